@@ -1,0 +1,1 @@
+"""kb records -> graph -> belief -> choice -> advice; nothing here prints or prompts."""

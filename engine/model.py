@@ -1,0 +1,424 @@
+"""The records of the kb: one place for every field, its type, its meaning and its default.
+
+`load.py` checks YAML against these records and `dryfloor kb schema` turns them into a JSON schema for editors, so a
+field is described here once and nowhere else.
+"""
+
+from typing import Annotated, Literal
+
+import msgspec
+from msgspec import Meta, Struct, field
+
+Hands = Literal["homeowner", "technician"]
+Role = Literal["homeowner", "desk", "technician"]
+Trade = Literal["anyone", "technician", "plumber", "electrician"]
+Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+Side = Literal["below", "above"]
+Grade = Literal["P", "S", "M", "C", "D", "judgement"]
+Basis = Literal["judgement", "counted", "source"]
+Authority = Literal["code", "manual", "practice"]
+CauseKind = Literal["install", "site", "use", "machine", "normal"]
+CheckKind = Literal["ask", "look", "measure", "try"]
+Measure = Literal[
+    "length", "slope", "flow", "volume", "pressure", "temperature", "voltage", "current", "time", "age", "turns",
+    "count", "mass", "area", "state",
+]
+
+Id = Annotated[str, Meta(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", description="a plain slug that names a state, never a fix")]
+Text = Annotated[str, Meta(min_length=1, description="plain text for a person")]
+Quantity = Annotated[str, Meta(min_length=1, description="a value in trade notation with its unit, e.g. 39 in, 17 gpm")]
+Word = Annotated[str, Meta(min_length=1, description="a strength word of scales.yaml, e.g. very likely")]
+When = Annotated[
+    dict[str, str | list[str]],
+    Meta(description="fact id -> the option (or options) for which this holds; several facts must all hold"),
+]
+
+
+class Record(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
+    """Base of every kb record: immutable, keyword only, no unknown field passes."""
+
+
+class Number(Record):
+    """A number with what it rests on."""
+
+    n: Annotated[float, Meta(description="the number")]
+    basis: Annotated[Basis, Meta(description="judgement: the author's; counted: from n_of cases; source: cited")]
+    n_of: Annotated[int | None, Meta(description="with basis counted: out of how many")] = None
+    source: Annotated[str | None, Meta(description="with basis source: id in sources.yaml")] = None
+
+
+class Cite(Record):
+    """A source and where in it."""
+
+    source: Annotated[str, Meta(description="id in sources.yaml")]
+    at: Annotated[str | None, Meta(description="section, table or page")] = None
+    grade: Annotated[Grade | None, Meta(description="grade of this very value where it is weaker than its source's")] = None
+
+
+class Voices(Record):
+    """One question in three voices."""
+
+    homeowner: Annotated[str | None, Meta(description="plain words, no jargon, no blame")] = None
+    desk: Annotated[str | None, Meta(description="what the desk says to the caller, read aloud as it stands")] = None
+    technician: Annotated[str | None, Meta(description="terse, with tool and datum")] = None
+
+
+class Minutes(Record):
+    """Minutes by whose hands do it; hands that are missing can't do it at all."""
+
+    homeowner: Annotated[float | None, Meta(gt=0)] = None
+    technician: Annotated[float | None, Meta(gt=0)] = None
+
+
+class Source(Record):
+    """A cited work, or the name of a kind of knowledge."""
+
+    title: Text
+    id: Id
+    grade: Annotated[Grade, Meta(description="P seen in the publisher's text, S quoted by someone else, M from memory, "
+                                             "C common practice, D derived here")]
+    note: str | None = None
+    url: str | None = None
+
+
+class Gate(Record):
+    """What must be cleared by one safe word before anything goes on."""
+
+    ask: Voices
+    word: Annotated[str, Meta(min_length=3, description="the one word that clears it; everything else stops")]
+    do_now: Annotated[list[str], Meta(min_length=1, description="what to do at once, in order")]
+    call: Annotated[str, Meta(description="whom to call")]
+
+
+class Hazard(Record):
+    """Something that can hurt a person or property, with its note and perhaps a gate."""
+
+    title: Text
+    id: Id
+    signal: Annotated[Signal, Meta(description="signal word after ANSI Z535.4")]
+    says: Annotated[str, Meta(min_length=20, description="what can happen and what to do about it, at the step")]
+    never: Annotated[list[Hands], Meta(description="hands that are never led into this hazard")] = field(default_factory=list)
+    gate: Gate | None = None
+    when: When = field(default_factory=dict)
+    hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(default_factory=list)
+    sources: list[Cite] = field(default_factory=list)
+
+
+class Complaint(Record):
+    """What a person complains of."""
+
+    title: Text
+    id: Id
+    says: Annotated[str, Meta(description="in a few plain words, shown for confirmation")]
+    hear: Annotated[list[str], Meta(min_length=5, description="ways that people say it")]
+    gates: Annotated[list[str], Meta(description="hazards to clear before the first question")] = field(default_factory=list)
+    unlisted_per_1000: Annotated[Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")]
+
+
+class Option(Record):
+    """One possible value of a fact."""
+
+    says: Text
+    share_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how usual it is (basis: scales.yaml)")]
+    hear: list[str] = field(default_factory=list)
+
+
+class Fact(Record):
+    """A circumstance that is not a fault: drain kind, floor, onset, what was tried."""
+
+    title: Text
+    id: Id
+    ask: Voices
+    options: Annotated[dict[str, Option], Meta(min_length=2)]
+    minutes: Annotated[Minutes, Meta(description="time to answer")]
+    when: When = field(default_factory=dict)
+
+
+class Neighbour(Record):
+    """Another rule on the same thing, and how the two differ."""
+
+    rule: Id
+    differs: Annotated[str, Meta(description="what differs: datum, edition, limit")]
+    same_reading_if: Annotated[
+        str | None, Meta(description="condition under which one reading can be held against both; absent: never")] = None
+
+
+class Rule(Record):
+    """A measurable installation rule."""
+
+    title: Text
+    id: Id
+    measures: Measure
+    of: Annotated[str, Meta(description="what is measured and from which datum")]
+    min: Quantity | None = None
+    max: Quantity | None = None
+    must: Annotated[str | None, Meta(description="with measures: state, what must be seen")] = None
+    plausible: Annotated[str | None, Meta(description="'6 in to 120 in': where a true value can lie")] = None
+    otherwise_per_1000: Annotated[
+        float | None, Meta(gt=0, lt=1000, description="how often it is broken with no listed cause (basis: scales.yaml)")] = None
+    below: str | None = None
+    above: str | None = None
+    broken: Annotated[str | None, Meta(description="with measures: state, what follows when it is broken")] = None
+    authority: Authority
+    edition: Annotated[str | None, Meta(description="with authority code: which code and edition")] = None
+    guarded: Annotated[bool, Meta(description="a hazard rule: accepted only a whole U inside the limit")] = False
+    practice_ids: Annotated[list[str], Meta(description="cp-NN of the common-practice sheet that this rule states")] = field(default_factory=list)
+    neighbours: list[Neighbour] = field(default_factory=list)
+    sources: Annotated[list[Cite], Meta(min_length=1)]
+    when: When = field(default_factory=dict)
+
+
+class Answer(Record):
+    """One answer of a check; most telling first, the normal one last."""
+
+    says: Text
+    leak_per_1000: Annotated[float | None, Meta(gt=0, lt=1000, description="how often seen with no listed cause")] = None
+    raises: Annotated[str | None, Meta(description="hazard whose gate comes next when this is answered")] = None
+
+
+class Check(Record):
+    """A question, a look, a measurement or a trial."""
+
+    title: Text
+    id: Id
+    kind: CheckKind
+    rule: str | None = None
+    why_no_rule: str | None = None
+    ask: Voices
+    how: Annotated[str, Meta(min_length=10, description="how to do it, so that a homeowner could follow")]
+    how_technician: str | None = None
+    tools: list[str] = field(default_factory=list)
+    give_or_take: Annotated[
+        str | dict[str, str] | None, Meta(description="half-width of the reading; a mapping by hands where they differ")] = None
+    minutes: Minutes
+    hazards: list[str] = field(default_factory=list)
+    why_no_hazard: str | None = None
+    answers: dict[str, Answer] = field(default_factory=dict)
+    when: When = field(default_factory=dict)
+    only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
+
+
+class Likelier(Record):
+    """A circumstance that makes a cause more or less frequent."""
+
+    when: When
+    times: Annotated[Number, Meta(description="factor on per_1000")]
+
+
+class Break(Record):
+    """The rule that a cause breaks, and on which side."""
+
+    rule: Id
+    side: Annotated[Side | None, Meta(description="for rules with numbers; absent for state rules")] = None
+    strength: Word | Number | None = None
+
+
+class Shows(Record):
+    """How a cause shows: a complaint, an answer to a check, or a broken rule's side."""
+
+    complaint: str | None = None
+    check: str | None = None
+    answer: str | None = None
+    rule: str | None = None
+    side: Side | None = None
+    strength: Word | Number
+
+
+class Mistaken(Record):
+    """What looks the same, and what tells them apart."""
+
+    cause: str | None = None
+    healthy: Annotated[str | None, Meta(description="a healthy behaviour that looks the same")] = None
+    tell: Annotated[str, Meta(min_length=10)]
+
+
+class OnlyIf(Record):
+    """An observation that must stand before this remedy is offered."""
+
+    check: str
+    answer: str | None = None
+    side: Side | None = None
+
+
+class Remedy(Record):
+    """What mends a cause, who may do it, and what it takes."""
+
+    title: Text
+    only_if: OnlyIf | None = None
+    cures: Word | Number
+    steps: Annotated[list[str], Meta(min_length=1)]
+    by: Trade
+    minutes: Annotated[float, Meta(gt=0)]
+    parts: list[str] = field(default_factory=list)
+    hazards: list[str] = field(default_factory=list)
+    why_no_hazard: str | None = None
+
+
+class Proof(Record):
+    """What must be seen before the case may close."""
+
+    check: str
+    passes: Annotated[str, Meta(description="the answer that proves it, or 'within' for a measurement")]
+
+
+class Given(Record):
+    """The input of a case: the short mapping of a case file."""
+
+    role: Role | None = None
+    hands: Hands | None = None
+    say: str | None = None
+    complaints: list[str] = field(default_factory=list)
+    facts: dict[str, str] = field(default_factory=dict)
+    answers: dict[str, str] = field(default_factory=dict)
+
+
+class Expect(Record):
+    """What a case expects of the advice."""
+
+    top: str | None = None
+    at_least: float | None = None
+    at_most: float | None = None
+    below: Annotated[str | None, Meta(description="a cause that must come lower than top")] = None
+    both: list[str] = field(default_factory=list)
+    unknown_at_least: float | None = None
+    next: Annotated[str | None, Meta(description="id of the step that must come next")] = None
+
+
+class Trial(Record):
+    """A case kept beside a cause, run by the tests and by `kb check`."""
+
+    name: Text
+    given: Given
+    expect: Expect
+
+
+class Cause(Record):
+    """One cause a file: how it shows, the rule it breaks, its remedy, its proof, its cases."""
+
+    title: Text
+    says: Annotated[str, Meta(description="one sentence: what is the matter")]
+    kind: CauseKind
+    when: When = field(default_factory=dict)
+    per_1000: Annotated[Number, Meta(description="of 1000 callbacks where `when` holds")]
+    likelier: list[Likelier] = field(default_factory=list)
+    breaks: Break | None = None
+    why_no_rule: str | None = None
+    shows: Annotated[list[Shows], Meta(min_length=1)]
+    mistaken_for: Annotated[list[Mistaken], Meta(min_length=1)]
+    remedy: Remedy
+    proof: Proof
+    cases: Annotated[list[Trial], Meta(min_length=2)]
+    sources: list[Cite] = field(default_factory=list)
+    id: Annotated[str, Meta(description="its file name; never written inside the file")] = ""
+
+
+class Decoy(Record):
+    """A healthy installation that somebody complains about; every permitted check is normal."""
+
+    name: Text
+    complaint: str
+    role: Role
+    facts: dict[str, str] = field(default_factory=dict)
+
+
+class RoleCard(Record):
+    """Who asks: what a minute costs, what the hands may do, and handing on."""
+
+    title: Text
+    id: Role
+    per_minute: Annotated[Number, Meta(description="cost of one minute, in homeowner minutes")]
+    default_hands: Hands
+    may: list[Trade]
+    hand_on_to: Annotated[Literal["technician", "specialist"], Meta(description="who comes next")]
+    hand_on_fee: Annotated[Number, Meta(description="what handing on costs before the next role starts")]
+    gross_error_per_1000: Annotated[Number, Meta(description="how often these hands report something quite wrong")]
+
+
+class TradeCard(Record):
+    """A licensed trade that a remedy may need."""
+
+    title: Text
+    id: Annotated[str, Meta(pattern="^(technician|plumber|electrician|specialist)$")]
+    fee: Annotated[Number, Meta(description="call-out, in homeowner minutes")]
+    per_minute: Number
+
+
+class Roles(Record):
+    """roles.yaml: who asks and who may be called."""
+
+    roles: list[RoleCard]
+    trades: list[TradeCard]
+    price_unit: Annotated[Number, Meta(description="homeowner minutes for one price unit of parts.yaml")]
+
+
+class Part(Record):
+    """A part that a remedy needs."""
+
+    title: Text
+    id: Id
+    price: Number
+
+
+class Scales(Record):
+    """scales.yaml: what strength words mean, and the bases of numbers that carry none of their own."""
+
+    scale: Text
+    source: Id
+    words: dict[str, float]
+    breaks_strength: Number
+    episode_rate: Annotated[Number, Meta(description="chance that any listed cause is at work, before anything is known")]
+    bases: Annotated[dict[str, str], Meta(description="field -> basis of bare numbers in that field")]
+
+
+class Limit(Record):
+    """A maker's own limit for one model."""
+
+    rule: Id
+    min: Quantity | None = None
+    max: Quantity | None = None
+    says: str | None = None
+
+
+class Machine(Record):
+    """A machine sheet: limits and facts that one model's own manual states."""
+
+    title: Text
+    id: Id
+    facts: dict[str, str] = field(default_factory=dict)
+    limits: list[Limit] = field(default_factory=list)
+
+
+class KB(Record):
+    """The whole knowledge base, each kind keyed by id."""
+
+    complaints: dict[str, Complaint]
+    facts: dict[str, Fact]
+    hazards: dict[str, Hazard]
+    rules: dict[str, Rule]
+    checks: dict[str, Check]
+    causes: dict[str, Cause]
+    parts: dict[str, Part]
+    sources: dict[str, Source]
+    roles: Roles
+    scales: Scales
+    decoys: list[Decoy] = field(default_factory=list)
+    machines: dict[str, Machine] = field(default_factory=dict)
+    places: dict[str, str] = field(default_factory=dict)
+
+
+def schema() -> dict[str, object]:
+    """Return the JSON schema of every kind of kb file, for editors.
+
+    Returns
+    -------
+    dict
+        JSON Schema 2020-12 with one definition for each record.
+
+    Examples
+    --------
+    >>> "Rule" in schema()["$defs"]
+    True
+    """
+    kinds = [Complaint, Fact, Hazard, Rule, Check, Cause, Part, Source, Roles, Scales, Decoy, Machine]
+    _, defs = msgspec.json.schema_components(kinds, ref_template="#/$defs/{name}")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "dryfloor kb", "$defs": defs}

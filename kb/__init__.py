@@ -1,0 +1,1 @@
+"""What the trade knows, as YAML; see README.md beside this file."""
