@@ -1,0 +1,52 @@
+"""What every command returns: a status, an exit code, data, errors; and the one envelope that --json prints."""
+
+from enum import IntEnum
+from typing import Any
+
+import msgspec
+
+from .. import __version__
+from ..engine.problems import Problem
+
+
+class Exit(IntEnum):
+    """Exit codes, the same for every command."""
+
+    DONE = 0
+    NOTHING = 1
+    USAGE = 2
+    BUG = 3
+    KB = 4
+    SAFETY = 5
+    INTERRUPTED = 130
+
+
+EXITS = {
+    Exit.DONE: "done", Exit.NOTHING: "no supported conclusion, or nothing found", Exit.USAGE: "wrong usage or an unusable file",
+    Exit.BUG: "a fault in dryfloor itself; a report is kept and its path printed", Exit.KB: "the kb is not valid", Exit.SAFETY: "stopped for safety; the case is kept",
+    Exit.INTERRUPTED: "interrupted; the case is kept",
+}
+
+
+class Result(msgspec.Struct, kw_only=True):
+    """The outcome of a command; `lines` is its text for people."""
+
+    command: str
+    status: str
+    exit: Exit = Exit.DONE
+    data: Any = None
+    errors: list[Problem] = msgspec.field(default_factory=list)
+    lines: list[str] = msgspec.field(default_factory=list)
+
+
+def envelope(result: Result) -> str:
+    """Return the JSON envelope of a result, keys in one fixed order.
+
+    Examples
+    --------
+    >>> envelope(Result(command="hear", status="ok", data={}))[:12]
+    '{"dryfloor":'
+    """
+    body = {"dryfloor": __version__, "command": result.command, "status": result.status, "exit": int(result.exit),
+            "data": result.data if result.data is not None else {}, "errors": [msgspec.to_builtins(p) for p in result.errors]}
+    return msgspec.json.format(msgspec.json.encode(body), indent=2).decode()

@@ -1,0 +1,167 @@
+"""The records of advice: what is believed, what is dangerous, what to do next and why, as data for any face."""
+
+from typing import Literal
+
+from msgspec import Struct, field
+
+StepKind = Literal["gate", "fact", "check", "remedy", "hand-on", "stop"]
+
+
+class Frozen(Struct, frozen=True, kw_only=True):
+    """Base of the records of advice."""
+
+
+class Belief(Frozen):
+    """One cause: `p` that it explains the complaint, `present` that it is at work at all, and the rule it breaks."""
+
+    cause: str
+    title: str
+    kind: str
+    p: float
+    present: float
+    breaks: str | None
+
+
+class Step(Frozen):
+    """What to do next; minutes are those of whose hands do it, cost is in homeowner minutes."""
+
+    kind: StepKind
+    id: str
+    title: str
+    why: str
+    minutes: float
+    cost: float
+    proof: bool = False
+    cause: str | None = None
+
+
+class Note(Frozen):
+    """A safety note with its signal word."""
+
+    signal: str
+    title: str
+    says: str
+    hazard: str
+
+
+class Choice(Frozen):
+    """One answer that can be given: its id and what it says."""
+
+    id: str
+    says: str
+
+
+class Card(Frozen):
+    """Everything that a person is shown for one step."""
+
+    kind: StepKind
+    id: str
+    title: str
+    meta: str = ""
+    question: str = ""
+    how: str = ""
+    rule: list[str] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    why: str = ""
+    choices: list[Choice] = field(default_factory=list)
+    measures: str = ""
+    example: str = ""
+    word: str = ""
+    steps: list[str] = field(default_factory=list)
+    by: str = ""
+    parts: list[str] = field(default_factory=list)
+    do_now: list[str] = field(default_factory=list)
+    call: str = ""
+    also: list[str] = field(default_factory=list)
+
+
+class Measured(Frozen):
+    """A reading against its rule, with a number line's ends [SI] and the texts a person reads."""
+
+    check: str
+    title: str
+    said: str
+    rule: str
+    verdict: str
+    side: str | None
+    conformity: float
+    value: float
+    low: float | None
+    high: float | None
+    first: float
+    last: float
+    text: str
+    whose: str
+    neighbours: list[str] = field(default_factory=list)
+
+
+class HazardState(Frozen):
+    """A hazard with a gate in this case."""
+
+    id: str
+    title: str
+    signal: str
+    state: Literal["open", "cleared", "stopped"]
+
+
+class HeardComplaint(Frozen):
+    """A complaint heard in free words that nobody confirmed."""
+
+    complaint: str
+    score: float
+    phrase: str
+
+
+class Price(Frozen):
+    """A way to go on and what it is expected to cost until it is mended [homeowner minutes]."""
+
+    kind: str
+    id: str
+    price: float
+
+
+class Finding(Frozen):
+    """What was wrong, how sure, the rule it breaks and the readings that bear on it."""
+
+    cause: str
+    title: str
+    says: str
+    kind: str
+    p: float
+    rule: str | None
+    rule_text: str
+    mistaken_for: list[str]
+    text: str
+
+
+class HandOn(Frozen):
+    """Handing on: to whom, why, and what to tell them."""
+
+    to: str
+    fee: float
+    text: str
+    tell: list[str]
+    bring: list[str]
+
+
+class Advice(Frozen):
+    """All of it: the answer of `advise(kb, case)`."""
+
+    status: str
+    role: str
+    hands: str
+    complaints: list[str]
+    heard: list[HeardComplaint]
+    facts: dict[str, str]
+    hazards: list[HazardState]
+    beliefs: list[Belief]
+    unknown: float
+    next: Step | None
+    card: Card | None
+    finding: Finding | None
+    hand_on: HandOn | None
+    prices: list[Price]
+    readings: list[Measured]
+    unchecked: list[str]
+    notices: list[str]
+    residual: float

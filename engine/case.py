@@ -1,0 +1,256 @@
+"""A case: a list of events, and the state that is a fold over them.
+
+Undo drops an event, resume replays them, a hand-over is the same list with another role at its end. The case file and the
+journal are this list and nothing else.
+"""
+
+from typing import Any
+
+import msgspec
+from msgspec import Struct, field
+
+from . import model
+
+DEFAULT_HANDS: dict[str, model.Hands] = {"homeowner": "homeowner", "desk": "homeowner", "technician": "technician"}
+
+
+class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
+    """One thing said, answered or done; exactly one of its leading fields is set."""
+
+    role: model.Role | None = None
+    hands: model.Hands | None = None
+    heard: str | None = None
+    complaints: list[str] | None = None
+    fact: str | None = None
+    is_: str | None = field(default=None, name="is")
+    cleared: str | None = None
+    word: str | None = None
+    stopped: str | None = None
+    check: str | None = None
+    answer: str | None = None
+    value: str | None = None
+    cant: str | None = None
+    skip: str | None = None
+    note: str | None = None
+    remedy: str | None = None
+    did: str | None = None
+    proof: str | None = None
+    still: list[str] | None = None
+    resumed: bool | None = None
+    closed: str | None = None
+    machine: str | None = None
+
+
+LEADING = ("role", "heard", "complaints", "fact", "cleared", "stopped", "check", "cant", "skip", "note", "remedy", "proof", "still",
+           "resumed", "closed", "machine")
+COMPANIONS: dict[str, tuple[str, ...]] = {
+    "role": ("hands",), "heard": ("complaints",), "fact": ("is_",), "cleared": ("word",), "check": ("answer", "value"),
+    "remedy": ("did",), "proof": ("answer", "value"),
+}
+DID = ("done", "could-not")
+CLOSED = ("solved", "handed-on", "given-up", "not-a-fault")
+
+
+class Answered(Struct, frozen=True):
+    """One answer to a check: an answer's id, or a reading as it was said; `epoch` counts the remedies done before it."""
+
+    check: str
+    said: str
+    hands: model.Hands
+    epoch: int
+    proof: bool = False
+
+
+class Tried(Struct, frozen=True):
+    """One remedy: of which cause, whether it was done, how many remedies were done with it, and what its proof said."""
+
+    cause: str
+    did: str
+    epoch: int
+    passed: bool | None = None
+
+
+class State(Struct, frozen=True, kw_only=True):
+    """What a case amounts to."""
+
+    role: model.Role = "homeowner"
+    hands: model.Hands = "homeowner"
+    words: tuple[str, ...] = ()
+    complaints: tuple[str, ...] = ()
+    confirmed: tuple[str, ...] = ()
+    gone: tuple[tuple[str, int], ...] = ()
+    stands: tuple[tuple[str, int], ...] = ()
+    facts: tuple[tuple[str, str], ...] = ()
+    answers: tuple[Answered, ...] = ()
+    passed_over: tuple[tuple[str, str], ...] = ()
+    cleared: tuple[str, ...] = ()
+    stopped: str | None = None
+    remedies: tuple[Tried, ...] = ()
+    epoch: int = 0
+    asked_still: int = 0
+    notes: tuple[str, ...] = ()
+    closed: str | None = None
+    machine: str | None = None
+    notices: tuple[str, ...] = ()
+
+
+def leading(event: Event) -> str:
+    """Return the name of the field that says what kind of event this is.
+
+    Examples
+    --------
+    >>> leading(Event(heard="it hops", complaints=["walks"]))
+    'heard'
+    """
+    for name in LEADING:
+        if getattr(event, name) is not None:
+            return name
+    return "hands"
+
+
+def passes(kb: model.KB, cause: str, said: str, hands: str) -> bool:
+    """Return whether an answer to a cause's proof check proves its remedy; a measured proof must be within its rule."""
+    proof = kb.causes[cause].proof
+    if proof.passes != "within":
+        return said == proof.passes
+    from .evidence import reading
+
+    return reading(kb, proof.check, said, hands).verdict.state == "within"
+
+
+def fold(kb: model.KB, events: list[Event]) -> State:
+    """Return the state after all events.
+
+    Parameters
+    ----------
+    kb : KB
+        Needed to know which answer proves a remedy.
+    events : list of Event
+        Already checked by `casefile.check`.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> fold(load_kb(), [Event(role="desk"), Event(complaints=["walks"])]).complaints
+    ('walks',)
+    """
+    state = State()
+    for event in events:
+        state = step(kb, state, event)
+    return state
+
+
+def step(kb: model.KB, state: State, event: Event) -> State:
+    """Return the state after one more event."""
+    kind = leading(event)
+    change: dict[str, Any] = {}
+    if kind in ("role", "hands"):
+        role = event.role or state.role
+        hands = event.hands or DEFAULT_HANDS[role]
+        # Whoever is new at the machine has not seen that it is safe: gates are asked again, and what could not
+        # be done by the hands before may be done by these.
+        change = {"role": role, "hands": hands, "cleared": (), "stopped": None}
+        if hands != state.hands:
+            change["passed_over"] = ()
+    elif kind == "resumed":
+        change = {"cleared": (), "stopped": None}
+    elif kind == "heard":
+        change = {"words": (*state.words, event.heard or "")} | _complain(state, event.complaints or [], True)
+    elif kind == "complaints":
+        change = _complain(state, event.complaints or [], True)
+    elif kind == "fact":
+        change = _fact(state, event.fact or "", event.is_ or "")
+    elif kind == "cleared":
+        change = {"cleared": (*state.cleared, event.cleared), "stopped": None if state.stopped == event.cleared else state.stopped}
+    elif kind == "stopped":
+        change = {"stopped": event.stopped, "cleared": tuple(c for c in state.cleared if c != event.stopped)}
+    elif kind == "check":
+        change = _answer(state, event.check or "", event.answer or event.value or "")
+        record = kb.checks[event.check or ""].answers.get(event.answer or "")
+        if record and record.raises:
+            # It was cleared before this was seen; now it must be cleared again.
+            change["cleared"] = tuple(c for c in state.cleared if c != record.raises)
+    elif kind in ("cant", "skip"):
+        name = event.cant or event.skip or ""
+        change = {"passed_over": (*(p for p in state.passed_over if p[0] != name), (name, kind))}
+    elif kind == "note":
+        change = {"notes": (*state.notes, event.note or "")}
+    elif kind == "remedy":
+        done = event.did == "done"
+        epoch = state.epoch + done
+        change = {"epoch": epoch, "remedies": (*state.remedies, Tried(event.remedy or "", event.did or "done", epoch))}
+    elif kind == "proof":
+        change = _proof(kb, state, event)
+    elif kind == "still":
+        change = _still(state, event.still or [])
+    elif kind == "closed":
+        change = {"closed": event.closed}
+    elif kind == "machine":
+        change = {"machine": event.machine}
+    return msgspec.structs.replace(state, **change)
+
+
+def _complain(state: State, names: list[str], confirmed: bool) -> dict[str, Any]:
+    new = tuple(n for n in dict.fromkeys(names) if n not in state.complaints)
+    return {
+        "complaints": state.complaints + new,
+        "confirmed": state.confirmed + (new if confirmed else ()),
+        "stands": state.stands + tuple((n, state.epoch) for n in new),
+        "gone": tuple(g for g in state.gone if g[0] not in names),
+    }
+
+
+def _fact(state: State, name: str, option: str) -> dict[str, Any]:
+    old = dict(state.facts).get(name)
+    notices = state.notices
+    if old is not None and old != option:
+        notices = (*notices, f"'{name}' was {old}; it is now {option}.")
+    return {"facts": (*(f for f in state.facts if f[0] != name), (name, option)), "notices": notices,
+            "passed_over": tuple(p for p in state.passed_over if p[0] != name)}
+
+
+def _answer(state: State, check: str, said: str) -> dict[str, Any]:
+    new = Answered(check, said, state.hands, state.epoch)
+    kept = []
+    notices = state.notices
+    for old in state.answers:
+        # Asked again by the same hands with nothing mended in between, it is a change of answer.
+        if old.check == check and old.epoch == state.epoch and old.hands == state.hands and not old.proof:
+            if old.said != said:
+                notices = (*notices, f"'{check}' was answered {old.said}; the answer is now {said}.")
+        else:
+            kept.append(old)
+    return {"answers": (*kept, new), "notices": notices, "passed_over": tuple(p for p in state.passed_over if p[0] != check)}
+
+
+def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
+    """A failed proof says that the complaint still stands; a passed one waits for the question what is left."""
+    said = event.answer or event.value or ""
+    if not state.remedies:
+        return {}
+    last = state.remedies[-1]
+    passed = passes(kb, last.cause, said, state.hands)
+    change: dict[str, Any] = {
+        "answers": (*state.answers, Answered(event.proof or "", said, state.hands, state.epoch, True)),
+        "remedies": (*state.remedies[:-1], msgspec.structs.replace(last, passed=passed)),
+    }
+    left = [c for c in state.complaints if c not in dict(state.gone)]
+    if not passed:
+        shown = [s.complaint for s in kb.causes[last.cause].shows if s.complaint in left] or left
+        change["stands"] = tuple((c, state.epoch if c in shown else e) for c, e in state.stands)
+    elif len(left) == 1:
+        change |= {"gone": (*state.gone, (left[0], state.epoch)), "closed": "solved"}
+    return change
+
+
+def _still(state: State, names: list[str]) -> dict[str, Any]:
+    left = [c for c in state.complaints if c not in dict(state.gone)]
+    ended = [c for c in left if c not in names]
+    change: dict[str, Any] = {
+        "gone": (*state.gone, *((c, state.epoch) for c in ended)),
+        "stands": tuple((c, state.epoch if c in names else e) for c, e in state.stands),
+        "asked_still": state.epoch,
+    }
+    if len(ended) == len(left):
+        change["closed"] = "solved"
+    return change

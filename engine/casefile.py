@@ -1,0 +1,248 @@
+"""Case files: YAML or the short mapping -> checked events, every mistake placed and explained."""
+
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from . import model, quantity
+from .case import CLOSED, COMPANIONS, DID, LEADING, Event
+from .problems import Problem, Refused, nearest, one_of
+from .records import BAD, convert
+from .yamlio import Node, Sheet, from_bytes, read
+
+SHORT = ("role", "hands", "say", "complaints", "facts", "answers", "cleared", "machine")
+
+
+def load_case(kb: model.KB, path: Path | str) -> list[Event]:
+    """Return the events of a case file.
+
+    Parameters
+    ----------
+    kb : KB
+    path : Path or str
+
+    Raises
+    ------
+    Refused
+        With every problem of the file.
+    """
+    return case_of(kb, read(path))
+
+
+def parse_case(kb: model.KB, raw: bytes, name: str = "<stdin>") -> list[Event]:
+    """Return the events of a case read from a pipe.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> parse_case(load_kb(), b"role: desk\\ncomplaints: [walks]\\n")[1].complaints
+    ['walks']
+    """
+    return case_of(kb, from_bytes(raw, name))
+
+
+def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
+    """Return the events of a parsed case file, in either form."""
+    if sheet.problems or sheet.root is None:
+        raise Refused(sheet.problems)
+    root = sheet.root
+    if not isinstance(root.value, dict):
+        sheet.problem("C001", "a case file is a mapping", root, expected="events:, or role, say, complaints, facts, answers", mend="see 'The case file' in README.md")
+        raise Refused(sheet.problems)
+    if "events" in root.value:
+        for key in root.value:
+            if key != "events":
+                sheet.problem("C002", f"'{key}' stands beside events", root.keys[key], expected="events alone", mend="put it into the list as an event")
+        pairs = _listed(sheet, root.value["events"])
+    else:
+        pairs = _short(sheet, root, kb)
+    for event, node in pairs:
+        _check(sheet, kb, event, node)
+    if sheet.problems:
+        raise Refused(sheet.problems)
+    return [event for event, _ in pairs]
+
+
+def _listed(sheet: Sheet, node: Node) -> list[tuple[Event, Node]]:
+    if not isinstance(node.value, list):
+        sheet.problem("C003", "'events' is not a list", node, expected="a list of events", mend="put '- ' before each event")
+        return []
+    out = []
+    for child in node.value:
+        event = convert(sheet, child, Event, "event")
+        if event is not BAD:
+            out.append((event, child))
+    return out
+
+
+def _short(sheet: Sheet, root: Node, kb: model.KB) -> list[tuple[Event, Node]]:
+    """Turn the short mapping into events: sugar for a case without remedies."""
+    out: list[tuple[Event, Node]] = []
+    for key in root.value:
+        if key not in SHORT:
+            sheet.problem("C004", f"unknown field '{key}'", root.keys[key], expected=one_of([*SHORT, "events"], 20), nearest=nearest(key, [*SHORT, "events"]), mend="correct the name")
+
+    def add(key: str, **fields: Any) -> None:
+        node = root.value[key]
+        event = Event(**fields)
+        out.append((event, node))
+
+    def text(key: str) -> str | None:
+        node = root.value.get(key)
+        if node is None:
+            return None
+        value = convert(sheet, node, str, key)
+        return None if value is BAD else value
+
+    role, hands = text("role"), text("hands")
+    if "role" in root.value or "hands" in root.value:
+        _role(sheet, root, role, hands, out)
+    if machine := text("machine"):
+        add("machine", machine=machine)
+    if say := text("say"):
+        add("say", heard=say)
+    for key, kind in (("complaints", list[str]), ("cleared", list[str])):
+        if key in root.value:
+            values = convert(sheet, root.value[key], kind, key)
+            if values is not BAD:
+                for i, value in enumerate(values):
+                    node = root.value[key].value[i]
+                    out.append((Event(complaints=[value]) if key == "complaints" else Event(cleared=value), node))
+    for key in ("facts", "answers"):
+        if key in root.value:
+            values = convert(sheet, root.value[key], dict[str, str], key)
+            if values is not BAD:
+                out += [(_pair(kb, key, k, v), _keyed(root.value[key], k)) for k, v in values.items()]
+    return out
+
+
+def _keyed(node: Node, key: str) -> Node:
+    line, column = node.keys[key]
+    return Node(node.value[key].value, line, column)
+
+
+def _role(sheet: Sheet, root: Node, role: str | None, hands: str | None, out: list[tuple[Event, Node]]) -> None:
+    known = ("homeowner", "desk", "technician")
+    for key, value, options in (("role", role, known), ("hands", hands, ("homeowner", "technician"))):
+        if value is not None and value not in options:
+            sheet.problem("C005", f"unknown {key} '{value}'", root.value[key], expected=one_of(options), nearest=nearest(value, options), mend=f"write one of them after {key}:")
+            return
+    out.append((Event(role=role, hands=hands), root))  # type: ignore[arg-type]
+
+
+def _pair(kb: model.KB, key: str, name: str, value: str) -> Event:
+    if key == "facts":
+        return Event(fact=name, is_=value)
+    check = kb.checks.get(name)
+    return Event(check=name, value=value) if check and check.kind == "measure" else Event(check=name, answer=value)
+
+
+def _check(sheet: Sheet, kb: model.KB, event: Event, node: Node) -> None:
+    for problem in event_problems(kb, event):
+        sheet.problem(problem.code, problem.message, node, expected=problem.expected, nearest=problem.nearest, mend=problem.mend)
+
+
+def event_problems(kb: model.KB, event: Event) -> list[Problem]:
+    """Return what is wrong with one event: its shape, unknown ids (nearest named), readings that can't be used.
+
+    Parameters
+    ----------
+    kb : KB
+    event : Event
+    """
+    leads = [n for n in LEADING if getattr(event, n) is not None]
+    fields = [n for n in event.__struct_fields__ if getattr(event, n) is not None]
+    if "heard" in leads and "complaints" in leads:
+        leads.remove("complaints")
+    if not leads and fields == ["hands"]:
+        return []
+    if len(leads) != 1:
+        return [Problem(code="C010", message=f"an event with {' and '.join(leads) or 'nothing that says what it is'}", expected="exactly one of " + ", ".join(LEADING), mend="split it into one event each")]
+    lead = leads[0]
+    stray = [n for n in fields if n != lead and n not in COMPANIONS.get(lead, ())]
+    if stray:
+        return [Problem(code="C011", message=f"'{stray[0].rstrip('_')}' does not belong to '{lead}'", expected=", ".join(n.rstrip("_") for n in COMPANIONS.get(lead, ())) or "nothing beside it", mend="drop it")]
+    return _ids(kb, event, lead)
+
+
+def _unknown(what: str, word: str, known: Any) -> Problem:
+    return Problem(code="C012", message=f"unknown {what} '{word}'", expected=one_of(known), nearest=nearest(word, known), mend=f"use the id of a {what} in the kb")
+
+
+def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
+    tables: dict[str, tuple[str, Any]] = {
+        "fact": ("fact", [*kb.facts, "still-there"]), "cleared": ("hazard", [h for h, r in kb.hazards.items() if r.gate]), "stopped": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
+        "check": ("check", kb.checks), "proof": ("check", kb.checks), "remedy": ("cause", kb.causes),
+    }
+    out = [_unknown("complaint", c, kb.complaints) for c in [*(event.complaints or []), *(event.still or [])] if c not in kb.complaints]
+    if lead in tables and getattr(event, lead) not in tables[lead][1]:
+        return [*out, _unknown(tables[lead][0], getattr(event, lead), tables[lead][1])]
+    if lead in ("cant", "skip"):
+        name = getattr(event, lead)
+        known = [*kb.checks, *kb.facts, "still-there", *(f"remedy:{c}" for c in kb.causes)]
+        if name not in known:
+            out.append(_unknown("check or fact", name, known))
+    if lead == "fact" and event.fact in kb.facts:
+        options = kb.facts[event.fact].options
+        if event.is_ is None or event.is_ not in options:
+            out.append(Problem(code="C013", message=f"'{event.fact}' has no option '{event.is_ or ''}'", expected=one_of(options), nearest=nearest(event.is_ or "", options), mend="write it after is:"))
+    if lead == "cleared" and event.word is not None:
+        gate = kb.hazards[event.cleared or ""].gate
+        from .safety import is_word
+
+        if gate and not is_word(gate, event.word):
+            out.append(Problem(code="C014", message=f"'{event.word}' does not clear '{event.cleared}'", expected=f"the word '{gate.word}'", mend="if it is not so, write stopped: instead of cleared:"))
+    if lead in ("check", "proof"):
+        out += answer_problems(kb, getattr(event, lead), event.answer, event.value)
+    if lead == "remedy" and (event.did or "done") not in DID:
+        out.append(Problem(code="C015", message=f"unknown '{event.did}' after did", expected=one_of(DID), nearest=nearest(event.did or "", DID), mend="write done or could-not"))
+    if lead == "closed" and event.closed not in CLOSED:
+        out.append(Problem(code="C016", message=f"a case is not closed as '{event.closed}'", expected=one_of(CLOSED), nearest=nearest(event.closed or "", CLOSED), mend="use one of them"))
+    if lead == "machine" and event.machine not in kb.machines:
+        out.append(_unknown("machine sheet", event.machine or "", kb.machines))
+    return out
+
+
+def answer_problems(kb: model.KB, check_id: str, answer: str | None, value: str | None) -> list[Problem]:
+    """Return what is wrong with an answer to a check, as a question back to the person.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> answer_problems(load_kb(), "standpipe-height", None, "31 in")
+    []
+    """
+    check = kb.checks[check_id]
+    if check.kind != "measure":
+        if value is not None:
+            return [Problem(code="C020", message=f"'{check_id}' is answered, not measured", expected=one_of(check.answers, 20), nearest=nearest(value, check.answers), mend="write answer: with one of these")]
+        if answer not in check.answers:
+            return [Problem(code="C021", message=f"'{check_id}' has no answer '{answer or ''}'", expected=one_of(check.answers, 20), nearest=nearest(answer or "", check.answers), mend="write one of these after answer:")]
+        return []
+    said = value if value is not None else answer
+    rule = kb.rules[check.rule or ""]
+    if said is None:
+        return [Problem(code="C022", message=f"'{check_id}' has no value", expected=f"a {rule.measures} with its unit", mend="write value: with the reading")]
+    try:
+        number = quantity.parse(said, rule.measures)
+        problem = quantity.check_plausible(number, rule)
+        if problem:
+            raise problem
+    except quantity.QuantityProblem as problem:
+        return [Problem(code="C023", message=f"'{check_id}': {problem.question or problem.found}", expected=problem.expected, nearest=problem.nearest, mend=problem.mend)]
+    return []
+
+
+def dump(events: list[Event]) -> str:
+    """Return events as the text of a case file.
+
+    Examples
+    --------
+    >>> print(dump([Event(role="desk"), Event(fact="drain", is_="tub")]), end="")
+    events:
+      - {"role":"desk"}
+      - {"fact":"drain","is":"tub"}
+    """
+    # JSON flow mappings are YAML, and keep any text a person typed without surprises.
+    return "events:\n" + "".join(f"  - {msgspec.json.encode(e).decode()}\n" for e in events)

@@ -1,0 +1,225 @@
+"""From the state of a case to what the belief needs: causes in play, their chances in each state of the facts, findings."""
+
+from dataclasses import dataclass
+from itertools import product
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from . import graph, model, quantity, rules
+from .belief import Array, Finding
+from .case import Answered, State
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A measurement as it was said, against its rule: SI value and half-width, verdict, likelihoods of below, within, above."""
+
+    check: str
+    rule: str
+    said: str
+    value: float
+    half_width: float
+    verdict: rules.Verdict
+    below: float | None
+    within: float
+    above: float | None
+
+
+@dataclass(frozen=True)
+class Facts:
+    """The joint states of the unknown facts: names, options, their shares, and each state's option number per fact."""
+
+    names: list[str]
+    options: list[list[str]]
+    share: Array
+    states: NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """Everything that `belief.infer` takes, with the names behind the numbers."""
+
+    causes: list[str]
+    prior: Array
+    facts: Facts
+    findings: list[Finding]
+    names: list[str]
+    cures: dict[int, list[tuple[int, float]]]
+
+
+class Net:
+    """A kb with its graph, built once and used by every piece of advice."""
+
+    def __init__(self, kb: model.KB) -> None:
+        self.kb = kb
+        self.graph: Any = graph.build(kb)
+        self.shown = {n: graph.shown_by(self.graph, n) for n in self.graph if n.split(":")[0] in ("complaint", "answer", "side")}
+        self.leak = {n: float(self.graph.nodes[n].get("leak", 0.001)) for n in self.shown}
+        self.rate = {c: float(self.graph.nodes[f"cause:{c}"]["rate"]) for c in kb.causes}
+        self.proofs = frozenset(c.proof.check for c in kb.causes.values())
+
+
+def chance(net: Net, cause: model.Cause, facts: dict[str, str]) -> float:
+    """Return a cause's chance before any finding, all its facts being given [prob]; 0 where its `when` is contradicted.
+
+    Parameters
+    ----------
+    net : Net
+    cause : Cause
+    facts : dict
+        Fact -> option, for at least the facts that bear on the cause.
+    """
+    if not holds(cause.when, facts):
+        return 0.0
+    out = net.rate[cause.id]
+    for likelier in cause.likelier:
+        if holds(likelier.when, facts):
+            out *= likelier.times.n
+    return min(out, 0.5)
+
+
+def holds(when: dict[str, Any], facts: dict[str, str]) -> bool:
+    """Return whether known facts allow a circumstance: what is not known contradicts nothing.
+
+    Examples
+    --------
+    >>> holds({"drain": "standpipe"}, {"drain": "tub"}), holds({"drain": "standpipe"}, {})
+    (False, True)
+    """
+    return all(fact not in facts or facts[fact] in ([wanted] if isinstance(wanted, str) else wanted) for fact, wanted in when.items())
+
+
+def half_width(kb: model.KB, check: model.Check, hands: str) -> float:
+    """Return the half-width of a reading by some hands [SI]."""
+    rule = kb.rules[check.rule or ""]
+    spread = check.give_or_take
+    text = spread if isinstance(spread, str) else (spread or {}).get(hands) or next(iter((spread or {"": "0"}).values()))
+    return quantity.parse_tolerance(text, rule.measures)
+
+
+def limits(rule: model.Rule) -> tuple[float | None, float | None]:
+    """Return a rule's limits [SI]."""
+    return (quantity.parse(rule.min, rule.measures) if rule.min else None, quantity.parse(rule.max, rule.measures) if rule.max else None)
+
+
+def gross_error(kb: model.KB, hands: str) -> float:
+    """Return how often some hands report something quite wrong [prob]."""
+    return next(r.gross_error_per_1000.n for r in kb.roles.roles if r.id == hands) / 1000
+
+
+def reading(kb: model.KB, check_id: str, said: str, hands: str) -> Reading:
+    """Return a measurement against its rule.
+
+    Raises
+    ------
+    quantity.QuantityProblem
+        If it can't be read, or can't be true.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> reading(load_kb(), "standpipe-height", "31 in", "technician").verdict.side
+    'below'
+    """
+    check = kb.checks[check_id]
+    rule = kb.rules[check.rule or ""]
+    value = quantity.parse(said, rule.measures)
+    problem = quantity.check_plausible(value, rule)
+    if problem:
+        raise problem
+    low, high = limits(rule)
+    a = half_width(kb, check, hands)
+    verdict = rules.judge(low, high, value, a, rule.guarded)
+    first, last = quantity.plausible(rule.plausible or "", rule.measures)
+    below, within, above = rules.likelihoods(low, high, first, last, value, verdict.u, gross_error(kb, hands))
+    return Reading(check_id, rule.id, said, value, a, verdict, below, within, above)
+
+
+def findings_of(net: Net, answer: Answered) -> list[tuple[str, float, float]]:
+    """Return what one answer says of findings: (node, likelihood if on, likelihood if off)."""
+    check = net.kb.checks[answer.check]
+    if check.kind == "measure":
+        r = reading(net.kb, answer.check, answer.said, answer.hands)
+        return [(graph.side_node(r.rule, side), value / r.within, 1.0) for side, value in (("below", r.below), ("above", r.above)) if value is not None]
+    out = []
+    for name in list(check.answers)[:-1]:
+        node = graph.answer_node(check.id, name)
+        if name == answer.said:
+            return [*out, (node, 1.0, 0.0)]
+        out.append((node, 0.0, 1.0))
+    return out
+
+
+def latest(answers: tuple[Answered, ...]) -> list[Answered]:
+    """Return the last answer to each check between two remedies, in id order; proofs speak of the complaint alone."""
+    last = {(a.check, a.epoch): a for a in answers if not a.proof}
+    return [last[k] for k in sorted(last)]
+
+
+def gather(net: Net, state: State) -> Evidence:
+    """Return the evidence of a state, folded in id order.
+
+    Parameters
+    ----------
+    net : Net
+    state : State
+    """
+    kb = net.kb
+    raw: list[tuple[str, float, float, int]] = []
+    for answer in latest(state.answers):
+        raw += [(node, on, off, answer.epoch) for node, on, off in findings_of(net, answer)]
+    play = set(graph.relevant(net.graph, list(state.complaints)))
+    play |= {c for node, *_ in raw for c in net.shown[node]}
+    play |= {t.cause for t in state.remedies}
+    known = dict(state.facts)
+    causes = [c for c in sorted(play) if holds(kb.causes[c].when, known)]
+    index = {c: i for i, c in enumerate(causes)}
+    facts, prior = priors(net, causes, known)
+
+    def linked(node: str) -> dict[int, float]:
+        return {index[c]: s for c, s in net.shown[node].items() if c in index}
+
+    findings, names = [], []
+    gone, stands = dict(state.gone), dict(state.stands)
+    for complaint in sorted(state.complaints):
+        node = f"complaint:{complaint}"
+        if gone.get(complaint, 99) > stands[complaint]:
+            findings.append(Finding(net.leak[node], linked(node), 1.0, 0.0, stands[complaint], True, gone.get(complaint)))
+            names.append(node)
+    for node, on, off, epoch in raw:
+        findings.append(Finding(net.leak[node], linked(node), on, off, epoch))
+        names.append(node)
+    cures: dict[int, list[tuple[int, float]]] = {}
+    for tried in state.remedies:
+        if tried.did == "done" and tried.cause in index:
+            cures.setdefault(index[tried.cause], []).append((tried.epoch, graph.strength(kb, kb.causes[tried.cause].remedy.cures)))
+    return Evidence(causes, prior, facts, findings, names, cures)
+
+
+def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, Array]:
+    """Return the joint states of the unknown facts that bear on the causes, and each cause's chance in each state."""
+    kb = net.kb
+    names = [f for f in graph.facts_for(net.graph, causes) if f not in known]
+    options = [sorted(kb.facts[f].options) for f in names]
+    states = np.array(list(product(*(range(len(o)) for o in options))), dtype=np.intp).reshape(-1, len(names))
+    shares = [np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os]) for f, os in zip(names, options, strict=True)]
+    share = np.ones(len(states))
+    for n, s in enumerate(shares):
+        share = share * s[states[:, n]]
+    prior = np.empty((len(states), len(causes)))
+    for i, cause in enumerate(causes):
+        record = kb.causes[cause]
+        bears = [n for n, f in enumerate(names) if any(f in w for w in (record.when, *(x.when for x in record.likelier)))]
+        # A cause heeds few facts: its chance is worked out once for each of their joint options.
+        table: dict[tuple[int, ...], float] = {}
+        for key in product(*(range(len(options[n])) for n in bears)):
+            table[key] = chance(net, record, known | {names[n]: options[n][k] for n, k in zip(bears, key, strict=True)})
+        if not bears:
+            prior[:, i] = table[()]
+        else:
+            dims = [len(options[n]) for n in bears]
+            flat = np.array([table[key] for key in product(*(range(d) for d in dims))])
+            prior[:, i] = flat[np.ravel_multi_index(tuple(states[:, n] for n in bears), dims)]
+    return Facts(names, options, share / share.sum(), states), prior

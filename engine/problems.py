@@ -1,0 +1,73 @@
+"""What is wrong with a person's file or answer: where, what was expected, the nearest match, how to mend it."""
+
+from difflib import get_close_matches
+from typing import Iterable
+
+from msgspec import Struct
+
+
+class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One mistake, placed and explained."""
+
+    code: str
+    message: str
+    file: str = ""
+    line: int = 0
+    column: int = 0
+    shown: str = ""
+    expected: str = ""
+    nearest: str = ""
+    mend: str = ""
+
+    def lines(self) -> list[str]:
+        """Return the problem as lines for a person, the faulty line with a caret under it.
+
+        Examples
+        --------
+        >>> print("\\n".join(Problem(code="K002", message="unknown rule 'hight'", mend="correct the id").lines()))
+        K002 unknown rule 'hight'
+          mend: correct the id
+        """
+        place = f"{self.file}:{self.line}:{self.column} " if self.line else (f"{self.file} " if self.file else "")
+        out = [f"{place}{self.code} {self.message}"]
+        if self.shown and self.line:
+            head = f"  {self.line} | "
+            # Keep the caret on the screen for very long lines.
+            start = max(0, self.column - 60)
+            out += [head + self.shown[start : start + 100], " " * (len(head) + self.column - 1 - start) + "^"]
+        out += [f"  {name}: {text}" for name, text in
+                (("expected", self.expected), ("nearest", self.nearest), ("mend", self.mend)) if text]
+        return out
+
+
+class Refused(Exception):
+    """Input that can't be used, with every problem found in it."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = list(problems)
+        super().__init__("\n".join(line for p in self.problems for line in p.lines()))
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return the known word closest to `word`, or an empty string.
+
+    Examples
+    --------
+    >>> nearest("siphon", ["siphons", "walks"])
+    'siphons'
+    """
+    found = get_close_matches(word, list(known), n=1, cutoff=0.55)
+    return found[0] if found else ""
+
+
+def one_of(known: Iterable[str], most: int = 12) -> str:
+    """Return 'one of a, b, c', cut short where the list is long.
+
+    Examples
+    --------
+    >>> one_of(["b", "a"])
+    'one of a, b'
+    """
+    names = sorted(known)
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return "one of " + ", ".join(names[:most]) + more

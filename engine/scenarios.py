@@ -1,0 +1,188 @@
+"""The planning belief: an explicit list of what may be at work and what must be mended, with weights.
+
+Beside the exact marginals of `belief.py` the choice needs joint statements ("this one alone explains it", "these two do").
+They are listed here: sets of causes (none, singles, pairs, triples where pairs leave more than 2 % of the evidence), each split by
+which of its causes fired the complaint. The mass they lack against the exact evidence is reported as `residual`.
+"""
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .belief import Array, Finding, active, alternatives
+from .evidence import Evidence
+
+MOST_SETS = 64
+KEEP = 0.995
+ATOMS = 26
+TRIPLE_ATOMS = 12
+ENOUGH = 0.02
+
+
+@dataclass(frozen=True)
+class Scenarios:
+    """Weights over scenarios.
+
+    Parameters
+    ----------
+    weight : array (scenarios,)
+        Belief, summing to 1 [prob].
+    present : array (scenarios, causes) of bool
+        Causes still at work.
+    needs : array (scenarios, causes) of bool
+        Causes that fired a standing complaint, so must be mended.
+    unlisted : array (scenarios,) of bool
+        A standing complaint has no listed explanation here.
+    by_fact : array (fact states, scenarios)
+        The belief split by the joint state of the unknown facts.
+    residual : float
+        Share of the exact evidence that the list lacks before pruning.
+    """
+
+    weight: Array
+    present: NDArray[np.bool_]
+    needs: NDArray[np.bool_]
+    unlisted: NDArray[np.bool_]
+    by_fact: Array
+    residual: float
+
+
+@dataclass(frozen=True)
+class _Atom:
+    """One cause in one of its alternatives: cured at a remedy, or still at work."""
+
+    cause: int
+    share: float
+    cured_at: int | None
+
+
+def list_scenarios(evidence: Evidence, exact: float, present: Array) -> Scenarios:
+    """Return the scenarios that hold nearly all of the belief.
+
+    Parameters
+    ----------
+    evidence : Evidence
+    exact : float
+        Exact probability of the evidence, from `belief.infer`.
+    present : array (causes,)
+        Exact chance that each cause is still at work; it decides which causes are paired.
+    """
+    atoms = _atoms(evidence, present)
+    base = [n for n, a in enumerate(atoms) if a.cured_at is not None]
+    sets = _sets(atoms, base, 2)
+    weight = _weigh(evidence, atoms, sets)
+    residual = 1 - float(weight.sum()) / exact
+    if residual > ENOUGH:
+        sets = sorted({*sets, *_sets(atoms[:TRIPLE_ATOMS], [b for b in base if b < TRIPLE_ATOMS], 3)})
+        weight = _weigh(evidence, atoms, sets)
+        residual = 1 - float(weight.sum()) / exact
+    total = weight.sum(axis=0)
+    order = np.lexsort((np.arange(len(total)), -np.round(total / total.max(), 12)))[:MOST_SETS]
+    held = np.cumsum(total[order]) / total.sum()
+    order = order[: int(np.searchsorted(held, KEEP)) + 1]
+    return _split(evidence, atoms, [sets[i] for i in order], weight[:, order], max(0.0, residual))
+
+
+def _atoms(evidence: Evidence, present: Array) -> list[_Atom]:
+    """Return the causes worth listing, likeliest first; treated ones also as cured."""
+    ranked = sorted(range(len(present)), key=lambda i: (-round(float(present[i]), 12), i))[:ATOMS]
+    atoms = []
+    for i in [*sorted(evidence.cures), *(i for i in ranked if i not in evidence.cures)]:
+        atoms += [_Atom(i, share, at) for share, at in alternatives(evidence.cures.get(i, []))]
+    return atoms
+
+
+def _sets(atoms: list[_Atom], base: list[int], most: int) -> list[tuple[int, ...]]:
+    """Return sets of atoms of distinct causes: up to `most` of them, alone and beside cured ones."""
+    out: set[tuple[int, ...]] = set()
+    for size in range(most + 1):
+        for chosen in combinations(range(len(atoms)), size):
+            if len({atoms[n].cause for n in chosen}) == size:
+                out.add(chosen)
+    for size in range(1, min(len(base), 4) + 1):
+        for cured in combinations(base, size):
+            if len({atoms[n].cause for n in cured}) == size:
+                for chosen in list(out):
+                    joint = tuple(sorted({*cured, *chosen}))
+                    if len({atoms[n].cause for n in joint}) == len(joint) <= most + size:
+                        out.add(joint)
+        if len(out) > 4000:
+            break
+    return sorted(out)
+
+
+def _weigh(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]]) -> Array:
+    """Return P(set, evidence) for each fact state and set."""
+    member = np.zeros((len(sets), len(atoms)))
+    for row, chosen in enumerate(sets):
+        member[row, list(chosen)] = 1.0
+    prior = np.clip(evidence.prior, 1e-300, 1 - 1e-12)
+    odds = np.log(prior / (1 - prior))[:, [a.cause for a in atoms]] + np.log([max(a.share, 1e-300) for a in atoms])
+    like = np.zeros(len(sets))
+    for f in evidence.findings:
+        like += np.log(np.maximum(_likelihood(f, atoms, member), 1e-300))
+    log = np.log(1 - prior).sum(axis=1)[:, None] + odds @ member.T + like
+    out: Array = np.exp(log) * evidence.facts.share[:, None]
+    return out
+
+
+def _silent(f: Finding, atoms: list[_Atom], member: Array, epoch: int, until: int | None = None) -> Array:
+    """Return the chance that no member active at an epoch (and cured by `until`, if given) fires a finding."""
+    logs = np.array([
+        np.log1p(-f.links[a.cause]) if a.cause in f.links and active(a.cured_at, epoch) and (until is None or not active(a.cured_at, until)) else 0.0
+        for a in atoms
+    ])
+    out: Array = np.exp(member @ logs)
+    return out
+
+
+def _likelihood(f: Finding, atoms: list[_Atom], member: Array) -> Array:
+    """Return P(report | set) for each set."""
+    if f.gone_at is not None:
+        after = (1 - f.leak) * _silent(f, atoms, member, f.gone_at)
+        return after * (1 - _silent(f, atoms, member, f.epoch, f.gone_at))
+    off = (1 - f.leak) * _silent(f, atoms, member, f.epoch)
+    return f.on * (1 - off) + f.off * off
+
+
+def _split(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]], weight: Array, residual: float) -> Scenarios:
+    """Split each set by which of its causes fired a standing complaint; merge what is the same from now on."""
+    standing = [f for f in evidence.findings if f.complaint and f.gone_at is None]
+    merged: dict[tuple[tuple[int, ...], tuple[int, ...], bool], Array] = {}
+    for column, chosen in enumerate(sets):
+        still = tuple(sorted(atoms[n].cause for n in chosen if atoms[n].cured_at is None))
+        patterns: dict[tuple[frozenset[int], bool], float] = {(frozenset(), False): 1.0}
+        for f in standing:
+            linked = [(i, f.links[i]) for i in still if i in f.links]
+            patterns = _fire(patterns, linked, f.leak)
+        total = sum(patterns.values())
+        for (fired, unlisted), p in patterns.items():
+            key = (still, tuple(sorted(fired)), unlisted)
+            merged[key] = merged.get(key, 0.0) + weight[:, column] * (p / total)
+    keys = sorted(merged, key=lambda k: (-round(float(merged[k].sum()) / weight.sum(), 12), k))[: 2 * MOST_SETS]
+    by_fact = np.array([merged[k] for k in keys]).T
+    by_fact = by_fact / by_fact.sum()
+    count = len(evidence.causes)
+    present = np.zeros((len(keys), count), dtype=bool)
+    needs = np.zeros((len(keys), count), dtype=bool)
+    for row, (still, fired, _) in enumerate(keys):
+        present[row, list(still)] = True
+        needs[row, list(fired)] = True
+    return Scenarios(by_fact.sum(axis=0), present, needs, np.array([k[2] for k in keys]), by_fact, residual)
+
+
+def _fire(patterns: dict[tuple[frozenset[int], bool], float], linked: list[tuple[int, float]], leak: float) -> dict[tuple[frozenset[int], bool], float]:
+    """Return the patterns after one more complaint: which causes fired anything, and whether a leak had to."""
+    out: dict[tuple[frozenset[int], bool], float] = {}
+    for size in range(len(linked) + 1):
+        for fired in combinations(linked, size):
+            names = frozenset(i for i, _ in fired)
+            p = 1.0 if size else leak
+            for i, strength in linked:
+                p *= strength if i in names else 1 - strength
+            for (before, unlisted), q in patterns.items():
+                key = (before | names, unlisted or not size)
+                out[key] = out.get(key, 0.0) + p * q
+    return out

@@ -1,0 +1,209 @@
+"""What a role may do from here: permitted checks, facts and remedies with their prices, and handing on.
+
+Permissions and safety are filters in front of the choice, never weights in it. They follow the hands at the machine: with a
+caller there, the desk may ask for no more than a homeowner may do.
+"""
+
+from typing import Any
+
+import numpy as np
+
+from . import graph, model
+from .choose import Hand, Mend, Question, View
+from .case import State
+from .evidence import Evidence, Net, gross_error, holds
+from .scenarios import Scenarios
+
+ALLOWED: dict[str, tuple[str, ...]] = {"homeowner": ("anyone",), "technician": ("anyone", "technician")}
+LEAST_MINUTES = 0.1
+DEFAULT_ROLE: model.Role = "technician"
+
+
+def default_hands(role: str) -> model.Hands:
+    """Return whose hands are at the machine unless somebody says otherwise: a desk has a caller there."""
+    return "technician" if role == "technician" else "homeowner"
+
+
+
+def role_card(kb: model.KB, role: str) -> model.RoleCard:
+    """Return the card of a role."""
+    return next(r for r in kb.roles.roles if r.id == role)
+
+
+def trade_card(kb: model.KB, trade: str) -> model.TradeCard:
+    """Return the card of a trade."""
+    return next(t for t in kb.roles.trades if t.id == trade)
+
+
+def minute_price(kb: model.KB, role: str, hands: str) -> float:
+    """Return what a minute costs: of the hands that are busy, and of the ears beside them [homeowner minutes]."""
+    busy = role_card(kb, role).per_minute.n
+    return busy if role == hands else busy + role_card(kb, hands).per_minute.n
+
+
+def minutes_of(minutes: model.Minutes, hands: str) -> float | None:
+    """Return how long some hands take, or None where they can't do it [minutes]."""
+    return minutes.homeowner if hands == "homeowner" else minutes.technician
+
+
+def voice(voices: model.Voices, role: str, hands: str) -> str:
+    """Return the question in the voice of who asks: the desk reads aloud, a technician with a caller does so too."""
+    if role == "technician" and hands == "technician":
+        return voices.technician or voices.homeowner or voices.desk or ""
+    if role == "homeowner":
+        return voices.homeowner or voices.desk or voices.technician or ""
+    return voices.desk or voices.homeowner or voices.technician or ""
+
+
+def permitted(kb: model.KB, check: model.Check, hands: str) -> bool:
+    """Return whether some hands may do a check: they have minutes for it, and no hazard forbids them."""
+    return minutes_of(check.minutes, hands) is not None and not any(hands in kb.hazards[h].never for h in check.hazards)
+
+
+def may_mend(kb: model.KB, remedy: model.Remedy, hands: str) -> bool:
+    """Return whether some hands may do a remedy."""
+    return remedy.by in ALLOWED[hands] and not any(hands in kb.hazards[h].never for h in remedy.hazards)
+
+
+def open_checks(net: Net, state: State, causes: list[str], hands: str) -> list[model.Check]:
+    """Return the checks that these hands may still do about some causes, in id order."""
+    known = dict(state.facts)
+    done = {a.check for a in state.answers if not a.proof}
+    passed = dict(state.passed_over) if hands == state.hands else {}
+    out = []
+    for name in graph.checks_for(net.graph, causes):
+        check = net.kb.checks[name]
+        if name not in done and name not in passed and not check.only_proof and holds(check.when, known) and permitted(net.kb, check, hands):
+            out.append(check)
+    return out
+
+
+def condition(net: Net, state: State, remedy: model.Remedy) -> str:
+    """Return 'met', 'open' or 'refuted' for a remedy's only_if; a remedy without one is 'met'."""
+    only = remedy.only_if
+    if only is None:
+        return "met"
+    from .evidence import reading
+
+    for answer in reversed(state.answers):
+        if answer.check == only.check:
+            if net.kb.checks[only.check].kind == "measure":
+                verdict = reading(net.kb, only.check, answer.said, answer.hands).verdict
+                if verdict.state == "too-close":
+                    return "open" if answer.hands != state.hands else "refuted"
+                return "met" if verdict.state == "broken" and verdict.side == only.side else "refuted"
+            return "met" if answer.said == only.answer else "refuted"
+    return "open"
+
+
+def view(net: Net, state: State, evidence: Evidence, scenarios: Scenarios, role: str, hands: str, onward: bool = True) -> View:
+    """Return what a role with some hands may do over the scenarios.
+
+    Parameters
+    ----------
+    net, state, evidence, scenarios
+        The case so far.
+    role, hands : str
+        Whose view.
+    onward : bool
+        Price handing on by the next role's view; else by its fee alone.
+    """
+    kb = net.kb
+    rate = minute_price(kb, role, hands)
+    listed = np.flatnonzero(scenarios.needs.any(axis=0))
+    about = [c for c in graph.relevant(net.graph, list(state.complaints)) if c in evidence.causes]
+    questions = []
+    for check in open_checks(net, state, about, hands):
+        minutes = max(LEAST_MINUTES, minutes_of(check.minutes, hands) or LEAST_MINUTES)
+        questions.append(Question(f"check:{check.id}", minutes * rate, _outcomes(net, check, evidence, scenarios, hands)))
+    questions += _facts(kb, state, evidence, scenarios, rate, hands)
+    mends = []
+    for i in listed:
+        mend = _mend(net, state, evidence.causes[i], role, hands, rate)
+        if mend:
+            cures = np.zeros(len(evidence.causes), dtype=bool)
+            cures[i] = True
+            mends.append(Mend(mend[0], mend[1], cures, mend[2]))
+    card = role_card(kb, role)
+    count = len(scenarios.weight)
+    if card.hand_on_to == "technician" and onward:
+        hand = Hand(np.zeros(count), view(net, state, evidence, scenarios, "technician", "technician"), card.hand_on_fee.n)
+    else:
+        hand = Hand(np.full(count, card.hand_on_fee.n))
+    keys = {needs: n for n, needs in enumerate(dict.fromkeys(_keys(scenarios)))}
+    group = np.array([keys[k] for k in _keys(scenarios)], dtype=np.intp)
+    return View(questions, mends, hand, scenarios.needs, scenarios.unlisted, group)
+
+
+def _keys(scenarios: Scenarios) -> list[tuple[bytes, bool]]:
+    return [(row.tobytes(), bool(u)) for row, u in zip(scenarios.needs, scenarios.unlisted, strict=True)]
+
+
+def _on(net: Net, node: str, evidence: Evidence, scenarios: Scenarios) -> Any:
+    """Return P(finding is on | scenario)."""
+    links = net.shown[node]
+    logs = np.array([np.log1p(-links[c]) if c in links else 0.0 for c in evidence.causes])
+    return 1 - (1 - net.leak[node]) * np.exp(scenarios.present @ logs)
+
+
+def _outcomes(net: Net, check: model.Check, evidence: Evidence, scenarios: Scenarios, hands: str) -> Any:
+    """Return P(outcome | scenario) for each way that a check can come out."""
+    if check.kind == "measure":
+        rule = net.kb.rules[check.rule or ""]
+        sides = graph.sides(rule)
+        nodes = [graph.side_node(rule.id, side) for side in sides]
+    else:
+        nodes = [graph.answer_node(check.id, a) for a in list(check.answers)[:-1]]
+    left = np.ones(len(scenarios.weight))
+    rows = []
+    for node in nodes:
+        on = _on(net, node, evidence, scenarios)
+        rows.append(left * on)
+        left = left * (1 - on)
+    table = np.array([*rows, left])
+    if check.kind == "measure":
+        g = gross_error(net.kb, hands)
+        table = (1 - g) * table + g / len(table)
+    return table
+
+
+def _facts(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios, rate: float, hands: str) -> list[Question]:
+    known = dict(state.facts)
+    passed = dict(state.passed_over) if hands == state.hands else {}
+    weight = np.where(scenarios.weight > 0, scenarios.weight, 1.0)
+    out = []
+    for n, name in enumerate(evidence.facts.names):
+        fact = kb.facts[name]
+        minutes = minutes_of(fact.minutes, hands)
+        if name in passed or minutes is None or not holds(fact.when, known):
+            continue
+        column = evidence.facts.states[:, n]
+        table = np.array([scenarios.by_fact[column == o].sum(axis=0) for o in range(len(evidence.facts.options[n]))]) / weight
+        out.append(Question(f"fact:{name}", max(LEAST_MINUTES, minutes) * rate, table))
+    return out
+
+
+def _mend(net: Net, state: State, cause_id: str, role: str, hands: str, rate: float) -> tuple[str, float, float] | None:
+    """Return (id, price, chance) of the way in which this role can have a cause mended, or None."""
+    kb = net.kb
+    cause = kb.causes[cause_id]
+    remedy = cause.remedy
+    if any(t.cause == cause_id for t in state.remedies) or dict(state.passed_over).get(f"remedy:{cause_id}"):
+        return None
+    status = condition(net, state, remedy)
+    if status == "refuted":
+        return None
+    price = sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
+    if status == "open" and remedy.only_if:
+        check = kb.checks[remedy.only_if.check]
+        if not permitted(kb, check, hands) or check.id in dict(state.passed_over):
+            return None
+        price += (minutes_of(check.minutes, hands) or 0) * rate
+    proving = (minutes_of(kb.checks[cause.proof.check].minutes, hands) or kb.checks[cause.proof.check].minutes.technician or 1) * rate
+    chance = graph.strength(kb, remedy.cures)
+    if may_mend(kb, remedy, hands):
+        return f"remedy:{cause_id}", remedy.minutes * rate + proving + price, chance
+    if remedy.by in ("plumber", "electrician"):
+        trade = trade_card(kb, remedy.by)
+        return f"hand-on:{cause_id}", trade.fee.n + remedy.minutes * trade.per_minute.n + proving + price, chance
+    return None
