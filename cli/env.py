@@ -3,8 +3,9 @@
 import os
 import shutil
 import sys
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Mapping, TextIO
+from typing import TextIO
 
 APP = "dryfloor"
 
@@ -12,8 +13,13 @@ APP = "dryfloor"
 class Env:
     """Where a command reads and writes; tests give it their own streams and folders."""
 
-    def __init__(self, stdin: TextIO | None = None, stdout: TextIO | None = None, stderr: TextIO | None = None,
-                 environ: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self,
+        stdin: TextIO | None = None,
+        stdout: TextIO | None = None,
+        stderr: TextIO | None = None,
+        environ: Mapping[str, str] | None = None,
+    ) -> None:
         self.stdin = stdin if stdin is not None else sys.stdin
         self.stdout = stdout if stdout is not None else sys.stdout
         self.stderr = stderr if stderr is not None else sys.stderr
@@ -44,7 +50,13 @@ class Env:
     def width(self) -> int:
         """Columns to write to: the terminal's, at least 20 and at most 100; 80 where there is none."""
         columns = self.environ.get("COLUMNS", "")
-        found = int(columns) if columns.isdigit() and int(columns) else shutil.get_terminal_size((80, 24)).columns if _tty(self.stdout) else 80
+        found = (
+            int(columns)
+            if columns.isdigit() and int(columns)
+            else shutil.get_terminal_size((80, 24)).columns
+            if _tty(self.stdout)
+            else 80
+        )
         return max(20, min(100, found))
 
     @property
@@ -52,7 +64,9 @@ class Env:
         """Whether to colour: FORCE_COLOR, else a terminal without NO_COLOR."""
         if self.environ.get("NO_COLOR"):
             return False
-        return bool(self.environ.get("FORCE_COLOR")) or (_tty(self.stdout) and self.environ.get("TERM", "") not in ("", "dumb"))
+        return bool(self.environ.get("FORCE_COLOR")) or (
+            _tty(self.stdout) and self.environ.get("TERM", "") not in ("", "dumb")
+        )
 
     def say(self, text: str = "", err: bool = False) -> None:
         """Write a line; a reader that went away is no fault of ours to show."""

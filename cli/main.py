@@ -1,19 +1,230 @@
-"""Interim entry: kb check only."""
+"""Arguments, exit codes, and the one place where a result becomes text or JSON."""
+
+import argparse
 import sys
-from pathlib import Path
+from collections.abc import Sequence
+from typing import Any, NoReturn
+
+from .. import __version__
+from .env import Env
+
+EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
+3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety, 130 interrupted (case kept)"""
+EXAMPLES = {
+    "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
+    "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',
+    "advise": 'dryfloor advise case.yaml\n  echo "{role: desk, complaints: [walks]}" | dryfloor advise - --json\n  dryfloor advise case.yaml --cleared walking-machine',
+    "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
+    "schema": "dryfloor kb schema > kb-schema.json",
+}
+ROLES = ("homeowner", "desk", "technician")
 
 
-def run() -> None:
-    from ..engine.load import read_kb
-    from ..engine import problems
-    kb, found = read_kb(Path(sys.argv[4]) if len(sys.argv) > 4 else None)
-    if kb is not None:
-        try:
-            from ..engine.trials import run_trials
-            found = run_trials(kb)
-        except ImportError:
-            print("(cases are not run yet)")
-    for p in found:
-        print("\n".join(p.lines()))
-    print(f"{len(found)} problems")
-    raise SystemExit(4 if found else 0)
+class UsageError(Exception):
+    """A command line that can't be followed."""
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser that raises instead of leaving, so that --json can speak of usage too."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise the message with where to look."""
+        raise UsageError(f"{message}\ntry: {self.prog} --help")
+
+
+def parser() -> Parser:
+    """Return the parser of all commands."""
+    top = Parser(
+        prog="dryfloor",
+        description="From a washing machine's symptom to the installation rule that was broken, the fix and the proof.",
+        epilog="Without a command it starts a walk.\n\n" + EXIT_TEXT,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="version", version=f"dryfloor {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
+
+    def command(group: Any, name: str, text: str) -> Parser:
+        made: Parser = group.add_parser(
+            name,
+            help=text,
+            description=text,
+            epilog=f"examples:\n  {EXAMPLES[name]}\n\n{EXIT_TEXT}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        made.add_argument("--json", action="store_true", help="print one JSON envelope on standard output")
+        made.add_argument("--kb", metavar="DIR", help="another kb folder than the one that comes with dryfloor")
+        return made
+
+    walk = command(commands, "walk", "Walk from what you see to the broken rule, the fix and the proof.")
+    walk.add_argument("--role", metavar="ROLE", help="who is there: homeowner (usual), desk, technician")
+    walk.add_argument("--say", metavar="WORDS", help="what is wrong, in free words")
+    walk.add_argument(
+        "--machine", metavar="SHEET", help="a machine sheet (YAML) whose limits replace ours for this model"
+    )
+    walk.add_argument("--case", metavar="FILE", help="go on with a case file, and write the case back to it at the end")
+    walk.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
+    walk.add_argument(
+        "--cleared",
+        metavar="HAZARD",
+        action="append",
+        default=[],
+        help="a safety gate that is cleared, for scripts; may be repeated",
+    )
+    hear = command(commands, "hear", "Show which complaints are heard in free words.")
+    hear.add_argument("words", nargs="+", help="what a person says")
+    advise = command(commands, "advise", "Give advice on a case file, without a conversation.")
+    advise.add_argument("case", help="a case file, or - for standard input")
+    advise.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML)")
+    advise.add_argument(
+        "--cleared",
+        metavar="HAZARD",
+        action="append",
+        default=[],
+        help="a safety gate that is cleared; may be repeated",
+    )
+    kb = commands.add_parser(
+        "kb", help="Check the kb, or print its schema.", description="Tools for the keeper of the kb."
+    )
+    tools = kb.add_subparsers(dest="tool", metavar="TOOL", parser_class=Parser)
+    command(tools, "check", "Check every file, every case and every decoy of the kb.")
+    command(tools, "schema", "Print the JSON schema of the kb's files, for editors.")
+    return top
+
+
+def run(argv: Sequence[str] | None = None) -> NoReturn:
+    """Run the command line and leave with its exit code."""
+    code = main(list(sys.argv[1:] if argv is None else argv), Env())
+    try:
+        sys.stdout.flush()
+    except OSError:
+        _mute()
+    raise SystemExit(code)
+
+
+def _mute() -> None:
+    """Point standard output nowhere: its reader is gone, and Python would complain of it at exit."""
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def main(argv: list[str], env: Env) -> int:
+    """Return the exit code of a command line.
+
+    Parameters
+    ----------
+    argv : list of str
+        Arguments without the program's name.
+    env : Env
+        Streams and folders.
+    """
+    as_json = "--json" in argv
+    try:
+        known = {"walk", "hear", "advise", "kb", "-h", "--help", "--version"}
+        args = parser().parse_args(
+            argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv]
+        )
+        return _dispatch(args, env)
+    except UsageError as error:
+        return _fail(env, as_json, argv, str(error), 2)
+    except KeyboardInterrupt:
+        env.say("", err=True)
+        return 130
+    except BrokenPipeError:
+        _mute()
+        return 0
+    except Exception as error:  # the last net: a person sees one line, the report holds the rest
+        if _refused(error):
+            return _refusal(env, as_json, argv, error)
+        return _bug(env, as_json, argv, error)
+
+
+def _dispatch(args: argparse.Namespace, env: Env) -> int:
+    from . import commands
+
+    if args.command == "walk":
+        return commands.walk(args, env)
+    if args.command == "hear":
+        return commands.hear(args, env)
+    if args.command == "advise":
+        return commands.advise(args, env)
+    if args.tool == "check":
+        return commands.kb_check(args, env)
+    if args.tool == "schema":
+        return commands.kb_schema(args, env)
+    raise UsageError("kb needs a tool: check or schema\ntry: dryfloor kb --help")
+
+
+def _refused(error: Exception) -> bool:
+    return type(error).__name__ == "Refused" and hasattr(error, "problems")
+
+
+def _command(argv: list[str]) -> str:
+    return argv[0] if argv and not argv[0].startswith("-") else "walk"
+
+
+def _refusal(env: Env, as_json: bool, argv: list[str], error: Any) -> int:
+    from .result import Exit, Result, envelope
+
+    is_kb = any(p.code.startswith("K") for p in error.problems)
+    code = Exit.KB if is_kb else Exit.USAGE
+    if as_json:
+        env.say(
+            envelope(
+                Result(
+                    command=_command(argv),
+                    status="kb-invalid" if is_kb else "refused",
+                    exit=code,
+                    errors=error.problems,
+                )
+            )
+        )
+    else:
+        for problem in error.problems[:40]:
+            for line in problem.lines():
+                env.say(line, err=True)
+        if len(error.problems) > 40:
+            env.say(f"and {len(error.problems) - 40} more", err=True)
+    return int(code)
+
+
+def _fail(env: Env, as_json: bool, argv: list[str], message: str, code: int) -> int:
+    if as_json:
+        from ..engine.problems import Problem
+        from .result import Exit, Result, envelope
+
+        env.say(
+            envelope(
+                Result(
+                    command=_command(argv),
+                    status="usage",
+                    exit=Exit(code),
+                    errors=[Problem(code="U001", message=message.splitlines()[0], mend=message.splitlines()[-1])],
+                )
+            )
+        )
+    else:
+        env.say(f"dryfloor: {message}", err=True)
+    return code
+
+
+def _bug(env: Env, as_json: bool, argv: list[str], error: Exception) -> int:
+    """Keep a report and say where it is; never show a traceback."""
+    import traceback
+
+    path = env.data_dir / "fault-report.txt"
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        path.write_text(
+            f"dryfloor {__version__} {' '.join(argv)}\n" + "".join(traceback.format_exception(error)), encoding="utf-8"
+        )
+        where = f"a report is in {path}"
+    except OSError:
+        where = "no report could be written"
+    return _fail(
+        env,
+        as_json,
+        argv,
+        f"a fault in dryfloor itself ({type(error).__name__}); your case is kept; {where}\nplease send the report to whoever keeps dryfloor",
+        3,
+    )

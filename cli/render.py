@@ -195,3 +195,29 @@ def ending(pen: Pen, advice: Advice) -> list[str]:
     if advice.unchecked:
         lines += pen.labelled("not seen", ", ".join(name.replace("-", " ") for name in advice.unchecked))
     return lines
+
+
+def advice(pen: Pen, a: Advice) -> list[str]:
+    """Return advice on a case file as text: belief, hazards, finding, next step."""
+    lines: list[str] = []
+    for h in a.heard:
+        lines += pen.wrap(f"Heard, not confirmed: {h.complaint} (score {h.score:.0f}, close to: {h.phrase})", 3)
+    for notice in a.notices:
+        lines += pen.wrap(notice, 3)
+    if a.beliefs and a.complaints:
+        lines.append("What may be wrong:")
+        lines += [
+            line for b in a.beliefs[:6] if b.p >= 0.01 for line in pen.wrap(f"{b.title}", 8, f" {100 * b.p:4.0f} %")
+        ]
+        lines += pen.wrap("something this kb does not know", 8, f" {100 * a.unknown:4.0f} %")
+    for m in a.readings:
+        lines += reading(pen, m)
+    if a.card:
+        lines += [
+            "",
+            *(ending(pen, a) if a.card.kind in ("hand-on", "remedy") else []),
+            *([] if a.card.kind == "hand-on" else card(pen, a.card)),
+        ]
+    else:
+        lines += ending(pen, a) or ["Nothing is left to do."]
+    return lines

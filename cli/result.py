@@ -22,8 +22,12 @@ class Exit(IntEnum):
 
 
 EXITS = {
-    Exit.DONE: "done", Exit.NOTHING: "no supported conclusion, or nothing found", Exit.USAGE: "wrong usage or an unusable file",
-    Exit.BUG: "a fault in dryfloor itself; a report is kept and its path printed", Exit.KB: "the kb is not valid", Exit.SAFETY: "stopped for safety; the case is kept",
+    Exit.DONE: "done",
+    Exit.NOTHING: "no supported conclusion, or nothing found",
+    Exit.USAGE: "wrong usage or an unusable file",
+    Exit.BUG: "a fault in dryfloor itself; a report is kept and its path printed",
+    Exit.KB: "the kb is not valid",
+    Exit.SAFETY: "stopped for safety; the case is kept",
     Exit.INTERRUPTED: "interrupted; the case is kept",
 }
 
@@ -47,6 +51,12 @@ def envelope(result: Result) -> str:
     >>> envelope(Result(command="hear", status="ok", data={}))[:12]
     '{"dryfloor":'
     """
-    body = {"dryfloor": __version__, "command": result.command, "status": result.status, "exit": int(result.exit),
-            "data": result.data if result.data is not None else {}, "errors": [msgspec.to_builtins(p) for p in result.errors]}
+    body = {
+        "dryfloor": __version__,
+        "command": result.command,
+        "status": result.status,
+        "exit": int(result.exit),
+        "data": result.data if result.data is not None else {},
+        "errors": [msgspec.to_builtins(p) for p in result.errors],
+    }
     return msgspec.json.format(msgspec.json.encode(body), indent=2).decode()

@@ -11,7 +11,7 @@ class Frozen(Struct, frozen=True, kw_only=True):
     """Base of the records of advice."""
 
 
-class Belief(Frozen):
+class Belief(Frozen, frozen=True, kw_only=True):
     """One cause: `p` that it explains the complaint, `present` that it is at work at all, and the rule it breaks."""
 
     cause: str
@@ -22,7 +22,7 @@ class Belief(Frozen):
     breaks: str | None
 
 
-class Step(Frozen):
+class Step(Frozen, frozen=True, kw_only=True):
     """What to do next; minutes are those of whose hands do it, cost is in homeowner minutes."""
 
     kind: StepKind
@@ -35,7 +35,7 @@ class Step(Frozen):
     cause: str | None = None
 
 
-class Note(Frozen):
+class Note(Frozen, frozen=True, kw_only=True):
     """A safety note with its signal word."""
 
     signal: str
@@ -44,14 +44,14 @@ class Note(Frozen):
     hazard: str
 
 
-class Choice(Frozen):
+class Choice(Frozen, frozen=True, kw_only=True):
     """One answer that can be given: its id and what it says."""
 
     id: str
     says: str
 
 
-class Card(Frozen):
+class Card(Frozen, frozen=True, kw_only=True):
     """Everything that a person is shown for one step."""
 
     kind: StepKind
@@ -75,7 +75,7 @@ class Card(Frozen):
     also: list[str] = field(default_factory=list)
 
 
-class Measured(Frozen):
+class Measured(Frozen, frozen=True, kw_only=True):
     """A reading against its rule, with a number line's ends [SI] and the texts a person reads."""
 
     check: str
@@ -95,7 +95,7 @@ class Measured(Frozen):
     neighbours: list[str] = field(default_factory=list)
 
 
-class HazardState(Frozen):
+class HazardState(Frozen, frozen=True, kw_only=True):
     """A hazard with a gate in this case."""
 
     id: str
@@ -104,7 +104,7 @@ class HazardState(Frozen):
     state: Literal["open", "cleared", "stopped"]
 
 
-class HeardComplaint(Frozen):
+class HeardComplaint(Frozen, frozen=True, kw_only=True):
     """A complaint heard in free words that nobody confirmed."""
 
     complaint: str
@@ -112,7 +112,7 @@ class HeardComplaint(Frozen):
     phrase: str
 
 
-class Price(Frozen):
+class Price(Frozen, frozen=True, kw_only=True):
     """A way to go on and what it is expected to cost until it is mended [homeowner minutes]."""
 
     kind: str
@@ -120,7 +120,7 @@ class Price(Frozen):
     price: float
 
 
-class Finding(Frozen):
+class Finding(Frozen, frozen=True, kw_only=True):
     """What was wrong, how sure, the rule it breaks and the readings that bear on it."""
 
     cause: str
@@ -134,7 +134,7 @@ class Finding(Frozen):
     text: str
 
 
-class HandOn(Frozen):
+class HandOn(Frozen, frozen=True, kw_only=True):
     """Handing on: to whom, why, and what to tell them."""
 
     to: str
@@ -144,7 +144,7 @@ class HandOn(Frozen):
     bring: list[str]
 
 
-class Advice(Frozen):
+class Advice(Frozen, frozen=True, kw_only=True):
     """All of it: the answer of `advise(kb, case)`."""
 
     status: str

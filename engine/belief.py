@@ -92,7 +92,9 @@ def active(cured_at: int | None, epoch: int) -> bool:
     return cured_at is None or epoch < cured_at
 
 
-def infer(prior: Array, share: Array, findings: list[Finding], cures: dict[int, list[tuple[int, float]]] | None = None) -> Posterior:
+def infer(
+    prior: Array, share: Array, findings: list[Finding], cures: dict[int, list[tuple[int, float]]] | None = None
+) -> Posterior:
     """Return the exact posterior of every cause.
 
     Parameters
@@ -134,14 +136,20 @@ def infer(prior: Array, share: Array, findings: list[Finding], cures: dict[int, 
     """
     cures = cures or {}
     states, count = prior.shape
-    causes = [_Cause(1 - prior[:, i], [(prior[:, i] * s, at) for s, at in alternatives(cures.get(i, []))]) for i in range(count)]
+    causes = [
+        _Cause(1 - prior[:, i], [(prior[:, i] * s, at) for s, at in alternatives(cures.get(i, []))])
+        for i in range(count)
+    ]
     constant, bits = _fold(causes, findings)
     if len(bits) > MOST_BITS:
         raise ValueError(f"{len(bits)} findings with several causes; at most {MOST_BITS} can be held exactly")
     for i, cause in enumerate(causes):
         cause.links = [
-            [(b, f.links[i], f.gone_at is None or not active(at, f.gone_at))
-             for b, f in enumerate(bits) if i in f.links and active(at, f.epoch)]
+            [
+                (b, f.links[i], f.gone_at is None or not active(at, f.gone_at))
+                for b, f in enumerate(bits)
+                if i in f.links and active(at, f.epoch)
+            ]
             for _, at in cause.present
         ]
     final = _final(bits)
@@ -168,7 +176,9 @@ def _fold(causes: list[_Cause], findings: list[Finding]) -> tuple[float, list[Fi
         elif finding.on == 0.0:
             constant *= finding.off * off
             for i, strength in finding.links.items():
-                causes[i].present = [(w * (1 - strength) if active(at, finding.epoch) else w, at) for w, at in causes[i].present]
+                causes[i].present = [
+                    (w * (1 - strength) if active(at, finding.epoch) else w, at) for w, at in causes[i].present
+                ]
         elif len(finding.links) <= 1 and not finding.complaint:
             absent = finding.on + (finding.off - finding.on) * off
             constant *= absent
@@ -232,7 +242,9 @@ def _step_back(cause: _Cause, u: Array) -> Array:
     return out
 
 
-def _posterior(causes: list[_Cause], bits: list[Finding], forward: list[Array], backward: list[Array], final: Array) -> Posterior:
+def _posterior(
+    causes: list[_Cause], bits: list[Finding], forward: list[Array], backward: list[Array], final: Array
+) -> Posterior:
     by_state = (forward[-1] * final).sum(axis=1)
     evidence = float(by_state.sum())
     if not evidence > 0:

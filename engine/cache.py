@@ -11,8 +11,8 @@ from pathlib import Path
 
 import msgspec
 
-from . import model
 from .. import __version__
+from . import model
 
 FORMAT = 1
 

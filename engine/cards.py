@@ -4,25 +4,46 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from . import model, quantity, rules, safety, views
-from .advice import Card, Choice, Finding, HandOn, Measured, Step
+from . import model, quantity, safety, views
+from .advice import Card, Choice, Step
 from .case import State
 from .choose import Choice as Chosen
 from .choose import normal
-from .evidence import Net, Reading, limits
+from .evidence import Net, limits
 
 if TYPE_CHECKING:
-    from .advise import Thought
+    from .thought import Thought
 
 EXAMPLES = {
-    "length": "39 1/2 in, 3 ft 3 in, or 100 cm", "slope": "1/4 in/ft or 20 mm/m", "flow": "17 gpm or 64 L/min", "volume": "20 gal or 75 L",
-    "pressure": "55 psi or 3.8 bar", "temperature": "120 F or 49 C", "voltage": "118 V", "current": "12 A", "time": "90 s or 2 min",
-    "age": "5 years", "turns": "2/3 turn", "count": "0", "mass": "300 lb or 140 kg", "area": "100 sq in or 650 cm2",
+    "length": "39 1/2 in, 3 ft 3 in, or 100 cm",
+    "slope": "1/4 in/ft or 20 mm/m",
+    "flow": "17 gpm or 64 L/min",
+    "volume": "20 gal or 75 L",
+    "pressure": "55 psi or 3.8 bar",
+    "temperature": "120 F or 49 C",
+    "voltage": "118 V",
+    "current": "12 A",
+    "time": "90 s or 2 min",
+    "age": "5 years",
+    "turns": "2/3 turn",
+    "count": "0",
+    "mass": "300 lb or 140 kg",
+    "area": "100 sq in or 650 cm2",
 }
-GRADES = {"P": "published", "S": "published, as quoted by others", "M": "from memory, unverified", "C": "common practice", "D": "derived here",
-          "judgement": "judgement"}
-BY = {"anyone": "you may do this yourself", "technician": "a washer technician", "plumber": "a licensed plumber",
-      "electrician": "a licensed electrician"}
+GRADES = {
+    "P": "published",
+    "S": "published, as quoted by others",
+    "M": "from memory, unverified",
+    "C": "common practice",
+    "D": "derived here",
+    "judgement": "judgement",
+}
+BY = {
+    "anyone": "you may do this yourself",
+    "technician": "a washer technician",
+    "plumber": "a licensed plumber",
+    "electrician": "a licensed electrician",
+}
 GOVERNS = "local code and the machine's manual govern, the stricter first"
 
 
@@ -106,9 +127,26 @@ def card(net: Net, state: State, thought: "Thought", step: Step, choice: Chosen 
         assert gate is not None
         note = safety.notes(kb, state, [step.id])
         if step.kind == "stop":
-            return Card(kind="stop", id=step.id, title=hazard.title, notes=note, do_now=gate.do_now, call=gate.call, word=gate.word)
-        return Card(kind="gate", id=step.id, title=hazard.title, notes=note, question=views.voice(gate.ask, state.role, state.hands), word=gate.word,
-                    do_now=gate.do_now, call=gate.call, why=step.why)
+            return Card(
+                kind="stop",
+                id=step.id,
+                title=hazard.title,
+                notes=note,
+                do_now=gate.do_now,
+                call=gate.call,
+                word=gate.word,
+            )
+        return Card(
+            kind="gate",
+            id=step.id,
+            title=hazard.title,
+            notes=note,
+            question=views.voice(gate.ask, state.role, state.hands),
+            word=gate.word,
+            do_now=gate.do_now,
+            call=gate.call,
+            why=step.why,
+        )
     if step.kind == "fact":
         return _fact_card(kb, state, step)
     if step.kind == "check":
@@ -116,22 +154,49 @@ def card(net: Net, state: State, thought: "Thought", step: Step, choice: Chosen 
     if step.kind == "remedy":
         return _remedy_card(kb, state, step)
     finding = thought.beliefs[0] if thought.beliefs else None
-    also = [f"Likeliest so far: {finding.title.lower()}, {in_100(finding.p)}."] if finding and step.cause is None else []
-    return Card(kind="hand-on", id=step.id, title=step.title, why=step.why, also=also,
-                notes=safety.notes(kb, state, kb.causes[step.cause].remedy.hazards if step.cause else []))
+    also = (
+        [f"Likeliest so far: {finding.title.lower()}, {in_100(finding.p)}."] if finding and step.cause is None else []
+    )
+    return Card(
+        kind="hand-on",
+        id=step.id,
+        title=step.title,
+        why=step.why,
+        also=also,
+        notes=safety.notes(kb, state, kb.causes[step.cause].remedy.hazards if step.cause else []),
+    )
 
 
 def _fact_card(kb: model.KB, state: State, step: Step) -> Card:
     if step.id == "complaint":
-        return Card(kind="fact", id="complaint", title="What is wrong", question="What is wrong? Say it in your own words.", why=step.why,
-                    choices=[Choice(id=c.id, says=c.says) for c in kb.complaints.values()])
+        return Card(
+            kind="fact",
+            id="complaint",
+            title="What is wrong",
+            question="What is wrong? Say it in your own words.",
+            why=step.why,
+            choices=[Choice(id=c.id, says=c.says) for c in kb.complaints.values()],
+        )
     if step.id == "still-there":
         left = [c for c in state.complaints if c not in dict(state.gone)]
-        return Card(kind="fact", id="still-there", title=step.title, question="Which of these is still there?", why=step.why,
-                    choices=[*(Choice(id=c, says=kb.complaints[c].says) for c in left), Choice(id="none", says="none of them")])
+        return Card(
+            kind="fact",
+            id="still-there",
+            title=step.title,
+            question="Which of these is still there?",
+            why=step.why,
+            choices=[*(Choice(id=c, says=kb.complaints[c].says) for c in left), Choice(id="none", says="none of them")],
+        )
     fact = kb.facts[step.id]
-    return Card(kind="fact", id=step.id, title=fact.title, meta=f"ask, {minutes_text(step.minutes)}", question=views.voice(fact.ask, state.role, state.hands),
-                why=step.why, choices=[Choice(id=o, says=option.says) for o, option in fact.options.items()])
+    return Card(
+        kind="fact",
+        id=step.id,
+        title=fact.title,
+        meta=f"ask, {minutes_text(step.minutes)}",
+        question=views.voice(fact.ask, state.role, state.hands),
+        why=step.why,
+        choices=[Choice(id=o, says=option.says) for o, option in fact.options.items()],
+    )
 
 
 def _check_card(kb: model.KB, state: State, step: Step) -> Card:
@@ -140,11 +205,19 @@ def _check_card(kb: model.KB, state: State, step: Step) -> Card:
     tools = ", ".join(check.tools) if check.tools else "no tools"
     rule = kb.rules[check.rule] if check.rule else None
     return Card(
-        kind="check", id=check.id, title=check.title, meta=f"{check.kind}, {minutes_text(step.minutes)}, {tools}",
-        question=views.voice(check.ask, state.role, state.hands), how=(check.how_technician or check.how) if expert else check.how,
-        rule=rule_lines(kb, rule) if rule else [], notes=safety.notes(kb, state, check.hazards), why=step.why,
+        kind="check",
+        id=check.id,
+        title=check.title,
+        meta=f"{check.kind}, {minutes_text(step.minutes)}, {tools}",
+        question=views.voice(check.ask, state.role, state.hands),
+        how=(check.how_technician or check.how) if expert else check.how,
+        rule=rule_lines(kb, rule) if rule else [],
+        notes=safety.notes(kb, state, check.hazards),
+        why=step.why,
         choices=[Choice(id=a, says=answer.says) for a, answer in check.answers.items()],
-        measures=rule.measures if rule and check.kind == "measure" else "", example=EXAMPLES.get(rule.measures, "") if rule and check.kind == "measure" else "")
+        measures=rule.measures if rule and check.kind == "measure" else "",
+        example=EXAMPLES.get(rule.measures, "") if rule and check.kind == "measure" else "",
+    )
 
 
 def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
@@ -152,9 +225,19 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
     remedy = cause.remedy
     parts = [kb.parts[p].title for p in remedy.parts]
     rule = kb.rules[cause.breaks.rule] if cause.breaks else None
-    return Card(kind="remedy", id=step.id, title=remedy.title, meta=f"{minutes_text(remedy.minutes)}, {BY[remedy.by]}", steps=remedy.steps, by=remedy.by,
-                parts=parts, notes=safety.notes(kb, state, remedy.hazards), why=step.why, rule=rule_lines(kb, rule) if rule else [],
-                choices=[Choice(id="done", says="done"), Choice(id="could-not", says="could not be done")])
+    return Card(
+        kind="remedy",
+        id=step.id,
+        title=remedy.title,
+        meta=f"{minutes_text(remedy.minutes)}, {BY[remedy.by]}",
+        steps=remedy.steps,
+        by=remedy.by,
+        parts=parts,
+        notes=safety.notes(kb, state, remedy.hazards),
+        why=step.why,
+        rule=rule_lines(kb, rule) if rule else [],
+        choices=[Choice(id="done", says="done"), Choice(id="could-not", says="could not be done")],
+    )
 
 
 def why_now(thought: "Thought", choice: Chosen) -> str:
@@ -182,7 +265,9 @@ def why_now(thought: "Thought", choice: Chosen) -> str:
     saying = _outcome_text(thought, kind, name, at)
     if cause and saying:
         p = float(rows[at] @ thought.scenarios.needs[:, thought.evidence.causes.index(cause)])
-        return f"if {saying} ({in_100(float(share[at]))}), {kb.causes[cause].title.lower()} would explain it {in_100(p)}"
+        return (
+            f"if {saying} ({in_100(float(share[at]))}), {kb.causes[cause].title.lower()} would explain it {in_100(p)}"
+        )
     return "it parts the likely reasons best for the minutes it takes"
 
 
@@ -197,69 +282,8 @@ def _outcome_text(thought: "Thought", kind: str, name: str, at: int) -> str:
     rule = kb.rules[check.rule or ""]
     outcomes = [*(s for s, limit in (("below", rule.min), ("above", rule.max)) if limit), "within"]
     found = outcomes[at]
-    return "it is within the rule" if found == "within" else f"it is {'under' if found == 'below' else 'over'} {rule.min if found == 'below' else rule.max}"
-
-
-def verdict_text(rule: model.Rule, verdict: rules.Verdict) -> str:
-    """Return a verdict in words; below common practice is never called against the rules."""
-    name = {"code": rule.edition or "the code", "manual": "this machine's manual", "practice": "common practice"}[rule.authority]
-    if verdict.state == "within":
-        return f"within {name}"
-    if verdict.state == "too-close":
-        return f"too close to call against {name}: measure again, or with a better tool"
-    by = quantity.show_difference(abs(verdict.margin), rule.measures)
-    if rule.authority == "practice" and verdict.side == "below":
-        return f"below common practice by {by}"
-    return f"{verdict.side} {name} by {by}"
-
-
-def measured(kb: model.KB, r: Reading) -> Measured:
-    """Return a reading as the face shows it: verdict, number line, neighbours."""
-    rule = kb.rules[r.rule]
-    low, high = limits(rule)
-    first, last = quantity.plausible(rule.plausible or "", rule.measures)
-    neighbours = []
-    for n in rule.neighbours:
-        other = kb.rules[n.rule]
-        if n.same_reading_if and other.measures != "state":
-            verdict = rules.judge(*limits(other), r.value, r.half_width, other.guarded)
-            neighbours.append(f"{verdict_text(other, verdict)} ({limit_text(other)}), if {n.same_reading_if}")
-    return Measured(check=r.check, title=kb.checks[r.check].title, said=quantity.show(r.value, rule.measures), rule=rule.id, verdict=r.verdict.state,
-                    side=r.verdict.side, conformity=round(r.verdict.conformity, 9), value=r.value, low=low, high=high, first=first, last=last,
-                    text=verdict_text(rule, r.verdict), whose=whose(rule), neighbours=neighbours)
-
-
-def finding(thought: "Thought", cause_id: str, p: float) -> Finding:
-    """Return what was wrong, how sure, and the rule with its reading."""
-    kb = thought.net.kb
-    cause = kb.causes[cause_id]
-    rule = kb.rules[cause.breaks.rule] if cause.breaks else None
-    rule_text = f"{rule.title}: {limit_text(rule)} ({rule.of}); {whose(rule)}" if rule else cause.why_no_rule or ""
-    tells = [f"{kb.causes[m.cause].title if m.cause else m.healthy}: {m.tell}" for m in cause.mistaken_for]
-    if cause.kind == "normal":
-        text = f"This is normal: {cause.says} It explains what you see {in_100(p)}."
-    else:
-        text = f"{cause.title}. {cause.says} It explains what you see {in_100(p)}."
-    return Finding(cause=cause_id, title=cause.title, says=cause.says, kind=cause.kind, p=p, rule=rule.id if rule else None, rule_text=rule_text,
-                   mistaken_for=tells, text=text)
-
-
-def hand_on(thought: "Thought", step: Step, found: Finding | None) -> HandOn:
-    """Return to whom to hand on, what to tell them and what they should bring."""
-    kb, state = thought.net.kb, thought.state
-    trade = views.trade_card(kb, step.id)
-    tell = [f"What is wrong: {kb.complaints[c].says}." for c in state.complaints if c not in dict(state.gone)]
-    if found:
-        tell.append(f"Found: {found.title.lower()}, {in_100(found.p)}." + (f" Rule: {found.rule_text}." if found.rule else ""))
-    else:
-        tell += [f"Likely: {b.title.lower()}, {in_100(b.p)}." for b in thought.beliefs[:3] if b.p >= 0.05]
-    tell += [f"Fact: {kb.facts[f].title.lower()}: {kb.facts[f].options[o].says}." for f, o in sorted(state.facts)]
-    for answer in state.answers:
-        check = kb.checks[answer.check]
-        said = check.answers[answer.said].says if answer.said in check.answers else answer.said
-        tell.append(f"{'Proof' if answer.proof else 'Checked'}: {check.title.lower()}: {said}.")
-    tell += [f"Done: {kb.causes[t.cause].remedy.title.lower()}" + ("; it did not help." if t.passed is False else ".") for t in state.remedies if t.did == "done"]
-    likely = [b.cause for b in thought.beliefs if b.p >= 0.15][:3]
-    bring = sorted({kb.parts[p].title for c in ([step.cause] if step.cause else likely) for p in kb.causes[c].remedy.parts})
-    text = f"Book {'an' if step.id[0] in 'aeiou' else 'a'} {trade.title.lower()}." if step.id != "specialist" else f"This needs {trade.title.lower()}."
-    return HandOn(to=step.id, fee=trade.fee.n, text=text, tell=tell, bring=bring)
+    return (
+        "it is within the rule"
+        if found == "within"
+        else f"it is {'under' if found == 'below' else 'over'} {rule.min if found == 'below' else rule.max}"
+    )

@@ -41,11 +41,32 @@ class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_
     machine: str | None = None
 
 
-LEADING = ("role", "heard", "complaints", "fact", "cleared", "stopped", "check", "cant", "skip", "note", "remedy", "proof", "still",
-           "resumed", "closed", "machine")
+LEADING = (
+    "role",
+    "heard",
+    "complaints",
+    "fact",
+    "cleared",
+    "stopped",
+    "check",
+    "cant",
+    "skip",
+    "note",
+    "remedy",
+    "proof",
+    "still",
+    "resumed",
+    "closed",
+    "machine",
+)
 COMPANIONS: dict[str, tuple[str, ...]] = {
-    "role": ("hands",), "heard": ("complaints",), "fact": ("is_",), "cleared": ("word",), "check": ("answer", "value"),
-    "remedy": ("did",), "proof": ("answer", "value"),
+    "role": ("hands",),
+    "heard": ("complaints",),
+    "fact": ("is_",),
+    "cleared": ("word",),
+    "check": ("answer", "value"),
+    "remedy": ("did",),
+    "proof": ("answer", "value"),
 }
 DID = ("done", "could-not")
 CLOSED = ("solved", "handed-on", "given-up", "not-a-fault")
@@ -161,7 +182,10 @@ def step(kb: model.KB, state: State, event: Event) -> State:
     elif kind == "fact":
         change = _fact(state, event.fact or "", event.is_ or "")
     elif kind == "cleared":
-        change = {"cleared": (*state.cleared, event.cleared), "stopped": None if state.stopped == event.cleared else state.stopped}
+        change = {
+            "cleared": (*state.cleared, event.cleared),
+            "stopped": None if state.stopped == event.cleared else state.stopped,
+        }
     elif kind == "stopped":
         change = {"stopped": event.stopped, "cleared": tuple(c for c in state.cleared if c != event.stopped)}
     elif kind == "check":
@@ -205,8 +229,11 @@ def _fact(state: State, name: str, option: str) -> dict[str, Any]:
     notices = state.notices
     if old is not None and old != option:
         notices = (*notices, f"'{name}' was {old}; it is now {option}.")
-    return {"facts": (*(f for f in state.facts if f[0] != name), (name, option)), "notices": notices,
-            "passed_over": tuple(p for p in state.passed_over if p[0] != name)}
+    return {
+        "facts": (*(f for f in state.facts if f[0] != name), (name, option)),
+        "notices": notices,
+        "passed_over": tuple(p for p in state.passed_over if p[0] != name),
+    }
 
 
 def _answer(state: State, check: str, said: str) -> dict[str, Any]:
@@ -220,7 +247,11 @@ def _answer(state: State, check: str, said: str) -> dict[str, Any]:
                 notices = (*notices, f"'{check}' was answered {old.said}; the answer is now {said}.")
         else:
             kept.append(old)
-    return {"answers": (*kept, new), "notices": notices, "passed_over": tuple(p for p in state.passed_over if p[0] != check)}
+    return {
+        "answers": (*kept, new),
+        "notices": notices,
+        "passed_over": tuple(p for p in state.passed_over if p[0] != check),
+    }
 
 
 def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:

@@ -48,12 +48,24 @@ def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
         raise Refused(sheet.problems)
     root = sheet.root
     if not isinstance(root.value, dict):
-        sheet.problem("C001", "a case file is a mapping", root, expected="events:, or role, say, complaints, facts, answers", mend="see 'The case file' in README.md")
+        sheet.problem(
+            "C001",
+            "a case file is a mapping",
+            root,
+            expected="events:, or role, say, complaints, facts, answers",
+            mend="see 'The case file' in README.md",
+        )
         raise Refused(sheet.problems)
     if "events" in root.value:
         for key in root.value:
             if key != "events":
-                sheet.problem("C002", f"'{key}' stands beside events", root.keys[key], expected="events alone", mend="put it into the list as an event")
+                sheet.problem(
+                    "C002",
+                    f"'{key}' stands beside events",
+                    root.keys[key],
+                    expected="events alone",
+                    mend="put it into the list as an event",
+                )
         pairs = _listed(sheet, root.value["events"])
     else:
         pairs = _short(sheet, root, kb)
@@ -66,7 +78,9 @@ def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
 
 def _listed(sheet: Sheet, node: Node) -> list[tuple[Event, Node]]:
     if not isinstance(node.value, list):
-        sheet.problem("C003", "'events' is not a list", node, expected="a list of events", mend="put '- ' before each event")
+        sheet.problem(
+            "C003", "'events' is not a list", node, expected="a list of events", mend="put '- ' before each event"
+        )
         return []
     out = []
     for child in node.value:
@@ -81,7 +95,14 @@ def _short(sheet: Sheet, root: Node, kb: model.KB) -> list[tuple[Event, Node]]:
     out: list[tuple[Event, Node]] = []
     for key in root.value:
         if key not in SHORT:
-            sheet.problem("C004", f"unknown field '{key}'", root.keys[key], expected=one_of([*SHORT, "events"], 20), nearest=nearest(key, [*SHORT, "events"]), mend="correct the name")
+            sheet.problem(
+                "C004",
+                f"unknown field '{key}'",
+                root.keys[key],
+                expected=one_of([*SHORT, "events"], 20),
+                nearest=nearest(key, [*SHORT, "events"]),
+                mend="correct the name",
+            )
 
     def add(key: str, **fields: Any) -> None:
         node = root.value[key]
@@ -126,7 +147,14 @@ def _role(sheet: Sheet, root: Node, role: str | None, hands: str | None, out: li
     known = ("homeowner", "desk", "technician")
     for key, value, options in (("role", role, known), ("hands", hands, ("homeowner", "technician"))):
         if value is not None and value not in options:
-            sheet.problem("C005", f"unknown {key} '{value}'", root.value[key], expected=one_of(options), nearest=nearest(value, options), mend=f"write one of them after {key}:")
+            sheet.problem(
+                "C005",
+                f"unknown {key} '{value}'",
+                root.value[key],
+                expected=one_of(options),
+                nearest=nearest(value, options),
+                mend=f"write one of them after {key}:",
+            )
             return
     out.append((Event(role=role, hands=hands), root))  # type: ignore[arg-type]
 
@@ -140,7 +168,9 @@ def _pair(kb: model.KB, key: str, name: str, value: str) -> Event:
 
 def _check(sheet: Sheet, kb: model.KB, event: Event, node: Node) -> None:
     for problem in event_problems(kb, event):
-        sheet.problem(problem.code, problem.message, node, expected=problem.expected, nearest=problem.nearest, mend=problem.mend)
+        sheet.problem(
+            problem.code, problem.message, node, expected=problem.expected, nearest=problem.nearest, mend=problem.mend
+        )
 
 
 def event_problems(kb: model.KB, event: Event) -> list[Problem]:
@@ -158,24 +188,52 @@ def event_problems(kb: model.KB, event: Event) -> list[Problem]:
     if not leads and fields == ["hands"]:
         return []
     if len(leads) != 1:
-        return [Problem(code="C010", message=f"an event with {' and '.join(leads) or 'nothing that says what it is'}", expected="exactly one of " + ", ".join(LEADING), mend="split it into one event each")]
+        return [
+            Problem(
+                code="C010",
+                message=f"an event with {' and '.join(leads) or 'nothing that says what it is'}",
+                expected="exactly one of " + ", ".join(LEADING),
+                mend="split it into one event each",
+            )
+        ]
     lead = leads[0]
     stray = [n for n in fields if n != lead and n not in COMPANIONS.get(lead, ())]
     if stray:
-        return [Problem(code="C011", message=f"'{stray[0].rstrip('_')}' does not belong to '{lead}'", expected=", ".join(n.rstrip("_") for n in COMPANIONS.get(lead, ())) or "nothing beside it", mend="drop it")]
+        return [
+            Problem(
+                code="C011",
+                message=f"'{stray[0].rstrip('_')}' does not belong to '{lead}'",
+                expected=", ".join(n.rstrip("_") for n in COMPANIONS.get(lead, ())) or "nothing beside it",
+                mend="drop it",
+            )
+        ]
     return _ids(kb, event, lead)
 
 
 def _unknown(what: str, word: str, known: Any) -> Problem:
-    return Problem(code="C012", message=f"unknown {what} '{word}'", expected=one_of(known), nearest=nearest(word, known), mend=f"use the id of a {what} in the kb")
+    return Problem(
+        code="C012",
+        message=f"unknown {what} '{word}'",
+        expected=one_of(known),
+        nearest=nearest(word, known),
+        mend=f"use the id of a {what} in the kb",
+    )
 
 
 def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
     tables: dict[str, tuple[str, Any]] = {
-        "fact": ("fact", [*kb.facts, "still-there"]), "cleared": ("hazard", [h for h, r in kb.hazards.items() if r.gate]), "stopped": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
-        "check": ("check", kb.checks), "proof": ("check", kb.checks), "remedy": ("cause", kb.causes),
+        "fact": ("fact", [*kb.facts, "still-there"]),
+        "cleared": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
+        "stopped": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
+        "check": ("check", kb.checks),
+        "proof": ("check", kb.checks),
+        "remedy": ("cause", kb.causes),
     }
-    out = [_unknown("complaint", c, kb.complaints) for c in [*(event.complaints or []), *(event.still or [])] if c not in kb.complaints]
+    out = [
+        _unknown("complaint", c, kb.complaints)
+        for c in [*(event.complaints or []), *(event.still or [])]
+        if c not in kb.complaints
+    ]
     if lead in tables and getattr(event, lead) not in tables[lead][1]:
         return [*out, _unknown(tables[lead][0], getattr(event, lead), tables[lead][1])]
     if lead in ("cant", "skip"):
@@ -186,19 +244,50 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
     if lead == "fact" and event.fact in kb.facts:
         options = kb.facts[event.fact].options
         if event.is_ is None or event.is_ not in options:
-            out.append(Problem(code="C013", message=f"'{event.fact}' has no option '{event.is_ or ''}'", expected=one_of(options), nearest=nearest(event.is_ or "", options), mend="write it after is:"))
+            out.append(
+                Problem(
+                    code="C013",
+                    message=f"'{event.fact}' has no option '{event.is_ or ''}'",
+                    expected=one_of(options),
+                    nearest=nearest(event.is_ or "", options),
+                    mend="write it after is:",
+                )
+            )
     if lead == "cleared" and event.word is not None:
         gate = kb.hazards[event.cleared or ""].gate
         from .safety import is_word
 
         if gate and not is_word(gate, event.word):
-            out.append(Problem(code="C014", message=f"'{event.word}' does not clear '{event.cleared}'", expected=f"the word '{gate.word}'", mend="if it is not so, write stopped: instead of cleared:"))
+            out.append(
+                Problem(
+                    code="C014",
+                    message=f"'{event.word}' does not clear '{event.cleared}'",
+                    expected=f"the word '{gate.word}'",
+                    mend="if it is not so, write stopped: instead of cleared:",
+                )
+            )
     if lead in ("check", "proof"):
         out += answer_problems(kb, getattr(event, lead), event.answer, event.value)
     if lead == "remedy" and (event.did or "done") not in DID:
-        out.append(Problem(code="C015", message=f"unknown '{event.did}' after did", expected=one_of(DID), nearest=nearest(event.did or "", DID), mend="write done or could-not"))
+        out.append(
+            Problem(
+                code="C015",
+                message=f"unknown '{event.did}' after did",
+                expected=one_of(DID),
+                nearest=nearest(event.did or "", DID),
+                mend="write done or could-not",
+            )
+        )
     if lead == "closed" and event.closed not in CLOSED:
-        out.append(Problem(code="C016", message=f"a case is not closed as '{event.closed}'", expected=one_of(CLOSED), nearest=nearest(event.closed or "", CLOSED), mend="use one of them"))
+        out.append(
+            Problem(
+                code="C016",
+                message=f"a case is not closed as '{event.closed}'",
+                expected=one_of(CLOSED),
+                nearest=nearest(event.closed or "", CLOSED),
+                mend="use one of them",
+            )
+        )
     if lead == "machine" and event.machine not in kb.machines:
         out.append(_unknown("machine sheet", event.machine or "", kb.machines))
     return out
@@ -216,21 +305,52 @@ def answer_problems(kb: model.KB, check_id: str, answer: str | None, value: str 
     check = kb.checks[check_id]
     if check.kind != "measure":
         if value is not None:
-            return [Problem(code="C020", message=f"'{check_id}' is answered, not measured", expected=one_of(check.answers, 20), nearest=nearest(value, check.answers), mend="write answer: with one of these")]
+            return [
+                Problem(
+                    code="C020",
+                    message=f"'{check_id}' is answered, not measured",
+                    expected=one_of(check.answers, 20),
+                    nearest=nearest(value, check.answers),
+                    mend="write answer: with one of these",
+                )
+            ]
         if answer not in check.answers:
-            return [Problem(code="C021", message=f"'{check_id}' has no answer '{answer or ''}'", expected=one_of(check.answers, 20), nearest=nearest(answer or "", check.answers), mend="write one of these after answer:")]
+            return [
+                Problem(
+                    code="C021",
+                    message=f"'{check_id}' has no answer '{answer or ''}'",
+                    expected=one_of(check.answers, 20),
+                    nearest=nearest(answer or "", check.answers),
+                    mend="write one of these after answer:",
+                )
+            ]
         return []
     said = value if value is not None else answer
     rule = kb.rules[check.rule or ""]
     if said is None:
-        return [Problem(code="C022", message=f"'{check_id}' has no value", expected=f"a {rule.measures} with its unit", mend="write value: with the reading")]
+        return [
+            Problem(
+                code="C022",
+                message=f"'{check_id}' has no value",
+                expected=f"a {rule.measures} with its unit",
+                mend="write value: with the reading",
+            )
+        ]
     try:
         number = quantity.parse(said, rule.measures)
         problem = quantity.check_plausible(number, rule)
         if problem:
             raise problem
     except quantity.QuantityProblem as problem:
-        return [Problem(code="C023", message=f"'{check_id}': {problem.question or problem.found}", expected=problem.expected, nearest=problem.nearest, mend=problem.mend)]
+        return [
+            Problem(
+                code="C023",
+                message=f"'{check_id}': {problem.question or problem.found}",
+                expected=problem.expected,
+                nearest=problem.nearest,
+                mend=problem.mend,
+            )
+        ]
     return []
 
 

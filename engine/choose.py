@@ -95,7 +95,8 @@ class Choice:
 def normal(rows: Array) -> Array:
     """Return rows scaled to sum to 1."""
     total = rows.sum(axis=1, keepdims=True)
-    return np.divide(rows, total, out=np.zeros_like(rows), where=total > 0)
+    out: Array = np.divide(rows, total, out=np.zeros_like(rows), where=total > 0)
+    return out
 
 
 def entropy(rows: Array, group: NDArray[np.intp]) -> Array:
@@ -129,11 +130,13 @@ class Costing:
             covered |= view.needs & mend.cures
         self.stuck = view.unlisted | (view.needs & ~covered).any(axis=1)
         self.fix = fix & ~self.stuck[:, None]
-        self.success = np.where(self.stuck, 0.0, np.where(self.fix, self.chance, 1.0).prod(axis=1) if self.count else 1.0)
-        self.next = Costing(view.hand.next_view, root) if view.hand.next_view else None
+        self.success = np.where(
+            self.stuck, 0.0, np.where(self.fix, self.chance, 1.0).prod(axis=1) if self.count else 1.0
+        )
+        self.next: Costing | None = Costing(view.hand.next_view, root) if view.hand.next_view else None
         self.known_next = (self.next.known if self.next else 0.0) + view.hand.price + view.hand.fee
         mending = np.where(self.fix, self.cost, 0.0).sum(axis=1) + (1 - self.success) * self.known_next
-        self.known = np.where(self.stuck, self.known_next, np.minimum(mending, self.known_next))
+        self.known: Array = np.where(self.stuck, self.known_next, np.minimum(mending, self.known_next))
         self.bit = self._price_of_a_bit(root)
 
     def hand_on(self, rows: Array) -> Array:

@@ -55,7 +55,9 @@ class Net:
     def __init__(self, kb: model.KB) -> None:
         self.kb = kb
         self.graph: Any = graph.build(kb)
-        self.shown = {n: graph.shown_by(self.graph, n) for n in self.graph if n.split(":")[0] in ("complaint", "answer", "side")}
+        self.shown = {
+            n: graph.shown_by(self.graph, n) for n in self.graph if n.split(":")[0] in ("complaint", "answer", "side")
+        }
         self.leak = {n: float(self.graph.nodes[n].get("leak", 0.001)) for n in self.shown}
         self.rate = {c: float(self.graph.nodes[f"cause:{c}"]["rate"]) for c in kb.causes}
         self.proofs = frozenset(c.proof.check for c in kb.causes.values())
@@ -88,20 +90,28 @@ def holds(when: dict[str, Any], facts: dict[str, str]) -> bool:
     >>> holds({"drain": "standpipe"}, {"drain": "tub"}), holds({"drain": "standpipe"}, {})
     (False, True)
     """
-    return all(fact not in facts or facts[fact] in ([wanted] if isinstance(wanted, str) else wanted) for fact, wanted in when.items())
+    return all(
+        fact not in facts or facts[fact] in ([wanted] if isinstance(wanted, str) else wanted)
+        for fact, wanted in when.items()
+    )
 
 
 def half_width(kb: model.KB, check: model.Check, hands: str) -> float:
     """Return the half-width of a reading by some hands [SI]."""
     rule = kb.rules[check.rule or ""]
     spread = check.give_or_take
-    text = spread if isinstance(spread, str) else (spread or {}).get(hands) or next(iter((spread or {"": "0"}).values()))
+    text = (
+        spread if isinstance(spread, str) else (spread or {}).get(hands) or next(iter((spread or {"": "0"}).values()))
+    )
     return quantity.parse_tolerance(text, rule.measures)
 
 
 def limits(rule: model.Rule) -> tuple[float | None, float | None]:
     """Return a rule's limits [SI]."""
-    return (quantity.parse(rule.min, rule.measures) if rule.min else None, quantity.parse(rule.max, rule.measures) if rule.max else None)
+    return (
+        quantity.parse(rule.min, rule.measures) if rule.min else None,
+        quantity.parse(rule.max, rule.measures) if rule.max else None,
+    )
 
 
 def gross_error(kb: model.KB, hands: str) -> float:
@@ -142,8 +152,12 @@ def findings_of(net: Net, answer: Answered) -> list[tuple[str, float, float]]:
     check = net.kb.checks[answer.check]
     if check.kind == "measure":
         r = reading(net.kb, answer.check, answer.said, answer.hands)
-        return [(graph.side_node(r.rule, side), value / r.within, 1.0) for side, value in (("below", r.below), ("above", r.above)) if value is not None]
-    out = []
+        return [
+            (graph.side_node(r.rule, side), value / r.within, 1.0)
+            for side, value in (("below", r.below), ("above", r.above))
+            if value is not None
+        ]
+    out: list[tuple[str, float, float]] = []
     for name in list(check.answers)[:-1]:
         node = graph.answer_node(check.id, name)
         if name == answer.said:
@@ -186,7 +200,9 @@ def gather(net: Net, state: State) -> Evidence:
     for complaint in sorted(state.complaints):
         node = f"complaint:{complaint}"
         if gone.get(complaint, 99) > stands[complaint]:
-            findings.append(Finding(net.leak[node], linked(node), 1.0, 0.0, stands[complaint], True, gone.get(complaint)))
+            findings.append(
+                Finding(net.leak[node], linked(node), 1.0, 0.0, stands[complaint], True, gone.get(complaint))
+            )
             names.append(node)
     for node, on, off, epoch in raw:
         findings.append(Finding(net.leak[node], linked(node), on, off, epoch))
@@ -194,7 +210,9 @@ def gather(net: Net, state: State) -> Evidence:
     cures: dict[int, list[tuple[int, float]]] = {}
     for tried in state.remedies:
         if tried.did == "done" and tried.cause in index:
-            cures.setdefault(index[tried.cause], []).append((tried.epoch, graph.strength(kb, kb.causes[tried.cause].remedy.cures)))
+            cures.setdefault(index[tried.cause], []).append(
+                (tried.epoch, graph.strength(kb, kb.causes[tried.cause].remedy.cures))
+            )
     return Evidence(causes, prior, facts, findings, names, cures)
 
 
@@ -204,14 +222,19 @@ def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, A
     names = [f for f in graph.facts_for(net.graph, causes) if f not in known]
     options = [sorted(kb.facts[f].options) for f in names]
     states = np.array(list(product(*(range(len(o)) for o in options))), dtype=np.intp).reshape(-1, len(names))
-    shares = [np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os]) for f, os in zip(names, options, strict=True)]
+    shares = [
+        np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os])
+        for f, os in zip(names, options, strict=True)
+    ]
     share = np.ones(len(states))
     for n, s in enumerate(shares):
         share = share * s[states[:, n]]
     prior = np.empty((len(states), len(causes)))
     for i, cause in enumerate(causes):
         record = kb.causes[cause]
-        bears = [n for n, f in enumerate(names) if any(f in w for w in (record.when, *(x.when for x in record.likelier)))]
+        bears = [
+            n for n, f in enumerate(names) if any(f in w for w in (record.when, *(x.when for x in record.likelier)))
+        ]
         # A cause heeds few facts: its chance is worked out once for each of their joint options.
         table: dict[tuple[int, ...], float] = {}
         for key in product(*(range(len(options[n])) for n in bears)):

@@ -3,9 +3,9 @@
 from msgspec import Struct
 
 from . import model
-from .advise import Thought, net_of
-from .case import Event, fold, leading
 from .cards import in_100
+from .case import Event, fold, leading
+from .thought import Thought, net_of
 
 
 class Weight(Struct, frozen=True):

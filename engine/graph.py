@@ -74,9 +74,10 @@ def _check(g: Any, kb: model.KB, check: model.Check) -> None:
     g.add_node(name)
     if check.kind == "measure" and check.rule:
         rule = kb.rules[check.rule]
-        leak = (rule.otherwise_per_1000 or 1.0) / 1000 / len(sides(rule))
+        otherwise = rule.otherwise_per_1000 or 1.0
         for side in sides(rule):
-            g.add_node(side_node(rule.id, side), leak=leak)
+            per_1000 = otherwise.get(side, 1.0) if isinstance(otherwise, dict) else otherwise / len(sides(rule))
+            g.add_node(side_node(rule.id, side), leak=per_1000 / 1000)
             g.add_edge(name, side_node(rule.id, side), kind="reads")
     for answer in list(check.answers)[:-1]:
         g.add_node(answer_node(check.id, answer), leak=(check.answers[answer].leak_per_1000 or 1.0) / 1000)
@@ -92,12 +93,21 @@ def _cause(g: Any, kb: model.KB, cause: model.Cause, k: float) -> None:
     if cause.breaks:
         g.add_edge(name, f"rule:{cause.breaks.rule}", kind="breaks")
         if cause.breaks.side:
-            g.add_edge(name, side_node(cause.breaks.rule, cause.breaks.side), kind="shows", strength=strength(kb, cause.breaks.strength))
+            g.add_edge(
+                name,
+                side_node(cause.breaks.rule, cause.breaks.side),
+                kind="shows",
+                strength=strength(kb, cause.breaks.strength),
+            )
     for shows in cause.shows:
         target = f"complaint:{shows.complaint}" if shows.complaint else ""
         if shows.check:
             check = kb.checks[shows.check]
-            target = side_node(check.rule or "", shows.side or "") if check.kind == "measure" else answer_node(check.id, shows.answer or "")
+            target = (
+                side_node(check.rule or "", shows.side or "")
+                if check.kind == "measure"
+                else answer_node(check.id, shows.answer or "")
+            )
         elif shows.rule:
             target = side_node(shows.rule, shows.side or "")
         g.add_edge(name, target, kind="shows", strength=strength(kb, shows.strength))

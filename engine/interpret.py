@@ -8,9 +8,28 @@ from .case import Event
 from .problems import Problem, nearest
 
 COMMANDS = {
-    "why": "why", "back": "back", "undo": "back", "skip": "skip", "can't": "cant", "cant": "cant", "cannot": "cant", "can not": "cant",
-    "can't tell": "cant", "cant tell": "cant", "don't know": "cant", "dont know": "cant", "not sure": "cant", "no idea": "cant",
-    "notes": "notes", "stop": "stop", "quit": "stop", "exit": "stop", "help": "help", "?": "help", "list": "list", "answers": "list",
+    "why": "why",
+    "back": "back",
+    "undo": "back",
+    "skip": "skip",
+    "can't": "cant",
+    "cant": "cant",
+    "cannot": "cant",
+    "can not": "cant",
+    "can't tell": "cant",
+    "cant tell": "cant",
+    "don't know": "cant",
+    "dont know": "cant",
+    "not sure": "cant",
+    "no idea": "cant",
+    "notes": "notes",
+    "stop": "stop",
+    "quit": "stop",
+    "exit": "stop",
+    "help": "help",
+    "?": "help",
+    "list": "list",
+    "answers": "list",
 }
 WITH_WORDS = ("note", "also", "change")
 CLEAR_ENOUGH = 82.0
@@ -63,7 +82,14 @@ def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Repl
     text = plain(typed)
     low = text.lower().replace("’", "'").rstrip(".!")
     if not text:
-        return Reply(back=Problem(code="A001", message="nothing was typed", expected=_expected(card), mend="type an answer; help lists what else you can do"))
+        return Reply(
+            back=Problem(
+                code="A001",
+                message="nothing was typed",
+                expected=_expected(card),
+                mend="type an answer; help lists what else you can do",
+            )
+        )
     if card.kind == "gate":
         return _gate(kb, card, text)
     exact = next((c.id for c in card.choices if low in (c.id, c.says.lower())), None)
@@ -117,15 +143,34 @@ def pick(card: Card, low: str) -> tuple[str | None, Problem | None]:
         n = int(low)
         if 1 <= n <= len(choices):
             return choices[n - 1].id, None
-        return None, Problem(code="A002", message=f"there is no choice {n}", expected=f"1 to {len(choices)}", mend="type its number or its words")
+        return None, Problem(
+            code="A002",
+            message=f"there is no choice {n}",
+            expected=f"1 to {len(choices)}",
+            mend="type its number or its words",
+        )
     starts = [c.id for c in choices if c.id.startswith(low) or c.says.lower().startswith(low)]
     if len(starts) == 1:
         return starts[0], None
     from rapidfuzz import fuzz
 
-    scored = sorted(((max(fuzz.WRatio(low, c.says.lower()), fuzz.ratio(low, c.id.replace("-", " "))), c.id) for c in choices), reverse=True)
-    if scored and len(low) > 2 and scored[0][0] >= CLEAR_ENOUGH and (len(scored) < 2 or scored[0][0] - scored[1][0] >= CLEAR_LEAD):
+    scored = sorted(
+        ((max(fuzz.WRatio(low, c.says.lower()), fuzz.ratio(low, c.id.replace("-", " "))), c.id) for c in choices),
+        reverse=True,
+    )
+    if (
+        scored
+        and len(low) > 2
+        and scored[0][0] >= CLEAR_ENOUGH
+        and (len(scored) < 2 or scored[0][0] - scored[1][0] >= CLEAR_LEAD)
+    ):
         return scored[0][1], None
     near = nearest(low, [c.says.lower() for c in choices]) or (scored[0][1] if scored and scored[0][0] > 60 else "")
     message = f"'{low[:60]}' could mean more than one of these" if len(starts) > 1 else f"'{low[:60]}' is none of these"
-    return None, Problem(code="A003", message=message, expected=_expected(card), nearest=near, mend="type its number or its words; can't tell and skip are always fine")
+    return None, Problem(
+        code="A003",
+        message=message,
+        expected=_expected(card),
+        nearest=near,
+        mend="type its number or its words; can't tell and skip are always fine",
+    )

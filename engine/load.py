@@ -17,14 +17,25 @@ from .records import BAD, convert, record
 from .yamlio import Node, Sheet, read
 
 LISTS: dict[str, type[Struct]] = {
-    "complaints.yaml": model.Complaint, "facts.yaml": model.Fact, "hazards.yaml": model.Hazard,
-    "parts.yaml": model.Part, "sources.yaml": model.Source, "decoys.yaml": model.Decoy,
+    "complaints.yaml": model.Complaint,
+    "facts.yaml": model.Fact,
+    "hazards.yaml": model.Hazard,
+    "parts.yaml": model.Part,
+    "sources.yaml": model.Source,
+    "decoys.yaml": model.Decoy,
 }
 SINGLES: dict[str, type[Struct]] = {"roles.yaml": model.Roles, "scales.yaml": model.Scales}
 FOLDERS: dict[str, type[Struct]] = {"rules": model.Rule, "checks": model.Check}
 TABLES: dict[type[Struct], str] = {
-    model.Complaint: "complaints", model.Fact: "facts", model.Hazard: "hazards", model.Part: "parts",
-    model.Source: "sources", model.Rule: "rules", model.Check: "checks", model.Cause: "causes", model.Machine: "machines",
+    model.Complaint: "complaints",
+    model.Fact: "facts",
+    model.Hazard: "hazards",
+    model.Part: "parts",
+    model.Source: "sources",
+    model.Rule: "rules",
+    model.Check: "checks",
+    model.Cause: "causes",
+    model.Machine: "machines",
 }
 
 
@@ -73,8 +84,21 @@ def piece(rel: str, sheet: Sheet) -> Piece:
     work.rows = sheet.rows
     work.problems = list(sheet.problems)
     if kind is None:
-        known = [*LISTS, *SINGLES, "rules/<area>.yaml", "checks/<area>.yaml", "causes/<area>/<slug>.yaml", "machines/<slug>.yaml"]
-        work.problem("K010", "no kb file has this place", (0, 0), expected=", ".join(known), mend="rename it, or move it out of the kb")
+        known = [
+            *LISTS,
+            *SINGLES,
+            "rules/<area>.yaml",
+            "checks/<area>.yaml",
+            "causes/<area>/<slug>.yaml",
+            "machines/<slug>.yaml",
+        ]
+        work.problem(
+            "K010",
+            "no kb file has this place",
+            (0, 0),
+            expected=", ".join(known),
+            mend="rename it, or move it out of the kb",
+        )
     elif sheet.root is not None and not sheet.problems:
         root = sheet.root
         if rel in SINGLES or top in ("causes", "machines"):
@@ -83,7 +107,13 @@ def piece(rel: str, sheet: Sheet) -> Piece:
             if value is not BAD:
                 out.entries.append(Entry(value, root, work))
         elif not isinstance(root.value, list):
-            work.problem("K002", "the file is not a list", root, expected="a list of entries, each starting with '- title:'", mend="put '- ' before each entry")
+            work.problem(
+                "K002",
+                "the file is not a list",
+                root,
+                expected="a list of entries, each starting with '- title:'",
+                mend="put '- ' before each entry",
+            )
         else:
             for child in root.value:
                 value = convert(work, child, kind)
@@ -118,22 +148,40 @@ def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, 
                 table = tables[TABLES[type(value)]]
                 if value.id in table:
                     first = table[value.id]
-                    problems.append(entry.sheet.placed("K011", f"the id '{value.id}' is used twice", entry.node,
-                                    expected=f"one entry of this id (the first: {first.sheet.name}:{first.node.line})", mend="give one of them another id"))
+                    problems.append(
+                        entry.sheet.placed(
+                            "K011",
+                            f"the id '{value.id}' is used twice",
+                            entry.node,
+                            expected=f"one entry of this id (the first: {first.sheet.name}:{first.node.line})",
+                            mend="give one of them another id",
+                        )
+                    )
                 table.setdefault(value.id, entry)
     names = {pc.name for pc in pieces}
     for name in [*LISTS, *SINGLES]:
         if name not in names:
-            problems.append(Problem(code="K012", message=f"the kb has no {name}", mend=f"add {name}; see the templates in kb/README.md"))
+            problems.append(
+                Problem(
+                    code="K012", message=f"the kb has no {name}", mend=f"add {name}; see the templates in kb/README.md"
+                )
+            )
     if problems:
         return None, in_order(problems)
     problems = refs.check(tables, singles, decoys, cases)
     if problems:
         return None, in_order(problems)
     records: dict[str, Any] = {t: {i: e.record for i, e in sorted(rows.items())} for t, rows in tables.items()}
-    places = {f"{t}/{i}": f"{e.sheet.name}:{e.node.line}" for t, rows in tables.items() for i, e in sorted(rows.items())}
-    kb = model.KB(**records, roles=singles["roles.yaml"].record, scales=singles["scales.yaml"].record,
-                  decoys=[e.record for e in decoys], places=places)
+    places = {
+        f"{t}/{i}": f"{e.sheet.name}:{e.node.line}" for t, rows in tables.items() for i, e in sorted(rows.items())
+    }
+    kb = model.KB(
+        **records,
+        roles=singles["roles.yaml"].record,
+        scales=singles["scales.yaml"].record,
+        decoys=[e.record for e in decoys],
+        places=places,
+    )
     return kb, []
 
 
@@ -146,7 +194,13 @@ def read_kb(folder: Path | None = None) -> tuple[model.KB | None, list[Problem]]
     """Return the kb of a folder, and all its problems."""
     folder = folder or home()
     if not folder.is_dir():
-        return None, [Problem(code="K013", message=f"there is no kb folder at '{folder}'", mend="name a folder that holds complaints.yaml and the rest")]
+        return None, [
+            Problem(
+                code="K013",
+                message=f"there is no kb folder at '{folder}'",
+                mend="name a folder that holds complaints.yaml and the rest",
+            )
+        ]
     return assemble([piece(rel, sheet) for rel, sheet in parse_folder(folder).items()])
 
 

@@ -28,6 +28,7 @@ Id = Annotated[str, Meta(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", description="a pla
 Text = Annotated[str, Meta(min_length=1, description="plain text for a person")]
 Quantity = Annotated[str, Meta(min_length=1, description="a value in trade notation with its unit, e.g. 39 in, 17 gpm")]
 Word = Annotated[str, Meta(min_length=1, description="a strength word of scales.yaml, e.g. very likely")]
+Rare = Annotated[float, Meta(gt=0, lt=1000, description="of 1000, neither none nor all")]
 When = Annotated[
     dict[str, str | list[str]],
     Meta(description="fact id -> the option (or options) for which this holds; several facts must all hold"),
@@ -38,7 +39,7 @@ class Record(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True
     """Base of every kb record: immutable, no unknown field passes."""
 
 
-class Number(Record, kw_only=True):
+class Number(Record, frozen=True, kw_only=True):
     """A number with what it rests on."""
 
     n: Annotated[float, Meta(description="the number")]
@@ -47,7 +48,7 @@ class Number(Record, kw_only=True):
     source: Annotated[str | None, Meta(description="with basis source: id in sources.yaml")] = None
 
 
-class Cite(Record, kw_only=True):
+class Cite(Record, frozen=True, kw_only=True):
     """A source and where in it."""
 
     source: Annotated[str, Meta(description="id in sources.yaml")]
@@ -55,7 +56,7 @@ class Cite(Record, kw_only=True):
     grade: Annotated[Grade | None, Meta(description="grade of this very value where it is weaker than its source's")] = None
 
 
-class Voices(Record, kw_only=True):
+class Voices(Record, frozen=True, kw_only=True):
     """One question in three voices."""
 
     homeowner: Annotated[str | None, Meta(description="plain words, no jargon, no blame")] = None
@@ -63,14 +64,14 @@ class Voices(Record, kw_only=True):
     technician: Annotated[str | None, Meta(description="terse, with tool and datum")] = None
 
 
-class Minutes(Record, kw_only=True):
+class Minutes(Record, frozen=True, kw_only=True):
     """Minutes by whose hands do it; hands that are missing can't do it at all."""
 
     homeowner: Annotated[float, Meta(gt=0)] | None = None
     technician: Annotated[float, Meta(gt=0)] | None = None
 
 
-class Source(Record, kw_only=True):
+class Source(Record, frozen=True, kw_only=True):
     """A cited work, or the name of a kind of knowledge."""
 
     title: Text
@@ -81,7 +82,7 @@ class Source(Record, kw_only=True):
     url: str | None = None
 
 
-class Gate(Record, kw_only=True):
+class Gate(Record, frozen=True, kw_only=True):
     """What must be cleared by one safe word before anything goes on."""
 
     ask: Voices
@@ -90,7 +91,7 @@ class Gate(Record, kw_only=True):
     call: Annotated[str, Meta(description="whom to call")]
 
 
-class Hazard(Record, kw_only=True):
+class Hazard(Record, frozen=True, kw_only=True):
     """Something that can hurt a person or property, with its note and perhaps a gate."""
 
     title: Text
@@ -104,7 +105,7 @@ class Hazard(Record, kw_only=True):
     sources: list[Cite] = field(default_factory=list)
 
 
-class Complaint(Record, kw_only=True):
+class Complaint(Record, frozen=True, kw_only=True):
     """What a person complains of."""
 
     title: Text
@@ -115,7 +116,7 @@ class Complaint(Record, kw_only=True):
     unlisted_per_1000: Annotated[Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")]
 
 
-class Option(Record, kw_only=True):
+class Option(Record, frozen=True, kw_only=True):
     """One possible value of a fact."""
 
     says: Text
@@ -123,7 +124,7 @@ class Option(Record, kw_only=True):
     hear: list[str] = field(default_factory=list)
 
 
-class Fact(Record, kw_only=True):
+class Fact(Record, frozen=True, kw_only=True):
     """A circumstance that is not a fault: drain kind, floor, onset, what was tried."""
 
     title: Text
@@ -134,7 +135,7 @@ class Fact(Record, kw_only=True):
     when: When = field(default_factory=dict)
 
 
-class Neighbour(Record, kw_only=True):
+class Neighbour(Record, frozen=True, kw_only=True):
     """Another rule on the same thing, and how the two differ."""
 
     rule: Id
@@ -143,7 +144,7 @@ class Neighbour(Record, kw_only=True):
         str | None, Meta(description="condition under which one reading can be held against both; absent: never")] = None
 
 
-class Rule(Record, kw_only=True):
+class Rule(Record, frozen=True, kw_only=True):
     """A measurable installation rule."""
 
     title: Text
@@ -155,7 +156,8 @@ class Rule(Record, kw_only=True):
     must: Annotated[str | None, Meta(description="with measures: state, what must be seen")] = None
     plausible: Annotated[str | None, Meta(description="'6 in to 120 in': where a true value can lie")] = None
     otherwise_per_1000: Annotated[
-        float, Meta(gt=0, lt=1000, description="how often it is broken with no listed cause (basis: scales.yaml)")] | None = None
+        Rare | dict[str, Rare] | None,
+        Meta(description="how often it is broken with no listed cause (basis: scales.yaml); a mapping by side, or one number shared by its sides")] = None
     below: str | None = None
     above: str | None = None
     broken: Annotated[str | None, Meta(description="with measures: state, what follows when it is broken")] = None
@@ -168,7 +170,7 @@ class Rule(Record, kw_only=True):
     when: When = field(default_factory=dict)
 
 
-class Answer(Record, kw_only=True):
+class Answer(Record, frozen=True, kw_only=True):
     """One answer of a check; most telling first, the normal one last."""
 
     says: Text
@@ -176,7 +178,7 @@ class Answer(Record, kw_only=True):
     raises: Annotated[str | None, Meta(description="hazard whose gate comes next when this is answered")] = None
 
 
-class Check(Record, kw_only=True):
+class Check(Record, frozen=True, kw_only=True):
     """A question, a look, a measurement or a trial."""
 
     title: Text
@@ -198,14 +200,14 @@ class Check(Record, kw_only=True):
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
 
 
-class Likelier(Record, kw_only=True):
+class Likelier(Record, frozen=True, kw_only=True):
     """A circumstance that makes a cause more or less frequent."""
 
     when: When
     times: Annotated[Number, Meta(description="factor on per_1000")]
 
 
-class Break(Record, kw_only=True):
+class Break(Record, frozen=True, kw_only=True):
     """The rule that a cause breaks, and on which side."""
 
     rule: Id
@@ -213,7 +215,7 @@ class Break(Record, kw_only=True):
     strength: Word | Number | None = None
 
 
-class Shows(Record, kw_only=True):
+class Shows(Record, frozen=True, kw_only=True):
     """How a cause shows: a complaint, an answer to a check, or a broken rule's side."""
 
     complaint: str | None = None
@@ -224,7 +226,7 @@ class Shows(Record, kw_only=True):
     strength: Word | Number
 
 
-class Mistaken(Record, kw_only=True):
+class Mistaken(Record, frozen=True, kw_only=True):
     """What looks the same, and what tells them apart."""
 
     cause: str | None = None
@@ -232,7 +234,7 @@ class Mistaken(Record, kw_only=True):
     tell: Annotated[str, Meta(min_length=10)]
 
 
-class OnlyIf(Record, kw_only=True):
+class OnlyIf(Record, frozen=True, kw_only=True):
     """An observation that must stand before this remedy is offered."""
 
     check: str
@@ -240,7 +242,7 @@ class OnlyIf(Record, kw_only=True):
     side: Side | None = None
 
 
-class Remedy(Record, kw_only=True):
+class Remedy(Record, frozen=True, kw_only=True):
     """What mends a cause, who may do it, and what it takes."""
 
     title: Text
@@ -254,14 +256,14 @@ class Remedy(Record, kw_only=True):
     why_no_hazard: str | None = None
 
 
-class Proof(Record, kw_only=True):
+class Proof(Record, frozen=True, kw_only=True):
     """What must be seen before the case may close."""
 
     check: str
     passes: Annotated[str, Meta(description="the answer that proves it, or 'within' for a measurement")]
 
 
-class Given(Record, kw_only=True):
+class Given(Record, frozen=True, kw_only=True):
     """The input of a case: the short mapping of a case file."""
 
     role: Role | None = None
@@ -272,7 +274,7 @@ class Given(Record, kw_only=True):
     answers: dict[str, str] = field(default_factory=dict)
 
 
-class Expect(Record, kw_only=True):
+class Expect(Record, frozen=True, kw_only=True):
     """What a case expects of the advice."""
 
     top: str | None = None
@@ -284,7 +286,7 @@ class Expect(Record, kw_only=True):
     next: Annotated[str | None, Meta(description="id of the step that must come next")] = None
 
 
-class Trial(Record, kw_only=True):
+class Trial(Record, frozen=True, kw_only=True):
     """A case kept beside a cause, run by the tests and by `kb check`."""
 
     name: Text
@@ -292,7 +294,7 @@ class Trial(Record, kw_only=True):
     expect: Expect
 
 
-class Cause(Record, kw_only=True):
+class Cause(Record, frozen=True, kw_only=True):
     """One cause a file: how it shows, the rule it breaks, its remedy, its proof, its cases."""
 
     title: Text
@@ -312,7 +314,7 @@ class Cause(Record, kw_only=True):
     id: Annotated[str, Meta(description="its file name; never written inside the file")] = ""
 
 
-class Decoy(Record, kw_only=True):
+class Decoy(Record, frozen=True, kw_only=True):
     """A healthy installation that somebody complains about; every permitted check is normal."""
 
     name: Text
@@ -321,7 +323,7 @@ class Decoy(Record, kw_only=True):
     facts: dict[str, str] = field(default_factory=dict)
 
 
-class RoleCard(Record, kw_only=True):
+class RoleCard(Record, frozen=True, kw_only=True):
     """Who asks: what a minute costs, what the hands may do, and handing on."""
 
     title: Text
@@ -334,7 +336,7 @@ class RoleCard(Record, kw_only=True):
     gross_error_per_1000: Annotated[Number, Meta(description="how often these hands report something quite wrong")]
 
 
-class TradeCard(Record, kw_only=True):
+class TradeCard(Record, frozen=True, kw_only=True):
     """A licensed trade that a remedy may need."""
 
     title: Text
@@ -343,7 +345,7 @@ class TradeCard(Record, kw_only=True):
     per_minute: Number
 
 
-class Roles(Record, kw_only=True):
+class Roles(Record, frozen=True, kw_only=True):
     """roles.yaml: who asks and who may be called."""
 
     roles: list[RoleCard]
@@ -351,7 +353,7 @@ class Roles(Record, kw_only=True):
     price_unit: Annotated[Number, Meta(description="homeowner minutes for one price unit of parts.yaml")]
 
 
-class Part(Record, kw_only=True):
+class Part(Record, frozen=True, kw_only=True):
     """A part that a remedy needs."""
 
     title: Text
@@ -359,7 +361,7 @@ class Part(Record, kw_only=True):
     price: Number
 
 
-class Scales(Record, kw_only=True):
+class Scales(Record, frozen=True, kw_only=True):
     """scales.yaml: what strength words mean, and the bases of numbers that carry none of their own."""
 
     scale: Text
@@ -370,7 +372,7 @@ class Scales(Record, kw_only=True):
     bases: Annotated[dict[str, str], Meta(description="field -> basis of bare numbers in that field")]
 
 
-class Limit(Record, kw_only=True):
+class Limit(Record, frozen=True, kw_only=True):
     """A maker's own limit for one model."""
 
     rule: Id
@@ -379,7 +381,7 @@ class Limit(Record, kw_only=True):
     says: str | None = None
 
 
-class Machine(Record, kw_only=True):
+class Machine(Record, frozen=True, kw_only=True):
     """A machine sheet: limits and facts that one model's own manual states."""
 
     title: Text
@@ -388,7 +390,7 @@ class Machine(Record, kw_only=True):
     limits: list[Limit] = field(default_factory=list)
 
 
-class KB(Record, kw_only=True):
+class KB(Record, frozen=True, kw_only=True):
     """The whole knowledge base, each kind keyed by id."""
 
     complaints: dict[str, Complaint]

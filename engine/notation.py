@@ -239,7 +239,7 @@ def resolution(value: float, measures: str) -> float:
     for system in ("us", "si"):
         row = _row(value, measures, system)
         if measures == "turns":
-            steps.append(1 / 12)
+            steps.append(1 / 8)  # the widest gap between two shares, on either side of a whole turn
         else:
             steps.append(float((row.beside or row.step) * unit(row.lesser or row.unit, measures).factor))
     return max(steps)

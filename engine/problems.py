@@ -1,7 +1,7 @@
 """What is wrong with a person's file or answer: where, what was expected, the nearest match, how to mend it."""
 
+from collections.abc import Iterable
 from difflib import get_close_matches
-from typing import Iterable
 
 from msgspec import Struct
 
@@ -35,8 +35,11 @@ class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
             # Keep the caret on the screen for very long lines.
             start = max(0, self.column - 60)
             out += [head + self.shown[start : start + 100], " " * (len(head) + self.column - 1 - start) + "^"]
-        out += [f"  {name}: {text}" for name, text in
-                (("expected", self.expected), ("nearest", self.nearest), ("mend", self.mend)) if text]
+        out += [
+            f"  {name}: {text}"
+            for name, text in (("expected", self.expected), ("nearest", self.nearest), ("mend", self.mend))
+            if text
+        ]
         return out
 
 

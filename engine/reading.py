@@ -75,6 +75,8 @@ class Ask:
         elif len(choices) > 1:
             question += " Do you mean " + ", or ".join(self.doubled(one) for one in choices) + "?"
         example = EXAMPLES[self.measures]
+        if not question.endswith("?"):
+            question += f" What does it read, like {example}?"
         return QuantityProblem(found=self.text, expected=example, nearest=nearest, question=question, readings=choices,
                                mend=mend or f"Type it like {example}.")
 
@@ -93,7 +95,7 @@ class Ask:
 
 
 _SIGNED = {"temperature", "slope"}
-_LESSER = {("ft", "in"), ("yd", "ft"), ("m", "cm"), ("m", "mm"), ("cm", "mm"), ("h", "min"), ("min", "s"),
+_LESSER = {("ft", "in"), ("yd", "ft"), ("yd", "in"), ("m", "cm"), ("m", "mm"), ("cm", "mm"), ("h", "min"), ("min", "s"),
            ("days", "h"), ("years", "months"), ("years", "weeks"), ("months", "weeks"),
            ("lb", "oz"), ("kg", "g"), ("gal", "qt")}
 _QUOTIENTS = {"slope": ("length", "length"), "flow": ("volume", "time")}
@@ -152,7 +154,7 @@ def _celsius(ask: Ask, amount: Fraction) -> float:
     """Turn a temperature in its own unit into °C."""
     offset = unit(scan(ask.text)[1][0].unit, "temperature").offset
     if amount + offset < Fraction("-273.15"):
-        raise ask.problem(f"Nothing can be as cold as {ask.text}. What does it read?")
+        raise ask.problem(f"Nothing can be as cold as {ask.text}.")
     return float(amount + offset)
 
 
@@ -167,12 +169,12 @@ def _size(ask: Ask) -> Fraction:
             return _quotient(ask, *halves)
     lead, parts = scan(ask.text)
     if not parts:
-        raise ask.problem(f"I find no number in '{ask.text}'. What does it read?")
+        raise ask.problem(f"I find no number in '{ask.text}'.")
     if lead:
-        question = f"I can't place '{lead}' before the number. What does it read?"
+        question = f"I can't place '{lead}' before the number."
         raise ask.problem(question, maybe=ask.text.removeprefix(lead).strip())
     if _BLANKS.match(ask.text):
-        question = f"A blank may part thousands in '{ask.text}', or two numbers. What does it read?"
+        question = f"A blank may part thousands in '{ask.text}', or two numbers."
         raise ask.problem(question, maybe=_BLANKS.sub(lambda m: m[0].replace(" ", ""), ask.text))
     if len(parts) > 1:
         return _sum(ask, parts)
@@ -187,7 +189,7 @@ def _quotient(ask: Ask, top: str, under: str) -> Fraction:
     rise = _size(Ask(top.strip(), of_top, final=ask.final))
     run = _size(Ask(under.strip(), of_under, final=ask.final))
     if not run:
-        raise ask.problem("Over how much is that? Nothing can be divided by zero.")
+        raise ask.problem("Nothing can be divided by zero. Over how much is that?")
     return rise / run
 
 
@@ -198,9 +200,6 @@ def _amount(ask: Ask, part: Part) -> Fraction:
         return _count(ask, part, number)
     if part.rest and (not part.unit or part.rest[0] in "/^*"):
         raise _unknown(ask, part)
-    if part.rest:
-        raise ask.problem(f"I read {part}, but can't place '{part.rest}' after it.", maybe=str(part),
-                          mend="Type the reading alone; anything else belongs in a note.")
     degrees = ask.measures == "temperature" and part.unit.lower() in _BARE_DEGREES
     if degrees or not part.unit:
         if not number and ask.measures != "temperature":
@@ -213,13 +212,16 @@ def _amount(ask: Ask, part: Part) -> Fraction:
         known = unit(part.unit, ask.measures)
     except KeyError:
         raise _wrong(ask, part) from None
+    if part.rest:
+        raise ask.problem(f"I read {part}, but can't place '{part.rest}' after it.", maybe=str(part),
+                          mend="Type the reading alone; anything else belongs in a note.")
     return _in_si(ask, number, known)
 
 
 def _in_si(ask: Ask, number: Fraction, known: Unit) -> Fraction:
     if known.measure == "slope" and known.symbol == "deg":
         if number >= 90:
-            raise ask.problem(f"A slope of {ask.text} stands upright. What does it read?")
+            raise ask.problem(f"A slope of {ask.text} stands upright.")
         return Fraction(math.tan(math.radians(float(number))))
     return number * known.factor
 
@@ -228,7 +230,7 @@ def _number(ask: Ask, part: Part) -> Fraction:
     try:
         return numerals.value(part.digits)
     except numerals.Unclear as unclear:
-        raise ask.problem(f"How is {part.digits} meant? {unclear.why.capitalize()}.",
+        raise ask.problem(f"{unclear.why.capitalize()}. How is {part.digits} meant?",
                           readings=[f"{digits} {part.unit}".strip() for digits in unclear.readings]) from None
 
 
@@ -285,6 +287,5 @@ def _wrong(ask: Ask, part: Part) -> QuantityProblem:
     if not others:  # a known unit in another case: mPa
         return _unknown(ask, part)
     meant = _SAID_FOR.get((ask.measures, unit(part.unit, others[0]).symbol), "")
-    like = "" if meant else f", like {EXAMPLES[ask.measures]}"
-    return ask.problem(f"{part} is {NAMED[others[0]]}; this asks for {NAMED[ask.measures]}. What does it read{like}?",
+    return ask.problem(f"{part} is {NAMED[others[0]]}; this asks for {NAMED[ask.measures]}.",
                        maybe=f"{part.digits} {meant}" if meant else "")

@@ -106,8 +106,14 @@ def record(sheet: Sheet, node: Node, kind: type[Struct], where: str = "", given:
     bad = False
     for key, child in node.value.items():
         if key not in writable:
-            sheet.problem("K001", f"unknown field '{_path(where, key)}'", node.keys.get(key, (node.line, node.column)),
-                          expected=one_of(writable, 30), nearest=nearest(key, writable), mend="correct the name, or drop the field")
+            sheet.problem(
+                "K001",
+                f"unknown field '{_path(where, key)}'",
+                node.keys.get(key, (node.line, node.column)),
+                expected=one_of(writable, 30),
+                nearest=nearest(key, writable),
+                mend="correct the name, or drop the field",
+            )
             bad = True
             continue
         value = convert(sheet, child, fields[key], _path(where, key))
@@ -116,7 +122,13 @@ def record(sheet: Sheet, node: Node, kind: type[Struct], where: str = "", given:
     required = [f.encode_name for f in msgspec.structs.fields(kind) if f.required]
     for name in required:
         if name not in values:
-            sheet.problem("K003", f"the field '{_path(where, name)}' is missing", node, expected=describe(fields[name]), mend=f"add '{name}:'")
+            sheet.problem(
+                "K003",
+                f"the field '{_path(where, name)}' is missing",
+                node,
+                expected=describe(fields[name]),
+                mend=f"add '{name}:'",
+            )
             bad = True
     if bad:
         return BAD
@@ -140,7 +152,15 @@ def _shown(node: Node) -> str:
 
 
 def _wrong(sheet: Sheet, node: Node, kind: Any, where: str, near: str = "") -> Any:
-    sheet.problem("K002", f"'{where}' is {_shown(node)}", node, expected=describe(kind), nearest=near, mend=f"write {describe(kind)}")
+    expected = kind if isinstance(kind, str) else describe(kind)
+    sheet.problem(
+        "K002",
+        f"'{where}' is {_shown(node)}",
+        node,
+        expected=describe(kind),
+        nearest=near,
+        mend=f"write {describe(kind)}",
+    )
     return BAD
 
 
@@ -154,24 +174,55 @@ def _union(sheet: Sheet, node: Node, kinds: tuple[Any, ...], where: str) -> Any:
     for member in members:
         base = get_args(member)[0] if get_origin(member) is Annotated else member
         origin = get_origin(base)
-        shape = dict if origin is dict or (isinstance(base, type) and issubclass(base, Struct)) else list if origin is list else str
-        if isinstance(node.value, shape):
+        shape: Any = (
+            dict
+            if origin is dict or (isinstance(base, type) and issubclass(base, Struct))
+            else list
+            if origin is list
+            else str
+        )
+        if base is float:
+            shape = int | float
+        if isinstance(node.value, shape) and not isinstance(node.value, bool):
             return convert(sheet, node, member, where)
-    return _wrong(sheet, node, Union[tuple(members)], where)
+    return _wrong(sheet, node, " or ".join(describe(k) for k in members), where)
 
 
 def _meta(sheet: Sheet, node: Node, value: Any, notes: list[Meta], where: str) -> Any:
     for note in notes:
         if note.pattern and isinstance(value, str) and not re.search(note.pattern, value):
-            sheet.problem("K004", f"'{where}' is '{value}'", node, expected=note.description or note.pattern, mend="use small letters, digits and single hyphens")
+            sheet.problem(
+                "K004",
+                f"'{where}' is '{value}'",
+                node,
+                expected=note.description or note.pattern,
+                mend="use small letters, digits and single hyphens",
+            )
             return BAD
         if note.min_length and len(value) < note.min_length:
-            sheet.problem("K005", f"'{where}' is too short", node, expected=f"at least {note.min_length} "
-                          + ("letters" if isinstance(value, str) else "entries"), mend="write it out")
+            sheet.problem(
+                "K005",
+                f"'{where}' is too short",
+                node,
+                expected=f"at least {note.min_length} " + ("letters" if isinstance(value, str) else "entries"),
+                mend="write it out",
+            )
             return BAD
         low, high = note.gt, note.lt
-        if isinstance(value, int | float) and ((low is not None and value <= low) or (high is not None and value >= high)):
-            bounds = " and ".join(t for t in (f"above {low:g}" if low is not None else "", f"below {high:g}" if high is not None else "") if t)
-            sheet.problem("K006", f"'{where}' is {value:g}", node, expected=f"a number {bounds}", mend="nothing is certain here: 0 and 1 are errors")
+        if isinstance(value, int | float) and (
+            (low is not None and value <= low) or (high is not None and value >= high)
+        ):
+            bounds = " and ".join(
+                t
+                for t in (f"above {low:g}" if low is not None else "", f"below {high:g}" if high is not None else "")
+                if t
+            )
+            sheet.problem(
+                "K006",
+                f"'{where}' is {value:g}",
+                node,
+                expected=f"a number {bounds}",
+                mend="nothing is certain here: 0 and 1 are errors",
+            )
             return BAD
     return value

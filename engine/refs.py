@@ -1,10 +1,11 @@
 """What kb records say of each other: every id exists, and every entry has what the kb promises of it."""
 
-from typing import TYPE_CHECKING, Any, Iterable
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
 
 from . import model, quantity
 from .problems import Problem, nearest, one_of
-from .yamlio import Node
+from .yamlio import at_path
 
 if TYPE_CHECKING:
     from .load import Entry
@@ -23,7 +24,7 @@ class Refs:
 
     def note(self, entry: "Entry", path: tuple[str | int, ...], code: str, message: str, **more: str) -> None:
         """Note a problem at a path inside an entry."""
-        self.problems.append(entry.sheet.placed(code, message, at(entry.node, path), **more))
+        self.problems.append(entry.sheet.placed(code, message, at_path(entry.node, path), **more))
 
     def known(self, entry: "Entry", path: tuple[str | int, ...], word: str, table: str, what: str) -> bool:
         """Check that an id stands in a table."""
@@ -32,7 +33,15 @@ class Refs:
             return True
         near = nearest(word, ids)
         place = f"{near} ({ids[near].sheet.name}:{ids[near].node.line})" if near else ""
-        self.note(entry, path, "K101", f"unknown {what} '{word}'", expected=one_of(ids), nearest=place, mend="correct the id, or add the entry first; see kb/README.md")
+        self.note(
+            entry,
+            path,
+            "K101",
+            f"unknown {what} '{word}'",
+            expected=one_of(ids),
+            nearest=place,
+            mend="correct the id, or add the entry first; see kb/README.md",
+        )
         return False
 
     def when(self, entry: "Entry", path: tuple[str | int, ...], when: dict[str, Any]) -> None:
@@ -42,7 +51,15 @@ class Refs:
                 options = self.tables["facts"][fact].record.options
                 for option in [wanted] if isinstance(wanted, str) else wanted:
                     if option not in options:
-                        self.note(entry, (*path, fact), "K102", f"'{fact}' has no option '{option}'", expected=one_of(options), nearest=nearest(option, options), mend="correct the option")
+                        self.note(
+                            entry,
+                            (*path, fact),
+                            "K102",
+                            f"'{fact}' has no option '{option}'",
+                            expected=one_of(options),
+                            nearest=nearest(option, options),
+                            mend="correct the option",
+                        )
 
     def cites(self, entry: "Entry", cites: list[model.Cite]) -> None:
         """Check citations: the source exists and no grade is raised above it."""
@@ -51,12 +68,33 @@ class Refs:
             if self.known(entry, ("sources", i, "source"), cite.source, "sources", "source") and cite.grade:
                 source = self.tables["sources"][cite.source].record.grade
                 if order.index(cite.grade) < order.index(source):
-                    self.note(entry, ("sources", i, "grade"), "K103", f"grade {cite.grade} is higher than its source's {source}", expected=f"{source} or weaker", mend="never upgrade a grade")
+                    self.note(
+                        entry,
+                        ("sources", i, "grade"),
+                        "K103",
+                        f"grade {cite.grade} is higher than its source's {source}",
+                        expected=f"{source} or weaker",
+                        mend="never upgrade a grade",
+                    )
 
-    def number(self, entry: "Entry", path: tuple[str | int, ...], number: model.Number, low: float = 0.0, high: float = float("inf")) -> None:
+    def number(
+        self,
+        entry: "Entry",
+        path: tuple[str | int, ...],
+        number: model.Number,
+        low: float = 0.0,
+        high: float = float("inf"),
+    ) -> None:
         """Check a number's basis and range."""
         if not low < number.n < high:
-            self.note(entry, (*path, "n"), "K104", f"{number.n:g} is out of range", expected=f"above {low:g}" + ("" if high == float("inf") else f" and below {high:g}"), mend="0 and 1 are errors")
+            self.note(
+                entry,
+                (*path, "n"),
+                "K104",
+                f"{number.n:g} is out of range",
+                expected=f"above {low:g}" + ("" if high == float("inf") else f" and below {high:g}"),
+                mend="0 and 1 are errors",
+            )
         if number.basis == "counted" and not number.n_of:
             self.note(entry, path, "K105", "a counted number without n_of", mend="say out of how many it was counted")
         if number.basis == "source":
@@ -70,55 +108,95 @@ class Refs:
         if isinstance(strength, model.Number):
             self.number(entry, path, strength, 0.0, 1.0)
         elif strength is not None and strength not in self.scales.words:
-            self.note(entry, path, "K106", f"unknown strength '{strength}'", expected=one_of(self.scales.words), nearest=nearest(strength, self.scales.words), mend="use a word of scales.yaml")
+            self.note(
+                entry,
+                path,
+                "K106",
+                f"unknown strength '{strength}'",
+                expected=one_of(self.scales.words),
+                nearest=nearest(strength, self.scales.words),
+                mend="use a word of scales.yaml",
+            )
 
-    def hazards(self, entry: "Entry", hazards: list[str], why: str | None, path: tuple[str | int, ...], hands: Iterable[str]) -> None:
+    def hazards(
+        self, entry: "Entry", hazards: list[str], why: str | None, path: tuple[str | int, ...], hands: Iterable[str]
+    ) -> None:
         """Check hazards of a check or remedy, and that no hands are led where they must not be."""
         if bool(hazards) == bool(why):
-            self.note(entry, path, "K107", "hazards and why_no_hazard: one of the two is needed, not both", mend="name the hazards, or say why there is none")
+            self.note(
+                entry,
+                path,
+                "K107",
+                "hazards and why_no_hazard: one of the two is needed, not both",
+                mend="name the hazards, or say why there is none",
+            )
         for i, hazard in enumerate(hazards):
             if self.known(entry, (*path, "hazards", i), hazard, "hazards", "hazard"):
                 for hand in hands:
                     if hand in self.tables["hazards"][hazard].record.never:
-                        self.note(entry, (*path, "hazards", i), "K108", f"a {hand} must never meet '{hazard}'", mend=f"take the {hand}'s minutes out, or the hazard is named wrongly")
+                        self.note(
+                            entry,
+                            (*path, "hazards", i),
+                            "K108",
+                            f"a {hand} must never meet '{hazard}'",
+                            mend=f"take the {hand}'s minutes out, or the hazard is named wrongly",
+                        )
 
-    def amount(self, entry: "Entry", path: tuple[str | int, ...], text: str, measures: str, tolerance: bool = False) -> None:
+    def amount(
+        self, entry: "Entry", path: tuple[str | int, ...], text: str, measures: str, tolerance: bool = False
+    ) -> None:
         """Check that a quantity can be read."""
         try:
             (quantity.parse_tolerance if tolerance else quantity.parse)(text, measures)
         except quantity.QuantityProblem as problem:
-            self.note(entry, path, "K109", f"'{text}' is no {measures}", expected=problem.expected, nearest=problem.nearest, mend=problem.mend)
+            self.note(
+                entry,
+                path,
+                "K109",
+                f"'{text}' is no {measures}",
+                expected=problem.expected,
+                nearest=problem.nearest,
+                mend=problem.mend,
+            )
 
-    def outcome(self, entry: "Entry", path: tuple[str | int, ...], check: str, answer: str | None, side: str | None, within: bool = False) -> None:
+    def outcome(
+        self,
+        entry: "Entry",
+        path: tuple[str | int, ...],
+        check: str,
+        answer: str | None,
+        side: str | None,
+        within: bool = False,
+    ) -> None:
         """Check that a check can come out so."""
         if not self.known(entry, (*path, "check"), check, "checks", "check"):
             return
         record: model.Check = self.tables["checks"][check].record
         if record.kind == "measure":
             rule = self.tables["rules"].get(record.rule or "")
-            sides = [s for s, limit in (("below", rule.record.min), ("above", rule.record.max)) if limit] if rule else []
+            sides = (
+                [s for s, limit in (("below", rule.record.min), ("above", rule.record.max)) if limit] if rule else []
+            )
             found = answer if within else side
             if found not in [*sides, *(["within"] if within else [])]:
-                self.note(entry, path, "K110", f"'{check}' is a measurement and can't come out as '{found or answer}'", expected=one_of([*sides, *(["within"] if within else [])]), mend="say side: below or above" if not within else "passes: within")
+                self.note(
+                    entry,
+                    path,
+                    "K110",
+                    f"'{check}' is a measurement and can't come out as '{found or answer}'",
+                    expected=one_of([*sides, *(["within"] if within else [])]),
+                    mend="say side: below or above" if not within else "passes: within",
+                )
         elif answer not in record.answers:
-            self.note(entry, path, "K110", f"'{check}' has no answer '{answer}'", expected=one_of(record.answers), nearest=nearest(str(answer), record.answers), mend="correct the answer")
-
-
-def at(node: Node, path: tuple[str | int, ...]) -> Node | tuple[int, int]:
-    """Return the node at a path, or the deepest one on the way that is there."""
-    place: Node | tuple[int, int] = node
-    for step in path:
-        value = node.value
-        if isinstance(value, dict) and step in value:
-            place = node.keys.get(str(step), (node.line, node.column))
-            node = value[step]
-            place = node if not isinstance(node.value, dict | list) else place
-        elif isinstance(value, list) and isinstance(step, int) and step < len(value):
-            node = value[step]
-            place = node
-        else:
-            break
-    return place
+            self.note(
+                entry,
+                path,
+                "K110",
+                f"'{check}' has no answer '{answer}'",
+                expected=one_of(record.answers),
+                nearest=nearest(str(answer), record.answers),
+                mend="correct the answer",
+            )
 
 
 def check(tables: Tables, singles: dict[str, "Entry"], decoys: list["Entry"], cases: bool = True) -> list[Problem]:
@@ -139,20 +217,43 @@ def check(tables: Tables, singles: dict[str, "Entry"], decoys: list["Entry"], ca
     refs = Refs(tables, singles)
     for word, value in refs.scales.words.items():
         if not 0 < value < 1:
-            refs.note(singles["scales.yaml"], ("words", word), "K104", f"'{word}' is {value:g}", expected="above 0 and below 1", mend="0 and 1 are errors")
+            refs.note(
+                singles["scales.yaml"],
+                ("words", word),
+                "K104",
+                f"'{word}' is {value:g}",
+                expected="above 0 and below 1",
+                mend="0 and 1 are errors",
+            )
     for fact in tables["facts"].values():
         refs.when(fact, ("when",), fact.record.when)
         total = sum(o.share_per_1000 for o in fact.record.options.values())
         if abs(total - 1000) > 1:
-            refs.note(fact, ("options",), "K111", f"the shares of '{fact.record.id}' sum to {total:g}", expected="1000", mend="correct the shares")
+            refs.note(
+                fact,
+                ("options",),
+                "K111",
+                f"the shares of '{fact.record.id}' sum to {total:g}",
+                expected="1000",
+                mend="correct the shares",
+            )
     for hazard in tables["hazards"].values():
         refs.when(hazard, ("when",), hazard.record.when)
         refs.cites(hazard, hazard.record.sources)
     for complaint in tables["complaints"].values():
         refs.number(complaint, ("unlisted_per_1000",), complaint.record.unlisted_per_1000, 0, 1000)
         for i, gate in enumerate(complaint.record.gates):
-            if refs.known(complaint, ("gates", i), gate, "hazards", "hazard") and not tables["hazards"][gate].record.gate:
-                refs.note(complaint, ("gates", i), "K112", f"the hazard '{gate}' has no gate", mend="give it a gate, or take it out of this list")
+            if (
+                refs.known(complaint, ("gates", i), gate, "hazards", "hazard")
+                and not tables["hazards"][gate].record.gate
+            ):
+                refs.note(
+                    complaint,
+                    ("gates", i),
+                    "K112",
+                    f"the hazard '{gate}' has no gate",
+                    mend="give it a gate, or take it out of this list",
+                )
     for part in tables["parts"].values():
         refs.number(part, ("price",), part.record.price)
     refs_checks.rules(refs)

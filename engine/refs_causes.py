@@ -31,7 +31,13 @@ def causes(refs: "Refs") -> None:
 def _breaks(refs: "Refs", entry: "Entry") -> None:
     cause = entry.record
     if bool(cause.breaks) == bool(cause.why_no_rule):
-        refs.note(entry, (), "K151", "breaks and why_no_rule: one of the two is needed, not both", mend="name the rule and side that this cause breaks, or say why there is none")
+        refs.note(
+            entry,
+            (),
+            "K151",
+            "breaks and why_no_rule: one of the two is needed, not both",
+            mend="name the rule and side that this cause breaks, or say why there is none",
+        )
     if not cause.breaks:
         return
     refs.strength(entry, ("breaks", "strength"), cause.breaks.strength)
@@ -39,9 +45,18 @@ def _breaks(refs: "Refs", entry: "Entry") -> None:
         rule = refs.tables["rules"][cause.breaks.rule].record
         sides = [side for side, limit in (("below", rule.min), ("above", rule.max)) if limit]
         if rule.measures == "state" and cause.breaks.side:
-            refs.note(entry, ("breaks", "side"), "K152", f"the rule '{rule.id}' is a state and has no side", mend="drop side:")
+            refs.note(
+                entry, ("breaks", "side"), "K152", f"the rule '{rule.id}' is a state and has no side", mend="drop side:"
+            )
         elif rule.measures != "state" and cause.breaks.side not in sides:
-            refs.note(entry, ("breaks",), "K152", f"the rule '{rule.id}' can't be broken '{cause.breaks.side}'", expected=one_of(sides), mend="say side: below or above")
+            refs.note(
+                entry,
+                ("breaks",),
+                "K152",
+                f"the rule '{rule.id}' can't be broken '{cause.breaks.side}'",
+                expected=one_of(sides),
+                mend="say side: below or above",
+            )
 
 
 def _shows(refs: "Refs", entry: "Entry") -> None:
@@ -54,7 +69,13 @@ def _shows(refs: "Refs", entry: "Entry") -> None:
         refs.strength(entry, (*path, "strength"), shows.strength)
         named = [n for n in ("complaint", "check", "rule") if getattr(shows, n)]
         if len(named) != 1:
-            refs.note(entry, path, "K153", "a show names one complaint, one check with its answer, or one rule with its side", mend="keep one of the three")
+            refs.note(
+                entry,
+                path,
+                "K153",
+                "a show names one complaint, one check with its answer, or one rule with its side",
+                mend="keep one of the three",
+            )
         elif shows.complaint:
             complains = refs.known(entry, (*path, "complaint"), shows.complaint, "complaints", "complaint") or complains
         elif shows.rule:
@@ -64,12 +85,30 @@ def _shows(refs: "Refs", entry: "Entry") -> None:
             refs.outcome(entry, path, shows.check, shows.answer, shows.side)
             check = refs.tables["checks"].get(shows.check)
             if check and check.record.answers and shows.answer == list(check.record.answers)[-1]:
-                refs.note(entry, (*path, "answer"), "K154", f"'{shows.answer}' is the normal answer of '{shows.check}'", mend="causes show telling answers; the normal one is what is left")
+                refs.note(
+                    entry,
+                    (*path, "answer"),
+                    "K154",
+                    f"'{shows.answer}' is the normal answer of '{shows.check}'",
+                    mend="causes show telling answers; the normal one is what is left",
+                )
             seen = True
     if not complains:
-        refs.note(entry, ("shows",), "K155", "this cause shows no complaint", mend="add {complaint: <id>, strength: <word>}: else it can never be found")
+        refs.note(
+            entry,
+            ("shows",),
+            "K155",
+            "this cause shows no complaint",
+            mend="add {complaint: <id>, strength: <word>}: else it can never be found",
+        )
     if not seen:
-        refs.note(entry, ("shows",), "K156", "no check shows this cause", mend="add {check: <id>, answer: <id>, strength: <word>}")
+        refs.note(
+            entry,
+            ("shows",),
+            "K156",
+            "no check shows this cause",
+            mend="add {check: <id>, answer: <id>, strength: <word>}",
+        )
 
 
 def _mistaken(refs: "Refs", entry: "Entry") -> None:
@@ -78,11 +117,27 @@ def _mistaken(refs: "Refs", entry: "Entry") -> None:
     for i, other in enumerate(entry.record.mistaken_for):
         path = ("mistaken_for", i)
         if bool(other.cause) == bool(other.healthy):
-            refs.note(entry, path, "K157", "a look-alike names a cause or a healthy behaviour, one of the two", mend="keep one")
-        elif other.cause and refs.known(entry, (*path, "cause"), other.cause, "causes", "cause") and other.cause == entry.record.id:
+            refs.note(
+                entry,
+                path,
+                "K157",
+                "a look-alike names a cause or a healthy behaviour, one of the two",
+                mend="keep one",
+            )
+        elif (
+            other.cause
+            and refs.known(entry, (*path, "cause"), other.cause, "causes", "cause")
+            and other.cause == entry.record.id
+        ):
             refs.note(entry, path, "K157", "a cause mistaken for itself", mend="name another cause")
         if (other.healthy or "").strip().lower() in FILLER or other.tell.strip().lower() in FILLER:
-            refs.note(entry, path, "K158", "filler in mistaken_for", mend="name a real look-alike and what tells the two apart")
+            refs.note(
+                entry,
+                path,
+                "K158",
+                "filler in mistaken_for",
+                mend="name a real look-alike and what tells the two apart",
+            )
 
 
 def _remedy(refs: "Refs", entry: "Entry") -> None:
@@ -106,7 +161,12 @@ def machines(refs: "Refs") -> None:
             if refs.known(entry, ("limits", i, "rule"), limit.rule, "rules", "rule"):
                 for name in ("min", "max"):
                     if getattr(limit, name):
-                        refs.amount(entry, ("limits", i, name), getattr(limit, name), refs.tables["rules"][limit.rule].record.measures)
+                        refs.amount(
+                            entry,
+                            ("limits", i, name),
+                            getattr(limit, name),
+                            refs.tables["rules"][limit.rule].record.measures,
+                        )
 
 
 def cases(refs: "Refs", decoys: list["Entry"]) -> None:
@@ -136,4 +196,12 @@ def _answered(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], check: 
         if rule and rule.record.measures != "state":
             refs.amount(entry, path, answer, rule.record.measures)
     elif answer not in record.answers:
-        refs.note(entry, path, "K110", f"'{check}' has no answer '{answer}'", expected=one_of(record.answers), nearest=nearest(answer, record.answers), mend="correct the answer")
+        refs.note(
+            entry,
+            path,
+            "K110",
+            f"'{check}' has no answer '{answer}'",
+            expected=one_of(record.answers),
+            nearest=nearest(answer, record.answers),
+            mend="correct the answer",
+        )

@@ -18,13 +18,32 @@ def rules(refs: "Refs") -> None:
         for i, neighbour in enumerate(rule.neighbours):
             refs.known(entry, ("neighbours", i, "rule"), neighbour.rule, "rules", "rule")
         if rule.authority == "code" and not rule.edition:
-            refs.note(entry, ("authority",), "K121", f"the code rule '{rule.id}' names no edition", mend="add edition:, e.g. UPC 2018")
+            refs.note(
+                entry,
+                ("authority",),
+                "K121",
+                f"the code rule '{rule.id}' names no edition",
+                mend="add edition:, e.g. UPC 2018",
+            )
         if rule.measures == "state":
             if not rule.must or rule.min or rule.max:
-                refs.note(entry, ("measures",), "K122", f"'{rule.id}' is a state: it needs must, and no min or max", mend="say what must be seen under must:")
+                refs.note(
+                    entry,
+                    ("measures",),
+                    "K122",
+                    f"'{rule.id}' is a state: it needs must, and no min or max",
+                    mend="say what must be seen under must:",
+                )
             continue
         if not (rule.min or rule.max):
-            refs.note(entry, (), "K123", f"the rule '{rule.id}' has no limit", expected="min, max or both", mend="add the limit with its unit")
+            refs.note(
+                entry,
+                (),
+                "K123",
+                f"the rule '{rule.id}' has no limit",
+                expected="min, max or both",
+                mend="add the limit with its unit",
+            )
         for name, text in (("min", rule.min), ("max", rule.max)):
             if text:
                 refs.amount(entry, (name,), text, rule.measures)
@@ -40,10 +59,23 @@ def _plausible(refs: "Refs", entry: "Entry") -> None:
         low, high = quantity.plausible(rule.plausible, rule.measures)
         limits = [quantity.parse(t, rule.measures) for t in (rule.min, rule.max) if t]
     except quantity.QuantityProblem as problem:
-        refs.note(entry, ("plausible",), "K109", f"'{rule.plausible}' can't be read", expected=problem.expected or "6 in to 120 in", mend=problem.mend)
+        refs.note(
+            entry,
+            ("plausible",),
+            "K109",
+            f"'{rule.plausible}' can't be read",
+            expected=problem.expected or "6 in to 120 in",
+            mend=problem.mend,
+        )
         return
     if any(not low <= limit <= high for limit in limits):
-        refs.note(entry, ("plausible",), "K124", f"a limit of '{rule.id}' lies outside its plausible range", mend="widen the range, or correct the limit")
+        refs.note(
+            entry,
+            ("plausible",),
+            "K124",
+            f"a limit of '{rule.id}' lies outside its plausible range",
+            mend="widen the range, or correct the limit",
+        )
 
 
 def checks(refs: "Refs") -> None:
@@ -54,16 +86,40 @@ def checks(refs: "Refs") -> None:
         hands = [h for h in ("homeowner", "technician") if getattr(check.minutes, h) is not None]
         refs.hazards(entry, check.hazards, check.why_no_hazard, (), hands)
         if bool(check.rule) == bool(check.why_no_rule):
-            refs.note(entry, (), "K131", f"'{check.id}' needs rule or why_no_rule, one of the two", mend="name the rule that it measures, or say why there is none")
+            refs.note(
+                entry,
+                (),
+                "K131",
+                f"'{check.id}' needs rule or why_no_rule, one of the two",
+                mend="name the rule that it measures, or say why there is none",
+            )
         if not hands:
-            refs.note(entry, ("minutes",), "K132", f"nobody's hands can do '{check.id}'", mend="add minutes for homeowner, technician or both")
+            refs.note(
+                entry,
+                ("minutes",),
+                "K132",
+                f"nobody's hands can do '{check.id}'",
+                mend="add minutes for homeowner, technician or both",
+            )
         for hand in hands:
             for voice in ("homeowner", "desk") if hand == "homeowner" else ("technician",):
                 if not getattr(check.ask, voice):
-                    refs.note(entry, ("ask",), "K133", f"'{check.id}' has {hand} minutes but no {voice} question", mend=f"add ask.{voice}")
+                    refs.note(
+                        entry,
+                        ("ask",),
+                        "K133",
+                        f"'{check.id}' has {hand} minutes but no {voice} question",
+                        mend=f"add ask.{voice}",
+                    )
         voices = [v for v in (check.ask.homeowner, check.ask.desk, check.ask.technician) if v]
         if len(set(voices)) < len(voices):
-            refs.note(entry, ("ask",), "K134", f"'{check.id}' says the same sentence in two voices", mend="write each for its reader")
+            refs.note(
+                entry,
+                ("ask",),
+                "K134",
+                f"'{check.id}' says the same sentence in two voices",
+                mend="write each for its reader",
+            )
         if check.rule:
             refs.known(entry, ("rule",), check.rule, "rules", "rule")
         if check.kind == "measure":
@@ -76,39 +132,104 @@ def _measure(refs: "Refs", entry: "Entry") -> None:
     """Check a measuring check: a rule with numbers, a plausible range, give or take."""
     check = entry.record
     if check.answers:
-        refs.note(entry, ("answers",), "K135", f"'{check.id}' is a measurement and has answers", mend="make it a look, or drop the answers")
+        refs.note(
+            entry,
+            ("answers",),
+            "K135",
+            f"'{check.id}' is a measurement and has answers",
+            mend="make it a look, or drop the answers",
+        )
     rule = refs.tables["rules"].get(check.rule or "")
     if not rule:
-        refs.note(entry, ("kind",), "K136", f"the measurement '{check.id}' has no rule", mend="name a rule with numbers")
+        refs.note(
+            entry, ("kind",), "K136", f"the measurement '{check.id}' has no rule", mend="name a rule with numbers"
+        )
         return
     for field in ("plausible", "otherwise_per_1000"):
         if getattr(rule.record, field) is None:
-            refs.note(rule, (), "K137", f"'{rule.record.id}' is measured but has no {field}", mend=f"add {field}: to the rule")
+            refs.note(
+                rule, (), "K137", f"'{rule.record.id}' is measured but has no {field}", mend=f"add {field}: to the rule"
+            )
+    otherwise = rule.record.otherwise_per_1000
+    if isinstance(otherwise, dict):
+        sides = [s for s, limit in (("below", rule.record.min), ("above", rule.record.max)) if limit]
+        if sorted(otherwise) != sorted(sides):
+            refs.note(
+                rule,
+                ("otherwise_per_1000",),
+                "K143",
+                f"'{rule.record.id}' has otherwise_per_1000 for {', '.join(otherwise)}",
+                expected=", ".join(sides),
+                mend="give one number for each side that has a limit",
+            )
     if rule.record.measures == "state":
         refs.note(entry, ("rule",), "K136", f"the rule '{check.rule}' has no numbers", mend="make the check a look")
         return
     if check.give_or_take is None:
-        refs.note(entry, (), "K138", f"'{check.id}' has no give_or_take", mend="add the half-width of the reading, e.g. give_or_take: 1/4 in")
+        refs.note(
+            entry,
+            (),
+            "K138",
+            f"'{check.id}' has no give_or_take",
+            mend="add the half-width of the reading, e.g. give_or_take: 1/4 in",
+        )
         return
     spread = check.give_or_take if isinstance(check.give_or_take, dict) else {"": check.give_or_take}
     for hand, text in spread.items():
         if hand not in ("", "homeowner", "technician"):
-            refs.note(entry, ("give_or_take", hand), "K139", f"unknown hands '{hand}'", expected="homeowner, technician", mend="correct the name")
-        refs.amount(entry, ("give_or_take", hand) if hand else ("give_or_take",), text, rule.record.measures, tolerance=True)
+            refs.note(
+                entry,
+                ("give_or_take", hand),
+                "K139",
+                f"unknown hands '{hand}'",
+                expected="homeowner, technician",
+                mend="correct the name",
+            )
+        refs.amount(
+            entry, ("give_or_take", hand) if hand else ("give_or_take",), text, rule.record.measures, tolerance=True
+        )
 
 
 def _answers(refs: "Refs", entry: "Entry") -> None:
     """Check the answers of a look, a question or a trial."""
     check = entry.record
     if len(check.answers) < 2:
-        refs.note(entry, ("answers",), "K140", f"'{check.id}' has fewer than two answers", mend="list the telling ones first and the normal one last")
+        refs.note(
+            entry,
+            ("answers",),
+            "K140",
+            f"'{check.id}' has fewer than two answers",
+            mend="list the telling ones first and the normal one last",
+        )
         return
     *telling, last = check.answers
     for name in telling:
         if check.answers[name].leak_per_1000 is None:
-            refs.note(entry, ("answers", name), "K141", f"the answer '{name}' has no leak_per_1000", mend="say how often it is seen with no listed cause at work")
+            refs.note(
+                entry,
+                ("answers", name),
+                "K141",
+                f"the answer '{name}' has no leak_per_1000",
+                mend="say how often it is seen with no listed cause at work",
+            )
     if check.answers[last].leak_per_1000 is not None:
-        refs.note(entry, ("answers", last), "K142", f"the last answer '{last}' is the normal one and has a leak", mend="drop its leak, or put the normal answer last")
+        refs.note(
+            entry,
+            ("answers", last),
+            "K142",
+            f"the last answer '{last}' is the normal one and has a leak",
+            mend="drop its leak, or put the normal answer last",
+        )
     for name, answer in check.answers.items():
-        if answer.raises and refs.known(entry, ("answers", name, "raises"), answer.raises, "hazards", "hazard") and not refs.tables["hazards"][answer.raises].record.gate:
-            refs.note(entry, ("answers", name, "raises"), "K112", f"the hazard '{answer.raises}' has no gate", mend="give it a gate, or drop raises")
+        if (
+            answer.raises
+            and refs.known(entry, ("answers", name, "raises"), answer.raises, "hazards", "hazard")
+            and not refs.tables["hazards"][answer.raises].record.gate
+        ):
+            refs.note(
+                entry,
+                ("answers", name, "raises"),
+                "K112",
+                f"the hazard '{answer.raises}' has no gate",
+                mend="give it a gate, or drop raises",
+            )

@@ -181,8 +181,8 @@ def likelihoods(
     widths. Each side is mixed by itself because the belief holds "below" and "above" as two findings: a reading far
     below must also acquit "above". Below against above can hence reach the cap squared.
 
-    u = 0 is exact: a value on a limit is within. Otherwise u counts as at least 1e-9 of the plausible range. A region of
-    no width (min = max) counts with its density.
+    u = 0 is exact: a value on a limit is within. Otherwise u counts as at least 1e-9 of the plausible range. A region
+    of no width (min = max) counts with its density.
 
     Examples
     --------

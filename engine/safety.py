@@ -65,4 +65,7 @@ def notes(kb: model.KB, state: State, hazards: list[str]) -> list[Note]:
     """Return the safety notes of a step, gravest first."""
     known = dict(state.facts)
     found = [kb.hazards[h] for h in dict.fromkeys(hazards) if holds(kb.hazards[h].when, known)]
-    return [Note(signal=h.signal, title=h.title, says=h.says, hazard=h.id) for h in sorted(found, key=lambda h: RANK[h.signal])]
+    return [
+        Note(signal=h.signal, title=h.title, says=h.says, hazard=h.id)
+        for h in sorted(found, key=lambda h: RANK[h.signal])
+    ]

@@ -130,10 +130,14 @@ def _weigh(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]]) 
 
 def _silent(f: Finding, atoms: list[_Atom], member: Array, epoch: int, until: int | None = None) -> Array:
     """Return the chance that no member active at an epoch (and cured by `until`, if given) fires a finding."""
-    logs = np.array([
-        np.log1p(-f.links[a.cause]) if a.cause in f.links and active(a.cured_at, epoch) and (until is None or not active(a.cured_at, until)) else 0.0
-        for a in atoms
-    ])
+    logs = np.array(
+        [
+            np.log1p(-f.links[a.cause])
+            if a.cause in f.links and active(a.cured_at, epoch) and (until is None or not active(a.cured_at, until))
+            else 0.0
+            for a in atoms
+        ]
+    )
     out: Array = np.exp(member @ logs)
     return out
 
@@ -147,7 +151,9 @@ def _likelihood(f: Finding, atoms: list[_Atom], member: Array) -> Array:
     return f.on * (1 - off) + f.off * off
 
 
-def _split(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]], weight: Array, residual: float) -> Scenarios:
+def _split(
+    evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]], weight: Array, residual: float
+) -> Scenarios:
     """Split each set by which of its causes fired a standing complaint; merge what is the same from now on."""
     standing = [f for f in evidence.findings if f.complaint and f.gone_at is None]
     merged: dict[tuple[tuple[int, ...], tuple[int, ...], bool], Array] = {}
@@ -167,13 +173,15 @@ def _split(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]], 
     count = len(evidence.causes)
     present = np.zeros((len(keys), count), dtype=bool)
     needs = np.zeros((len(keys), count), dtype=bool)
-    for row, (still, fired, _) in enumerate(keys):
-        present[row, list(still)] = True
-        needs[row, list(fired)] = True
+    for row, (at_work, must, _) in enumerate(keys):
+        present[row, list(at_work)] = True
+        needs[row, list(must)] = True
     return Scenarios(by_fact.sum(axis=0), present, needs, np.array([k[2] for k in keys]), by_fact, residual)
 
 
-def _fire(patterns: dict[tuple[frozenset[int], bool], float], linked: list[tuple[int, float]], leak: float) -> dict[tuple[frozenset[int], bool], float]:
+def _fire(
+    patterns: dict[tuple[frozenset[int], bool], float], linked: list[tuple[int, float]], leak: float
+) -> dict[tuple[frozenset[int], bool], float]:
     """Return the patterns after one more complaint: which causes fired anything, and whether a leak had to."""
     out: dict[tuple[frozenset[int], bool], float] = {}
     for size in range(len(linked) + 1):

@@ -1,10 +1,11 @@
 """Run the cases beside every cause and the decoys, and say which do not come out as they promise."""
 
 from . import model
-from .advise import Thought, advise_state, net_of
+from .advise import advise_state
 from .case import Answered, State
 from .evidence import limits
 from .problems import Problem
+from .thought import Thought, net_of
 from .views import DEFAULT_ROLE, default_hands, open_checks
 
 MOST_DECOY = 0.2
@@ -16,9 +17,17 @@ def state_of(kb: model.KB, given: model.Given) -> State:
     role = given.role or DEFAULT_ROLE
     hands = given.hands or default_hands(role)
     answers = tuple(Answered(c, a, hands, 0) for c, a in given.answers.items())
-    return State(role=role, hands=hands, complaints=tuple(given.complaints), confirmed=tuple(given.complaints),
-                 stands=tuple((c, 0) for c in given.complaints), facts=tuple(given.facts.items()), answers=answers,
-                 words=(given.say,) if given.say else (), cleared=tuple(kb.hazards))
+    return State(
+        role=role,
+        hands=hands,
+        complaints=tuple(given.complaints),
+        confirmed=tuple(given.complaints),
+        stands=tuple((c, 0) for c in given.complaints),
+        facts=tuple(given.facts.items()),
+        answers=answers,
+        words=(given.say,) if given.say else (),
+        cleared=tuple(kb.hazards),
+    )
 
 
 def normal_answer(kb: model.KB, check: model.Check) -> str:
@@ -51,7 +60,9 @@ def failures(kb: model.KB, cause: str, trial: model.Trial) -> list[str]:
     if expect.below and p.get(expect.below, 0) >= p.get(expect.top or top or "", 0):
         out.append(f"{expect.below} ({p.get(expect.below, 0):.3f}) is not below {expect.top or top}")
     if expect.both and sorted(b.cause for b in thought.beliefs[: len(expect.both)]) != sorted(expect.both):
-        out.append(f"first are {', '.join(b.cause for b in thought.beliefs[:len(expect.both)])}, expected {', '.join(expect.both)}")
+        out.append(
+            f"first are {', '.join(b.cause for b in thought.beliefs[: len(expect.both)])}, expected {', '.join(expect.both)}"
+        )
     if expect.unknown_at_least is not None and thought.unknown < expect.unknown_at_least:
         out.append(f"unknown is {thought.unknown:.3f}, expected at least {expect.unknown_at_least}")
     if expect.next:
@@ -67,15 +78,23 @@ def decoy_failures(kb: model.KB, decoy: model.Decoy) -> list[str]:
     net = net_of(kb)
     for complaints in ([decoy.complaint], []):
         state = state_of(kb, model.Given(role=decoy.role, complaints=complaints, facts=decoy.facts))
-        about = Thought(net, state_of(kb, model.Given(role=decoy.role, complaints=[decoy.complaint], facts=decoy.facts)))
+        about = Thought(
+            net, state_of(kb, model.Given(role=decoy.role, complaints=[decoy.complaint], facts=decoy.facts))
+        )
         checks = open_checks(net, state, [b.cause for b in about.beliefs], state.hands)
         answers = tuple(Answered(c.id, normal_answer(kb, c), state.hands, 0) for c in checks)
         thought = Thought(net, State(**{f: getattr(state, f) for f in state.__struct_fields__} | {"answers": answers}))
         name = decoy.complaint if complaints else "no complaint"
-        out += [f"{name}: {b.cause} stays at {b.p:.3f} with every check normal (at most {MOST_DECOY})" for b in thought.beliefs if b.p > MOST_DECOY]
+        out += [
+            f"{name}: {b.cause} stays at {b.p:.3f} with every check normal (at most {MOST_DECOY})"
+            for b in thought.beliefs
+            if b.p > MOST_DECOY
+        ]
         if thought.unknown < LEAST_UNKNOWN:
-            out.append(f"{name}: unknown is {thought.unknown:.3f} with every check normal (at least {LEAST_UNKNOWN}); "
-                       + ", ".join(f"{b.cause} {b.p:.2f}" for b in thought.beliefs[:4]))
+            out.append(
+                f"{name}: unknown is {thought.unknown:.3f} with every check normal (at least {LEAST_UNKNOWN}); "
+                + ", ".join(f"{b.cause} {b.p:.2f}" for b in thought.beliefs[:4])
+            )
     return out
 
 
@@ -85,10 +104,22 @@ def run_trials(kb: model.KB) -> list[Problem]:
     for cause in kb.causes.values():
         for trial in cause.cases:
             for text in failures(kb, cause.id, trial):
-                out.append(Problem(code="K301", file=kb.places.get(f"causes/{cause.id}", "").rpartition(":")[0], message=f"case '{trial.name}': {text}",
-                                   mend="correct the strengths, the rates or the checks, or the expectation if a practitioner would agree with the advice"))
+                out.append(
+                    Problem(
+                        code="K301",
+                        file=kb.places.get(f"causes/{cause.id}", "").rpartition(":")[0],
+                        message=f"case '{trial.name}': {text}",
+                        mend="correct the strengths, the rates or the checks, or the expectation if a practitioner would agree with the advice",
+                    )
+                )
     for decoy in kb.decoys:
         for text in decoy_failures(kb, decoy):
-            out.append(Problem(code="K302", file="decoys.yaml", message=f"decoy '{decoy.name}': {text}",
-                               mend="give the cause checks that acquit it, lower its rate, or raise the complaint's unlisted_per_1000"))
+            out.append(
+                Problem(
+                    code="K302",
+                    file="decoys.yaml",
+                    message=f"decoy '{decoy.name}': {text}",
+                    mend="give the cause checks that acquit it, lower its rate, or raise the complaint's unlisted_per_1000",
+                )
+            )
     return out

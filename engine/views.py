@@ -9,20 +9,21 @@ from typing import Any
 import numpy as np
 
 from . import graph, model
-from .choose import Hand, Mend, Question, View
 from .case import State
+from .choose import Hand, Mend, Question, View
 from .evidence import Evidence, Net, gross_error, holds
 from .scenarios import Scenarios
 
 ALLOWED: dict[str, tuple[str, ...]] = {"homeowner": ("anyone",), "technician": ("anyone", "technician")}
 LEAST_MINUTES = 0.1
+# How long the last in the chain works on what no kb entry names (judgement) [minutes].
+UNLISTED_MINUTES = 60.0
 DEFAULT_ROLE: model.Role = "technician"
 
 
 def default_hands(role: str) -> model.Hands:
     """Return whose hands are at the machine unless somebody says otherwise: a desk has a caller there."""
     return "technician" if role == "technician" else "homeowner"
-
 
 
 def role_card(kb: model.KB, role: str) -> model.RoleCard:
@@ -73,7 +74,13 @@ def open_checks(net: Net, state: State, causes: list[str], hands: str) -> list[m
     out = []
     for name in graph.checks_for(net.graph, causes):
         check = net.kb.checks[name]
-        if name not in done and name not in passed and not check.only_proof and holds(check.when, known) and permitted(net.kb, check, hands):
+        if (
+            name not in done
+            and name not in passed
+            and not check.only_proof
+            and holds(check.when, known)
+            and permitted(net.kb, check, hands)
+        ):
             out.append(check)
     return out
 
@@ -96,7 +103,9 @@ def condition(net: Net, state: State, remedy: model.Remedy) -> str:
     return "open"
 
 
-def view(net: Net, state: State, evidence: Evidence, scenarios: Scenarios, role: str, hands: str, onward: bool = True) -> View:
+def view(
+    net: Net, state: State, evidence: Evidence, scenarios: Scenarios, role: str, hands: str, onward: bool = True
+) -> View:
     """Return what a role with some hands may do over the scenarios.
 
     Parameters
@@ -115,7 +124,9 @@ def view(net: Net, state: State, evidence: Evidence, scenarios: Scenarios, role:
     questions = []
     for check in open_checks(net, state, about, hands):
         minutes = max(LEAST_MINUTES, minutes_of(check.minutes, hands) or LEAST_MINUTES)
-        questions.append(Question(f"check:{check.id}", minutes * rate, _outcomes(net, check, evidence, scenarios, hands)))
+        questions.append(
+            Question(f"check:{check.id}", minutes * rate, _outcomes(net, check, evidence, scenarios, hands))
+        )
     questions += _facts(kb, state, evidence, scenarios, rate, hands)
     mends = []
     for i in listed:
@@ -127,12 +138,26 @@ def view(net: Net, state: State, evidence: Evidence, scenarios: Scenarios, role:
     card = role_card(kb, role)
     count = len(scenarios.weight)
     if card.hand_on_to == "technician" and onward:
-        hand = Hand(np.zeros(count), view(net, state, evidence, scenarios, "technician", "technician"), card.hand_on_fee.n)
+        hand = Hand(
+            np.zeros(count), view(net, state, evidence, scenarios, "technician", "technician"), card.hand_on_fee.n
+        )
     else:
-        hand = Hand(np.full(count, card.hand_on_fee.n))
+        hand = Hand(_last_resort(kb, evidence, scenarios, card.hand_on_fee.n))
     keys = {needs: n for n, needs in enumerate(dict.fromkeys(_keys(scenarios)))}
     group = np.array([keys[k] for k in _keys(scenarios)], dtype=np.intp)
     return View(questions, mends, hand, scenarios.needs, scenarios.unlisted, group)
+
+
+def _last_resort(kb: model.KB, evidence: Evidence, scenarios: Scenarios, fee: float) -> Any:
+    """Return what the last in the chain costs in each scenario: the fee, the work at their rate, the trade it needs."""
+    rate = trade_card(kb, "specialist").per_minute.n
+    work = np.zeros(len(evidence.causes))
+    for i in np.flatnonzero(scenarios.needs.any(axis=0)):
+        remedy = kb.causes[evidence.causes[i]].remedy
+        work[i] = remedy.minutes * rate + sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
+        if remedy.by in ("plumber", "electrician"):
+            work[i] += trade_card(kb, remedy.by).fee.n
+    return fee + scenarios.needs @ work + np.where(scenarios.unlisted, UNLISTED_MINUTES * rate, 0.0)
 
 
 def _keys(scenarios: Scenarios) -> list[tuple[bytes, bool]]:
@@ -167,7 +192,9 @@ def _outcomes(net: Net, check: model.Check, evidence: Evidence, scenarios: Scena
     return table
 
 
-def _facts(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios, rate: float, hands: str) -> list[Question]:
+def _facts(
+    kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios, rate: float, hands: str
+) -> list[Question]:
     known = dict(state.facts)
     passed = dict(state.passed_over) if hands == state.hands else {}
     weight = np.where(scenarios.weight > 0, scenarios.weight, 1.0)
@@ -178,7 +205,10 @@ def _facts(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios,
         if name in passed or minutes is None or not holds(fact.when, known):
             continue
         column = evidence.facts.states[:, n]
-        table = np.array([scenarios.by_fact[column == o].sum(axis=0) for o in range(len(evidence.facts.options[n]))]) / weight
+        table = (
+            np.array([scenarios.by_fact[column == o].sum(axis=0) for o in range(len(evidence.facts.options[n]))])
+            / weight
+        )
         out.append(Question(f"fact:{name}", max(LEAST_MINUTES, minutes) * rate, table))
     return out
 
@@ -199,7 +229,9 @@ def _mend(net: Net, state: State, cause_id: str, role: str, hands: str, rate: fl
         if not permitted(kb, check, hands) or check.id in dict(state.passed_over):
             return None
         price += (minutes_of(check.minutes, hands) or 0) * rate
-    proving = (minutes_of(kb.checks[cause.proof.check].minutes, hands) or kb.checks[cause.proof.check].minutes.technician or 1) * rate
+    proving = (
+        minutes_of(kb.checks[cause.proof.check].minutes, hands) or kb.checks[cause.proof.check].minutes.technician or 1
+    ) * rate
     chance = graph.strength(kb, remedy.cures)
     if may_mend(kb, remedy, hands):
         return f"remedy:{cause_id}", remedy.minutes * rate + proving + price, chance

@@ -104,7 +104,12 @@ def parse(text: str, name: str) -> Sheet:
     if odd:
         row = text.count("\n", 0, odd.start()) + 1
         column = odd.start() - text.rfind("\n", 0, odd.start())
-        sheet.problem("Y008", f"an invisible character (U+{ord(odd.group()):04X})", (row, column), mend="delete it and type the text again")
+        sheet.problem(
+            "Y008",
+            f"an invisible character (U+{ord(odd.group()):04X})",
+            (row, column),
+            mend="delete it and type the text again",
+        )
         return sheet
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     try:
@@ -113,7 +118,12 @@ def parse(text: str, name: str) -> Sheet:
         mark = error.problem_mark or error.context_mark
         at = (mark.line + 1, mark.column + 1) if mark else None
         sheet.root = None
-        sheet.problem("Y001", f"not YAML: {error.problem or error.context}", at, mend="check the indentation, the quotes and the colons of this line and the one above")
+        sheet.problem(
+            "Y001",
+            f"not YAML: {error.problem or error.context}",
+            at,
+            mend="check the indentation, the quotes and the colons of this line and the one above",
+        )
     except yaml.YAMLError as error:
         sheet.root = None
         sheet.problem("Y001", f"not YAML: {getattr(error, 'reason', error)}", mend="save the file as plain UTF-8 text")
@@ -129,7 +139,9 @@ def _build(sheet: Sheet, events: Any) -> None:
             if sheet.root is None:
                 sheet.root = node
             else:
-                sheet.problem("Y007", "a second document in one file", node, mend="keep one document a file, without --- lines")
+                sheet.problem(
+                    "Y007", "a second document in one file", node, mend="keep one document a file, without --- lines"
+                )
             return
         parent, pending = stack[-1]
         if isinstance(parent.value, list):
@@ -137,10 +149,21 @@ def _build(sheet: Sheet, events: Any) -> None:
         elif pending[0] is None:
             key = as_key if as_key is not None else "?"
             if as_key is None:
-                sheet.problem("Y005", "a key that is not plain text", node, mend="keys are single words; put lists and mappings after a colon")
+                sheet.problem(
+                    "Y005",
+                    "a key that is not plain text",
+                    node,
+                    mend="keys are single words; put lists and mappings after a colon",
+                )
             if key in parent.value:
                 first = parent.keys[key]
-                sheet.problem("Y006", f"the key '{key}' stands twice", node, expected=f"one '{key}' (the first is at line {first[0]})", mend="keep one of the two")
+                sheet.problem(
+                    "Y006",
+                    f"the key '{key}' stands twice",
+                    node,
+                    expected=f"one '{key}' (the first is at line {first[0]})",
+                    mend="keep one of the two",
+                )
             pending[0] = key
             parent.keys.setdefault(key, (node.line, node.column))
         else:
@@ -151,7 +174,9 @@ def _build(sheet: Sheet, events: Any) -> None:
         mark = event.start_mark
         at = (mark.line + 1, mark.column + 1)
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            sheet.problem("Y003", f"an anchor or alias ('{event.anchor}')", at, mend="write the value out where it is needed")
+            sheet.problem(
+                "Y003", f"an anchor or alias ('{event.anchor}')", at, mend="write the value out where it is needed"
+            )
             if isinstance(event, yaml.AliasEvent):
                 place(Node(None, *at), event.anchor)
                 continue
@@ -162,12 +187,27 @@ def _build(sheet: Sheet, events: Any) -> None:
             place(Node(scalar(event.value, plain), *at, plain), event.value)
         elif isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent):
             if len(stack) >= MOST_DEPTH:
-                sheet.problem("Y009", f"nested deeper than {MOST_DEPTH} levels", at, mend="this is not a dryfloor file; check what was saved")
+                sheet.problem(
+                    "Y009",
+                    f"nested deeper than {MOST_DEPTH} levels",
+                    at,
+                    mend="this is not a dryfloor file; check what was saved",
+                )
                 sheet.root = None
                 return
             node = Node({} if isinstance(event, yaml.MappingStartEvent) else [], *at)
-            if isinstance(node.value, dict) and stack and isinstance(stack[-1][0].value, dict) and stack[-1][1][0] is None:
-                sheet.problem("Y005", "a key that is not plain text", node, mend="keys are single words; put lists and mappings after a colon")
+            if (
+                isinstance(node.value, dict)
+                and stack
+                and isinstance(stack[-1][0].value, dict)
+                and stack[-1][1][0] is None
+            ):
+                sheet.problem(
+                    "Y005",
+                    "a key that is not plain text",
+                    node,
+                    mend="keys are single words; put lists and mappings after a colon",
+                )
                 sheet.root = None
                 return
             place(node, None)
@@ -193,15 +233,23 @@ def read(path: Path | str, name: str | None = None) -> Sheet:
             return _unreadable(name, "this is a folder, not a file", "name the file inside it")
         size = path.stat().st_size
         if size > MOST_BYTES:
-            return _unreadable(name, f"the file is {size / 1e6:.1f} MB", f"a file of this kind is under {MOST_BYTES / 1e6:.0f} MB; check that it is the right one")
+            return _unreadable(
+                name,
+                f"the file is {size / 1e6:.1f} MB",
+                f"a file of this kind is under {MOST_BYTES / 1e6:.0f} MB; check that it is the right one",
+            )
         raw = path.read_bytes()
     except FileNotFoundError:
         near = _near_file(path)
         return _unreadable(name, "there is no such file", "check the name and the folder", near)
     except PermissionError:
-        return _unreadable(name, "this file may not be read by you", "change its permissions, or copy it to a place of yours")
+        return _unreadable(
+            name, "this file may not be read by you", "change its permissions, or copy it to a place of yours"
+        )
     except (OSError, ValueError) as error:
-        return _unreadable(name, f"the file can't be read: {getattr(error, 'strerror', None) or error}", "check the name and the disk")
+        return _unreadable(
+            name, f"the file can't be read: {getattr(error, 'strerror', None) or error}", "check the name and the disk"
+        )
     return from_bytes(raw, name)
 
 
@@ -214,16 +262,27 @@ def from_bytes(raw: bytes, name: str) -> Sheet:
     'not UTF-8 text (byte 0xff at place 0)'
     """
     if len(raw) > MOST_BYTES:
-        return _unreadable(name, f"the input is {len(raw) / 1e6:.1f} MB", f"input of this kind is under {MOST_BYTES / 1e6:.0f} MB; check that it is the right one")
+        return _unreadable(
+            name,
+            f"the input is {len(raw) / 1e6:.1f} MB",
+            f"input of this kind is under {MOST_BYTES / 1e6:.0f} MB; check that it is the right one",
+        )
     if b"\0" in raw:
         return _unreadable(name, "this is a binary file, not text", "name the YAML file itself")
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
-        return _unreadable(name, f"not UTF-8 text (byte 0x{raw[error.start]:02x} at place {error.start})", "save the file as UTF-8")
+        return _unreadable(
+            name, f"not UTF-8 text (byte 0x{raw[error.start]:02x} at place {error.start})", "save the file as UTF-8"
+        )
     sheet = parse(text.removeprefix("\ufeff").replace("\r\n", "\n"), name)
     if sheet.root is None and not sheet.problems:
-        sheet.problem("Y010", "the file is empty", expected="a YAML mapping or list", mend="see the templates in kb/README.md, or the case file in README.md")
+        sheet.problem(
+            "Y010",
+            "the file is empty",
+            expected="a YAML mapping or list",
+            mend="see the templates in kb/README.md, or the case file in README.md",
+        )
     return sheet
 
 
@@ -240,6 +299,23 @@ def _near_file(path: Path) -> str:
         return nearest(path.name, [p.name for p in path.parent.iterdir()])
     except OSError:
         return ""
+
+
+def at_path(node: Node, path: tuple[str | int, ...]) -> Node | tuple[int, int]:
+    """Return the node at a path, or the deepest one on the way that is there."""
+    place: Node | tuple[int, int] = node
+    for step in path:
+        value = node.value
+        if isinstance(value, dict) and step in value:
+            place = node.keys.get(str(step), (node.line, node.column))
+            node = value[step]
+            place = node if not isinstance(node.value, dict | list) else place
+        elif isinstance(value, list) and isinstance(step, int) and step < len(value):
+            node = value[step]
+            place = node
+        else:
+            break
+    return place
 
 
 def checked(sheet: Sheet) -> Node:

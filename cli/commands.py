@@ -1,0 +1,188 @@
+"""One function a command: read arguments, call the engine, print the result."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from .env import Env
+
+if TYPE_CHECKING:
+    from ..engine import model
+    from ..engine.case import Event
+    from .result import Result
+
+
+def load(args: argparse.Namespace, env: Env) -> "model.KB":
+    """Return the kb, compiled and cached; with a machine sheet where one is named."""
+    from ..engine.cache import load_cached
+
+    kb = load_cached(Path(args.kb) if args.kb else None, env.cache_dir)
+    if getattr(args, "machine", None):
+        from ..engine.machine import apply_sheet, load_sheet
+
+        kb = apply_sheet(kb, load_sheet(kb, args.machine))
+    return kb
+
+
+def emit(env: Env, result: "Result", as_json: bool) -> int:
+    """Print a result as its lines, or as the envelope."""
+    from .result import envelope
+
+    if as_json:
+        env.say(envelope(result))
+    else:
+        for line in result.lines:
+            env.say(line)
+        for problem in result.errors:
+            for line in problem.lines():
+                env.say(line, err=True)
+    return int(result.exit)
+
+
+def walk(args: argparse.Namespace, env: Env) -> int:
+    """The walk. The first question is on screen before anything heavy is imported."""
+    from .begin import begin
+
+    return begin(args, env)
+
+
+def cleared_events(kb: "model.KB", names: list[str]) -> "list[Event]":
+    """Return the events of `--cleared`, or raise with the nearest hazard."""
+    from ..engine.case import Event
+    from ..engine.casefile import event_problems
+    from ..engine.problems import Refused
+
+    events = [Event(cleared=n) for n in names]
+    problems = [p for e in events for p in event_problems(kb, e)]
+    if problems:
+        raise Refused(problems)
+    return events
+
+
+def hear(args: argparse.Namespace, env: Env) -> int:
+    """Show what is heard in free words."""
+    from ..engine.hear import hear as listen
+    from .render import Pen
+    from .result import Exit, Result
+
+    kb = load(args, env)
+    heard = listen(" ".join(args.words), kb)
+    pen = Pen(env.width, env.colour)
+    lines: list[str] = []
+    for m in heard.complaints:
+        lines += pen.wrap(f"{m.complaint}  {m.score:.0f}  {kb.complaints[m.complaint].says} (close to: {m.words})", 3)
+    for f in heard.facts:
+        lines += pen.wrap(
+            f"also: {kb.facts[f.fact].title.lower()}: {kb.facts[f.fact].options[f.option].says} (close to: {f.words})",
+            3,
+        )
+    for h in heard.hazards:
+        lines += pen.wrap(f"hazard: {kb.hazards[h.hazard].title.lower()} (close to: {h.words})", 3)
+    if not heard.complaints:
+        lines += pen.wrap(heard.off_topic or "I know nothing that fits these words.")
+    data = {
+        "complaints": [
+            {"complaint": m.complaint, "score": m.score, "phrase": m.words, "likely": m.likely}
+            for m in heard.complaints
+        ],
+        "facts": [{"fact": f.fact, "is": f.option, "phrase": f.words} for f in heard.facts],
+        "hazards": [{"hazard": h.hazard, "phrase": h.words} for h in heard.hazards],
+        "reason": heard.off_topic,
+    }
+    found = bool(heard.complaints)
+    return emit(
+        env,
+        Result(
+            command="hear",
+            status="heard" if found else "nothing-fits",
+            exit=Exit.DONE if found else Exit.NOTHING,
+            data=data,
+            lines=lines,
+        ),
+        args.json,
+    )
+
+
+def advise(args: argparse.Namespace, env: Env) -> int:
+    """Advice on a case file."""
+    from ..engine.advise import advise as think
+    from ..engine.casefile import load_case, parse_case
+    from . import render
+    from .result import Exit, Result
+
+    kb = load(args, env)
+    if args.case == "-":
+        raw: Any = getattr(env.stdin, "buffer", None)
+        events = parse_case(kb, raw.read(1_000_001) if raw else env.stdin.read().encode())
+    else:
+        events = load_case(kb, args.case)
+    events = [*events, *cleared_events(kb, args.cleared)]
+    advice = think(kb, events)
+    code = (
+        Exit.SAFETY
+        if advice.status == "stopped"
+        else Exit.DONE
+        if advice.next or advice.status != "no-step"
+        else Exit.NOTHING
+    )
+    pen = render.Pen(env.width, env.colour)
+    return emit(
+        env,
+        Result(command="advise", status=advice.status, exit=code, data=advice, lines=render.advice(pen, advice)),
+        args.json,
+    )
+
+
+def kb_check(args: argparse.Namespace, env: Env) -> int:
+    """Every problem of the kb: structure, references, cases, decoys."""
+    from ..engine.load import read_kb
+    from ..engine.trials import run_trials
+    from .result import Exit, Result
+
+    kb, problems = read_kb(Path(args.kb) if args.kb else None)
+    counts: dict[str, int] = {}
+    if kb is not None:
+        problems = run_trials(kb)
+        counts = {
+            name: len(getattr(kb, name))
+            for name in (
+                "complaints",
+                "facts",
+                "hazards",
+                "rules",
+                "checks",
+                "causes",
+                "parts",
+                "sources",
+                "decoys",
+                "machines",
+            )
+        }
+        counts["cases"] = sum(len(c.cases) for c in kb.causes.values())
+    lines = [", ".join(f"{n} {name}" for name, n in counts.items())] if counts else []
+    lines.append(f"{len(problems)} problem{'' if len(problems) == 1 else 's'}" if problems else "no problems")
+    code = Exit.KB if problems else Exit.DONE
+    return emit(
+        env,
+        Result(
+            command="kb check",
+            status="invalid" if problems else "valid",
+            exit=code,
+            data=counts,
+            errors=problems,
+            lines=lines,
+        ),
+        args.json,
+    )
+
+
+def kb_schema(args: argparse.Namespace, env: Env) -> int:
+    """The JSON schema of the kb's files."""
+    import msgspec
+
+    from ..engine.model import schema
+    from .result import Result
+
+    made = schema()
+    text = msgspec.json.format(msgspec.json.encode(made), indent=2).decode()
+    return emit(env, Result(command="kb schema", status="done", data=made, lines=[text]), args.json)

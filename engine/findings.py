@@ -1,0 +1,109 @@
+"""Findings, readings and hand-overs put into words: what was wrong, how sure, against which rule, and what to tell the next person."""
+
+from . import model, quantity, rules, views
+from .advice import Finding, HandOn, Measured, Step
+from .cards import in_100, limit_text, whose
+from .evidence import Reading, limits
+from .thought import Thought
+
+
+def verdict_text(rule: model.Rule, verdict: rules.Verdict) -> str:
+    """Return a verdict in words; below common practice is never called against the rules."""
+    name = {"code": rule.edition or "the code", "manual": "this machine's manual", "practice": "common practice"}[
+        rule.authority
+    ]
+    if verdict.state == "within":
+        return f"within {name}"
+    if verdict.state == "too-close":
+        return f"too close to call against {name}: measure again, or with a better tool"
+    by = quantity.show_difference(abs(verdict.margin), rule.measures)
+    if rule.authority == "practice" and verdict.side == "below":
+        return f"below common practice by {by}"
+    return f"{verdict.side} {name} by {by}"
+
+
+def measured(kb: model.KB, r: Reading) -> Measured:
+    """Return a reading as the face shows it: verdict, number line, neighbours."""
+    rule = kb.rules[r.rule]
+    low, high = limits(rule)
+    first, last = quantity.plausible(rule.plausible or "", rule.measures)
+    neighbours = []
+    for n in rule.neighbours:
+        other = kb.rules[n.rule]
+        if n.same_reading_if and other.measures != "state":
+            verdict = rules.judge(*limits(other), r.value, r.half_width, other.guarded)
+            neighbours.append(f"{verdict_text(other, verdict)} ({limit_text(other)}), if {n.same_reading_if}")
+    return Measured(
+        check=r.check,
+        title=kb.checks[r.check].title,
+        said=quantity.show(r.value, rule.measures),
+        rule=rule.id,
+        verdict=r.verdict.state,
+        side=r.verdict.side,
+        conformity=round(r.verdict.conformity, 9),
+        value=r.value,
+        low=low,
+        high=high,
+        first=first,
+        last=last,
+        text=verdict_text(rule, r.verdict),
+        whose=whose(rule),
+        neighbours=neighbours,
+    )
+
+
+def finding(thought: Thought, cause_id: str, p: float) -> Finding:
+    """Return what was wrong, how sure, and the rule with its reading."""
+    kb = thought.net.kb
+    cause = kb.causes[cause_id]
+    rule = kb.rules[cause.breaks.rule] if cause.breaks else None
+    rule_text = f"{rule.title}: {limit_text(rule)} ({rule.of}); {whose(rule)}" if rule else cause.why_no_rule or ""
+    tells = [f"{kb.causes[m.cause].title if m.cause else m.healthy}: {m.tell}" for m in cause.mistaken_for]
+    if cause.kind == "normal":
+        text = f"This is normal: {cause.says} It explains what you see {in_100(p)}."
+    else:
+        text = f"{cause.title}. {cause.says} It explains what you see {in_100(p)}."
+    return Finding(
+        cause=cause_id,
+        title=cause.title,
+        says=cause.says,
+        kind=cause.kind,
+        p=p,
+        rule=rule.id if rule else None,
+        rule_text=rule_text,
+        mistaken_for=tells,
+        text=text,
+    )
+
+
+def hand_on(thought: Thought, step: Step, found: Finding | None) -> HandOn:
+    """Return to whom to hand on, what to tell them and what they should bring."""
+    kb, state = thought.net.kb, thought.state
+    trade = views.trade_card(kb, step.id)
+    tell = [f"What is wrong: {kb.complaints[c].says}." for c in state.complaints if c not in dict(state.gone)]
+    if found:
+        tell.append(
+            f"Found: {found.title.lower()}, {in_100(found.p)}." + (f" Rule: {found.rule_text}." if found.rule else "")
+        )
+    else:
+        tell += [f"Likely: {b.title.lower()}, {in_100(b.p)}." for b in thought.beliefs[:3] if b.p >= 0.05]
+    tell += [f"Fact: {kb.facts[f].title.lower()}: {kb.facts[f].options[o].says}." for f, o in sorted(state.facts)]
+    for answer in state.answers:
+        check = kb.checks[answer.check]
+        said = check.answers[answer.said].says if answer.said in check.answers else answer.said
+        tell.append(f"{'Proof' if answer.proof else 'Checked'}: {check.title.lower()}: {said}.")
+    tell += [
+        f"Done: {kb.causes[t.cause].remedy.title.lower()}" + ("; it did not help." if t.passed is False else ".")
+        for t in state.remedies
+        if t.did == "done"
+    ]
+    likely = [b.cause for b in thought.beliefs if b.p >= 0.15][:3]
+    bring = sorted(
+        {kb.parts[p].title for c in ([step.cause] if step.cause else likely) for p in kb.causes[c].remedy.parts}
+    )
+    text = (
+        f"Book {'an' if step.id[0] in 'aeiou' else 'a'} {trade.title.lower()}."
+        if step.id != "specialist"
+        else f"This needs {trade.title.lower()}."
+    )
+    return HandOn(to=step.id, fee=trade.fee.n, text=text, tell=tell, bring=bring)

@@ -1,0 +1,103 @@
+"""Machine sheets: one model's own limits, set in place of ours, and said to be the maker's."""
+
+from pathlib import Path
+
+import msgspec
+
+from . import model, quantity
+from .problems import Refused, nearest, one_of
+from .records import BAD, record
+from .yamlio import at_path, read
+
+
+def load_sheet(kb: model.KB, path: Path | str) -> model.Machine:
+    """Return a machine sheet from a file, or one of the kb's own by its id.
+
+    Parameters
+    ----------
+    kb : KB
+    path : Path or str
+        A YAML file, or the id of a sheet in kb/machines.
+
+    Raises
+    ------
+    Refused
+        With every problem of the file.
+    """
+    if str(path) in kb.machines and not Path(path).exists():
+        return kb.machines[str(path)]
+    sheet = read(path)
+    if sheet.problems or sheet.root is None:
+        raise Refused(sheet.problems)
+    found = record(sheet, sheet.root, model.Machine)
+    if found is BAD:
+        raise Refused(sheet.problems)
+    machine: model.Machine = found
+    for i, limit in enumerate(machine.limits):
+        place = at_path(sheet.root, ("limits", i, "rule"))
+        rule = kb.rules.get(limit.rule)
+        if rule is None:
+            sheet.problem(
+                "M001",
+                f"unknown rule '{limit.rule}'",
+                place,
+                expected=one_of(kb.rules),
+                nearest=nearest(limit.rule, kb.rules),
+                mend="use the id of a rule in the kb",
+            )
+            continue
+        for name, text in (("min", limit.min), ("max", limit.max)):
+            if text is None:
+                continue
+            try:
+                quantity.parse(text, rule.measures)
+            except quantity.QuantityProblem as problem:
+                sheet.problem(
+                    "M002",
+                    f"'{text}' is no {rule.measures}",
+                    at_path(sheet.root, ("limits", i, name)),
+                    expected=problem.expected,
+                    nearest=problem.nearest,
+                    mend=problem.mend,
+                )
+    for fact, option in machine.facts.items():
+        if fact not in kb.facts or option not in kb.facts[fact].options:
+            known = kb.facts[fact].options if fact in kb.facts else kb.facts
+            sheet.problem(
+                "M003",
+                f"unknown {'option' if fact in kb.facts else 'fact'} '{option if fact in kb.facts else fact}'",
+                at_path(sheet.root, ("facts", fact)),
+                expected=one_of(known),
+                nearest=nearest(option if fact in kb.facts else fact, known),
+                mend="correct it",
+            )
+    if sheet.problems:
+        raise Refused(sheet.problems)
+    return machine
+
+
+def apply_sheet(kb: model.KB, machine: model.Machine) -> model.KB:
+    """Return the kb with a machine's own limits in place of ours; where a code sets a limit, both stand.
+
+    Parameters
+    ----------
+    kb : KB
+    machine : Machine
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> sheet = model.Machine(title="one", id="one", limits=[model.Limit(rule="standpipe-height", min="34 in", max="96 in")])
+    >>> apply_sheet(load_kb(), sheet).rules["standpipe-height"].authority
+    'manual'
+    """
+    rules = dict(kb.rules)
+    for limit in machine.limits:
+        old = rules[limit.rule]
+        if old.authority == "code":
+            # The code binds beside the manual, so its limit is not replaced.
+            continue
+        rules[limit.rule] = msgspec.structs.replace(
+            old, min=limit.min or old.min, max=limit.max or old.max, authority="manual"
+        )
+    return msgspec.structs.replace(kb, rules=rules, machines={**kb.machines, machine.id: machine})

@@ -1,0 +1,83 @@
+"""Everything worked out about one state: evidence, exact belief, planning belief, what the role may do."""
+
+from . import model, views
+from .advice import Belief
+from .belief import Posterior, infer
+from .case import State
+from .choose import View
+from .evidence import Evidence, Net, gather
+from .scenarios import Scenarios, list_scenarios
+
+DIGITS = 9
+_nets: list[tuple[model.KB, Net]] = []
+
+
+def net_of(kb: model.KB) -> Net:
+    """Return the compiled network of a kb, built once for each kb that is in use."""
+    for known, net in _nets:
+        if known is kb:
+            return net
+    net = Net(kb)
+    _nets.insert(0, (kb, net))
+    del _nets[3:]
+    return net
+
+
+class Thought:
+    """Everything worked out about one state, before it is put into words."""
+
+    def __init__(self, net: Net, state: State) -> None:
+        self.net = net
+        self.state = state
+        self.evidence: Evidence = gather(net, state)
+        e = self.evidence
+        self.posterior: Posterior = infer(e.prior, e.facts.share, e.findings, e.cures)
+        self.beliefs = _beliefs(net.kb, state, e, self.posterior)
+        self._scenarios: Scenarios | None = None
+        self._view: View | None = None
+
+    @property
+    def scenarios(self) -> Scenarios:
+        """The planning belief, listed when first needed."""
+        if self._scenarios is None:
+            self._scenarios = list_scenarios(self.evidence, self.posterior.evidence, self.posterior.present)
+        return self._scenarios
+
+    @property
+    def view(self) -> View:
+        """What the role may do."""
+        if self._view is None:
+            self._view = views.view(
+                self.net, self.state, self.evidence, self.scenarios, self.state.role, self.state.hands
+            )
+        return self._view
+
+    @property
+    def residual(self) -> float:
+        """Share of the exact evidence that the listed scenarios lack; 0 where none had to be listed."""
+        return self._scenarios.residual if self._scenarios else 0.0
+
+    @property
+    def unknown(self) -> float:
+        """Chance that the complaint has no listed explanation."""
+        return round(self.posterior.unknown, DIGITS)
+
+
+def _beliefs(kb: model.KB, state: State, e: Evidence, posterior: Posterior) -> list[Belief]:
+    standing = any(f.complaint and f.gone_at is None for f in e.findings)
+    out = []
+    for i, name in enumerate(e.causes):
+        cause = kb.causes[name]
+        present = round(float(posterior.present[i]), DIGITS)
+        p = round(float(posterior.explains[i]), DIGITS) if standing else present
+        out.append(
+            Belief(
+                cause=name,
+                title=cause.title,
+                kind=cause.kind,
+                p=p,
+                present=present,
+                breaks=cause.breaks.rule if cause.breaks else None,
+            )
+        )
+    return sorted(out, key=lambda b: (-b.p, -b.present, b.cause))
