@@ -62,7 +62,7 @@ _ROWS: dict[tuple[str, str], tuple[Row, ...]] = {
     ("flow", "us"): (Row(_ALL, "gpm", _F(1, 10)),),
     ("flow", "si"): (Row(10 / 60000, "L/min", _F(1, 10)), Row(_ALL, "L/min", _F(1, 2), beside=_F(1))),
     ("volume", "us"): (
-        Row(0.00006, "tbsp", _F(1, 2), halves=True), Row(0.0009, "fl oz", _F(1, 2), halves=True),
+        Row(0.00006, "tbsp", _F(1, 2), halves=True), Row(0.0009, "fl oz", _F(1, 2), halves=True), Row(0.0019, "fl oz", _F(1)),
         Row(0.0379, "gal", _F(1, 10)), Row(_ALL, "gal", _F(1)),
     ),
     ("volume", "si"): (

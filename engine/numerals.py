@@ -48,7 +48,7 @@ _REPAIRS = tuple((re.compile(found, re.IGNORECASE), mended) for found, mended in
     (r"\band\s+(?=\d)", ""),                                   # 39 and 1/2; 3 ft and 3 in
     (r"(\d/\d+)\s+(?:of\s+)?an?\s+(?=[a-z])", r"\1 "),         # 1/2 of a turn
     (r"^an?\s+(?=(?:inch|foot|yard|met|turn|gallon|lit|cup|minute|second|hour|day|week|month|year|pound)\w*$)", "1 "),
-    (r"(?<=[a-z])\.(?!\d)", ""),                               # in. ft.
+    (r"(?<=[a-z])\.+(?!\d)", ""),                              # in. ft.
     (r"'\s*-\s*(?=\d)", "' "),                                 # 3'-6"
     (r"\s*(?:\bper\b(?!\s*cent)|/)\s*(?=[a-z\"'])", "/"),      # gallons per minute
     (r"(?<=\d)\s+(?=[\"'])", ""),

@@ -121,7 +121,7 @@ def read(ask: Ask) -> float:
     if not doubled:
         return _value(ask)
     first, second = (_value(replace(ask, text=half.strip())) for half in doubled.groups())
-    if abs(first - second) > max(0.02 * abs(first), resolution(first, ask.measures)):
+    if abs(first - second) > max(0.02 * abs(first), *(resolution(one, ask.measures) for one in (first, second))):
         halves = [half.strip() for half in doubled.groups()]
         raise ask.problem("The two values differ. Which one is right?", readings=halves)
     return first

@@ -157,9 +157,9 @@ def _wrong(sheet: Sheet, node: Node, kind: Any, where: str, near: str = "") -> A
         "K002",
         f"'{where}' is {_shown(node)}",
         node,
-        expected=describe(kind),
+        expected=expected,
         nearest=near,
-        mend=f"write {describe(kind)}",
+        mend=f"write {expected}",
     )
     return BAD
 

@@ -57,7 +57,7 @@ def consumer_risk(limit: float) -> float:
 
 
 def test_ball_bearings() -> None:
-    """JCGM 106:2012 9.5.4 as the tests of the open-source project suncal print it (S): .042380, .0080191, 1.671829 um."""
+    """JCGM 106:2012 9.5.4 as the tests of the open-source project suncal print it (S): .042380, .0080191, 1.671829."""
     assert BALL.sf(LIMIT) == pytest.approx(0.042380, abs=1e-6)
     assert consumer_risk(2.0) == pytest.approx(0.0080191, abs=1e-6)
     assert brentq(lambda a: consumer_risk(a) - 0.001, 1, 2) == pytest.approx(1.671829, abs=1e-4)
@@ -160,7 +160,7 @@ def test_level_and_slope() -> None:
 
 
 def test_bucket_and_stopwatch() -> None:
-    """Calculator pages (S): 5 gal in 25 s are 12 gpm, in 45 s 6.67 gpm (a page truncates to 6.6) or 25.2 L/min (.05)."""
+    """Calculator pages (S): 5 gal in 25 s are 12 gpm, in 45 s 6.67 gpm (a page truncates to 6.6) or 25.2 L/min."""
     assert quantity.parse("5 gal in 25 s", "flow") == pytest.approx(quantity.parse("12 gpm", "flow"), rel=1e-12)
     assert quantity.parse("5 gal in 45 s", "flow") == pytest.approx(
         quantity.parse("6.67 gpm", "flow"), abs=quantity.parse("0.01 gpm", "flow")
