@@ -14,6 +14,8 @@ EXAMPLES = {
     "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
     "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',
     "advise": 'dryfloor advise case.yaml\n  echo "{role: desk, complaints: [walks]}" | dryfloor advise - --json\n  dryfloor advise case.yaml --cleared walking-machine',
+    "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
+    "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
     "schema": "dryfloor kb schema > kb-schema.json",
 }
@@ -82,6 +84,19 @@ def parser() -> Parser:
         default=[],
         help="a safety gate that is cleared; may be repeated",
     )
+    survey = command(commands, "survey", "Hold a finished installation against every rule.")
+    survey.add_argument(
+        "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"
+    )
+    survey.add_argument("--role", metavar="ROLE", help="who measures: technician (usual) or homeowner")
+    survey.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
+    survey.add_argument(
+        "--blank", action="store_true", help="print a sheet to fill in, in the order of a walk round the machine"
+    )
+    survey.add_argument("--html", metavar="FILE", help="also write an acceptance sheet that prints on one or two pages")
+    rule = command(commands, "rule", "Show the card of a rule, or all rules by area.")
+    rule.add_argument("id", nargs="?", help="the id of a rule")
+    rule.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
     kb = commands.add_parser(
         "kb", help="Check the kb, or print its schema.", description="Tools for the keeper of the kb."
     )
@@ -120,7 +135,7 @@ def main(argv: list[str], env: Env) -> int:
     """
     as_json = "--json" in argv
     try:
-        known = {"walk", "hear", "advise", "kb", "-h", "--help", "--version"}
+        known = {"walk", "hear", "advise", "survey", "rule", "kb", "-h", "--help", "--version"}
         args = parser().parse_args(
             argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv]
         )
@@ -148,6 +163,14 @@ def _dispatch(args: argparse.Namespace, env: Env) -> int:
         return commands.hear(args, env)
     if args.command == "advise":
         return commands.advise(args, env)
+    if args.command == "survey":
+        from . import surveying
+
+        return surveying.survey(args, env)
+    if args.command == "rule":
+        from . import ruling
+
+        return ruling.rule(args, env)
     if args.tool == "check":
         return commands.kb_check(args, env)
     if args.tool == "schema":

@@ -242,17 +242,7 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
         if name not in known:
             out.append(_unknown("check or fact", name, known))
     if lead == "fact" and event.fact in kb.facts:
-        options = kb.facts[event.fact].options
-        if event.is_ is None or event.is_ not in options:
-            out.append(
-                Problem(
-                    code="C013",
-                    message=f"'{event.fact}' has no option '{event.is_ or ''}'",
-                    expected=one_of(options),
-                    nearest=nearest(event.is_ or "", options),
-                    mend="write it after is:",
-                )
-            )
+        out += fact_problems(kb, event.fact or "", event.is_ or "")
     if lead == "cleared" and event.word is not None:
         gate = kb.hazards[event.cleared or ""].gate
         from .safety import is_word
@@ -291,6 +281,31 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
     if lead == "machine" and event.machine not in kb.machines:
         out.append(_unknown("machine sheet", event.machine or "", kb.machines))
     return out
+
+
+def fact_problems(kb: model.KB, name: str, option: str) -> list[Problem]:
+    """Return what is wrong with a fact: unknown, or without such an option.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> fact_problems(load_kb(), "drain", "pipe")[0].code
+    'C013'
+    """
+    if name not in kb.facts:
+        return [_unknown("fact", name, kb.facts)]
+    options = kb.facts[name].options
+    if option in options:
+        return []
+    return [
+        Problem(
+            code="C013",
+            message=f"'{name}' has no option '{option}'",
+            expected=one_of(options),
+            nearest=nearest(option, options),
+            mend="write it after is:",
+        )
+    ]
 
 
 def answer_problems(kb: model.KB, check_id: str, answer: str | None, value: str | None) -> list[Problem]:

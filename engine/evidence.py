@@ -147,6 +147,20 @@ def reading(kb: model.KB, check_id: str, said: str, hands: str) -> Reading:
     return Reading(check_id, rule.id, said, value, a, verdict, below, within, above)
 
 
+def held_against(kb: model.KB, r: Reading, rule: model.Rule) -> Reading:
+    """Return a reading held against another rule on the same datum; it is judged, but enters no belief.
+
+    Parameters
+    ----------
+    kb : KB
+    r : Reading
+    rule : Rule
+        A neighbour that counts from the same datum, perhaps under a condition.
+    """
+    verdict = rules.judge(*limits(rule), r.value, r.half_width, rule.guarded)
+    return Reading(r.check, rule.id, r.said, r.value, r.half_width, verdict, None, 1.0, None)
+
+
 def findings_of(net: Net, answer: Answered) -> list[tuple[str, float, float]]:
     """Return what one answer says of findings: (node, likelihood if on, likelihood if off)."""
     check = net.kb.checks[answer.check]

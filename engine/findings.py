@@ -3,7 +3,7 @@
 from . import model, quantity, rules, views
 from .advice import Finding, HandOn, Measured, Step
 from .cards import in_100, limit_text, whose
-from .evidence import Reading, limits
+from .evidence import Reading, held_against, limits
 from .thought import Thought
 
 
@@ -26,12 +26,16 @@ def measured(kb: model.KB, r: Reading) -> Measured:
     """Return a reading as the face shows it: verdict, number line, neighbours."""
     rule = kb.rules[r.rule]
     low, high = limits(rule)
-    first, last = quantity.plausible(rule.plausible or "", rule.measures)
+    first, last = (
+        quantity.plausible(rule.plausible, rule.measures)
+        if rule.plausible
+        else (min(r.value, low or r.value), max(r.value, high or r.value))
+    )
     neighbours = []
     for n in rule.neighbours:
         other = kb.rules[n.rule]
-        if n.same_reading_if and other.measures != "state":
-            verdict = rules.judge(*limits(other), r.value, r.half_width, other.guarded)
+        if n.same_reading_if and other.measures == rule.measures:
+            verdict = held_against(kb, r, other).verdict
             neighbours.append(f"{verdict_text(other, verdict)} ({limit_text(other)}), if {n.same_reading_if}")
     return Measured(
         check=r.check,

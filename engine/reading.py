@@ -186,11 +186,18 @@ def _quotient(ask: Ask, top: str, under: str) -> Fraction:
     of_top, of_under = _QUOTIENTS[ask.measures]
     if not numerals.NUMBER.match(under.strip()):
         under = f"1 {under.strip()}"
-    rise = _size(Ask(top.strip(), of_top, final=ask.final))
-    run = _size(Ask(under.strip(), of_under, final=ask.final))
+    rise, run = (_half(ask, half.strip(), of) for half, of in ((top, of_top), (under, of_under)))
     if not run:
         raise ask.problem("Nothing can be divided by zero. Over how much is that?")
     return rise / run
+
+
+def _half(ask: Ask, text: str, measures: str) -> Fraction:
+    try:
+        return _size(Ask(text, measures, final=True))
+    except QuantityProblem:
+        question = f"In '{ask.text}' I can't read '{text}' as {NAMED[measures]}."
+    raise ask.problem(question)
 
 
 def _amount(ask: Ask, part: Part) -> Fraction:

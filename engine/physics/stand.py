@@ -1,4 +1,4 @@
-"""How a washer stands on its feet: slope, turns to level, the rocking test and the lock nut.
+"""How a washer stands on its feet: slope, turns to level and the rocking test.
 
 Turn the level end for end and average, on a rigid top edge; test for rocking before judging level, since a foot without
 load matters more than a degree of tilt. No levelness tolerance is published: the machine's own sheet governs.
@@ -7,6 +7,8 @@ Unplug first; block a tilted machine, and never reach under one that is held by 
 
 import math
 from typing import Literal, NamedTuple
+
+from .inputs import above_zero, finite
 
 SlopeUnit = Literal["in/ft", "mm/m", "deg"]
 _PER_RUN = {"in/ft": 12.0, "mm/m": 1000.0}
@@ -17,8 +19,6 @@ THREAD_PITCH_M = {
     "M6": 1.0e-3, "M8": 1.25e-3, "M10": 1.5e-3, "M12": 1.75e-3,
     "5/16-18": 0.0254 / 18, "3/8-16": 0.0254 / 16, "1/2-13": 0.0254 / 13,
 }
-# Torque coefficient K [-]: Shigley 9e, table 8-15, p. 439 (P).
-NUT_FACTOR = {"black": 0.30, "zinc": 0.20, "lubricated": 0.18, "cadmium": 0.16, "anti-seize": 0.12}
 
 
 class Feet(NamedTuple):
@@ -42,12 +42,11 @@ class Rocking(NamedTuple):
     Parameters
     ----------
     residual_m : float
-        (left front + right rear) - (right front + left rear) [m]; zero when all four feet bear.
+        (left front + right rear) - (right front + left rear); zero when all four feet bear [m].
     gap_m : float
         Gap that one foot shows while the other three bear [m].
     feet : tuple of str
-        The two feet of the loose diagonal, larger gap first; turning out either one by the gap ends the rocking.
-        Empty when there is none [-].
+        The loose diagonal, larger gap first, empty if none; either foot turned out by the gap ends the rocking [-].
     """
 
     residual_m: float
@@ -55,16 +54,10 @@ class Rocking(NamedTuple):
     feet: tuple[str, ...]
 
 
-def _finite(**values: float) -> None:
-    for name, value in values.items():
-        if not math.isfinite(value):
-            raise ValueError(f"{name} is {value}, expected a finite number")
-
-
-def _above_zero(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0):
-            raise ValueError(f"{name} is {value}, expected a finite number above 0")
+def _per_run(unit: str) -> float:
+    if unit not in _PER_RUN:
+        raise ValueError(f"unit: found {unit!r}, expected one of {', '.join(SLOPE_UNITS)}")
+    return _PER_RUN[unit]
 
 
 def slope(value: float, unit: SlopeUnit) -> float:
@@ -72,10 +65,8 @@ def slope(value: float, unit: SlopeUnit) -> float:
 
     Parameters
     ----------
-    value : float
-        The slope, signed [in/ft, mm/m or deg].
-    unit : str
-        One of `SLOPE_UNITS` [-].
+    value, unit : float, str
+        The slope, signed, and its unit, one of `SLOPE_UNITS` [in/ft, mm/m or deg].
 
     Returns
     -------
@@ -100,14 +91,12 @@ def slope(value: float, unit: SlopeUnit) -> float:
     >>> round(slope(1 / 8, "in/ft") * 1000, 3), round(slope(1.0, "deg") * 1000, 3)
     (10.417, 17.455)
     """
-    _finite(value=value)
+    finite("value", value, unit)
     if unit == "deg":
         if abs(value) >= 90:
-            raise ValueError(f"the slope is {value} deg, expected an angle between -90 and 90 deg")
+            raise ValueError(f"value: found {value:g} deg, expected an angle between -90 and 90 deg")
         return math.tan(math.radians(value))
-    if unit not in _PER_RUN:
-        raise ValueError(f"the slope's unit is {unit!r}, expected one of {', '.join(SLOPE_UNITS)}")
-    return value / _PER_RUN[unit]
+    return value / _per_run(unit)
 
 
 def slope_in(rise_per_run: float, unit: SlopeUnit) -> float:
@@ -139,12 +128,10 @@ def slope_in(rise_per_run: float, unit: SlopeUnit) -> float:
     >>> round(slope_in(slope(0.25, "in/ft"), "deg"), 4)
     1.1935
     """
-    _finite(rise_per_run=rise_per_run)
+    finite("rise_per_run", rise_per_run, "-")
     if unit == "deg":
         return math.degrees(math.atan(rise_per_run))
-    if unit not in _PER_RUN:
-        raise ValueError(f"the slope's unit is {unit!r}, expected one of {', '.join(SLOPE_UNITS)}")
-    return rise_per_run * _PER_RUN[unit]
+    return rise_per_run * _per_run(unit)
 
 
 def vial_slope(bubble_m: float, vial_radius_m: float) -> float:
@@ -180,11 +167,11 @@ def vial_slope(bubble_m: float, vial_radius_m: float) -> float:
     >>> round(slope_in(vial_slope(0.002, 0.200), "deg"), 3)
     0.573
     """
-    _finite(bubble_m=bubble_m)
-    _above_zero(vial_radius_m=vial_radius_m)
+    finite("bubble_m", bubble_m, "m")
+    above_zero("vial_radius_m", vial_radius_m, "m")
     angle_rad = bubble_m / vial_radius_m
     if abs(angle_rad) >= math.pi / 2:
-        raise ValueError(f"bubble_m is {bubble_m}, expected less than a quarter circle of {vial_radius_m} m radius")
+        raise ValueError(f"bubble_m: found {bubble_m:g} m, expected less than a quarter circle of {vial_radius_m} m radius")
     return math.tan(angle_rad)
 
 
@@ -219,14 +206,13 @@ def foot_lifts_m(right_high: float, rear_high: float, width_m: float, depth_m: f
 
     Examples
     --------
-    Right low by 6 mm/m, front low by 4 mm/m, feet 560 mm by 500 mm apart:
+    Right low by 6 mm/m, front low by 4 mm/m:
 
     >>> [round(lift * 1000, 2) for lift in foot_lifts_m(-0.006, 0.004, 0.560, 0.500)]
     [2.0, 5.36, 0.0, 3.36]
     """
-    _finite(right_high=right_high, rear_high=rear_high)
-    _above_zero(width_m=width_m, depth_m=depth_m)
-    across, back = right_high * width_m, rear_high * depth_m
+    across = finite("right_high", right_high, "-") * above_zero("width_m", width_m, "m")
+    back = finite("rear_high", rear_high, "-") * above_zero("depth_m", depth_m, "m")
     heights = (0.0, across, back, across + back)
     return Feet(*(max(heights) - height for height in heights))
 
@@ -261,9 +247,8 @@ def foot_turns(lifts_m: Feet, pitch_m: float) -> Feet:
     >>> [round(turns, 2) for turns in foot_turns(lifts, THREAD_PITCH_M["M10"])]
     [1.33, 3.57, 0.0, 2.24]
     """
-    _above_zero(pitch_m=pitch_m)
-    _finite(**lifts_m._asdict())
-    return Feet(*(lift / pitch_m for lift in lifts_m))
+    above_zero("pitch_m", pitch_m, "m")
+    return Feet(*(finite(foot, lift_m, "m") / pitch_m for foot, lift_m in lifts_m._asdict().items()))
 
 
 def rocking(gaps_m: Feet) -> Rocking:
@@ -298,7 +283,8 @@ def rocking(gaps_m: Feet) -> Rocking:
     >>> rocking(Feet(0.0, 0.002, 0.0, 0.0))
     Rocking(residual_m=-0.002, gap_m=0.002, feet=('right_front', 'left_rear'))
     """
-    _finite(**gaps_m._asdict())
+    for foot, gap_m in gaps_m._asdict().items():
+        finite(foot, gap_m, "m")
     residual_m = (gaps_m.left_front + gaps_m.right_rear) - (gaps_m.right_front + gaps_m.left_rear)
     # Sums of four readings leave a residue of a few bits on a perfect plane; that is not a rock.
     if abs(residual_m) <= 1e-12 * max(1.0, *(abs(gap) for gap in gaps_m)):
