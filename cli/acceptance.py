@@ -47,6 +47,11 @@ def number_line(m: Measured) -> str:
     )
 
 
+def counts(x: Any) -> bool:
+    """Return whether a line counts: another practice that stands beside the measured rule does not."""
+    return not (x.beside and x.authority == "practice")
+
+
 def page(kb: model.KB, done: Any) -> str:
     """Return the acceptance sheet of a survey.
 
@@ -66,7 +71,7 @@ def page(kb: model.KB, done: Any) -> str:
             rows.append(f'<tr><th colspan="3" scope="rowgroup">{escape(area.replace("_", " ").capitalize())}</th></tr>')
         leads = ", ".join(f"{kb.complaints[c.complaint].title} {round(100 * c.p)} in 100" for c in x.leads_to[:3])
         rows.append(
-            f'<tr><td class="v {x.verdict}">{WORDS[x.verdict]}{" (beside)" if x.beside else ""}</td><td><b>{escape(x.title)}</b>: {escape(x.said)}'
+            f'<tr><td class="v {x.verdict if counts(x) else ""}">{WORDS[x.verdict] if counts(x) else "beside"}</td><td><b>{escape(x.title)}</b>: {escape(x.said)}'
             + (f"<small>{escape(x.text)}</small>" if x.text != x.said else "")
             + f"<small>Limit {escape(x.limits)}. {escape(x.whose)}. Source: {escape(x.source)}.</small>"
             + (f"<small>Leads to: {escape(leads)}.</small>" if leads else "")

@@ -6,9 +6,13 @@ from typing import Any
 from prompt_toolkit import PromptSession
 from prompt_toolkit.completion import Completer, FuzzyWordCompleter, WordCompleter
 from prompt_toolkit.input import Input
-from prompt_toolkit.output import Output
+from prompt_toolkit.input.typeahead import clear_typeahead
+from prompt_toolkit.output import Output, create_output
+from prompt_toolkit.shortcuts import CompleteStyle
 
 from .plain import Quit
+
+FEW = 12  # choices; more than these are searched by any of their letters
 
 
 class PromptAsker:
@@ -21,7 +25,11 @@ class PromptAsker:
     """
 
     def __init__(self, source: Input | None = None, sink: Output | None = None) -> None:
-        self.session: PromptSession[str] = PromptSession(input=source, output=sink, enable_history_search=False)
+        if sink is None:
+            sink = create_output()
+            # Not asked where its cursor is, a slow or simple terminal has no answer to owe.
+            sink.enable_cpr = False  # type: ignore[attr-defined]
+        self.session: PromptSession[str] = PromptSession(input=source, output=sink, reserve_space_for_menu=6)
 
     def ask(self, prompt: str, words: Sequence[str] = ()) -> str:
         """Return one line typed by the person.
@@ -34,22 +42,31 @@ class PromptAsker:
             On Ctrl-C.
         """
         completer: Completer | None = None
+        many = len(words) > FEW
         if words:
-            # Few choices complete as they stand; a long list is easier to search by any of its letters.
             completer = (
-                FuzzyWordCompleter(list(words))
-                if len(words) > 12
-                else WordCompleter(list(words), ignore_case=True, sentence=True)
+                FuzzyWordCompleter(list(words)) if many else WordCompleter(list(words), ignore_case=True, sentence=True)
             )
         try:
-            return self.session.prompt(prompt, completer=completer, complete_while_typing=len(words) > 12)
+            return self.session.prompt(
+                prompt,
+                completer=completer,
+                complete_while_typing=many,
+                # A menu under the prompt would push the card's head off the screen.
+                complete_style=CompleteStyle.COLUMN if many else CompleteStyle.READLINE_LIKE,
+            )
         except EOFError:
             raise Quit from None
+
+    def pause(self, prompt: str) -> None:
+        """Wait for Enter, so that one page is read before the next pushes it up."""
+        self.ask(prompt)
 
     def flush(self) -> None:
         """Throw away keys pressed ahead, so that none of them answers a question of safety."""
         source: Any = self.session.input
-        source.flush_keys()
         with source.raw_mode():
             while source.read_keys():
                 pass
+        source.flush_keys()
+        clear_typeahead(source)

@@ -1,53 +1,55 @@
-"""The start of a walk: the first question at once, the imports behind it, an open case offered, the case kept at the end."""
+"""The start of a walk: the first question at once, the imports behind it, an open case offered."""
 
 import argparse
 import threading
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from .env import Env
 
+if TYPE_CHECKING:
+    from ..engine import model
+    from ..engine.case import Event
+
 FIRST = "What is wrong? Say it in your own words."
 ROLES = ("homeowner", "desk", "technician")
-
-
-def warm() -> threading.Thread:
-    """Import what later answers need, while the person reads and types the first one."""
-
-    def load_all() -> None:
-        import rapidfuzz.fuzz  # noqa: F401
-
-        from ..engine import advise, explain, hear, interpret  # noqa: F401
-
-    thread = threading.Thread(target=load_all, daemon=True)
-    thread.start()
-    return thread
+GO_ON = ("yes", "y", "ok", "okay", "go on", "yeah", "yep", "sure")
+ANEW = ("no", "n", "nope", "new", "")
 
 
 def begin(args: argparse.Namespace, env: Env) -> int:
     """Start or take up a walk and return its exit code."""
     role = check_role(args.role)
-    asking = not args.say and not args.case
-    stream = env.stderr if args.json else env.stdout
     kept = None
-    if asking and not args.json:
-        from .resume import offer
+    if not args.say and not args.case:
+        # Before anything is imported that this line can do without.
+        if not args.json:
+            from .resume import offer
 
-        kept = offer(env)
-        if kept:
-            stream.write(f"A walk that was cut off is kept ({kept}). Go on with it? yes, or no for a new one\n")
-        else:
-            stream.write(FIRST + "\n")
-        stream.flush()
-    elif asking:
-        stream.write(FIRST + "\n")
-        stream.flush()
-    thread = warm()
-    asker = _asker(args, env)
+            kept = offer(env)
+        env.say(kept[1] if kept else FIRST, err=args.json)
+    thread = threading.Thread(target=_warm, daemon=True)
+    thread.start()
     try:
-        return _walk(args, env, role, asker, kept)
+        return _walk(args, env, role, kept[0] if kept else None, thread)
     finally:
         thread.join()
+
+
+def _warm() -> None:
+    """Import what later answers need, while the person reads and types the first one."""
+    import rapidfuzz.fuzz  # noqa: F401
+
+    from ..engine import advise, explain, hear, interpret  # noqa: F401
+
+
+def _ready(kb: "model.KB") -> None:
+    """Work out of the kb what every answer needs."""
+    from ..engine.phrases import index_of
+    from ..engine.thought import net_of
+
+    net_of(kb)
+    index_of(kb)
 
 
 def check_role(role: str | None) -> str | None:
@@ -85,107 +87,84 @@ def _asker(args: argparse.Namespace, env: Env) -> Any:
     return PromptAsker()
 
 
-def _walk(args: argparse.Namespace, env: Env, role: str | None, asker: Any, kept: Path | None) -> int:
+def _walk(args: argparse.Namespace, env: Env, role: str | None, kept: Path | None, thread: threading.Thread) -> int:
+    """Hold the walk: the case as it was, the case file, the conversation, the envelope."""
     from ..engine.case import Event
+    from ..engine.casefile import dump
     from . import journal
-    from .commands import cleared_events, emit, load
+    from .casekeep import CaseKeep
+    from .commands import cleared_events, emit, load, with_sheet
     from .plain import Quit
-    from .walk import Walk
+    from .result import Exit
 
     kb = load(args, env)
-    book = journal.fresh(env.data_dir)
+    keeper = CaseKeep(Path(args.case)) if args.case else None
+    asker = _asker(args, env)
+    book, words = journal.fresh(env.data_dir), args.say
     events: list[Event] = []
-    words = args.say
     begun: list[Event] = []
+    if keeper is not None:
+        begun = _case(args, env, kb)
     if kept is not None:
         try:
-            typed = asker.ask("> ").strip()
+            taken, words = _taken(asker, env)
         except Quit:
-            return 1
-        if typed.lower().rstrip(".") in ("yes", "y", "ok", "go on", "yeah"):
-            from .resume import checked
+            return int(Exit.NOTHING)
+        if taken:
+            from .resume import take_up
 
-            events = checked(kb, journal.read(kept), env)
-            book = journal.Journal(kept)
+            book, events = take_up(kb, kept, env, args.json)
             begun = [Event(resumed=True)]
-            if role:
-                begun.append(Event(role=role))  # type: ignore[arg-type]
-        else:
+        elif words is None:
             book_old = journal.Journal(kept)
             book_old.add(Event(closed="given-up"))
             book_old.close()
-            if typed.lower().rstrip(".") in ("no", "n", "new", ""):
-                env.say(FIRST)
-            else:
-                words = typed
-    if args.case and Path(args.case).exists():
-        from ..engine.casefile import load_case
-
-        begun = [*load_case(kb, args.case), Event(resumed=True)]
-    if not events and not any(e.role for e in begun):
-        begun = [Event(role=role or "homeowner"), *begun]  # type: ignore[arg-type]
-    elif role and args.case:
-        begun.append(Event(role=role))  # type: ignore[arg-type]
+            env.say(FIRST)
+    if role or not any(e.role for e in (*events, *begun)):
+        begun.append(Event(role=role or "homeowner"))  # type: ignore[arg-type]
     begun += cleared_events(kb, args.cleared)
-    talk = Walk(env, asker, kb, book, events, err=args.json)
+    kb, facts = with_sheet(kb, args.machine, [*events, *begun])
+    begun += facts
+    thread.join()
+    later = threading.Thread(target=_ready, args=(kb,), daemon=True)
+    later.start()
+    from .walk import Walk
+
+    keep = (lambda all_events: keeper.write(dump(all_events))) if keeper else None
+    talk = Walk(env, asker, kb, book, events, args.json, keep)
     for event in begun:
         talk.record(event)
+    if args.case and words is None and not any(e.complaints or e.heard for e in talk.events):
+        talk.say(FIRST)
     try:
-        if words is None and not any(e.complaints or e.heard for e in talk.events):
-            if args.case:
-                talk.say(FIRST)
-            words = asker.ask("> ")
-        if words is not None:
-            talk.hear_complaint(words)
-    except Quit:
-        talk.say("Nothing was said yet." if not any(e.heard for e in talk.events) else "Left here. The case is kept.")
-        _write_back(args, talk)
-        return _early(args, env, talk, 1)
-    except KeyboardInterrupt:
-        talk.say("")
-        talk.say("Interrupted. What was said is kept.")
-        _write_back(args, talk)
-        return _early(args, env, talk, 130)
-    result = talk.run()
-    book.close()
-    _write_back(args, talk)
+        result = talk.run(words)
+    finally:
+        later.join()
+        if any(e.heard or e.complaints or e.check or e.note for e in talk.events):
+            talk.journal.close()
+        else:
+            talk.journal.drop()
     return emit(env, result, True) if args.json else int(result.exit)
 
 
-def _early(args: argparse.Namespace, env: Env, talk: Any, code: int) -> int:
-    """Leave before any complaint was confirmed; with --json still one envelope."""
-    if args.json:
-        from .commands import emit
-        from .result import Exit, Result
+def _case(args: argparse.Namespace, env: Env, kb: "model.KB") -> "list[Event]":
+    """Return the events of the case file to go on with; say aloud where there is none yet."""
+    from ..engine.case import Event
+    from ..engine.casefile import load_case
 
-        emit(
-            env, Result(command="walk", status="interrupted" if code == 130 else "left", exit=Exit(code), data={}), True
-        )
-    return code
+    if Path(args.case).exists():
+        return [*load_case(kb, args.case), Event(resumed=True)]
+    env.say(f"{args.case} does not exist yet; this case will be written there.", err=True)
+    return []
 
 
-def _write_back(args: argparse.Namespace, talk: Any) -> None:
-    """Write the case file named by --case, whole or not at all."""
-    if not args.case:
-        return
-    import os
-
-    from ..engine.casefile import dump
-    from ..engine.problems import Problem, Refused
-
-    path = Path(args.case)
-    temp = path.with_name(f".{path.name}.{os.getpid()}")
-    try:
-        temp.write_text(dump(talk.events), encoding="utf-8")
-        os.replace(temp, path)
-    except OSError as error:
-        raise Refused(
-            [
-                Problem(
-                    code="J002",
-                    file=str(path),
-                    message=f"the case could not be written: {error.strerror or error}",
-                    mend="name a file in a folder you may write to; the journal has the case",
-                )
-            ]
-        ) from error
+def _taken(asker: Any, env: Env) -> tuple[bool, str | None]:
+    """Return whether the kept case is taken up, and the words of a new case where they came instead of yes or no."""
+    typed: str = asker.ask("> ").strip()
+    low = typed.lower().rstrip(".!")
+    if low in GO_ON:
+        return True, None
+    if low in ANEW:
+        return False, None
+    env.say("Taken as a new case; the other one stays kept.")
+    return False, typed

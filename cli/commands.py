@@ -46,6 +46,34 @@ def walk(args: argparse.Namespace, env: Env) -> int:
     return begin(args, env)
 
 
+def with_sheet(kb: "model.KB", named: str | None, events: "list[Event]") -> "tuple[model.KB, list[Event]]":
+    """Return the kb with the limits of the case's machine, and the events that the machine's sheet adds to the case.
+
+    Parameters
+    ----------
+    kb : KB
+        As `load` gives it; the sheet that was named is applied already.
+    named : str, optional
+        The sheet of `--machine`.
+    events : list of Event
+        The case; a machine in it counts where no sheet was named.
+    """
+    from ..engine.case import Event
+    from ..engine.machine import apply_sheet, load_sheet
+
+    said = [e.machine for e in events if e.machine]
+    if named:
+        sheet = load_sheet(kb, named)
+    elif said and said[-1] in kb.machines:
+        sheet = kb.machines[said[-1]]
+        kb = apply_sheet(kb, sheet)
+    else:
+        return kb, []
+    known = {e.fact for e in events if e.fact}
+    added = [Event(fact=f, is_=o) for f, o in sorted(sheet.facts.items()) if f not in known]
+    return kb, [*([] if sheet.id in said else [Event(machine=sheet.id)]), *added]
+
+
 def cleared_events(kb: "model.KB", names: list[str]) -> "list[Event]":
     """Return the events of `--cleared`, or raise with the nearest hazard."""
     from ..engine.case import Event
@@ -62,7 +90,7 @@ def cleared_events(kb: "model.KB", names: list[str]) -> "list[Event]":
 def hear(args: argparse.Namespace, env: Env) -> int:
     """Show what is heard in free words."""
     from ..engine.hear import hear as listen
-    from .render import Pen
+    from .pen import Pen
     from .result import Exit, Result
 
     kb = load(args, env)
@@ -107,7 +135,8 @@ def advise(args: argparse.Namespace, env: Env) -> int:
     """Advice on a case file."""
     from ..engine.advise import advise as think
     from ..engine.casefile import load_case, parse_case
-    from . import render
+    from . import ending
+    from .pen import Pen
     from .result import Exit, Result
 
     kb = load(args, env)
@@ -117,7 +146,8 @@ def advise(args: argparse.Namespace, env: Env) -> int:
     else:
         events = load_case(kb, args.case)
     events = [*events, *cleared_events(kb, args.cleared)]
-    advice = think(kb, events)
+    kb, facts = with_sheet(kb, args.machine, events)
+    advice = think(kb, [*events, *facts])
     code = (
         Exit.SAFETY
         if advice.status == "stopped"
@@ -125,10 +155,10 @@ def advise(args: argparse.Namespace, env: Env) -> int:
         if advice.next or advice.status != "no-step"
         else Exit.NOTHING
     )
-    pen = render.Pen(env.width, env.colour)
+    pen = Pen(env.width, env.colour)
     return emit(
         env,
-        Result(command="advise", status=advice.status, exit=code, data=advice, lines=render.advice(pen, advice)),
+        Result(command="advise", status=advice.status, exit=code, data=advice, lines=ending.advice(pen, advice)),
         args.json,
     )
 

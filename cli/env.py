@@ -1,13 +1,15 @@
 """The streams, the folders and the habits of the terminal: the one place that reads the environment."""
 
+import io
 import os
-import shutil
 import sys
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TextIO
 
 APP = "dryfloor"
+LEAST, MOST = 20, 100  # columns
+ROWS = 24  # rows of a screen that nobody told us of
 
 
 class Env:
@@ -20,9 +22,9 @@ class Env:
         stderr: TextIO | None = None,
         environ: Mapping[str, str] | None = None,
     ) -> None:
-        self.stdin = stdin if stdin is not None else sys.stdin
-        self.stdout = stdout if stdout is not None else sys.stdout
-        self.stderr = stderr if stderr is not None else sys.stderr
+        self.stdin = stdin if stdin is not None else _own(sys.stdin)
+        self.stdout = stdout if stdout is not None else _own(sys.stdout)
+        self.stderr = stderr if stderr is not None else _own(sys.stderr)
         self.environ = environ if environ is not None else os.environ
 
     def _folder(self, own: str, xdg: str, usual: str) -> Path:
@@ -44,42 +46,64 @@ class Env:
     @property
     def interactive(self) -> bool:
         """Whether a person at a full terminal is on both ends."""
-        return _tty(self.stdin) and _tty(self.stdout) and self.environ.get("TERM", "") not in ("", "dumb")
+        return is_tty(self.stdin) and is_tty(self.stdout) and self.environ.get("TERM", "") not in ("", "dumb")
 
     @property
     def width(self) -> int:
-        """Columns to write to: the terminal's, at least 20 and at most 100; 80 where there is none."""
-        columns = self.environ.get("COLUMNS", "")
-        found = (
-            int(columns)
-            if columns.isdigit() and int(columns)
-            else shutil.get_terminal_size((80, 24)).columns
-            if _tty(self.stdout)
-            else 80
-        )
-        return max(20, min(100, found))
+        """Columns to write to: the terminal's as they are now, else COLUMNS, else 80; at least 20 and at most 100."""
+        return max(LEAST, min(MOST, self._size(0) or _number(self.environ.get("COLUMNS", "")) or 80))
+
+    @property
+    def height(self) -> int:
+        """Rows of the screen: the terminal's as they are now, at least 24, which is also what is taken without one."""
+        return max(ROWS, self._size(1))
+
+    def _size(self, which: int) -> int:
+        """Return the terminal's columns (0) or rows (1) as they are now; 0 where there is no terminal."""
+        try:
+            return os.get_terminal_size(self.stdout.fileno())[which] if is_tty(self.stdout) else 0
+        except (OSError, ValueError):
+            return 0
 
     @property
     def colour(self) -> bool:
-        """Whether to colour: FORCE_COLOR, else a terminal without NO_COLOR."""
+        """Whether to colour: FORCE_COLOR, else a terminal; never with NO_COLOR."""
         if self.environ.get("NO_COLOR"):
             return False
-        return bool(self.environ.get("FORCE_COLOR")) or (
-            _tty(self.stdout) and self.environ.get("TERM", "") not in ("", "dumb")
-        )
+        if self.environ.get("FORCE_COLOR"):
+            return True
+        return is_tty(self.stdout) and self.environ.get("TERM", "") not in ("", "dumb")
 
     def say(self, text: str = "", err: bool = False) -> None:
-        """Write a line; a reader that went away is no fault of ours to show."""
+        """Write a line."""
+        self.write(text + "\n", err)
+
+    def write(self, text: str, err: bool = False) -> None:
+        """Write text at once; a letter that the stream can't show is replaced, never a fault."""
         stream = self.stderr if err else self.stdout
         try:
-            stream.write(text + "\n")
+            stream.write(text)
         except UnicodeEncodeError:
             code = stream.encoding or "ascii"
-            stream.write(text.encode(code, "replace").decode(code) + "\n")
+            stream.write(text.encode(code, "replace").decode(code))
         stream.flush()
 
 
-def _tty(stream: TextIO) -> bool:
+def _own(stream: TextIO | None) -> TextIO:
+    """Return one of the program's own streams: bytes that are no text are replaced, a closed stream is an empty one."""
+    if stream is None:
+        return io.StringIO()
+    if isinstance(stream, io.TextIOWrapper) and stream.readable():
+        stream.reconfigure(errors="replace")
+    return stream
+
+
+def _number(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() else 0
+
+
+def is_tty(stream: TextIO) -> bool:
+    """Return whether a stream is a terminal; a closed or made-up stream is none."""
     try:
         return stream.isatty()
     except (AttributeError, ValueError):

@@ -1,6 +1,7 @@
 """Arguments, exit codes, and the one place where a result becomes text or JSON."""
 
 import argparse
+import re
 import sys
 from collections.abc import Sequence
 from typing import Any, NoReturn
@@ -16,10 +17,11 @@ EXAMPLES = {
     "advise": 'dryfloor advise case.yaml\n  echo "{role: desk, complaints: [walks]}" | dryfloor advise - --json\n  dryfloor advise case.yaml --cleared walking-machine',
     "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
+    "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
     "schema": "dryfloor kb schema > kb-schema.json",
 }
-ROLES = ("homeowner", "desk", "technician")
+WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
 class UsageError(Exception):
@@ -29,9 +31,28 @@ class UsageError(Exception):
 class Parser(argparse.ArgumentParser):
     """An argument parser that raises instead of leaving, so that --json can speak of usage too."""
 
+    def __init__(self, *args: Any, **settings: Any) -> None:
+        # A shortened option would change its meaning with the next option that begins alike.
+        settings["allow_abbrev"] = False
+        super().__init__(*args, **settings)
+
     def error(self, message: str) -> NoReturn:
-        """Raise the message with where to look."""
-        raise UsageError(f"{message}\ntry: {self.prog} --help")
+        """Raise the message with the nearest word that is known, and where to look."""
+        from ..engine.problems import nearest
+
+        wrong = WRONG.search(message)
+        near = nearest(wrong[1] or wrong[2], _words(self)) if wrong else ""
+        said = f"unknown '{wrong[1] or wrong[2]}'" if wrong else message
+        raise UsageError(f"{said}{f'; nearest: {near}' if near else ''}\ntry: {self.prog} --help")
+
+
+def _words(of: argparse.ArgumentParser) -> list[str]:
+    """Return the commands and options that a parser and those below it know."""
+    out = [name for name in of._option_string_actions if name.startswith("--")]
+    for action in of._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            out += [word for name, below in action.choices.items() for word in (name, *_words(below))]
+    return out
 
 
 def parser() -> Parser:
@@ -39,7 +60,7 @@ def parser() -> Parser:
     top = Parser(
         prog="dryfloor",
         description="From a washing machine's symptom to the installation rule that was broken, the fix and the proof.",
-        epilog="Without a command it starts a walk.\n\n" + EXIT_TEXT,
+        epilog=f"Without a command it starts a walk.\n\nexamples:\n  dryfloor\n  {EXAMPLES['hear']}\n\n{EXIT_TEXT}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     top.add_argument("--version", action="version", version=f"dryfloor {__version__}")
@@ -61,9 +82,13 @@ def parser() -> Parser:
     walk.add_argument("--role", metavar="ROLE", help="who is there: homeowner (usual), desk, technician")
     walk.add_argument("--say", metavar="WORDS", help="what is wrong, in free words")
     walk.add_argument(
-        "--machine", metavar="SHEET", help="a machine sheet (YAML) whose limits replace ours for this model"
+        "--machine",
+        metavar="SHEET",
+        help="a machine sheet (YAML), or the id of one in the kb, whose limits replace ours",
     )
-    walk.add_argument("--case", metavar="FILE", help="go on with a case file, and write the case back to it at the end")
+    walk.add_argument(
+        "--case", metavar="FILE", help="go on with a case file, or begin one; it is written after every answer"
+    )
     walk.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
     walk.add_argument(
         "--cleared",
@@ -97,8 +122,15 @@ def parser() -> Parser:
     rule = command(commands, "rule", "Show the card of a rule, or all rules by area.")
     rule.add_argument("id", nargs="?", help="the id of a rule")
     rule.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
+    reckon = command(commands, "reckon", "Do the physics behind a rule as a calculator.")
+    reckon.add_argument("name", nargs="?", help="a working; without one they are listed")
+    reckon.add_argument("--with", dest="values", metavar="NAME=VALUE", action="append", default=[], help="an input in trade notation; may be repeated")
     kb = commands.add_parser(
-        "kb", help="Check the kb, or print its schema.", description="Tools for the keeper of the kb."
+        "kb",
+        help="Check the kb, or print its schema.",
+        description="Tools for the keeper of the kb.",
+        epilog=f"examples:\n  {EXAMPLES['check']}\n  {EXAMPLES['schema']}\n\n{EXIT_TEXT}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     tools = kb.add_subparsers(dest="tool", metavar="TOOL", parser_class=Parser)
     command(tools, "check", "Check every file, every case and every decoy of the kb.")
@@ -108,19 +140,27 @@ def parser() -> Parser:
 
 def run(argv: Sequence[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code."""
-    code = main(list(sys.argv[1:] if argv is None else argv), Env())
+    env = Env()
+    code = main(list(sys.argv[1:] if argv is None else argv), env)
     try:
-        sys.stdout.flush()
+        env.stdout.flush()
     except OSError:
         _mute()
     raise SystemExit(code)
 
 
 def _mute() -> None:
-    """Point standard output nowhere: its reader is gone, and Python would complain of it at exit."""
+    """Point the program's own streams nowhere: a reader is gone, and Python would complain of it at exit."""
     import os
 
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except OSError:
+            os.dup2(nowhere, stream.fileno())
+        except (AttributeError, ValueError):
+            continue
 
 
 def main(argv: list[str], env: Env) -> int:
@@ -135,7 +175,7 @@ def main(argv: list[str], env: Env) -> int:
     """
     as_json = "--json" in argv
     try:
-        known = {"walk", "hear", "advise", "survey", "rule", "kb", "-h", "--help", "--version"}
+        known = {"walk", "hear", "advise", "survey", "rule", "reckon", "kb", "-h", "--help", "--version"}
         args = parser().parse_args(
             argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv]
         )
@@ -143,11 +183,10 @@ def main(argv: list[str], env: Env) -> int:
     except UsageError as error:
         return _fail(env, as_json, argv, str(error), 2)
     except KeyboardInterrupt:
-        env.say("", err=True)
-        return 130
+        return _interrupted(env, as_json, argv)
     except BrokenPipeError:
         _mute()
-        return 0
+        return 130 if _command(argv) == "walk" else 0
     except Exception as error:  # the last net: a person sees one line, the report holds the rest
         if _refused(error):
             return _refusal(env, as_json, argv, error)
@@ -171,11 +210,25 @@ def _dispatch(args: argparse.Namespace, env: Env) -> int:
         from . import ruling
 
         return ruling.rule(args, env)
+    if args.command == "reckon":
+        from . import reckoning
+
+        return reckoning.reckon(args, env)
     if args.tool == "check":
         return commands.kb_check(args, env)
     if args.tool == "schema":
         return commands.kb_schema(args, env)
     raise UsageError("kb needs a tool: check or schema\ntry: dryfloor kb --help")
+
+
+def _interrupted(env: Env, as_json: bool, argv: list[str]) -> int:
+    """Say that it was interrupted, before or after a conversation; what was confirmed is in its journal."""
+    from .result import Exit, Result, envelope
+
+    env.say("", err=True)
+    if as_json:
+        env.say(envelope(Result(command=_command(argv), status="interrupted", exit=Exit.INTERRUPTED)))
+    return 130
 
 
 def _refused(error: Exception) -> bool:
@@ -189,7 +242,7 @@ def _command(argv: list[str]) -> str:
 def _refusal(env: Env, as_json: bool, argv: list[str], error: Any) -> int:
     from .result import Exit, Result, envelope
 
-    is_kb = any(p.code.startswith("K") for p in error.problems)
+    is_kb = error.kb
     code = Exit.KB if is_kb else Exit.USAGE
     if as_json:
         env.say(
@@ -248,6 +301,6 @@ def _bug(env: Env, as_json: bool, argv: list[str], error: Exception) -> int:
         env,
         as_json,
         argv,
-        f"a fault in dryfloor itself ({type(error).__name__}); your case is kept; {where}\nplease send the report to whoever keeps dryfloor",
+        f"a fault in dryfloor itself ({type(error).__name__}); what you had answered is kept; {where}\nplease send the report to whoever keeps dryfloor",
         3,
     )

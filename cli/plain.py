@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Protocol
 
-from .env import Env
+from .env import Env, is_tty
 
 
 class Quit(Exception):
@@ -17,47 +17,65 @@ class Asker(Protocol):
         """Return one line; raise Quit at the end of input and KeyboardInterrupt on Ctrl-C."""
         ...
 
+    def pause(self, prompt: str) -> None:
+        """Wait until the person has read the page; no pause where nobody sits at a screen."""
+        ...
+
     def flush(self) -> None:
         """Throw away what was typed ahead."""
         ...
 
 
 class PlainAsker:
-    """Asks line by line, with no redraw; `err` writes prompts to stderr so that stdout stays data."""
+    """Asks line by line, with no redraw.
+
+    Parameters
+    ----------
+    env : Env
+    err : bool
+        Write prompts to stderr, so that stdout stays data.
+    """
 
     def __init__(self, env: Env, err: bool = False) -> None:
         self.env = env
         self.err = err
 
     def ask(self, prompt: str, words: Sequence[str] = ()) -> str:
-        """Return one line from standard input; what is not text in it is replaced, not refused."""
-        stream = self.env.stderr if self.err else self.env.stdout
-        stream.write(prompt)
-        stream.flush()
-        try:
-            line = self.env.stdin.readline()
-        except UnicodeDecodeError:
-            line = "\n"
+        """Return one line from standard input."""
+        self.env.write(prompt, self.err)
+        line = self.env.stdin.readline()
         if not line:
-            stream.write("\n")
+            self.env.write("\n", self.err)
             raise Quit
-        if not self.env.stdin.isatty():
+        line = line.rstrip("\r\n")
+        if not is_tty(self.env.stdin):
             # Show what was answered, so that a transcript of a piped run reads like a walk.
-            stream.write(line.rstrip("\n") + "\n")
-        return line.rstrip("\r\n")
+            self.env.write("".join(c for c in line if c.isprintable()) + "\n", self.err)
+        return line
+
+    def pause(self, prompt: str) -> None:
+        """Wait for Enter at a terminal; piped lines are answers, and none of them is spent on a pause."""
+        if is_tty(self.env.stdin):
+            self.ask(prompt)
 
     def flush(self) -> None:
         """Throw away keys pressed ahead at a real terminal; piped lines are a script and are kept."""
-        if self.env.stdin.isatty():
+        if is_tty(self.env.stdin):
             import termios
 
             termios.tcflush(self.env.stdin.fileno(), termios.TCIFLUSH)
 
 
 class ScriptedAsker:
-    """Answers from a list, for tests; raises when it runs out."""
+    """Answers from a list, for tests; leaves when it runs out.
 
-    def __init__(self, lines: Sequence[str]) -> None:
+    Parameters
+    ----------
+    lines : sequence of str or of exceptions
+        What is typed; an exception is raised in its place.
+    """
+
+    def __init__(self, lines: Sequence[str | BaseException]) -> None:
         self.lines = list(lines)
         self.prompts: list[str] = []
         self.flushed = 0
@@ -67,7 +85,13 @@ class ScriptedAsker:
         self.prompts.append(prompt)
         if not self.lines:
             raise Quit
-        return self.lines.pop(0)
+        line = self.lines.pop(0)
+        if isinstance(line, BaseException):
+            raise line
+        return line
+
+    def pause(self, prompt: str) -> None:
+        """Go on at once."""
 
     def flush(self) -> None:
         """Count the flushes."""

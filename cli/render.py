@@ -1,99 +1,127 @@
-"""Advice -> lines of text. Pure: width and colour come in, lines go out; nothing is decided here."""
+"""A step's card -> lines of text. Pure: width, height and colour come in, lines go out; nothing is decided here.
 
-import textwrap
-from itertools import pairwise
+A card must fit the screen with the prompt under it. What is least needed goes first: a neighbouring rule, then space, then the
+reason, then the rule itself; never a safety note, the question, how to do it, or an answer. `why` shows the rest. Where the
+safety notes alone crowd a card, they stand on a page before it.
+"""
 
-from ..engine.advice import Advice, Card, Finding, HandOn, Measured, Note
+from msgspec import structs
 
-COLOURS = {"DANGER": "1;97;41", "WARNING": "1;30;43", "CAUTION": "1;33", "NOTICE": "1;34", "strong": "1", "dim": "2"}
-LABEL = 9
-ALWAYS = "why  back  skip  can't  notes  stop  help"
+from ..engine.advice import Card, Note
+from .pen import Pen
 
-
-class Pen:
-    """Lays out lines at one width, with or without colour."""
-
-    def __init__(self, width: int = 80, colour: bool = False) -> None:
-        self.width = width
-        self.colour = colour
-
-    def paint(self, text: str, style: str) -> str:
-        """Return text in a style; the words alone carry the meaning."""
-        return f"\x1b[{COLOURS[style]}m{text}\x1b[0m" if self.colour and text else text
-
-    def wrap(self, text: str, indent: int = 0, first: str = "") -> list[str]:
-        """Return text wrapped to the width, `first` standing before its first line."""
-        indent = min(indent, self.width // 3)
-        room = self.width - indent
-        lines = textwrap.wrap(text, room, break_long_words=True) or [""]
-        pad = " " * indent
-        return [(first.ljust(indent) if first else pad) + lines[0], *(pad + line for line in lines[1:])]
-
-    def labelled(self, label: str, text: str, style: str = "") -> list[str]:
-        """Return 'label    text', the text wrapped under itself; on narrow screens the label gets its own line."""
-        if self.width < 60:
-            return [self.paint(label, style) if style else label, *self.wrap(text, 2)]
-        lines = self.wrap(text, LABEL + 3)
-        head = label.ljust(LABEL + 3)
-        if len(label) > LABEL + 2:
-            return [self.paint(label, style) if style else label, *lines]
-        return [(self.paint(label, style) + head[len(label) :] if style else head) + lines[0][LABEL + 3 :], *lines[1:]]
+ALWAYS = "why, back, skip, can't, change, also, note, stop, help"
+KEEP, PARTS, RULE, WHOSE, WHY, ALSO, BESIDE, BESIDE_2, HINT = range(9)  # what a block is; the highest goes first
+NARROW_ROWS = 20  # narrow screens scroll: so many more rows are fine there
+Block = tuple[int, list[str]]
 
 
-def notes(pen: Pen, found: list[Note]) -> list[str]:
+def notes(pen: Pen, found: list[Note], tight: bool = False) -> list[str]:
     """Return safety notes with their signal words."""
-    return [line for n in found for line in pen.labelled(n.signal, n.says, n.signal)]
+    return [line for n in found for line in pen.labelled(n.signal, n.says, n.signal, tight)]
 
 
-def card(pen: Pen, c: Card, number: int = 0) -> list[str]:
-    """Return the lines of a card.
+def card(pen: Pen, c: Card, number: int = 0, hint: bool = False) -> list[str]:
+    """Return the lines of a card, all pages of it.
 
     Examples
     --------
     >>> card(Pen(60), Card(kind="fact", id="drain", title="Kind of drain", question="Where does the hose end?"))[0]
     'Kind of drain'
     """
+    return [line for page in pages(pen, c, number, hint) for line in page]
+
+
+def pages(pen: Pen, c: Card, number: int = 0, hint: bool = False) -> list[list[str]]:
+    """Return a card as one page that fits the screen, or as two where its safety notes need one of their own.
+
+    Parameters
+    ----------
+    pen : Pen
+    c : Card
+    number : int
+        Its number in the walk; 0: none.
+    hint : bool
+        Say which words are always understood.
+    """
     if c.kind == "gate":
-        return gate(pen, c)
+        return [gate(pen, c)]
     if c.kind == "stop":
-        return stop(pen, c)
+        return [stop(pen, c)]
+    page = _fitting(pen, c, number, hint)
+    if page is not None:
+        return [page]
+    first = [*_head(pen, c, number), *pen.wrap("Before you start:"), *notes(pen, c.notes)]
+    rest = structs.replace(c, notes=[], meta="")
+    return [first, _fitting(pen, rest, number, hint) or _lines(_blocks(pen, rest, number, False, True), KEEP)]
+
+
+def _fitting(pen: Pen, c: Card, number: int, hint: bool) -> list[str] | None:
+    """Return the fullest page that fits, or None."""
+    room = pen.height - 1 + (NARROW_ROWS if pen.narrow else 0)
+    loose = [(least, False) for least in (HINT, BESIDE_2, BESIDE, ALSO)]
+    for least, tight in (*loose, *((least, True) for least in range(ALSO, KEEP, -1))):
+        page = _lines(_blocks(pen, c, number, hint, tight), least)
+        if len(page) <= room:
+            return page
+    return None
+
+
+def _lines(blocks: list[Block], least: int) -> list[str]:
+    return [line for rank, lines in blocks if rank <= least for line in lines]
+
+
+def _blocks(pen: Pen, c: Card, number: int, hint: bool, tight: bool) -> list[Block]:
+    """Return the card's blocks from top to bottom, each with how needed it is."""
+    margin = 0 if tight or pen.narrow else 3
+    out: list[Block] = [(KEEP, _head(pen, c, number))]
+    if c.question:
+        out.append((KEEP, pen.wrap(c.question, margin)))
+    if c.how:
+        out.append((KEEP, pen.labelled("how", c.how, "", tight)))
+    out.append((KEEP, notes(pen, c.notes, tight)))
+    if c.parts:
+        out.append((PARTS, pen.labelled("parts", ", ".join(c.parts), "", tight)))
+    for n, step in enumerate(c.steps, 1):
+        out.append((KEEP, pen.wrap(step, margin + 3, " " * margin + str(n))))
+    out += _rule(pen, c, tight)
+    if c.why:
+        out.append((WHY, pen.labelled("why now", c.why, "", tight)))
+    out += [(ALSO, pen.labelled("so far", line, "", tight)) for line in c.also]
+    out.append((KEEP, choices(pen, c, tight)))
+    if hint:
+        out.append((HINT, [pen.paint(line, "dim") for line in pen.wrap(f"or: {ALWAYS}", margin)]))
+    return out
+
+
+def _head(pen: Pen, c: Card, number: int) -> list[str]:
     head = f"{number}  {c.title}" if number else c.title
     if c.meta and len(head) + len(c.meta) + 2 <= pen.width:
-        lines = [pen.paint(head, "strong") + c.meta.rjust(pen.width - len(head))]
-    else:
-        lines = [pen.paint(line, "strong") for line in pen.wrap(head)] + (pen.wrap(c.meta, 3) if c.meta else [])
-    body: list[str] = []
-    if c.question:
-        body += pen.wrap(c.question, 3)
-    if c.how:
-        body += pen.labelled("how", c.how)
-    for n, step in enumerate(c.steps, 1):
-        body += pen.labelled(f"step {n}", step)
-    if c.parts:
-        body += pen.labelled("parts", ", ".join(c.parts))
-    if c.rule:
-        body += pen.labelled("rule", ". ".join(part[0].upper() + part[1:] for part in c.rule[:2]))
-        for other in c.rule[2:3]:
-            body += pen.labelled("", other)
-    body += notes(pen, c.notes)
-    if c.why:
-        body += pen.labelled("why now", c.why)
-    for line in c.also:
-        body += pen.labelled("so far", line)
-    body += choices(pen, c)
-    return lines + body
+        return [pen.paint(head, "strong") + c.meta.rjust(pen.width - len(head))]
+    return [pen.paint(line, "strong") for line in pen.wrap(head)] + (pen.wrap(c.meta, 3) if c.meta else [])
 
 
-def choices(pen: Pen, c: Card) -> list[str]:
+def _rule(pen: Pen, c: Card, tight: bool) -> list[Block]:
+    """Return the rule's own lines, and what stands beside it."""
+    if not c.rule:
+        return []
+    says = [line[0].upper() + line[1:] for line in c.rule[:4]]
+    labels = ("rule", "", "", "")
+    # A remedy comes under its finding, which states the rule: there it is among the first to go.
+    ranks = (ALSO, ALSO, BESIDE, BESIDE_2) if c.kind == "remedy" else (RULE, WHOSE, BESIDE, BESIDE_2)
+    return [
+        (rank, pen.labelled(label, text, "", tight)) for rank, label, text in zip(ranks, labels, says, strict=False)
+    ]
+
+
+def choices(pen: Pen, c: Card, tight: bool = False) -> list[str]:
     """Return the numbered answers, or what a reading looks like."""
     if c.measures:
-        return pen.labelled("answer", f"{c.example}; can't, skip")
-    out: list[str] = []
-    if not c.choices:
-        return out
-    for n, choice in enumerate(c.choices, 1):
-        out += pen.wrap(choice.says, 6, f"   {n}")
-    return out
+        return pen.labelled("answer", f"{c.example}; or can't, skip", "", tight)
+    row = "   ".join(f"{n}  {choice.says}" for n, choice in enumerate(c.choices, 1))
+    if c.kind == "remedy" and len(row) + 3 <= pen.width:
+        return ["   " + row]
+    return [line for n, choice in enumerate(c.choices, 1) for line in pen.wrap(choice.says, 6, f"   {n}")]
 
 
 def gate(pen: Pen, c: Card) -> list[str]:
@@ -101,123 +129,19 @@ def gate(pen: Pen, c: Card) -> list[str]:
     lines = [pen.paint("BEFORE ANYTHING ELSE" if c.why.startswith("safety") else "BEFORE THIS", "strong")]
     lines += notes(pen, c.notes)
     lines += pen.wrap(c.question)
-    lines += pen.wrap(f"Type the word {c.word} if it is so. Anything else stops here and says what to do.")
+    lines += pen.wrap(f"If all is safe, type the word {c.word}. Anything else stops here.")
     return lines
 
 
-def stop(pen: Pen, c: Card) -> list[str]:
-    """Return the lines of a stop: what to do now, whom to call, and that the case is kept."""
+def stop(pen: Pen, c: Card, kept: bool = True) -> list[str]:
+    """Return the lines of a stop: what to do now, whom to call, and how to come back."""
     signal = c.notes[0].signal if c.notes else "WARNING"
-    lines = [pen.paint(f"STOP  {c.title}", signal)]
+    lines = [pen.paint(line, signal) for line in pen.wrap(f"STOP  {c.title}")]
     for n, do in enumerate(c.do_now, 1):
-        lines += pen.wrap(do, 4, f"{n}.")
+        lines += pen.wrap(do, 6, f"   {n}")
     lines += pen.labelled("call", c.call)
-    lines += pen.wrap("Your case is kept. Start dryfloor again when this is safe; it goes on where you were.")
-    return lines
-
-
-def reading(pen: Pen, m: Measured) -> list[str]:
-    """Return a reading's verdict and its number line."""
-    lines = pen.wrap(f"{m.title}: {m.said}, {m.text}", 3)
-    lines += number_line(m, min(pen.width - 6, 60))
-    for other in m.neighbours[:2]:
-        lines += pen.labelled("beside it", other)
-    return lines
-
-
-def number_line(m: Measured, width: int) -> list[str]:
-    """Return a number line: the allowed part between bars, the reading as a #.
-
-    Examples
-    --------
-    >>> m = Measured(check="c", title="t", said="31 in", rule="r", verdict="broken", side="below", conformity=0.0, value=0.8,
-    ...     low=1.0, high=2.0, first=0.0, last=3.0, text="", whose="")
-    >>> number_line(m, 31)[0].strip()
-    '|-------#-|=========|---------|'
-    """
-    low, high = m.low if m.low is not None else m.first, m.high if m.high is not None else m.last
-    # Show the limits and the reading with some room, not the whole plausible range.
-    marks = [v for v in (m.low, m.high, m.value) if v is not None]
-    room = max(max(marks) - min(marks), abs(m.value) * 0.2, 1e-9)
-    first, last = max(m.first, min(marks) - room / 2), min(m.last, max(marks) + room / 2)
-    if first >= last:
-        return []
-
-    def at(v: float) -> int:
-        return round((min(max(v, first), last) - first) / (last - first) * (width - 1))
-
-    row = ["-"] * width
-    for i in range(at(low), at(high) + 1):
-        row[i] = "="
-    row[0] = row[-1] = "|"
-    for limit in (m.low, m.high):
-        if limit is not None:
-            row[at(limit)] = "|"
-    row[at(m.value)] = "#"
-    return ["   " + "".join(row), "   # the reading   = allowed   | limit"]
-
-
-def finding(pen: Pen, f: Finding, readings: list[Measured], unknown: float, beliefs: list[str]) -> list[str]:
-    """Return what was wrong, how sure, the rule and its reading."""
-    label = "NORMAL" if f.kind == "normal" else "FOUND"
-    lines = pen.labelled(label, f.text, "strong")
-    if f.rule_text:
-        lines += pen.labelled("rule" if f.rule else "no rule", f.rule_text)
-    for m in readings:
-        if m.rule == f.rule:
-            lines += reading(pen, m)
-    if beliefs:
-        lines += pen.labelled("also", "; ".join(beliefs))
-    if f.kind == "normal" and f.mistaken_for:
-        lines += pen.labelled("if not", f.mistaken_for[0])
-    return lines
-
-
-def hand_on(pen: Pen, h: HandOn) -> list[str]:
-    """Return the hand-over: whom to book, what to tell them, what they should bring."""
-    lines = pen.labelled("NEXT", h.text, "strong")
-    lines += ["Tell them:"]
-    for tell in h.tell:
-        lines += pen.wrap(tell, 3, " -")
-    if h.bring:
-        lines += pen.labelled("bring", ", ".join(h.bring))
-    return lines
-
-
-def ending(pen: Pen, advice: Advice) -> list[str]:
-    """Return the last words of a walk."""
-    lines: list[str] = []
-    others = [f"{b.title.lower()} {round(100 * b.p)} in 100" for b, _ in pairwise(advice.beliefs[1:4]) if b.p >= 0.03]
-    if advice.finding:
-        lines += finding(pen, advice.finding, advice.readings, advice.unknown, others)
-    if advice.hand_on:
-        lines += hand_on(pen, advice.hand_on)
-    if advice.unchecked:
-        lines += pen.labelled("not seen", ", ".join(name.replace("-", " ") for name in advice.unchecked))
-    return lines
-
-
-def advice(pen: Pen, a: Advice) -> list[str]:
-    """Return advice on a case file as text: belief, hazards, finding, next step."""
-    lines: list[str] = []
-    for h in a.heard:
-        lines += pen.wrap(f"Heard, not confirmed: {h.complaint} (score {h.score:.0f}, close to: {h.phrase})", 3)
-    for notice in a.notices:
-        lines += pen.wrap(notice, 3)
-    if a.beliefs and a.complaints:
-        lines.append("What may be wrong:")
-        lines += [
-            line for b in a.beliefs[:6] if b.p >= 0.01 for line in pen.wrap(f"{b.title}", 8, f" {100 * b.p:4.0f} %")
-        ]
-        lines += pen.wrap("something this kb does not know", 8, f" {100 * a.unknown:4.0f} %")
-    for m in a.readings:
-        lines += reading(pen, m)
-    if a.card:
-        lines += [
-            "",
-            *(ending(pen, a) if a.card.kind in ("hand-on", "remedy") else []),
-            *([] if a.card.kind == "hand-on" else card(pen, a.card)),
-        ]
-    else:
-        lines += ending(pen, a) or ["Nothing is left to do."]
+    again = (
+        "Your case is kept: start dryfloor again once it is safe." if kept else "Start dryfloor again once it is safe."
+    )
+    lines += pen.wrap(f"{again} It asks this again, and the word is {c.word}." if c.word else again)
     return lines

@@ -48,8 +48,8 @@ def envelope(result: Result) -> str:
 
     Examples
     --------
-    >>> envelope(Result(command="hear", status="ok", data={}))[:12]
-    '{"dryfloor":'
+    >>> envelope(Result(command="hear", status="ok", data={})).split()[1]
+    '"dryfloor":'
     """
     body = {
         "dryfloor": __version__,
@@ -59,4 +59,10 @@ def envelope(result: Result) -> str:
         "data": result.data if result.data is not None else {},
         "errors": [msgspec.to_builtins(p) for p in result.errors],
     }
-    return msgspec.json.format(msgspec.json.encode(body), indent=2).decode()
+    try:
+        text = msgspec.json.encode(body)
+    except UnicodeEncodeError:  # a file name that is not UTF-8: say it in escapes
+        import json
+
+        text = json.dumps(msgspec.to_builtins(body)).encode()
+    return msgspec.json.format(text, indent=2).decode()

@@ -4,7 +4,7 @@ import argparse
 from typing import Any
 
 from .env import Env
-from .render import Pen
+from .pen import Pen
 
 
 def rule(args: argparse.Namespace, env: Env) -> int:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from .env import Env
-from .render import Pen
+from .pen import Pen
 
 WORDS = {
     "broken": "BROKEN",
@@ -149,7 +149,7 @@ def _ask(args: argparse.Namespace, env: Env, kb: Any, hands: str) -> Any:
 
 def lines(pen: Pen, done: Any) -> list[str]:
     """Return a survey as text: each rule that was seen, what a break leads to, what was not measured."""
-    from .render import number_line
+    from .ending import number_line
 
     out = [pen.paint(done.title, "strong")]
     area = None
@@ -159,11 +159,11 @@ def lines(pen: Pen, done: Any) -> list[str]:
         if x.area != area:
             area = x.area
             out += ["", area.replace("_", " ").upper()]
-        word = WORDS[x.verdict]
+        word = "beside" if x.beside and x.authority == "practice" else WORDS[x.verdict]
         out += pen.labelled(
             word,
             f"{x.title}: {x.said}" + (f"; {x.text}" if x.text != x.said else ""),
-            "strong" if x.verdict == "broken" else "",
+            "strong" if word == "BROKEN" else "",
         )
         out += pen.labelled("", f"limit {x.limits}; {x.whose}")
         if x.measured:

@@ -1,24 +1,28 @@
 """The walk: ask, hear, show, record. It loops around `advise` and decides nothing itself."""
 
-from typing import Any
+from collections.abc import Callable
 
 from ..engine import model
 from ..engine.advice import Advice, Card
-from ..engine.case import Event, leading
+from ..engine.advise import advise, readings, worked
+from ..engine.case import Event, fold, leading
+from ..engine.casefile import dump
+from ..engine.interpret import interpret, plain
 from ..engine.problems import Problem, Refused
-from . import render
+from . import asides, ending, hearing, render
+from .begin import FIRST
+from .casekeep import CaseKeep
 from .env import Env
 from .journal import Journal
+from .pen import Pen
 from .plain import Asker, Quit
 from .result import Exit, Result
 
-FIRST = "What is wrong? Say it in your own words."
-HELP = (
-    "Type an answer, its number, or: why (the reasons so far), back (take the last answer back), skip, can't (you can't tell), "
-    "change (another answer than before), also WORDS (one more complaint), note WORDS, notes, stop (leave; the case is kept)."
-)
-YES = ("yes", "y", "right", "ok", "yeah", "yep")
-UNDONE = ("check", "fact", "cleared", "cant", "skip", "remedy", "proof", "still", "complaints", "heard", "stopped")
+CLOSED = {
+    "handed-on": "This case was handed on. The next person goes on with it by --role ROLE, such as --role technician.",
+    "given-up": "This case was given up.",
+    "not-a-fault": "This was no fault.",
+}
 
 
 class Walk:
@@ -34,10 +38,19 @@ class Walk:
         What is already known; it is in the journal.
     err : bool
         Write the conversation to stderr, because stdout is for the envelope.
+    keep : callable, optional
+        Given all events after each change, to keep them in a case file too; it may raise Refused.
     """
 
     def __init__(
-        self, env: Env, asker: Asker, kb: model.KB, journal: Journal, events: list[Event], err: bool = False
+        self,
+        env: Env,
+        asker: Asker,
+        kb: model.KB,
+        journal: Journal,
+        events: list[Event],
+        err: bool = False,
+        keep: Callable[[list[Event]], None] | None = None,
     ) -> None:
         self.env = env
         self.asker = asker
@@ -45,8 +58,10 @@ class Walk:
         self.journal = journal
         self.events = list(events)
         self.err = err
-        self.number = 0
-        self.told = 0
+        self.keep = keep
+        self.told = len(fold(kb, self.events).notices)
+        self.worked: list[str] = []
+        self.hinted = False
         self.kept = True
 
     def say(self, lines: list[str] | str = "") -> None:
@@ -55,9 +70,9 @@ class Walk:
             self.env.say(line, self.err)
 
     @property
-    def pen(self) -> render.Pen:
-        """A pen at the terminal's width of this moment, so that a resize counts from the next card on."""
-        return render.Pen(self.env.width, self.env.colour and not self.err)
+    def pen(self) -> Pen:
+        """A pen at the terminal's size of this moment, so that a resize counts from the next card on."""
+        return Pen(self.env.width, self.env.colour and not self.err, self.env.height)
 
     def problem(self, problem: Problem) -> None:
         """Show a question back to the person."""
@@ -66,72 +81,108 @@ class Walk:
         if problem.nearest and problem.nearest not in text:
             lines += self.pen.wrap(f"Nearest: {problem.nearest}", 3)
         if problem.mend:
-            lines += self.pen.wrap(
-                problem.mend[0].upper() + problem.mend[1:] + ("" if problem.mend.endswith(".") else "."), 3
-            )
+            mend = problem.mend[0].upper() + problem.mend[1:]
+            lines += self.pen.wrap(mend if mend.endswith(".") else mend + ".", 3)
         self.say(lines)
 
     def record(self, event: Event) -> None:
-        """Keep an event: on disk first, then in mind. A disk that fails is said once; the walk goes on."""
-        try:
-            self.journal.add(event)
-        except Refused as refused:
-            if self.kept:
-                self.kept = False
-                self.problem(refused.problems[0])
-                self.say(self.pen.wrap("This walk goes on, but it will not be kept.", 3))
-            self.journal = Journal(None)
+        """Keep an event: on disk first, then in mind."""
+        self._kept(lambda: self.journal.add(event))
         self.events.append(event)
+        self._file()
+
+    def take_back(self, at: int) -> None:
+        """Take back the events from `at` on."""
+        gone = len(self.events) - at
+        self._kept(lambda: self.journal.undo(gone))
+        del self.events[at:]
+        self._file()
+
+    def put(self, at: int, event: Event) -> None:
+        """Put an event in the place of the one at `at`."""
+        self._kept(lambda: self.journal.put(at, event))
+        self.events[at] = event
+        self._file()
+
+    def _kept(self, write: Callable[[], None]) -> None:
+        """Write to the journal; a disk that fails is said once, and the walk goes on."""
+        try:
+            write()
+        except Refused as refused:
+            self.problem(refused.problems[0])
+            self.say(self.pen.wrap("This walk goes on, but from here it is not kept.", 3))
+            self.kept = False
+            self.journal.close()
+            self.journal = Journal(None)
+
+    def _file(self) -> None:
+        """Write the case file, where there is one."""
+        if self.keep is None:
+            return
+        try:
+            self.keep(self.events)
+        except Refused as refused:
+            self.keep = None
+            self.problem(refused.problems[0])
 
     def ask(self, prompt: str, words: list[str] | None = None) -> str:
         """Ask for one line."""
         return self.asker.ask(prompt, words or [])
 
-    def run(self) -> Result:
+    def run(self, words: str | None = None) -> Result:
         """Hold the conversation to its end.
+
+        Parameters
+        ----------
+        words : str, optional
+            What is wrong, where it was said already; else it is asked, the question being on screen.
 
         Returns
         -------
         Result
             Its data is the last advice.
         """
-        from ..engine.advise import advise
-
         try:
+            if words is not None or not self._begun():
+                hearing.listen(self, self.ask("> ") if words is None else words)
             while True:
                 advice = advise(self.kb, self.events)
                 self._notices(advice)
                 if advice.next is None or advice.card is None:
                     return self._end(advice)
                 if advice.next.kind == "stop":
-                    self.say(render.card(self.pen, advice.card))
+                    self.say(render.stop(self.pen, advice.card, self.kept))
                     return self._result(advice, "stopped", Exit.SAFETY)
                 if advice.next.kind == "hand-on":
-                    self.say("")
-                    self.say(render.ending(self.pen, advice))
-                    self.record(Event(closed="handed-on"))
-                    return self._result(advice, "handed-on", Exit.DONE if advice.beliefs else Exit.NOTHING)
+                    return self._handed_on(advice)
                 self._step(advice)
         except Quit:
             advice = advise(self.kb, self.events)
             self.say(
-                self.pen.wrap(
-                    "Left here. The case is kept; start dryfloor again to go on."
-                    if self.kept and self.journal.path
-                    else "Left here."
-                )
+                self.pen.wrap(f"Left here. {self._later()}" if self._begun() else "Left here; nothing was said yet.")
             )
             return self._result(advice, advice.status, Exit.SAFETY if advice.status == "stopped" else Exit.NOTHING)
         except KeyboardInterrupt:
             self.say("")
             self.say(
                 self.pen.wrap(
-                    "Interrupted. The case is kept; start dryfloor again to go on."
-                    if self.kept and self.journal.path
-                    else "Interrupted."
+                    f"Interrupted. {self._later()}" if self._begun() else "Interrupted; nothing was said yet."
                 )
             )
             return self._result(advise(self.kb, self.events), "interrupted", Exit.INTERRUPTED)
+
+    def _begun(self) -> bool:
+        return any(leading(e) in ("heard", "complaints") for e in self.events)
+
+    def _later(self) -> str:
+        """Return how to come back to this case."""
+        if self.keep is not None:
+            return "The case is in its file; go on with the same --case."
+        return (
+            "The case is kept; start dryfloor again to go on."
+            if self.kept and self.journal.path
+            else "It could not be kept."
+        )
 
     def _notices(self, advice: Advice) -> None:
         for notice in advice.notices[self.told :]:
@@ -141,248 +192,156 @@ class Walk:
     def _result(self, advice: Advice, status: str, code: Exit) -> Result:
         return Result(command="walk", status=status, exit=code, data=advice)
 
+    def _handed_on(self, advice: Advice) -> Result:
+        self.say("")
+        self.say(ending.ending(self.pen, advice))
+        self.record(Event(closed="handed-on"))
+        self._left_for_the_next()
+        return self._result(advice, "handed-on", Exit.DONE if advice.beliefs else Exit.NOTHING)
+
+    def _left_for_the_next(self) -> None:
+        """Say where the case is, as a file that the next person goes on with."""
+        path = self.journal.path.with_suffix(".yaml") if self.journal.path and self.keep is None else None
+        if path is not None:
+            try:
+                CaseKeep(path).write(dump(self.events))
+            except Refused:
+                return
+            self.say(self.pen.wrap("The whole case, for whoever goes on with it (walk --case FILE --role ROLE):"))
+            self.say(f"   {path}")
+
     def _end(self, advice: Advice) -> Result:
         self.say("")
-        self.say(render.ending(self.pen, advice))
-        words = {
-            "solved": "PROVED  It was seen to work. The case is closed.",
-            "handed-on": "This case was handed on.",
-            "given-up": "This case was given up.",
-            "not-a-fault": "This was no fault.",
-        }
-        self.say(self.pen.wrap(words.get(advice.status, "Nothing is left that I could ask.")))
-        return self._result(advice, advice.status, Exit.DONE if advice.status in words else Exit.NOTHING)
+        self.say(ending.ending(self.pen, advice))
+        if advice.status == "solved":
+            normal = advice.finding is not None and advice.finding.kind == "normal"
+            self.say(
+                self.pen.labelled(
+                    "PROVED",
+                    "It is as it should be; the case is closed."
+                    if normal
+                    else "It was seen to work; the case is closed.",
+                    "strong",
+                )
+            )
+        else:
+            self.say(self.pen.wrap(CLOSED.get(advice.status, "Nothing is left that I could ask.")))
+        if not any(e.closed for e in self.events):
+            self.record(Event(closed="solved" if advice.status == "solved" else "given-up"))
+        done = advice.status == "solved" or advice.status in CLOSED
+        return self._result(advice, advice.status, Exit.DONE if done else Exit.NOTHING)
 
     def _step(self, advice: Advice) -> None:
         step, card = advice.next, advice.card
         assert step is not None
         assert card is not None
         if step.id == "complaint":
-            self.hear_complaint(self.ask("> "))
+            self.say(["", FIRST])
+            hearing.listen(self, self.ask("> "))
             return
         self.say("")
+        number = len(asides.answered(self)) + 1 if step.kind in ("check", "fact") and not step.proof else 0
+        if step.kind == "remedy":
+            self._found(advice)
+        if step.proof:
+            self.say(self.pen.paint("PROVE IT", "strong"))
+        self._show(card, number)
         if step.kind == "gate":
             # Keys pressed ahead must not vouch for somebody's safety.
             self.asker.flush()
-        else:
-            self.number += 1
-        if step.kind == "remedy" and advice.finding:
-            self.say(render.ending(self.pen, advice))
-            self.say(self.pen.paint("MEND", "strong"))
-        if step.proof:
-            self.say(self.pen.paint("PROVE", "strong"))
-        self.say(render.card(self.pen, card, self.number if step.kind in ("check", "fact") else 0))
-        self._answer(card, step.proof)
+        self._answer(card, step.proof, number)
 
-    def _answer(self, card: Card, proof: bool) -> None:
+    def _found(self, advice: Advice) -> None:
+        """Show the finding before its remedy."""
+        lines = ending.ending(self.pen, advice)
+        if lines:
+            self.say(lines)
+            self.asker.pause("Enter goes on > ")
+        normal = advice.finding is not None and advice.finding.kind == "normal"
+        self.say(self.pen.paint("HOW TO TELL" if normal else "MEND" if advice.finding else "TRY", "strong"))
+
+    def _show(self, card: Card, number: int) -> None:
+        """Show a card, page by page."""
+        pages = render.pages(self.pen, card, number, not self.hinted and card.kind in ("check", "fact"))
+        for page in pages[:-1]:
+            self.say(page)
+            self.asker.pause("Enter goes on > ")
+        self.say(pages[-1])
+        self.hinted = self.hinted or card.kind in ("check", "fact")
+
+    def answer_to(self, card: Card) -> Event | None:
+        """Take lines until one of them answers a card that is asked anew; None where the person leaves it."""
+        while True:
+            reply = interpret(self.kb, card, self.ask("> ", [c.says for c in card.choices]), False)
+            if reply.event is not None:
+                return reply.event
+            if reply.command in ("stop",):
+                raise Quit
+            if reply.command == "help":
+                self.say(self.pen.wrap("Answer it anew, or type back to leave the earlier answer as it is.", 3))
+            elif reply.command or (reply.back is not None and reply.back.code == "A001"):
+                return None
+            elif reply.back is not None:
+                self.problem(reply.back)
+
+    def _answer(self, card: Card, proof: bool, number: int) -> None:
         """Take lines until one of them is an answer or moves the walk."""
-        from ..engine.interpret import interpret
-
-        words = [] if card.kind == "gate" else [c.id for c in card.choices]
+        words = [] if card.kind == "gate" else [*(c.says for c in card.choices), *render.ALWAYS.split(", ")]
         while True:
             reply = interpret(self.kb, card, self.ask("> ", words), proof)
             if reply.event is not None:
                 self.record(reply.event)
                 self._shown_reading(reply.event)
                 return
-            if reply.back is not None:
+            if reply.back is not None and reply.back.code == "A001" and card.kind != "gate":
+                self._show(card, number)
+            elif reply.back is not None:
                 self.problem(reply.back)
             elif self._command(card, reply.command, reply.words):
                 return
 
     def _shown_reading(self, event: Event) -> None:
         """Say at once what a reading means against its rule."""
+        name = event.check or event.proof
         if event.value is None:
             return
-        from ..engine.advise import readings
-        from ..engine.case import fold
-
-        name = event.check or event.proof
-        for m in readings(self.kb, fold(self.kb, self.events)):
+        state = fold(self.kb, self.events)
+        for m in readings(self.kb, state):
             if m.check == name:
-                self.say(render.reading(self.pen, m))
+                self.say(ending.reading(self.pen, m))
+        for w in worked(self.kb, state):
+            if w.text not in self.worked:
+                self.worked.append(w.text)
+                self.say(ending.worked_out(self.pen, w))
 
     def _command(self, card: Card, command: str, words: str) -> bool:
         """Do what was asked beside an answer; True where the card must be made anew."""
         if command == "help":
-            self.say(self.pen.wrap(HELP, 3))
+            self.say(asides.help_lines(self))
         elif command == "why":
-            self.say(self._why(card))
+            self.say(asides.why(self, card))
         elif command in ("cant", "skip"):
             name = f"remedy:{card.id}" if card.kind == "remedy" else card.id
             self.record(Event(cant=name) if command == "cant" else Event(skip=name))
             return True
         elif command == "back":
-            return self._back()
+            return asides.back(self)
         elif command == "stop":
             raise Quit
         elif command == "note":
-            self.record(Event(note=words or self.ask("note> ")))
-            self.say("   Noted.")
+            text = words or plain(self.ask("note > "))
+            if text:
+                self.record(Event(note=text))
+            self.say("   Noted." if text else "   No note.")
         elif command == "notes":
-            self.say(
-                [line for e in self.events if e.note for line in self.pen.wrap(e.note, 3, " -")]
-                or "   No notes yet. note WORDS adds one."
-            )
+            self.say(asides.note_lines(self))
+        elif command == "list":
+            self.say(asides.list_lines(self))
+        elif command == "change":
+            return asides.change(self, words)
         elif command == "also":
-            self.hear_complaint(words or self.ask("what else> "))
+            if not words:
+                self.say("What else?")
+            hearing.listen(self, words or self.ask("> "))
             return True
-        elif command in ("list", "change"):
-            return self._change(words) if command == "change" else self._list()
         return False
-
-    def _why(self, card: Card) -> list[str]:
-        from ..engine.advise import advise
-        from ..engine.explain import weights
-
-        pen = self.pen
-        cause, found = weights(self.kb, self.events)
-        lines = pen.wrap(f"This question now: {card.why}.", 3) if card.why else []
-        advice = advise(self.kb, self.events)
-        for b in advice.beliefs[:4]:
-            lines += pen.wrap(f"{b.title}: explains it {round(100 * b.p)} in 100", 3)
-        lines += pen.wrap(f"Something this kb does not know: {round(100 * advice.unknown)} in 100", 3)
-        if cause and found:
-            lines += pen.wrap(f"What was said, for {self.kb.causes[cause].title.lower()}:", 3)
-            for w in found[:8]:
-                lines += pen.wrap(w.text, 5, "   -")
-        return lines
-
-    def _back(self) -> bool:
-        """Take back the last answer and all after it."""
-        for i in range(len(self.events) - 1, -1, -1):
-            if leading(self.events[i]) in UNDONE:
-                gone = self.events[i:]
-                try:
-                    self.journal.undo(len(gone))
-                except Refused as refused:
-                    self.problem(refused.problems[0])
-                del self.events[i:]
-                self.say(self.pen.wrap("Taken back.", 3))
-                if not any(leading(e) in ("heard", "complaints") for e in self.events):
-                    self.say(FIRST)
-                return True
-        self.say("   There is nothing to take back.")
-        return False
-
-    def _answered(self) -> list[tuple[str, str, Event]]:
-        found: dict[str, tuple[str, str, Event]] = {}
-        for e in self.events:
-            if e.check in self.kb.checks and e.check:
-                answers = self.kb.checks[e.check].answers
-                said = e.answer or e.value or ""
-                found[e.check] = (self.kb.checks[e.check].title, answers[said].says if said in answers else said, e)
-            elif e.fact in self.kb.facts and e.fact:
-                found[e.fact] = (self.kb.facts[e.fact].title, self.kb.facts[e.fact].options[e.is_ or ""].says, e)
-        return list(found.values())
-
-    def _list(self) -> bool:
-        rows = self._answered()
-        self.say(
-            [
-                line
-                for n, (title, said, _) in enumerate(rows, 1)
-                for line in self.pen.wrap(f"{title}: {said}", 6, f"   {n}")
-            ]
-            or "   Nothing was answered yet."
-        )
-        return False
-
-    def _change(self, words: str) -> bool:
-        """Ask an earlier question again; the new answer takes the old one's place."""
-        from ..engine.advise import card_of
-
-        rows = self._answered()
-        if not rows:
-            return self._list()
-        if not words:
-            self._list()
-            words = self.ask("change which number> ")
-        if not words.strip().isdigit() or not 1 <= int(words) <= len(rows):
-            self.problem(
-                Problem(
-                    code="A004",
-                    message=f"there is no answer '{words[:40]}'",
-                    expected=f"1 to {len(rows)}",
-                    mend=f"type a number from 1 to {len(rows)}",
-                )
-            )
-            return False
-        card = card_of(self.kb, self.events, rows[int(words) - 1][2])
-        self.say(render.card(self.pen, card))
-        self._answer(card, False)
-        return True
-
-    def hear_complaint(self, text: str) -> None:
-        """Hear a complaint in free words, show what was heard, and record what the person confirms."""
-        from ..engine.hear import hear
-        from ..engine.interpret import plain
-
-        text = plain(text)
-        if text.lower() in ("stop", "quit", "exit"):
-            raise Quit
-        while True:
-            heard = hear(text, self.kb)
-            names = [m.complaint for m in heard.complaints][:4]
-            likely = [m.complaint for m in heard.complaints if m.likely]
-            if not names:
-                if heard.hazards:
-                    self.record(Event(heard=text))
-                    return
-                self.say(self.pen.wrap(heard.off_topic or "I know nothing that fits these words.", 3))
-                names = sorted(self.kb.complaints)
-                likely = []
-            chosen = self._confirm(names, likely)
-            if isinstance(chosen, str):
-                text = chosen
-                continue
-            self.record(Event(heard=text, complaints=chosen))
-            self._confirm_facts(heard.facts)
-            return
-
-    def _confirm(self, names: list[str], likely: list[str]) -> list[str] | str:
-        """Return the complaints that a person confirms, or other words to hear instead."""
-        self.say(self.pen.wrap("I hear:" if likely else "Is it one of these?"))
-        for n, name in enumerate(names, 1):
-            self.say(self.pen.wrap(self.kb.complaints[name].says, 6, f" {n}{' *' if name in likely else ''}"))
-        hint = (
-            "yes, or other words"
-            if len(names) == 1
-            else "yes (those with *), numbers such as 1 3, or other words"
-            if likely
-            else "a number such as 1, or other words"
-        )
-        while True:
-            typed = self.ask(f"Right? {hint} > ", ["yes"] if likely else []).strip()
-            low = typed.lower().rstrip(".")
-            numbers = low.replace(",", " ").replace("and", " ").split()
-            if (likely or len(names) == 1) and low in YES:
-                return likely or names
-            if numbers and all(x.isdigit() for x in numbers):
-                if all(1 <= int(x) <= len(names) for x in numbers):
-                    return [names[int(x) - 1] for x in dict.fromkeys(numbers)]
-                self.problem(
-                    Problem(
-                        code="A002", message=f"there is no choice {low}", mend=f"type numbers from 1 to {len(names)}"
-                    )
-                )
-            elif low in ("stop", "quit", "exit"):
-                raise Quit
-            elif low in ("no", "n", "change"):
-                return self.ask("Say it in other words > ")
-            elif low:
-                return typed
-
-    def _confirm_facts(self, facts: list[Any]) -> None:
-        known = {e.fact for e in self.events if e.fact}
-        facts = [f for f in facts if f.fact not in known]
-        if not facts:
-            return
-        said = "; ".join(
-            f"{self.kb.facts[f.fact].title.lower()}: {self.kb.facts[f.fact].options[f.option].says}" for f in facts
-        )
-        self.say(self.pen.wrap(f"Also: {said}."))
-        low = self.ask("Right? yes, or no (then I ask when it matters) > ", ["yes", "no"]).strip().lower()
-        if low in YES:
-            for f in facts:
-                self.record(Event(fact=f.fact, is_=f.option))

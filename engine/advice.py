@@ -92,7 +92,22 @@ class Measured(Frozen, frozen=True, kw_only=True):
     last: float
     text: str
     whose: str
+    limits: str = ""
     neighbours: list[str] = field(default_factory=list)
+    means: list[str] = field(default_factory=list)
+
+
+class WorkedOut(Frozen, frozen=True, kw_only=True):
+    """What the physics makes of several readings, held against the rule that it bears on."""
+
+    rule: str
+    title: str
+    working: str
+    text: str
+    verdict: str
+    side: str | None
+    conformity: float
+    says: list[str]
 
 
 class HazardState(Frozen, frozen=True, kw_only=True):
@@ -135,11 +150,12 @@ class Finding(Frozen, frozen=True, kw_only=True):
 
 
 class HandOn(Frozen, frozen=True, kw_only=True):
-    """Handing on: to whom, why, and what to tell them."""
+    """Handing on: to whom, what to do until they come, and what to tell them."""
 
     to: str
     fee: float
     text: str
+    until: list[str]
     tell: list[str]
     bring: list[str]
 
@@ -162,6 +178,7 @@ class Advice(Frozen, frozen=True, kw_only=True):
     hand_on: HandOn | None
     prices: list[Price]
     readings: list[Measured]
+    worked_out: list[WorkedOut]
     unchecked: list[str]
     notices: list[str]
     residual: float

@@ -6,9 +6,9 @@ Everything else is a way in or out: the walk loops around this with a person, a 
 from typing import Any
 
 from . import cards, findings, model, safety, views
-from .advice import Advice, Finding, HandOn, HeardComplaint, Price, Step
+from .advice import Advice, Finding, HandOn, HeardComplaint, Measured, Price, Step, WorkedOut
 from .case import Event, State, fold
-from .evidence import latest, reading
+from .evidence import latest, reading, worked_out
 from .steps import next_step
 from .thought import DIGITS, Thought, net_of
 
@@ -68,6 +68,7 @@ def advise_state(kb: model.KB, state: State) -> Advice:
         hand_on=_hand_on(thought, step, finding),
         prices=[Price(kind=v.kind, id=v.id, price=round(v.price, 6)) for v in choice.ranked] if choice else [],
         readings=readings(kb, state),
+        worked_out=worked(kb, state),
         unchecked=_unchecked(thought),
         notices=list(state.notices),
         residual=round(thought.residual, DIGITS),
@@ -146,13 +147,40 @@ def _hand_on(thought: Thought, step: Step | None, finding: Finding | None) -> Ha
     return findings.hand_on(thought, step, finding) if step and step.kind == "hand-on" else None
 
 
-def readings(kb: model.KB, state: State) -> list[Any]:
-    """Return every reading of the case against its rule."""
-    return [
-        findings.measured(kb, reading(kb, a.check, a.said, a.hands))
+def readings(kb: model.KB, state: State) -> list[Measured]:
+    """Return every reading of the case against its rule, with what it amounts to."""
+    from .derived import meanings
+
+    found = [
+        (a, reading(kb, a.check, a.said, a.hands))
         for a in latest(state.answers)
         if kb.checks[a.check].kind == "measure"
     ]
+    values = {a.check: (r.value, r.half_width) for a, r in found}
+    return [findings.measured(kb, r, meanings(kb, kb.checks[a.check], values)) for a, r in found]
+
+
+def worked(kb: model.KB, state: State) -> list[WorkedOut]:
+    """Return what the physics makes of the readings of the latest stretch."""
+    out = []
+    for epoch, d in worked_out(kb, state):
+        if epoch == max(a.epoch for a in state.answers):
+            rule = kb.rules[d.rule]
+            text = f"{rule.title}: {d.text}; {findings.verdict_text(rule, d.verdict)}"
+            side = d.verdict.side if d.verdict.state == "broken" else None
+            out.append(
+                WorkedOut(
+                    rule=d.rule,
+                    title=rule.title,
+                    working=d.working,
+                    text=text,
+                    verdict=d.verdict.state,
+                    side=side,
+                    conformity=round(d.verdict.conformity, DIGITS),
+                    says=d.says,
+                )
+            )
+    return out
 
 
 def _unchecked(thought: Thought) -> list[str]:

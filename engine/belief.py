@@ -2,19 +2,22 @@
 
 Each finding is on with probability 1 - (1 - leak) * product of (1 - strength) over the causes at work (net leak). The
 textbook alternating sum over positive findings cancels and can return negative probabilities; here the recursion runs over
-*which findings have been triggered so far*, so that every term is a sum of positive numbers. Its cost is 2^k in the k
-findings that several causes may explain; findings with a single cause fold into that cause's odds.
+*which findings have been triggered so far*, so that every term is a sum of positive numbers. Findings with a single cause
+fold into that cause's odds. A finding that several causes may explain is held open from its first cause to its last, and
+causes are taken in an order that keeps few open: the cost is 2^k in the k findings open at once, not in all of them.
 
 A remedy splits its cause: present and cured by it, or still at work. A cured cause explains only what was seen before.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-MOST_BITS = 18
+from .frontier import Array, Root, Turn, close_back, fired, forward, placed, step_back, trigger, turns_of
+
+MOST_OPEN = 20
+# States of the facts are taken in blocks of about so many numbers, so that memory stays small.
+BLOCK = 1 << 18
 
 
 @dataclass(frozen=True)
@@ -34,7 +37,8 @@ class Finding:
     complaint : bool
         The person complains of it; causes are said to *explain* complaints only.
     gone_at : int, optional
-        A complaint that was there and ended with this many remedies done.
+        A complaint that was there and ended with this many remedies done; `off` is then the chance that what this kb
+        does not list ended by itself.
     """
 
     leak: float
@@ -58,12 +62,13 @@ class Posterior:
 
 
 @dataclass
-class _Cause:
-    """One cause's alternatives: weight when absent, and (weight, cured at, links to bits) for each way to be present."""
+class _Sums:
+    """Joint chances with the evidence, summed over the states of the facts."""
 
-    absent: Array
-    present: list[tuple[Array, int | None]]
-    links: list[list[tuple[int, float, bool]]] = field(default_factory=list)
+    present: Array
+    explains: Array
+    unknown: float
+    by_state: Array
 
 
 def alternatives(cures: list[tuple[int, float]]) -> list[tuple[float, int | None]]:
@@ -118,7 +123,7 @@ def infer(
     Raises
     ------
     ValueError
-        If more findings than MOST_BITS each have several possible causes.
+        If the evidence is impossible, or more than MOST_OPEN findings must be held open at once.
 
     Notes
     -----
@@ -135,14 +140,11 @@ def infer(
     0.52
     """
     cures = cures or {}
-    states, count = prior.shape
     causes = [
-        _Cause(1 - prior[:, i], [(prior[:, i] * s, at) for s, at in alternatives(cures.get(i, []))])
-        for i in range(count)
+        Root(1 - prior[:, i], [(prior[:, i] * s, at) for s, at in alternatives(cures.get(i, []))])
+        for i in range(prior.shape[1])
     ]
     constant, bits = _fold(causes, findings)
-    if len(bits) > MOST_BITS:
-        raise ValueError(f"{len(bits)} findings with several causes; at most {MOST_BITS} can be held exactly")
     for i, cause in enumerate(causes):
         cause.links = [
             [
@@ -152,20 +154,25 @@ def infer(
             ]
             for _, at in cause.present
         ]
-    final = _final(bits)
-    start = np.zeros((states, 1 << len(bits)))
-    start[:, 0] = share * constant
-    forward = [start]
-    for cause in causes:
-        forward.append(_step(cause, forward[-1]))
-    backward = [np.broadcast_to(final, start.shape)]
-    for cause in reversed(causes):
-        backward.append(_step_back(cause, backward[-1]))
-    backward.reverse()
-    return _posterior(causes, bits, forward, backward, final)
+    turns = turns_of(causes, len(bits))
+    most = max((len(t.held) for t in turns), default=0)
+    if most > MOST_OPEN:
+        raise ValueError(f"{most} findings with several causes must be held open at once; at most {MOST_OPEN} can be")
+    block = max(1, BLOCK >> most)
+    sums = _Sums(np.zeros(len(causes)), np.zeros(len(causes)), 0.0, np.zeros(len(share)))
+    for start in range(0, len(share), block):
+        rows = slice(start, start + block)
+        part = [Root(c.absent[rows], [(w[rows], at) for w, at in c.present], c.links) for c in causes]
+        _add(sums, rows, share[rows] * constant, part, bits, turns)
+    evidence = float(sums.by_state.sum())
+    if not evidence > 0:
+        raise ValueError("the evidence is impossible under this kb")
+    return Posterior(
+        evidence, sums.present / evidence, sums.explains / evidence, sums.unknown / evidence, sums.by_state / evidence
+    )
 
 
-def _fold(causes: list[_Cause], findings: list[Finding]) -> tuple[float, list[Finding]]:
+def _fold(causes: list[Root], findings: list[Finding]) -> tuple[float, list[Finding]]:
     """Multiply findings that factor by cause into the causes' weights; return the constant and the findings that don't."""
     constant = 1.0
     bits = []
@@ -179,7 +186,7 @@ def _fold(causes: list[_Cause], findings: list[Finding]) -> tuple[float, list[Fi
                 causes[i].present = [
                     (w * (1 - strength) if active(at, finding.epoch) else w, at) for w, at in causes[i].present
                 ]
-        elif len(finding.links) <= 1 and not finding.complaint:
+        elif len(finding.links) <= 1 and not finding.complaint and (finding.off or finding.leak):
             absent = finding.on + (finding.off - finding.on) * off
             constant *= absent
             for i, strength in finding.links.items():
@@ -190,92 +197,78 @@ def _fold(causes: list[_Cause], findings: list[Finding]) -> tuple[float, list[Fi
     return constant, bits
 
 
-def _final(bits: list[Finding]) -> Array:
-    """Return the weight of each set of triggered findings: what a leak and the report make of the rest."""
-    weight = np.ones(1)
-    for f in reversed(bits):
-        if f.gone_at is not None:
-            # The complaint ended, so no leak stood behind it; only cured causes can have fired it.
-            clear, triggered = 0.0, 1.0 - f.leak
-        else:
-            clear, triggered = f.leak * f.on + (1 - f.leak) * f.off, f.on
-        weight = np.multiply.outer(weight, np.array([clear, triggered])).ravel()
-    return weight
+def _final(f: Finding) -> tuple[float, float]:
+    """Return the weight of a finding that no cause triggered, and of one that some did: what a leak and the report add."""
+    if f.gone_at is not None:
+        # The complaint ended: a leak behind it ended by itself; else only cured causes can have fired it.
+        return f.leak * f.off, 1.0 - f.leak + f.leak * f.off
+    return f.leak * f.on + (1 - f.leak) * f.off, f.on
 
 
-def _trigger(v: Array, links: list[tuple[int, float, bool]]) -> Array:
-    """Return weights over triggered sets after a cause fired its links, each independently."""
-    v = v.copy()
-    for bit, strength, fires in links:
-        w = v.reshape(v.shape[0], -1, 2, 1 << bit)
-        if fires:
-            w[:, :, 1] += strength * w[:, :, 0]
-            w[:, :, 0] *= 1 - strength
-        else:
-            w *= 1 - strength
-    return v
-
-
-def _trigger_back(v: Array, links: list[tuple[int, float, bool]]) -> Array:
-    """Return the transpose of `_trigger`."""
-    v = v.copy()
-    for bit, strength, fires in links:
-        w = v.reshape(v.shape[0], -1, 2, 1 << bit)
-        if fires:
-            w[:, :, 0] = (1 - strength) * w[:, :, 0] + strength * w[:, :, 1]
-        else:
-            w *= 1 - strength
-    return v
-
-
-def _step(cause: _Cause, v: Array) -> Array:
-    out = cause.absent[:, None] * v
-    for (weight, _), links in zip(cause.present, cause.links, strict=True):
-        out += weight[:, None] * (_trigger(v, links) if links else v)
-    return out
-
-
-def _step_back(cause: _Cause, u: Array) -> Array:
-    out = cause.absent[:, None] * u
-    for (weight, _), links in zip(cause.present, cause.links, strict=True):
-        out += weight[:, None] * (_trigger_back(u, links) if links else u)
-    return out
-
-
-def _posterior(
-    causes: list[_Cause], bits: list[Finding], forward: list[Array], backward: list[Array], final: Array
-) -> Posterior:
-    by_state = (forward[-1] * final).sum(axis=1)
-    evidence = float(by_state.sum())
-    if not evidence > 0:
-        raise ValueError("the evidence is impossible under this kb")
+def _add(sums: _Sums, rows: slice, share: Array, causes: list[Root], bits: list[Finding], turns: list[Turn]) -> None:
+    """Add a block of states of the facts to the sums."""
+    finals = [_final(f) for f in bits]
+    linked = {b for turn in turns for b in turn.held}
     standing = [b for b, f in enumerate(bits) if f.complaint and f.gone_at is None]
-    present = np.zeros(len(causes))
-    explains = np.zeros(len(causes))
-    for i, cause in enumerate(causes):
-        (weight, _), links = cause.present[-1], cause.links[-1]
-        before = forward[i] * weight[:, None]
-        present[i] = (_trigger(before, links) * backward[i + 1]).sum()
-        fired = 0.0
-        for n, (bit, strength, _) in enumerate([link for link in links if link[0] in standing]):
-            # Split by the first standing complaint that this cause fires, so that every term is positive.
-            earlier = [link for link in links if link[0] in standing][:n]
-            skip = {b for b, _, _ in earlier} | {bit}
-            part = _trigger(before, [link for link in links if link[0] not in skip])
-            for _, missed, _ in earlier:
-                part = part * (1 - missed)
-            w = part.reshape(part.shape[0], -1, 2, 1 << bit)
-            w[:, :, 1] = strength * (w[:, :, 0] + w[:, :, 1])
-            w[:, :, 0] = 0.0
-            fired += float((part * backward[i + 1]).sum())
-        explains[i] = fired
-    if standing:
-        sets = np.arange(len(final))
-        mask = sum(1 << b for b in standing)
-        unknown = float((forward[-1] * final)[:, (sets & mask) != mask].sum())
-    else:
-        alone = forward[0]
-        for cause in causes:
-            alone = alone * cause.absent[:, None]
-        unknown = float((alone * final).sum())
-    return Posterior(evidence, present / evidence, explains / evidence, unknown / evidence, by_state / evidence)
+    lone = set(range(len(causes))) - {turn.cause for turn in turns}
+    whole = {i: causes[i].absent + sum(w for w, _ in causes[i].present) for i in lone}
+    start = share.copy()
+    for factor in whole.values():
+        start = start * factor
+    for b in set(range(len(bits))) - linked:
+        start = start * finals[b][0]
+    before, by_state = forward(start, causes, turns, finals)
+    sums.by_state[rows] = by_state
+    for i, factor in whole.items():
+        sums.present[i] += float((by_state * _part(causes[i].present[-1][0], factor)).sum())
+    after = np.ones((len(share), 1))
+    for turn, v in zip(reversed(turns), reversed(before), strict=True):
+        held = list(turn.held)
+        closed = [(place, finals[held.pop(place)]) for place in turn.closes]
+        for place, weights in reversed(closed):
+            after = close_back(after, place, weights)
+        cause = causes[turn.cause]
+        links = placed(cause, turn)
+        at_work = v * cause.present[-1][0][:, None]
+        sums.present[turn.cause] += float((trigger(at_work, links[-1]) * after).sum())
+        places = [n for n, b in enumerate(turn.held) if b in standing]
+        sums.explains[turn.cause] += fired(at_work, links[-1], places, after)
+        after = step_back(cause, links, after)[:, : 1 << (len(turn.held) - turn.opens)]
+    sums.unknown += _unexplained(start, causes, turns, finals, standing, linked)
+
+
+def _part(part: Array, whole: Array) -> Array:
+    """Return part / whole, 0 where the whole is impossible."""
+    return np.divide(part, whole, out=np.zeros_like(part), where=whole > 0)
+
+
+def _unexplained(
+    start: Array,
+    causes: list[Root],
+    turns: list[Turn],
+    finals: list[tuple[float, float]],
+    standing: list[int],
+    linked: set[int],
+) -> float:
+    """Return the chance that some standing complaint has no listed explanation, split by the first such one."""
+    if not standing:
+        alone = start
+        for turn in turns:
+            alone = alone * causes[turn.cause].absent
+        for b in linked:
+            alone = alone * finals[b][0]
+        for i in set(range(len(causes))) - {turn.cause for turn in turns}:
+            alone = alone * _part(causes[i].absent, causes[i].absent + sum(w for w, _ in causes[i].present))
+        return float(alone.sum())
+    total = 0.0
+    split = list(finals)
+    for b in standing:
+        clear, triggered = finals[b]
+        if b in linked:
+            split[b] = (clear, 0.0)
+            total += float(forward(start, causes, turns, split)[1].sum())
+            split[b] = (0.0, triggered)
+        else:
+            # No cause can explain it: all that is left goes unexplained.
+            return total + float(forward(start, causes, turns, split)[1].sum())
+    return total

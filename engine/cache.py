@@ -71,7 +71,7 @@ def load_cached(folder: Path | None = None, cache: Path | None = None) -> model.
         found = msgspec.json.decode(path.read_bytes(), type=Compiled)
         if found.key == key:
             return found.kb
-    except (OSError, msgspec.DecodeError, UnicodeDecodeError):
+    except (OSError, msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         pass
     kb = _fresh(folder)
     _keep(path, Compiled(key, kb))
@@ -89,9 +89,13 @@ def _keep(path: Path, compiled: Compiled) -> None:
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         handle, temp = tempfile.mkstemp(dir=path.parent, prefix=".kb-")
-        with os.fdopen(handle, "wb") as out:
-            out.write(msgspec.json.encode(compiled))
-        os.replace(temp, path)
+        try:
+            with os.fdopen(handle, "wb") as out:
+                out.write(msgspec.json.encode(compiled))
+            os.replace(temp, path)
+        except OSError:
+            os.unlink(temp)
+            raise
         for old in path.parent.glob("kb-*.json"):
             if old != path:
                 old.unlink(missing_ok=True)

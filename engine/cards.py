@@ -44,6 +44,8 @@ BY = {
     "plumber": "a licensed plumber",
     "electrician": "a licensed electrician",
 }
+SMALL, TINY = 0.5, 0.015  # limits below these are written in inches, or in millimetres [m]
+LITTLE_V = 20  # limits below this are of a difference between two readings [V]
 GOVERNS = "local code and the machine's manual govern, the stricter first"
 
 
@@ -216,8 +218,25 @@ def _check_card(kb: model.KB, state: State, step: Step) -> Card:
         why=step.why,
         choices=[Choice(id=a, says=answer.says) for a, answer in check.answers.items()],
         measures=rule.measures if rule and check.kind == "measure" else "",
-        example=EXAMPLES.get(rule.measures, "") if rule and check.kind == "measure" else "",
+        example=_example(rule) if rule and check.kind == "measure" else "",
     )
+
+
+def _example(rule: model.Rule) -> str:
+    """Return how a reading for a rule looks; a gap of a millimetre is not written like a standpipe.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> _example(load_kb().rules["all-feet-bear"]), _example(load_kb().rules["standpipe-height"])
+    ('2 mm or 1/16 in', '39 1/2 in, 3 ft 3 in, or 100 cm')
+    """
+    marks = [v for v in limits(rule) if v is not None]
+    if rule.measures == "length" and marks and max(marks) < SMALL:
+        return "2 mm or 1/16 in" if max(marks) < TINY else "2 1/2 in or 6 cm"
+    if rule.measures == "voltage" and marks and max(marks) < LITTLE_V:
+        return "2.5 V"
+    return EXAMPLES.get(rule.measures, "")
 
 
 def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
@@ -225,18 +244,22 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
     remedy = cause.remedy
     parts = [kb.parts[p].title for p in remedy.parts]
     rule = kb.rules[cause.breaks.rule] if cause.breaks else None
+    normal = cause.kind == "normal"
     return Card(
         kind="remedy",
         id=step.id,
         title=remedy.title,
-        meta=f"{minutes_text(remedy.minutes)}, {BY[remedy.by]}",
+        meta=minutes_text(remedy.minutes) + ("" if normal else f", {BY[remedy.by]}"),
         steps=remedy.steps,
         by=remedy.by,
         parts=parts,
         notes=safety.notes(kb, state, remedy.hazards),
         why=step.why,
         rule=rule_lines(kb, rule) if rule else [],
-        choices=[Choice(id="done", says="done"), Choice(id="could-not", says="could not be done")],
+        choices=[
+            Choice(id="done", says="yes, that is how it is" if normal else "done"),
+            Choice(id="could-not", says="no, it is different" if normal else "could not be done"),
+        ],
     )
 
 

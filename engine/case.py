@@ -170,7 +170,9 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         hands = event.hands or DEFAULT_HANDS[role]
         # Whoever is new at the machine has not seen that it is safe: gates are asked again, and what could not
         # be done by the hands before may be done by these.
-        change = {"role": role, "hands": hands, "cleared": (), "stopped": None}
+        # A case that was handed on goes on with whoever takes it up.
+        closed = None if state.closed == "handed-on" else state.closed
+        change = {"role": role, "hands": hands, "cleared": (), "stopped": None, "closed": closed}
         if hands != state.hands:
             change["passed_over"] = ()
     elif kind == "resumed":
@@ -200,7 +202,7 @@ def step(kb: model.KB, state: State, event: Event) -> State:
     elif kind == "note":
         change = {"notes": (*state.notes, event.note or "")}
     elif kind == "remedy":
-        done = event.did == "done"
+        done = (event.did or "done") == "done"
         epoch = state.epoch + done
         change = {"epoch": epoch, "remedies": (*state.remedies, Tried(event.remedy or "", event.did or "done", epoch))}
     elif kind == "proof":
@@ -216,10 +218,12 @@ def step(kb: model.KB, state: State, event: Event) -> State:
 
 def _complain(state: State, names: list[str], confirmed: bool) -> dict[str, Any]:
     new = tuple(n for n in dict.fromkeys(names) if n not in state.complaints)
+    # What was gone and is said again is seen again: it stands after all that was mended.
+    back = {g[0] for g in state.gone if g[0] in names}
     return {
         "complaints": state.complaints + new,
         "confirmed": state.confirmed + (new if confirmed else ()),
-        "stands": state.stands + tuple((n, state.epoch) for n in new),
+        "stands": (*((n, state.epoch if n in back else e) for n, e in state.stands), *((n, state.epoch) for n in new)),
         "gone": tuple(g for g in state.gone if g[0] not in names),
     }
 
@@ -257,13 +261,15 @@ def _answer(state: State, check: str, said: str) -> dict[str, Any]:
 def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
     """A failed proof says that the complaint still stands; a passed one waits for the question what is left."""
     said = event.answer or event.value or ""
-    if not state.remedies:
-        return {}
-    last = state.remedies[-1]
+    at = next((n for n in reversed(range(len(state.remedies))) if state.remedies[n].did == "done"), None)
+    last = state.remedies[at] if at is not None else None
+    if last is None or kb.causes[last.cause].proof.check != event.proof:
+        # A case file can't say this; the journal of an older kb can.
+        return {"notices": (*state.notices, f"'{event.proof}' proves nothing that was done; it is left out.")}
     passed = passes(kb, last.cause, said, state.hands)
     change: dict[str, Any] = {
         "answers": (*state.answers, Answered(event.proof or "", said, state.hands, state.epoch, True)),
-        "remedies": (*state.remedies[:-1], msgspec.structs.replace(last, passed=passed)),
+        "remedies": tuple(msgspec.structs.replace(t, passed=passed) if n == at else t for n, t in enumerate(state.remedies)),
     }
     left = [c for c in state.complaints if c not in dict(state.gone)]
     if not passed:

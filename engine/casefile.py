@@ -9,7 +9,7 @@ from . import model, quantity
 from .case import CLOSED, COMPANIONS, DID, LEADING, Event
 from .problems import Problem, Refused, nearest, one_of
 from .records import BAD, convert
-from .yamlio import Node, Sheet, from_bytes, read
+from .yamlio import ODD, Node, Sheet, from_bytes, read
 
 SHORT = ("role", "hands", "say", "complaints", "facts", "answers", "cleared", "machine")
 
@@ -71,6 +71,7 @@ def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
         pairs = _short(sheet, root, kb)
     for event, node in pairs:
         _check(sheet, kb, event, node)
+    _proofs(sheet, kb, pairs)
     if sheet.problems:
         raise Refused(sheet.problems)
     return [event for event, _ in pairs]
@@ -173,6 +174,30 @@ def _check(sheet: Sheet, kb: model.KB, event: Event, node: Node) -> None:
         )
 
 
+def _proofs(sheet: Sheet, kb: model.KB, pairs: list[tuple[Event, Node]]) -> None:
+    """Check that every proof stands after the remedy that it proves."""
+    done = None
+    for event, node in pairs:
+        if event.remedy in kb.causes and (event.did or "done") == "done":
+            done = event.remedy
+        if event.proof in kb.checks and done is None:
+            sheet.problem(
+                "C025",
+                f"the proof '{event.proof}' stands before any remedy that was done",
+                node,
+                expected="remedy: before it",
+                mend="put the remedy first, or write check: instead of proof:",
+            )
+        elif event.proof in kb.checks and done and kb.causes[done].proof.check != event.proof:
+            sheet.problem(
+                "C026",
+                f"'{event.proof}' does not prove '{done}'",
+                node,
+                expected=f"proof: {kb.causes[done].proof.check}",
+                mend="write that proof, or check: if it was seen beside it",
+            )
+
+
 def event_problems(kb: model.KB, event: Event) -> list[Problem]:
     """Return what is wrong with one event: its shape, unknown ids (nearest named), readings that can't be used.
 
@@ -222,7 +247,7 @@ def _unknown(what: str, word: str, known: Any) -> Problem:
 
 def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
     tables: dict[str, tuple[str, Any]] = {
-        "fact": ("fact", [*kb.facts, "still-there"]),
+        "fact": ("fact", kb.facts),
         "cleared": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
         "stopped": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
         "check": ("check", kb.checks),
@@ -340,6 +365,15 @@ def answer_problems(kb: model.KB, check_id: str, answer: str | None, value: str 
                 )
             ]
         return []
+    if value is not None and answer is not None:
+        return [
+            Problem(
+                code="C024",
+                message=f"'{check_id}' has an answer and a value",
+                expected="value: alone",
+                mend="keep the reading under value: and drop the other",
+            )
+        ]
     said = value if value is not None else answer
     rule = kb.rules[check.rule or ""]
     if said is None:
@@ -353,7 +387,7 @@ def answer_problems(kb: model.KB, check_id: str, answer: str | None, value: str 
         ]
     try:
         number = quantity.parse(said, rule.measures)
-        problem = quantity.check_plausible(number, rule)
+        problem = quantity.check_plausible(number, rule, said)
         if problem:
             raise problem
     except quantity.QuantityProblem as problem:
@@ -379,5 +413,6 @@ def dump(events: list[Event]) -> str:
       - {"role":"desk"}
       - {"fact":"drain","is":"tub"}
     """
-    # JSON flow mappings are YAML, and keep any text a person typed without surprises.
-    return "events:\n" + "".join(f"  - {msgspec.json.encode(e).decode()}\n" for e in events)
+    # JSON flow mappings are YAML, and keep any text a person typed without surprises, once what YAML refuses is escaped.
+    lines = (ODD.sub(lambda c: f"\\u{ord(c.group()):04x}", msgspec.json.encode(e).decode()) for e in events)
+    return ("events:\n" + "".join(f"  - {line}\n" for line in lines)) if events else "events: []\n"

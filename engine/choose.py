@@ -146,15 +146,15 @@ class Costing:
 
     def _price_of_a_bit(self, root: Array) -> float:
         """Return the cheapest price of a bit among the questions, at a belief [minutes/bit]."""
-        best = float("inf")
+        if not self.view.questions:
+            return float("inf")
         before = float(entropy(root[None, :], self.view.group)[0])
-        for q in self.view.questions:
-            rows = q.likelihood * root
-            share = rows.sum(axis=1)
-            gain = before - float((share * entropy(normal(rows), self.view.group)).sum())
-            if gain > 1e-9:
-                best = min(best, q.cost / gain)
-        return best
+        rows = np.concatenate([q.likelihood * root for q in self.view.questions])
+        left = rows.sum(axis=1) * entropy(normal(rows), self.view.group)
+        start = np.cumsum([0, *(len(q.likelihood) for q in self.view.questions)])[:-1]
+        gain = before - np.add.reduceat(left, start)
+        cost = np.array([q.cost for q in self.view.questions])
+        return float(np.where(gain > 1e-9, cost / np.where(gain > 1e-9, gain, 1.0), np.inf).min())
 
     def mending(self, rows: Array) -> tuple[Array, NDArray[np.intp], NDArray[np.intp]]:
         """Return for each row the price of the best remedies-only sequence, its order, and its cut to handing on."""

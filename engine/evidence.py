@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from itertools import product
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,12 @@ from numpy.typing import NDArray
 from . import graph, model, quantity, rules
 from .belief import Array, Finding
 from .case import Answered, State
+
+if TYPE_CHECKING:
+    from .derived import Derived
+
+# How often a complaint that nothing listed explains ends by itself between two remedies (judgement) [prob].
+ENDED_ALONE = 0.05
 
 
 @dataclass(frozen=True)
@@ -60,7 +66,20 @@ class Net:
         }
         self.leak = {n: float(self.graph.nodes[n].get("leak", 0.001)) for n in self.shown}
         self.rate = {c: float(self.graph.nodes[f"cause:{c}"]["rate"]) for c in kb.causes}
-        self.proofs = frozenset(c.proof.check for c in kb.causes.values())
+        # Answers of pure functions of the kb, remembered because every step of a walk asks them again.
+        self.memo: dict[tuple[Any, ...], Any] = {}
+        self.bears = {
+            c.id: tuple(sorted({f for w in (c.when, *(x.when for x in c.likelier)) for f in w}))
+            for c in kb.causes.values()
+        }
+
+    def checks_for(self, causes: list[str]) -> list[str]:
+        """Return the checks with an answer or a side that any of the causes shows, sorted."""
+        key = ("checks", *causes)
+        if key not in self.memo:
+            self.memo[key] = graph.checks_for(self.graph, causes)
+        found: list[str] = self.memo[key]
+        return found
 
 
 def chance(net: Net, cause: model.Cause, facts: dict[str, str]) -> float:
@@ -73,13 +92,16 @@ def chance(net: Net, cause: model.Cause, facts: dict[str, str]) -> float:
     facts : dict
         Fact -> option, for at least the facts that bear on the cause.
     """
-    if not holds(cause.when, facts):
-        return 0.0
-    out = net.rate[cause.id]
-    for likelier in cause.likelier:
-        if holds(likelier.when, facts):
-            out *= likelier.times.n
-    return min(out, 0.5)
+    bears = net.bears[cause.id]
+    key = (cause.id, *(facts.get(f) for f in bears))
+    if key not in net.memo:
+        out = net.rate[cause.id] if holds(cause.when, facts) else 0.0
+        for likelier in cause.likelier:
+            if holds(likelier.when, facts):
+                out *= likelier.times.n
+        net.memo[key] = min(out, 0.5)
+    found: float = net.memo[key]
+    return found
 
 
 def holds(when: dict[str, Any], facts: dict[str, str]) -> bool:
@@ -136,7 +158,7 @@ def reading(kb: model.KB, check_id: str, said: str, hands: str) -> Reading:
     check = kb.checks[check_id]
     rule = kb.rules[check.rule or ""]
     value = quantity.parse(said, rule.measures)
-    problem = quantity.check_plausible(value, rule)
+    problem = quantity.check_plausible(value, rule, said)
     if problem:
         raise problem
     low, high = limits(rule)
@@ -186,6 +208,46 @@ def latest(answers: tuple[Answered, ...]) -> list[Answered]:
     return [last[k] for k in sorted(last)]
 
 
+def reported(net: Net, state: State) -> list[tuple[str, float, float, int]]:
+    """Return what all answers say of findings, and what readings say together: (node, if on, if off, epoch)."""
+    raw = [
+        (node, on, off, answer.epoch) for answer in latest(state.answers) for node, on, off in findings_of(net, answer)
+    ]
+    for epoch, found in worked_out(net.kb, state):
+        stands_in = {graph.side_node(rule, side) for rule, side in found.instead_of.items()}
+        raw = [r for r in raw if r[3] != epoch or r[0] not in stands_in]
+        for side, value in (("below", found.below), ("above", found.above)):
+            if value is not None:
+                raw.append((graph.side_node(found.rule, side), value / found.within, 1.0, epoch))
+    return raw
+
+
+def worked_out(kb: model.KB, state: State) -> "list[tuple[int, Derived]]":
+    """Return what the physics makes of the readings of each stretch between remedies, rule by rule."""
+    modelled = [r for r in kb.rules.values() if r.model and r.model.gives and holds(r.when, dict(state.facts))]
+    if not modelled:
+        return []
+    from .derived import derive
+
+    out = []
+    answers = latest(state.answers)
+    for epoch in sorted({a.epoch for a in answers}):
+        read: dict[str, tuple[float, float]] = {}
+        hands = "technician"
+        for a in answers:
+            if a.epoch == epoch and kb.checks[a.check].kind == "measure":
+                r = reading(kb, a.check, a.said, a.hands)
+                read[a.check] = (r.value, r.half_width)
+                # One weak reading makes the whole working as weak as itself.
+                hands = a.hands if a.hands == "homeowner" else hands
+        direct = {kb.checks[c].rule for c in read}
+        for rule in modelled:
+            found = derive(kb, rule, read, gross_error(kb, hands)) if rule.id not in direct else None
+            if found:
+                out.append((epoch, found))
+    return out
+
+
 def gather(net: Net, state: State) -> Evidence:
     """Return the evidence of a state, folded in id order.
 
@@ -195,9 +257,7 @@ def gather(net: Net, state: State) -> Evidence:
     state : State
     """
     kb = net.kb
-    raw: list[tuple[str, float, float, int]] = []
-    for answer in latest(state.answers):
-        raw += [(node, on, off, answer.epoch) for node, on, off in findings_of(net, answer)]
+    raw = reported(net, state)
     play = set(graph.relevant(net.graph, list(state.complaints)))
     play |= {c for node, *_ in raw for c in net.shown[node]}
     play |= {t.cause for t in state.remedies}
@@ -215,7 +275,15 @@ def gather(net: Net, state: State) -> Evidence:
         node = f"complaint:{complaint}"
         if gone.get(complaint, 99) > stands[complaint]:
             findings.append(
-                Finding(net.leak[node], linked(node), 1.0, 0.0, stands[complaint], True, gone.get(complaint))
+                Finding(
+                    net.leak[node],
+                    linked(node),
+                    1.0,
+                    ENDED_ALONE if complaint in gone else 0.0,
+                    stands[complaint],
+                    True,
+                    gone.get(complaint),
+                )
             )
             names.append(node)
     for node, on, off, epoch in raw:
@@ -233,9 +301,10 @@ def gather(net: Net, state: State) -> Evidence:
 def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, Array]:
     """Return the joint states of the unknown facts that bear on the causes, and each cause's chance in each state."""
     kb = net.kb
-    names = [f for f in graph.facts_for(net.graph, causes) if f not in known]
+    names = sorted({f for c in causes for f in net.bears[c]} - set(known))
     options = [sorted(kb.facts[f].options) for f in names]
-    states = np.array(list(product(*(range(len(o)) for o in options))), dtype=np.intp).reshape(-1, len(names))
+    joint = list(product(*(range(len(o)) for o in options)))
+    states = np.array(joint, dtype=np.intp).reshape(len(joint), len(names))
     shares = [
         np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os])
         for f, os in zip(names, options, strict=True)
@@ -246,9 +315,7 @@ def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, A
     prior = np.empty((len(states), len(causes)))
     for i, cause in enumerate(causes):
         record = kb.causes[cause]
-        bears = [
-            n for n, f in enumerate(names) if any(f in w for w in (record.when, *(x.when for x in record.likelier)))
-        ]
+        bears = [n for n, f in enumerate(names) if f in net.bears[cause]]
         # A cause heeds few facts: its chance is worked out once for each of their joint options.
         table: dict[tuple[int, ...], float] = {}
         for key in product(*(range(len(options[n])) for n in bears)):

@@ -6,6 +6,8 @@ from .cards import in_100, limit_text, whose
 from .evidence import Reading, held_against, limits
 from .thought import Thought
 
+UNTIL = "Until then:"  # how a remedy's step begins that is for whoever waits for the trade
+
 
 def verdict_text(rule: model.Rule, verdict: rules.Verdict) -> str:
     """Return a verdict in words; below common practice is never called against the rules."""
@@ -22,7 +24,7 @@ def verdict_text(rule: model.Rule, verdict: rules.Verdict) -> str:
     return f"{verdict.side} {name} by {by}"
 
 
-def measured(kb: model.KB, r: Reading) -> Measured:
+def measured(kb: model.KB, r: Reading, means: list[str] | None = None) -> Measured:
     """Return a reading as the face shows it: verdict, number line, neighbours."""
     rule = kb.rules[r.rule]
     low, high = limits(rule)
@@ -52,7 +54,9 @@ def measured(kb: model.KB, r: Reading) -> Measured:
         last=last,
         text=verdict_text(rule, r.verdict),
         whose=whose(rule),
+        limits=limit_text(rule),
         neighbours=neighbours,
+        means=means or [],
     )
 
 
@@ -110,4 +114,7 @@ def hand_on(thought: Thought, step: Step, found: Finding | None) -> HandOn:
         if step.id != "specialist"
         else f"This needs {trade.title.lower()}."
     )
-    return HandOn(to=step.id, fee=trade.fee.n, text=text, tell=tell, bring=bring)
+    cause = step.cause or (found.cause if found else None)
+    steps = kb.causes[cause].remedy.steps if cause else []
+    until = [s.removeprefix(UNTIL).strip() for s in steps if s.startswith(UNTIL)]
+    return HandOn(to=step.id, fee=trade.fee.n, text=text, until=until, tell=tell, bring=bring)

@@ -64,9 +64,20 @@ def build(kb: model.KB) -> "nx.DiGraph[str]":
         g.add_edges_from((f"complaint:{c.id}", f"hazard:{h}", {"kind": "gates"}) for h in c.gates)
     for check in kb.checks.values():
         _check(g, kb, check)
+    for rule in kb.rules.values():
+        if rule.model and rule.model.gives:
+            _sides(g, rule)
     for cause in kb.causes.values():
         _cause(g, kb, cause, k)
     return g
+
+
+def _sides(g: Any, rule: model.Rule) -> None:
+    """Add a rule's broken sides, each with how often it is broken where no listed cause is at work."""
+    otherwise = rule.otherwise_per_1000 or 1.0
+    for side in sides(rule):
+        per_1000 = otherwise.get(side, 1.0) if isinstance(otherwise, dict) else otherwise / len(sides(rule))
+        g.add_node(side_node(rule.id, side), leak=per_1000 / 1000)
 
 
 def _check(g: Any, kb: model.KB, check: model.Check) -> None:
@@ -74,11 +85,8 @@ def _check(g: Any, kb: model.KB, check: model.Check) -> None:
     g.add_node(name)
     if check.kind == "measure" and check.rule:
         rule = kb.rules[check.rule]
-        otherwise = rule.otherwise_per_1000 or 1.0
-        for side in sides(rule):
-            per_1000 = otherwise.get(side, 1.0) if isinstance(otherwise, dict) else otherwise / len(sides(rule))
-            g.add_node(side_node(rule.id, side), leak=per_1000 / 1000)
-            g.add_edge(name, side_node(rule.id, side), kind="reads")
+        _sides(g, rule)
+        g.add_edges_from((name, side_node(rule.id, side), {"kind": "reads"}) for side in sides(rule))
     for answer in list(check.answers)[:-1]:
         g.add_node(answer_node(check.id, answer), leak=(check.answers[answer].leak_per_1000 or 1.0) / 1000)
         g.add_edge(name, answer_node(check.id, answer), kind="yields")

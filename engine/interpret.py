@@ -1,9 +1,11 @@
 """What a person typed at a card -> an event, a command, or a question back. Never a guess, never a lost answer."""
 
+import re
+
 from msgspec import Struct
 
 from . import casefile, model
-from .advice import Card
+from .advice import Card, Choice
 from .case import Event
 from .problems import Problem, nearest
 
@@ -32,8 +34,30 @@ COMMANDS = {
     "answers": "list",
 }
 WITH_WORDS = ("note", "also", "change")
-CLEAR_ENOUGH = 82.0
-CLEAR_LEAD = 8.0
+WORD = re.compile(r"[^\W_]+")
+NOT = re.compile(
+    r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"
+    r"|\b(?:is|are|was|were|do|does|did|has|have|had|ca|wo|would|could|should)n'?t\b"
+)
+# Words that carry no answer, and words that would fit more than one; alone they choose nothing.
+EMPTY = frozenset(
+    WORD.findall(
+        "a an and apart are as at be been by did do does for from had has have i in is it its just me my of on or "
+        "s so t than that the their them then there these they think this those to was we were what when where "
+        "which with would yes you your"
+    )
+)
+VAGUE = frozenset(
+    WORD.findall(
+        "all any bit bad better fine good left little lot more much normal off okay ok one only other out right "
+        "some sort still thing too up very well wrong"
+    )
+)
+ALIKE = 83.0  # one slip in a word of five letters [0 to 100]
+BARE = {
+    **dict.fromkeys(("no", "n", "nope"), re.compile(r"(no|none|nothing|nobody|never)\b")),
+    **dict.fromkeys(("yes", "y", "yep", "yeah"), re.compile(r"yes\b")),
+}
 
 
 class Reply(Struct, frozen=True, kw_only=True):
@@ -137,9 +161,28 @@ def _measured(kb: model.KB, card: Card, text: str, proof: bool) -> Reply:
 
 
 def pick(card: Card, low: str) -> tuple[str | None, Problem | None]:
-    """Return the choice that typed words mean: its number, its id, its start, or words that are close to it alone."""
+    """Return the choice that typed words mean, or a question back.
+
+    Its number, its id, its start, or words that stand in it and in no other. Likeness of the whole is not enough: "it
+    is dry" is like "it is out", and "not taped" is like "taped".
+
+    Parameters
+    ----------
+    card : Card
+    low : str
+        What was typed, in small letters.
+
+    Examples
+    --------
+    >>> c = Card(kind="check", id="x", title="", choices=[Choice(id="taped", says="taped round"), Choice(id="loose", says="a gap")])
+    >>> pick(c, "it's taped")[0], pick(c, "not taped")[0], pick(c, "2")[0]
+    ('taped', None, 'loose')
+    """
     choices = card.choices
-    if low.isdigit():
+    exact = [c.id for c in choices if low in (c.id, c.says.lower())]
+    if exact:
+        return exact[0], None
+    if low.isdecimal():
         n = int(low)
         if 1 <= n <= len(choices):
             return choices[n - 1].id, None
@@ -149,28 +192,47 @@ def pick(card: Card, low: str) -> tuple[str | None, Problem | None]:
             expected=f"1 to {len(choices)}",
             mend="type its number or its words",
         )
-    starts = [c.id for c in choices if c.id.startswith(low) or c.says.lower().startswith(low)]
-    if len(starts) == 1:
-        return starts[0], None
-    from rapidfuzz import fuzz
-
-    scored = sorted(
-        ((max(fuzz.WRatio(low, c.says.lower()), fuzz.ratio(low, c.id.replace("-", " "))), c.id) for c in choices),
-        reverse=True,
-    )
-    if (
-        scored
-        and len(low) > 2
-        and scored[0][0] >= CLEAR_ENOUGH
-        and (len(scored) < 2 or scored[0][0] - scored[1][0] >= CLEAR_LEAD)
-    ):
-        return scored[0][1], None
-    near = nearest(low, [c.says.lower() for c in choices]) or (scored[0][1] if scored and scored[0][0] > 60 else "")
-    message = f"'{low[:60]}' could mean more than one of these" if len(starts) > 1 else f"'{low[:60]}' is none of these"
+    found = _starting(choices, low) or _worded(choices, low)
+    if len(found) == 1:
+        return found[0], None
+    says = {c.says.lower(): c.id for c in choices}
+    near = nearest(low, says) or nearest(low, says.values())
     return None, Problem(
         code="A003",
-        message=message,
+        message=f"'{low[:60]}' could mean more than one of these" if found else f"'{low[:60]}' is none of these",
         expected=_expected(card),
         nearest=near,
         mend="type its number or its words; can't tell and skip are always fine",
     )
+
+
+def _starting(choices: list[Choice], low: str) -> list[str]:
+    """Return the choices that begin with what was typed; a bare no or yes begins only an answer that says so."""
+    if low in BARE:
+        return [c.id for c in choices if BARE[low].match(c.says.lower())]
+    if len(low) < 3 or low == "not" or low in VAGUE:
+        return []
+    return [c.id for c in choices if c.says.lower().startswith(low) or c.id.startswith(low.replace(" ", "-"))]
+
+
+def _worded(choices: list[Choice], low: str) -> list[str]:
+    """Return the choices that hold every telling word that was typed; words with a "not" among them are asked back."""
+    typed = _telling(low)
+    if NOT.search(low) or not set(typed) - VAGUE:
+        return []
+    from rapidfuzz import fuzz
+
+    found, agree = [], []
+    for c in choices:
+        for text in (c.says.lower(), c.id.replace("-", " ")):
+            words = _telling(text)
+            if all(any(w == x or (len(w) > 3 and fuzz.ratio(w, x) > ALIKE) for x in words) for w in typed):
+                found.append(c.id)
+                if not NOT.search(text) and 2 * len(typed) >= len(words):
+                    agree.append(c.id)
+    # Two that hold the words leave it open, and so does one that holds them beside a "not" or in passing.
+    return list(dict.fromkeys(found if len(set(found)) > 1 else agree))
+
+
+def _telling(text: str) -> list[str]:
+    return [w for w in WORD.findall(NOT.sub(" ", text)) if w not in EMPTY]

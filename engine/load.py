@@ -5,6 +5,7 @@ sheet of every file, `piece` turns a sheet into records, `assemble` puts the pie
 they say of each other (`refs.py`).
 """
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,7 @@ LISTS: dict[str, type[Struct]] = {
 }
 SINGLES: dict[str, type[Struct]] = {"roles.yaml": model.Roles, "scales.yaml": model.Scales}
 FOLDERS: dict[str, type[Struct]] = {"rules": model.Rule, "checks": model.Check}
+SLUG = r"[a-z0-9]+(-[a-z0-9]+)*"
 TABLES: dict[type[Struct], str] = {
     model.Complaint: "complaints",
     model.Fact: "facts",
@@ -58,6 +60,8 @@ class Piece:
         self.kind = kind
         self.entries: list[Entry] = []
         self.problems: list[Problem] = []
+        # Ids that stand in the file but gave no record; None where not even the ids are known.
+        self.lost: set[str] | None = set()
 
 
 def parse_folder(folder: Path) -> dict[str, Sheet]:
@@ -99,6 +103,14 @@ def piece(rel: str, sheet: Sheet) -> Piece:
             expected=", ".join(known),
             mend="rename it, or move it out of the kb",
         )
+    elif top == "causes" and not re.fullmatch(SLUG, Path(rel).stem):
+        work.problem(
+            "K014",
+            f"'{Path(rel).stem}' can't be the id of a cause",
+            (0, 0),
+            expected="small letters, digits and single hyphens, naming a state",
+            mend="rename the file",
+        )
     elif sheet.root is not None and not sheet.problems:
         root = sheet.root
         if rel in SINGLES or top in ("causes", "machines"):
@@ -120,7 +132,26 @@ def piece(rel: str, sheet: Sheet) -> Piece:
                 if value is not BAD:
                     out.entries.append(Entry(value, child, work))
     out.problems = work.problems
+    if kind is model.Cause and not out.entries:
+        out.lost = {Path(rel).stem}
+    elif kind is None or sheet.root is None or sheet.problems:
+        out.lost = None
+    else:
+        out.lost = _lost(sheet.root, {id(e.node) for e in out.entries})
     return out
+
+
+def _lost(root: Node, good: set[int]) -> set[str] | None:
+    """Return the ids of nodes that gave no record, or None where one of them has no id to tell."""
+    nodes = root.value if isinstance(root.value, list) else [root]
+    found = set()
+    for node in nodes:
+        if id(node) not in good:
+            own = node.value.get("id") if isinstance(node.value, dict) else None
+            if own is None or not isinstance(own.value, str):
+                return None
+            found.add(own.value)
+    return found
 
 
 def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, list[Problem]]:
@@ -166,9 +197,10 @@ def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, 
                     code="K012", message=f"the kb has no {name}", mend=f"add {name}; see the templates in kb/README.md"
                 )
             )
-    if problems:
-        return None, in_order(problems)
-    problems = refs.check(tables, singles, decoys, cases)
+    if len(singles) == len(SINGLES) and all(pc.kind for pc in pieces):
+        lost = _lost_ids(pieces)
+        if not problems or None not in (lost["facts"], lost["hazards"]):
+            problems += refs.check(tables, singles, decoys, cases, lost)
     if problems:
         return None, in_order(problems)
     records: dict[str, Any] = {t: {i: e.record for i, e in sorted(rows.items())} for t, rows in tables.items()}
@@ -183,6 +215,21 @@ def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, 
         places=places,
     )
     return kb, []
+
+
+def _lost_ids(pieces: list[Piece]) -> dict[str, set[str] | None]:
+    """Return for each table the ids whose entries gave no record; None where they can't be known."""
+    lost: dict[str, set[str] | None] = {name: set() for name in TABLES.values()}
+    for pc in pieces:
+        table = TABLES.get(pc.kind) if pc.kind else None
+        if table:
+            before = lost[table]
+            lost[table] = None if before is None or pc.lost is None else before | pc.lost
+    names = {pc.name for pc in pieces}
+    for name, kind in LISTS.items():
+        if name not in names and kind in TABLES:
+            lost[TABLES[kind]] = None
+    return lost
 
 
 def in_order(problems: list[Problem]) -> list[Problem]:
@@ -224,5 +271,5 @@ def load_kb(folder: Path | None = None) -> model.KB:
     """
     kb, problems = read_kb(folder)
     if kb is None:
-        raise Refused(problems)
+        raise Refused(problems, kb=True)
     return kb

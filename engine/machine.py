@@ -1,5 +1,6 @@
 """Machine sheets: one model's own limits, set in place of ours, and said to be the maker's."""
 
+import math
 from pathlib import Path
 
 import msgspec
@@ -60,6 +61,15 @@ def load_sheet(kb: model.KB, path: Path | str) -> model.Machine:
                     nearest=problem.nearest,
                     mend=problem.mend,
                 )
+        said = misfit(rule, limit)
+        if said:
+            sheet.problem(
+                "M004",
+                f"the limit on '{rule.id}': {said}",
+                place,
+                expected="min below max, both within what can be true",
+                mend="read the maker's sheet again; check the datum and the unit",
+            )
     for fact, option in machine.facts.items():
         if fact not in kb.facts or option not in kb.facts[fact].options:
             known = kb.facts[fact].options if fact in kb.facts else kb.facts
@@ -74,6 +84,32 @@ def load_sheet(kb: model.KB, path: Path | str) -> model.Machine:
     if sheet.problems:
         raise Refused(sheet.problems)
     return machine
+
+
+def misfit(rule: model.Rule, limit: model.Limit) -> str:
+    """Return why a machine's limit can't stand in place of a rule's own, or an empty text.
+
+    Parameters
+    ----------
+    rule : Rule
+    limit : Limit
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> misfit(load_kb().rules["standpipe-height"], model.Limit(rule="standpipe-height", max="30 in"))
+    'min 39 in is above max 30 in'
+    """
+    low, high = limit.min or rule.min, limit.max or rule.max
+    try:
+        values = {t: quantity.parse(t, rule.measures) for t in (low, high) if t}
+        ends = quantity.plausible(rule.plausible, rule.measures) if rule.plausible else (-math.inf, math.inf)
+    except quantity.QuantityProblem:
+        return ""  # said where it stands
+    if low and high and values[low] > values[high]:
+        return f"min {low} is above max {high}"
+    out = [text for text in (limit.min, limit.max) if text and not ends[0] <= values[text] <= ends[1]]
+    return f"{out[0]} is outside what can be true ({rule.plausible})" if out else ""
 
 
 def apply_sheet(kb: model.KB, machine: model.Machine) -> model.KB:
@@ -100,4 +136,4 @@ def apply_sheet(kb: model.KB, machine: model.Machine) -> model.KB:
         rules[limit.rule] = msgspec.structs.replace(
             old, min=limit.min or old.min, max=limit.max or old.max, authority="manual"
         )
-    return msgspec.structs.replace(kb, rules=rules, machines={**kb.machines, machine.id: machine})
+    return msgspec.structs.replace(kb, rules=rules, data={**kb.data, **machine.data}, machines={**kb.machines, machine.id: machine})

@@ -21,7 +21,7 @@ CauseKind = Literal["install", "site", "use", "machine", "normal"]
 CheckKind = Literal["ask", "look", "measure", "try"]
 Measure = Literal[
     "length", "slope", "flow", "volume", "pressure", "temperature", "voltage", "current", "time", "age", "turns",
-    "count", "mass", "area", "state",
+    "count", "mass", "area", "rise", "state",
 ]
 
 Id = Annotated[str, Meta(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", description="a plain slug that names a state, never a fix")]
@@ -144,6 +144,27 @@ class Neighbour(Record, frozen=True, kw_only=True):
         str | None, Meta(description="condition under which one reading can be held against both; absent: never")] = None
 
 
+class Take(Record, frozen=True, kw_only=True):
+    """Where a working's input comes from: a check's reading, else the machine's own data, else a stated value."""
+
+    check: Annotated[str | None, Meta(description="a measuring check whose reading is taken")] = None
+    data: Annotated[str | None, Meta(description="a datum of the machine sheet, e.g. pump-rate")] = None
+    value: Annotated[str | None, Meta(description="in trade notation, where neither is there")] = None
+    give_or_take: Annotated[str | None, Meta(description="half-width of data or value")] = None
+    basis: Annotated[str | None, Meta(description="with value: what it rests on (judgement, C, S ...)")] = None
+
+
+class Model(Record, frozen=True, kw_only=True):
+    """The physics behind a rule or a reading: a working of `engine/workings`, and where its inputs come from."""
+
+    working: Annotated[str, Meta(description="name of a working; dryfloor reckon lists them")]
+    gives: Annotated[str | None, Meta(description="for rules: the output that the limits speak of")] = None
+    takes: dict[str, Take] = field(default_factory=dict)
+    instead_of: Annotated[
+        dict[str, Side], Meta(description="rule -> side: a stand-in for this one, whose own reading says nothing once this is worked out")
+    ] = field(default_factory=dict)
+
+
 class Rule(Record, frozen=True, kw_only=True):
     """A measurable installation rule."""
 
@@ -166,6 +187,7 @@ class Rule(Record, frozen=True, kw_only=True):
     guarded: Annotated[bool, Meta(description="a hazard rule: accepted only a whole U inside the limit")] = False
     practice_ids: Annotated[list[str], Meta(description="cp-NN of the common-practice sheet that this rule states")] = field(default_factory=list)
     neighbours: list[Neighbour] = field(default_factory=list)
+    model: Annotated[Model | None, Meta(description="the physics that works this rule's value out from other readings")] = None
     sources: Annotated[list[Cite], Meta(min_length=1)]
     when: When = field(default_factory=dict)
 
@@ -197,6 +219,7 @@ class Check(Record, frozen=True, kw_only=True):
     why_no_hazard: str | None = None
     answers: dict[str, Answer] = field(default_factory=dict)
     when: When = field(default_factory=dict)
+    means: Annotated[list[Model], Meta(description="what a reading amounts to, shown beside it")] = field(default_factory=list)
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
 
 
@@ -388,6 +411,9 @@ class Machine(Record, frozen=True, kw_only=True):
     id: Id
     facts: dict[str, str] = field(default_factory=dict)
     limits: list[Limit] = field(default_factory=list)
+    data: Annotated[
+        dict[str, Quantity], Meta(description="pump-rate, water-line, spin-speed, foot-thread, mass: what workings take of this model")
+    ] = field(default_factory=dict)
 
 
 class KB(Record, frozen=True, kw_only=True):
@@ -406,6 +432,7 @@ class KB(Record, frozen=True, kw_only=True):
     decoys: list[Decoy] = field(default_factory=list)
     machines: dict[str, Machine] = field(default_factory=dict)
     places: dict[str, str] = field(default_factory=dict)
+    data: dict[str, str] = field(default_factory=dict)
 
 
 def schema() -> dict[str, object]:
@@ -423,4 +450,19 @@ def schema() -> dict[str, object]:
     """
     kinds = [Complaint, Fact, Hazard, Rule, Check, Cause, Part, Source, Roles, Scales, Decoy, Machine]
     _, defs = msgspec.json.schema_components(kinds, ref_template="#/$defs/{name}")
+    # The loader takes a bare number where text is wanted (at: 608.2), so an editor must not call it wrong.
+    for each in [*defs.values()]:
+        _number_as_text(each)
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "dryfloor kb", "$defs": defs}
+
+
+def _number_as_text(part: object) -> None:
+    """Let every text of a schema be a number too, in place."""
+    if isinstance(part, dict):
+        if part.get("type") == "string":
+            part["type"] = ["string", "number"]
+        for inner in part.values():
+            _number_as_text(inner)
+    elif isinstance(part, list):
+        for inner in part:
+            _number_as_text(inner)

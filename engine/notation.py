@@ -180,6 +180,9 @@ def show(value: float, measures: str, system: Shown = "both") -> str:
     >>> show(49, "temperature"), show(2 / 3, "turns"), show(4, "count")
     ('120 °F (49 °C)', '2/3 turn', '4')
     """
+    if measures == "rise":
+        sign, measures, value = ("-" if value < 0 else ""), "length", abs(value)
+        return sign + _show(value, measures, system, _absolute)
     return _show(value, measures, system, _absolute)
 
 
@@ -210,7 +213,7 @@ def show_difference(value: float, measures: str, system: Shown = "both") -> str:
     >>> show_difference(25 / 9, "temperature"), show_difference(0.00635, "length", "us")
     ('5 °F (3 °C)', '1/4 in')
     """
-    return _show(value, measures, system, _difference)
+    return _show(value, "length" if measures == "rise" else measures, system, _difference)
 
 
 def resolution(value: float, measures: str) -> float:

@@ -32,9 +32,10 @@ class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
         out = [f"{place}{self.code} {self.message}"]
         if self.shown and self.line:
             head = f"  {self.line} | "
-            # Keep the caret on the screen for very long lines.
+            # Keep the caret on the screen for very long lines, and under its letter where there are tabs.
             start = max(0, self.column - 60)
-            out += [head + self.shown[start : start + 100], " " * (len(head) + self.column - 1 - start) + "^"]
+            shown = self.shown[start : start + 100].replace("\t", " ")
+            out += [head + shown, " " * (len(head) + self.column - 1 - start) + "^"]
         out += [
             f"  {name}: {text}"
             for name, text in (("expected", self.expected), ("nearest", self.nearest), ("mend", self.mend))
@@ -44,10 +45,11 @@ class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class Refused(Exception):
-    """Input that can't be used, with every problem found in it."""
+    """Input that can't be used, with every problem found in it; `kb` where it is the kb and not a person's file."""
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
+    def __init__(self, problems: Iterable[Problem], kb: bool = False) -> None:
         self.problems = list(problems)
+        self.kb = kb
         super().__init__("\n".join(line for p in self.problems for line in p.lines()))
 
 

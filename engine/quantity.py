@@ -61,7 +61,17 @@ def parse(text: str, measures: str) -> float:
     Traceback (most recent call last):
     dryfloor.engine.reading.QuantityProblem: 39 what? Do you mean 39 in (99.1 cm), or 39 cm (15 3/8 in)?
     """
+    if measures == "rise":
+        return _rise(text)
     return read(_ask(text, measures))
+
+
+def _rise(text: str) -> float:
+    """Read a length over a datum; below it is written with a minus."""
+    tidy = numerals.tidy(text)
+    below = tidy.startswith("-")
+    value = read(_ask(tidy[1:] if below else tidy, "length"))
+    return -value if below else value
 
 
 def parse_tolerance(text: str, measures: str) -> float:
@@ -91,7 +101,7 @@ def parse_tolerance(text: str, measures: str) -> float:
     >>> parse_tolerance("± 9 F", "temperature"), parse_tolerance("1/4 in", "length")
     (5.0, 0.00635)
     """
-    ask = _ask(text, measures)
+    ask = _ask(text, "length" if measures == "rise" else measures)
     return read(replace(ask, text=TOLERANCE.sub("", ask.text, count=1), difference=True))
 
 
@@ -122,6 +132,9 @@ def plausible(text: str, measures: str) -> tuple[float, float]:
     >>> plausible("6 in to 120 in", "length")
     (0.1524, 3.048)
     """
+    if measures == "rise":
+        low_text, _, high_text = text.partition(" to ")
+        return _rise(low_text), _rise(high_text)
     ask = _ask(text, measures)
     ends = re.split(r"\s+to\s+", ask.text)
     if len(ends) != 2:

@@ -1,26 +1,36 @@
 """What kb records say of each other: every id exists, and every entry has what the kb promises of it."""
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, get_args
 
 from . import model, quantity
 from .problems import Problem, nearest, one_of
+from .values import ends_of, value_of
 from .yamlio import at_path
 
 if TYPE_CHECKING:
     from .load import Entry
 
 FILLER = {"none", "unknown", "n/a", "na", "unlikely", "nothing", "other", "-", "todo", "tbd"}
+TRADES = ("technician", "plumber", "electrician", "specialist")
 Tables = dict[str, dict[str, "Entry"]]
 
 
 class Refs:
     """Collects problems while the entries of a kb are checked against each other."""
 
-    def __init__(self, tables: Tables, singles: dict[str, "Entry"]) -> None:
+    def __init__(self, tables: Tables, singles: dict[str, "Entry"], lost: dict[str, set[str] | None]) -> None:
         self.tables = tables
+        self.lost = lost
         self.scales: model.Scales = singles["scales.yaml"].record
         self.problems: list[Problem] = []
+        checks = [c.record for c in tables["checks"].values()]
+        self.measured = {c.rule for c in checks if c.kind == "measure"}
+
+    @property
+    def partial(self) -> bool:
+        """Whether some entries could not be read."""
+        return any(ids is None or ids for ids in self.lost.values())
 
     def note(self, entry: "Entry", path: tuple[str | int, ...], code: str, message: str, **more: str) -> None:
         """Note a problem at a path inside an entry."""
@@ -31,6 +41,9 @@ class Refs:
         ids = self.tables[table]
         if word in ids:
             return True
+        lost = self.lost.get(table, set())
+        if lost is None or word in lost:
+            return False  # its entry is there and has a mistake of its own, which is said already
         near = nearest(word, ids)
         place = f"{near} ({ids[near].sheet.name}:{ids[near].node.line})" if near else ""
         self.note(
@@ -43,6 +56,12 @@ class Refs:
             mend="correct the id, or add the entry first; see kb/README.md",
         )
         return False
+
+    def voices(self, entry: "Entry", path: tuple[str | int, ...], ask: model.Voices) -> None:
+        """Check that everybody can be asked: a fact or a gate is for every role."""
+        for voice in get_args(model.Role):
+            if not getattr(ask, voice):
+                self.note(entry, path, "K133", f"'{entry.record.id}' has no {voice} question", mend=f"add ask.{voice}")
 
     def when(self, entry: "Entry", path: tuple[str | int, ...], when: dict[str, Any]) -> None:
         """Check a mapping of facts to options."""
@@ -144,11 +163,10 @@ class Refs:
 
     def amount(
         self, entry: "Entry", path: tuple[str | int, ...], text: str, measures: str, tolerance: bool = False
-    ) -> None:
-        """Check that a quantity can be read."""
-        try:
-            (quantity.parse_tolerance if tolerance else quantity.parse)(text, measures)
-        except quantity.QuantityProblem as problem:
+    ) -> bool:
+        """Check that a quantity can be read, and return whether it can."""
+        problem = value_of(text, measures, tolerance)
+        if isinstance(problem, quantity.QuantityProblem):
             self.note(
                 entry,
                 path,
@@ -158,6 +176,13 @@ class Refs:
                 nearest=problem.nearest,
                 mend=problem.mend,
             )
+        return not isinstance(problem, quantity.QuantityProblem)
+
+    def plausible(self, entry: "Entry", path: tuple[str | int, ...], text: str, rule: model.Rule) -> None:
+        """Check that a reading can be true."""
+        ends, value = ends_of(rule.plausible or "", rule.measures), value_of(text, rule.measures)
+        if isinstance(ends, tuple) and isinstance(value, float) and not ends[0] <= value <= ends[1]:
+            self.note(entry, path, "K116", f"'{text}' can't be true", expected=f"{rule.plausible}", mend="correct it")
 
     def outcome(
         self,
@@ -174,6 +199,8 @@ class Refs:
         record: model.Check = self.tables["checks"][check].record
         if record.kind == "measure":
             rule = self.tables["rules"].get(record.rule or "")
+            if rule is None and self.partial:
+                return
             sides = (
                 [s for s, limit in (("below", rule.record.min), ("above", rule.record.max)) if limit] if rule else []
             )
@@ -199,7 +226,17 @@ class Refs:
             )
 
 
-def check(tables: Tables, singles: dict[str, "Entry"], decoys: list["Entry"], cases: bool = True) -> list[Problem]:
+# What can only be said where every entry was read.
+NEED_ALL = {"K136", "K137", "K145", "K155", "K156"}
+
+
+def check(
+    tables: Tables,
+    singles: dict[str, "Entry"],
+    decoys: list["Entry"],
+    cases: bool = True,
+    lost: dict[str, set[str] | None] | None = None,
+) -> list[Problem]:
     """Return every problem between the records of a kb.
 
     Parameters
@@ -211,10 +248,14 @@ def check(tables: Tables, singles: dict[str, "Entry"], decoys: list["Entry"], ca
     decoys : list of Entry
     cases : bool
         Also check the ids inside cases and decoys.
+    lost : dict, optional
+        Kind -> ids of entries that have mistakes of their own, None where not even those are known; nothing is said
+        of who names them.
     """
     from . import refs_causes, refs_checks
 
-    refs = Refs(tables, singles)
+    refs = Refs(tables, singles, lost or {})
+    _singles(refs, singles)
     for word, value in refs.scales.words.items():
         if not 0 < value < 1:
             refs.note(
@@ -227,6 +268,7 @@ def check(tables: Tables, singles: dict[str, "Entry"], decoys: list["Entry"], ca
             )
     for fact in tables["facts"].values():
         refs.when(fact, ("when",), fact.record.when)
+        refs.voices(fact, ("ask",), fact.record.ask)
         total = sum(o.share_per_1000 for o in fact.record.options.values())
         if abs(total - 1000) > 1:
             refs.note(
@@ -240,6 +282,8 @@ def check(tables: Tables, singles: dict[str, "Entry"], decoys: list["Entry"], ca
     for hazard in tables["hazards"].values():
         refs.when(hazard, ("when",), hazard.record.when)
         refs.cites(hazard, hazard.record.sources)
+        if hazard.record.gate:
+            refs.voices(hazard, ("gate", "ask"), hazard.record.gate.ask)
     for complaint in tables["complaints"].values():
         refs.number(complaint, ("unlisted_per_1000",), complaint.record.unlisted_per_1000, 0, 1000)
         for i, gate in enumerate(complaint.record.gates):
@@ -262,4 +306,28 @@ def check(tables: Tables, singles: dict[str, "Entry"], decoys: list["Entry"], ca
     refs_causes.machines(refs)
     if cases:
         refs_causes.cases(refs, decoys)
-    return refs.problems
+    return [p for p in refs.problems if not (refs.partial and p.code in NEED_ALL)]
+
+
+def _singles(refs: Refs, singles: dict[str, "Entry"]) -> None:
+    """Check roles.yaml and scales.yaml: every role and trade is there once, every number is sound."""
+    scales, roles = singles["scales.yaml"], singles["roles.yaml"]
+    refs.known(scales, ("source",), scales.record.source, "sources", "source")
+    refs.number(scales, ("breaks_strength",), scales.record.breaks_strength, 0, 1)
+    refs.number(scales, ("episode_rate",), scales.record.episode_rate, 0, 1)
+    refs.number(roles, ("price_unit",), roles.record.price_unit)
+    for field, needed in (("roles", get_args(model.Role)), ("trades", TRADES)):
+        cards = getattr(roles.record, field)
+        found = [card.id for card in cards]
+        for name in needed:
+            if found.count(name) != 1:
+                times = "is missing" if name not in found else "stands twice"
+                mend = "keep one card for each"
+                refs.note(roles, (field,), "K113", f"'{name}' {times} in {field}", expected=", ".join(needed), mend=mend)
+    for i, card in enumerate(roles.record.roles):
+        refs.number(roles, ("roles", i, "per_minute"), card.per_minute)
+        refs.number(roles, ("roles", i, "hand_on_fee"), card.hand_on_fee)
+        refs.number(roles, ("roles", i, "gross_error_per_1000"), card.gross_error_per_1000, 0, 500)
+    for i, card in enumerate(roles.record.trades):
+        refs.number(roles, ("trades", i, "per_minute"), card.per_minute)
+        refs.number(roles, ("trades", i, "fee"), card.fee)

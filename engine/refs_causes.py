@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from .machine import misfit
 from .problems import nearest, one_of
 
 if TYPE_CHECKING:
@@ -61,8 +62,7 @@ def _breaks(refs: "Refs", entry: "Entry") -> None:
 
 def _shows(refs: "Refs", entry: "Entry") -> None:
     cause = entry.record
-    checks = [c.record for c in refs.tables["checks"].values()]
-    seen = bool(cause.breaks and any(c.kind == "measure" and c.rule == cause.breaks.rule for c in checks))
+    seen = bool(cause.breaks and cause.breaks.rule in refs.measured)
     complains = False
     for i, shows in enumerate(cause.shows):
         path = ("shows", i)
@@ -77,9 +77,21 @@ def _shows(refs: "Refs", entry: "Entry") -> None:
                 mend="keep one of the three",
             )
         elif shows.complaint:
-            complains = refs.known(entry, (*path, "complaint"), shows.complaint, "complaints", "complaint") or complains
+            refs.known(entry, (*path, "complaint"), shows.complaint, "complaints", "complaint")
+            complains = True
         elif shows.rule:
-            refs.known(entry, (*path, "rule"), shows.rule, "rules", "rule")
+            if refs.known(entry, (*path, "rule"), shows.rule, "rules", "rule"):
+                rule = refs.tables["rules"][shows.rule].record
+                sides = [side for side, limit in (("below", rule.min), ("above", rule.max)) if limit]
+                if shows.side not in sides:
+                    refs.note(
+                        entry,
+                        path,
+                        "K152",
+                        f"the rule '{rule.id}' can't be broken '{shows.side}'",
+                        expected=one_of(sides) if sides else "a check with its answer: this rule is a state",
+                        mend="say side: below or above",
+                    )
             seen = True
         elif shows.check:
             refs.outcome(entry, path, shows.check, shows.answer, shows.side)
@@ -129,7 +141,7 @@ def _mistaken(refs: "Refs", entry: "Entry") -> None:
             and refs.known(entry, (*path, "cause"), other.cause, "causes", "cause")
             and other.cause == entry.record.id
         ):
-            refs.note(entry, path, "K157", "a cause mistaken for itself", mend="name another cause")
+            refs.note(entry, (*path, "cause"), "K157", "a cause mistaken for itself", mend="name another cause")
         if (other.healthy or "").strip().lower() in FILLER or other.tell.strip().lower() in FILLER:
             refs.note(
                 entry,
@@ -167,6 +179,16 @@ def machines(refs: "Refs") -> None:
                             getattr(limit, name),
                             refs.tables["rules"][limit.rule].record.measures,
                         )
+                said = misfit(refs.tables["rules"][limit.rule].record, limit)
+                if said:
+                    refs.note(
+                        entry,
+                        ("limits", i, "rule"),
+                        "K115",
+                        f"the limit on '{limit.rule}': {said}",
+                        expected="min below max, both within what can be true",
+                        mend="read the maker's sheet again; check the datum and the unit",
+                    )
 
 
 def cases(refs: "Refs", decoys: list["Entry"]) -> None:
@@ -180,8 +202,10 @@ def cases(refs: "Refs", decoys: list["Entry"]) -> None:
             for check, answer in trial.given.answers.items():
                 _answered(refs, entry, (*path, "answers", check), check, answer)
             expect = trial.expect
-            for cause in [c for c in (expect.top, expect.below, *expect.both) if c]:
-                refs.known(entry, ("cases", i, "expect"), cause, "causes", "cause")
+            named = [(("top",), expect.top), (("below",), expect.below), *((("both", j), c) for j, c in enumerate(expect.both))]
+            for field, cause in named:
+                if cause:
+                    refs.known(entry, ("cases", i, "expect", *field), cause, "causes", "cause")
     for entry in decoys:
         refs.known(entry, ("complaint",), entry.record.complaint, "complaints", "complaint")
         refs.when(entry, ("facts",), entry.record.facts)
@@ -193,8 +217,8 @@ def _answered(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], check: 
     record = refs.tables["checks"][check].record
     if record.kind == "measure":
         rule = refs.tables["rules"].get(record.rule or "")
-        if rule and rule.record.measures != "state":
-            refs.amount(entry, path, answer, rule.record.measures)
+        if rule and rule.record.measures != "state" and refs.amount(entry, path, answer, rule.record.measures):
+            refs.plausible(entry, path, answer, rule.record)
     elif answer not in record.answers:
         refs.note(
             entry,

@@ -2,7 +2,9 @@
 
 from typing import TYPE_CHECKING
 
-from . import quantity
+from . import model, quantity
+from .problems import nearest, one_of
+from .values import ends_of, value_of
 
 if TYPE_CHECKING:
     from .load import Entry
@@ -17,6 +19,16 @@ def rules(refs: "Refs") -> None:
         refs.cites(entry, rule.sources)
         for i, neighbour in enumerate(rule.neighbours):
             refs.known(entry, ("neighbours", i, "rule"), neighbour.rule, "rules", "rule")
+        if rule.model:
+            _model(refs, entry, ("model",), rule.model)
+            if rule.model.gives and (not rule.plausible or rule.otherwise_per_1000 is None):
+                refs.note(
+                    entry,
+                    ("model",),
+                    "K137",
+                    f"'{rule.id}' is worked out but lacks plausible or otherwise_per_1000",
+                    mend="add both to the rule",
+                )
         if rule.authority == "code" and not rule.edition:
             refs.note(
                 entry,
@@ -47,7 +59,79 @@ def rules(refs: "Refs") -> None:
         for name, text in (("min", rule.min), ("max", rule.max)):
             if text:
                 refs.amount(entry, (name,), text, rule.measures)
+        low, high = (value_of(text, rule.measures) if text else None for text in (rule.min, rule.max))
+        if isinstance(low, float) and isinstance(high, float) and low > high:
+            refs.note(
+                entry, ("min",), "K125", f"min {rule.min} is above max {rule.max}", mend="swap them, or correct the unit of one"
+            )
         _plausible(refs, entry)
+
+
+def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model.Model) -> None:
+    """Check the physics behind a rule or a reading: the working, its inputs, and where they come from."""
+    from .workings import all_workings
+
+    known = all_workings()
+    if use.working not in known:
+        refs.note(
+            entry,
+            (*path, "working"),
+            "K144",
+            f"unknown working '{use.working}'",
+            expected=one_of(known, 40),
+            nearest=nearest(use.working, known),
+            mend="dryfloor reckon lists them all",
+        )
+        return
+    working = known[use.working]
+    inputs = {i.name: i for i in working.inputs}
+    gives = {o.name for o in working.outputs}
+    if use.gives and use.gives not in gives:
+        refs.note(
+            entry,
+            (*path, "gives"),
+            "K144",
+            f"'{use.working}' gives no '{use.gives}'",
+            expected=one_of(gives),
+            nearest=nearest(use.gives, gives),
+            mend="name one of its outputs",
+        )
+    for name, take in use.takes.items():
+        here = (*path, "takes", name)
+        if name not in inputs:
+            refs.note(
+                entry,
+                here,
+                "K144",
+                f"'{use.working}' takes no '{name}'",
+                expected=one_of(inputs),
+                nearest=nearest(name, inputs),
+                mend="name one of its inputs",
+            )
+            continue
+        if take.check and refs.known(entry, (*here, "check"), take.check, "checks", "check"):
+            rule = refs.tables["rules"].get(refs.tables["checks"][take.check].record.rule or "")
+            if not rule or rule.record.measures != inputs[name].measures:
+                refs.note(
+                    entry,
+                    (*here, "check"),
+                    "K145",
+                    f"'{take.check}' is no reading of {inputs[name].measures}",
+                    mend="name a measuring check of that kind",
+                )
+        if take.value:
+            if not take.basis:
+                refs.note(
+                    entry,
+                    here,
+                    "K105",
+                    f"'{name}' has a value without basis",
+                    mend="say what it rests on: judgement, C, S with its source",
+                )
+            if inputs[name].measures != "number":
+                refs.amount(entry, (*here, "value"), take.value, inputs[name].measures)
+    for rule_id in use.instead_of:
+        refs.known(entry, (*path, "instead_of"), rule_id, "rules", "rule")
 
 
 def _plausible(refs: "Refs", entry: "Entry") -> None:
@@ -55,20 +139,19 @@ def _plausible(refs: "Refs", entry: "Entry") -> None:
     rule = entry.record
     if not rule.plausible:
         return
-    try:
-        low, high = quantity.plausible(rule.plausible, rule.measures)
-        limits = [quantity.parse(t, rule.measures) for t in (rule.min, rule.max) if t]
-    except quantity.QuantityProblem as problem:
+    ends = ends_of(rule.plausible, rule.measures)
+    if isinstance(ends, quantity.QuantityProblem):
         refs.note(
             entry,
             ("plausible",),
             "K109",
             f"'{rule.plausible}' can't be read",
-            expected=problem.expected or "6 in to 120 in",
-            mend=problem.mend,
+            expected=ends.expected or "6 in to 120 in",
+            mend=ends.mend,
         )
         return
-    if any(not low <= limit <= high for limit in limits):
+    limits = [value_of(text, rule.measures) for text in (rule.min, rule.max) if text]
+    if any(isinstance(limit, float) and not ends[0] <= limit <= ends[1] for limit in limits):
         refs.note(
             entry,
             ("plausible",),
@@ -120,6 +203,8 @@ def checks(refs: "Refs") -> None:
                 f"'{check.id}' says the same sentence in two voices",
                 mend="write each for its reader",
             )
+        for i, use in enumerate(check.means):
+            _model(refs, entry, ("means", i), use)
         if check.rule:
             refs.known(entry, ("rule",), check.rule, "rules", "rule")
         if check.kind == "measure":

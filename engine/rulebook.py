@@ -91,8 +91,24 @@ def entry(kb: model.KB, rule_id: str) -> Entry:
         ],
         sources=[_cite(kb, c) for c in rule.sources],
         practice=[f"states {p} of common practice" for p in rule.practice_ids],
-        working=[],
+        working=_working(kb, rule),
     )
+
+
+def _working(kb: model.KB, rule: model.Rule) -> list[str]:
+    """Return the physics behind a rule: what works its value out, and the calculators that bear on it with their usual values."""
+    from .workings import all_workings, work
+
+    out = []
+    if rule.model:
+        takes = ", ".join(f"{n} from {t.check or t.data or t.value}" for n, t in rule.model.takes.items())
+        out.append(f"worked out by {rule.model.working}: {takes}")
+    for w in all_workings().values():
+        if rule.id in w.rules:
+            out.append(f"{w.title}: dryfloor reckon {w.name}")
+            if all(i.default is not None for i in w.inputs):
+                out += [f"with usual values: {text}" for text in work(w.name, {}).says[:2]]
+    return out
 
 
 def _applies(kb: model.KB, rule: model.Rule) -> list[str]:

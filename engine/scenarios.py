@@ -145,8 +145,8 @@ def _silent(f: Finding, atoms: list[_Atom], member: Array, epoch: int, until: in
 def _likelihood(f: Finding, atoms: list[_Atom], member: Array) -> Array:
     """Return P(report | set) for each set."""
     if f.gone_at is not None:
-        after = (1 - f.leak) * _silent(f, atoms, member, f.gone_at)
-        return after * (1 - _silent(f, atoms, member, f.epoch, f.gone_at))
+        cured = 1 - _silent(f, atoms, member, f.epoch, f.gone_at)
+        return _silent(f, atoms, member, f.gone_at) * (f.leak * f.off + (1 - f.leak) * cured)
     off = (1 - f.leak) * _silent(f, atoms, member, f.epoch)
     return f.on * (1 - off) + f.off * off
 

@@ -72,7 +72,7 @@ def open_checks(net: Net, state: State, causes: list[str], hands: str) -> list[m
     done = {a.check for a in state.answers if not a.proof}
     passed = dict(state.passed_over) if hands == state.hands else {}
     out = []
-    for name in graph.checks_for(net.graph, causes):
+    for name in net.checks_for(causes):
         check = net.kb.checks[name]
         if (
             name not in done

@@ -18,7 +18,10 @@ MOST_BYTES = 1_000_000
 MOST_DEPTH = 16
 NUMBER = re.compile(r"-?((0|[1-9]\d*)(\.\d+)?|\.\d+)([eE][-+]?\d+)?$")
 WORDS: dict[str, bool | None] = {"true": True, "false": False, "null": None, "~": None, "": None}
-ODD = re.compile("[\u200b-\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]")
+# Control characters but tab and line end, soft hyphens, zero-width and direction marks, non-characters, lone surrogates.
+ODD = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u00ad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
+)
 
 
 class Node:
@@ -174,9 +177,14 @@ def _build(sheet: Sheet, events: Any) -> None:
         mark = event.start_mark
         at = (mark.line + 1, mark.column + 1)
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            sheet.problem(
-                "Y003", f"an anchor or alias ('{event.anchor}')", at, mend="write the value out where it is needed"
-            )
+            # One message however many there are: a bomb has thousands.
+            if all(p.code != "Y003" for p in sheet.problems):
+                sheet.problem(
+                    "Y003",
+                    f"an anchor or alias ('{event.anchor}')",
+                    at,
+                    mend="write the value out where it is needed, here and at every other & and *",
+                )
             if isinstance(event, yaml.AliasEvent):
                 place(Node(None, *at), event.anchor)
                 continue
@@ -238,7 +246,9 @@ def read(path: Path | str, name: str | None = None) -> Sheet:
                 f"the file is {size / 1e6:.1f} MB",
                 f"a file of this kind is under {MOST_BYTES / 1e6:.0f} MB; check that it is the right one",
             )
-        raw = path.read_bytes()
+        # A device or a pipe has no size: read no more than is needed to refuse it.
+        with path.open("rb") as file:
+            raw = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
         near = _near_file(path)
         return _unreadable(name, "there is no such file", "check the name and the folder", near)
@@ -264,7 +274,7 @@ def from_bytes(raw: bytes, name: str) -> Sheet:
     if len(raw) > MOST_BYTES:
         return _unreadable(
             name,
-            f"the input is {len(raw) / 1e6:.1f} MB",
+            f"the input is over {MOST_BYTES / 1e6:.0f} MB",
             f"input of this kind is under {MOST_BYTES / 1e6:.0f} MB; check that it is the right one",
         )
     if b"\0" in raw:
@@ -272,10 +282,11 @@ def from_bytes(raw: bytes, name: str) -> Sheet:
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
-        return _unreadable(
-            name, f"not UTF-8 text (byte 0x{raw[error.start]:02x} at place {error.start})", "save the file as UTF-8"
-        )
-    sheet = parse(text.removeprefix("\ufeff").replace("\r\n", "\n"), name)
+        before = raw[: error.start]
+        row, column = before.count(b"\n") + 1, len(before) - before.rfind(b"\n")
+        message = f"not UTF-8 text (byte 0x{raw[error.start]:02x} at place {error.start})"
+        return _unreadable(name, message, "save the file as UTF-8", at=(row, column))
+    sheet = parse(text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n"), name)
     if sheet.root is None and not sheet.problems:
         sheet.problem(
             "Y010",
@@ -286,9 +297,9 @@ def from_bytes(raw: bytes, name: str) -> Sheet:
     return sheet
 
 
-def _unreadable(name: str, message: str, mend: str, near: str = "") -> Sheet:
+def _unreadable(name: str, message: str, mend: str, near: str = "", at: tuple[int, int] | None = None) -> Sheet:
     sheet = Sheet(name, "")
-    sheet.problem("Y002", message, mend=mend, nearest=near)
+    sheet.problem("Y002", message, at, mend=mend, nearest=near)
     return sheet
 
 

@@ -35,6 +35,7 @@ RANGES = {
         (1.0033, "length", "si", "100.3 cm"),
         (0.9906, "length", "both", "39 in (99 cm)"),
         (0.0254 * 39 + 0.001, "length", "us", "39 in"),  # 1 mm is less than half an eighth of an inch
+        (0.0254 * 38.875, "length", "both", "38 7/8 in (99 cm)"),
         (0.0254 * 0.75, "length", "both", "3/4 in (19 mm)"),
         (0.002, "length", "both", "0.08 in (2 mm)"),
         (0.0, "length", "both", "0 in (0 mm)"),

@@ -97,6 +97,16 @@ def test_likelihoods_are_the_averages_mixed_with_gross_errors(y: float, u: float
         assert math.exp(log_ratio(y, u, g, side)) == pytest.approx(expected, rel=1e-5)
 
 
+@given(y=st.floats(34, 44), width=st.floats(1e-9, 0.2))
+def test_a_rule_narrower_than_the_reading_is_averaged_too(y: float, width: float) -> None:
+    middle = LOW + width / 2
+    # The density in the middle is the average but for a term in the width squared.
+    within = norm.pdf(y, middle, 1.0) * (1 + width**2 / 24 * ((y - middle) ** 2 - 1))
+    beyond = (norm.cdf(LOW, y, 1.0) - norm.cdf(FIRST, y, 1.0)) / (LOW - FIRST)
+    found = log_ratio(y, 1.0, 1e-12, "below", LOW, LOW + width)
+    assert found == pytest.approx(math.log(beyond / within), abs=1e-6 + width**4)
+
+
 def test_worked_reading_half_an_inch_below_the_limit() -> None:
     """Derived here (D): u = 1/2 in, y = 38.5 in, g = 0: averages .8413/33 below and .1587/57 within, odds 9.16."""
     expected = (norm.cdf(1) / 33) / (norm.sf(1) / 57)

@@ -32,7 +32,7 @@ def freezing_point(share: float) -> float:
 
     Notes
     -----
-    Linear between the table's rows, good to about 1 °C; a fit after ASHRAE lies 0.3 to 1.2 °C lower. First ice is slush:
+    Linear between the table's rows, good to about 1 °C; a fit after ASHRAE lies 0.3 to 1.4 °C lower over 10 to 50 %. First ice is slush:
     flow stops colder and bursting begins colder still, by another column that is not used here. The strength on a
     bottle may be of something else than glycol, so read its label. Propylene, never ethylene glycol, in a washer.
 

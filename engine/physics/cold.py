@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from .inputs import above_zero, not_negative, temperature
 
-HEAT_WATER_J_kgK = 4184.4  # liquid, 20 °C, IAPWS-IF97 (grade D)
+HEAT_WATER_J_kgK = 4184.8  # liquid, 20 °C, IAPWS-IF97 (grade D)
 LATENT_J_kg = 333.4e3  # IAPWS-06 and IF97 (grade D); a textbook has 333.7e3
 WATER_0C_kg_m3 = 999.84  # IAPWS-IF97, 0 °C, 1 atm (grade D)
 ICE_0C_kg_m3 = 916.72  # IAPWS-06, ice Ih, 0 °C, 1 atm (grade D)

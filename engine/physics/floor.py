@@ -1,4 +1,4 @@
-"""A wood floor under a washer: how far its joists bend, how fast they swing, and what presses on them. SI in, SI out.
+"""A wood floor under a washer: how far its joists bend, how fast they swing, what presses on them. SI in, SI out.
 
 Estimates for simply supported joists of one span. Load sharing, blocking, nails and real supports move the frequency by
 a quarter either way, so nothing here finds a floor safe, and no answer says so: cut, rotten, cantilevered or bouncy
@@ -6,13 +6,11 @@ joists are an engineer's business.
 """
 
 import math
-from typing import Literal, NamedTuple
 
 from .inputs import above_zero
 
 G_M_PER_S2 = 9.80665
 FREQUENCY_GIVE_OR_TAKE = 0.25  # share of an estimated floor frequency (judgement)
-NEAR_BAND = (0.8, 1.25)  # floor frequency over spin frequency (the project's choice)
 # Modulus of elasticity of visually graded lumber [Pa]: NDS Supplement T4A as data in an open library (S).
 _PSI = 6894.757293
 WOOD_MODULUS_PA = {
@@ -20,30 +18,6 @@ WOOD_MODULUS_PA = {
     "southern-pine no.2": 1.4e6 * _PSI,
 }
 ROOM_LIVE_LOAD_PA = 1915.2  # 40 psf, rooms other than sleeping rooms, IRC T R301.5 (S)
-
-State = Literal["near", "may be near", "apart by estimate"]
-
-
-class Resonance(NamedTuple):
-    """A floor's frequency against a spin speed.
-
-    Parameters
-    ----------
-    ratio : float
-        Floor frequency over spin frequency [-].
-    low, high : float
-        The ratio with the estimate's give or take [-].
-    state : str
-        near (the estimate is in `NEAR_BAND`), may be near (its give or take reaches in), apart by estimate [-].
-    passes : bool
-        The spin may pass through the floor's frequency on its way up [-].
-    """
-
-    ratio: float
-    low: float
-    high: float
-    state: State
-    passes: bool
 
 
 def second_moment_m4(width_m: float, depth_m: float) -> float:
@@ -202,7 +176,7 @@ def stiffness_span_m(stiffness_Nm2: float, load_N_per_m: float, span_per_sag: fl
     above_zero("stiffness_Nm2", stiffness_Nm2, "N m2")
     above_zero("load_N_per_m", load_N_per_m, "N/m")
     above_zero("span_per_sag", span_per_sag, "-")
-    return (384 * stiffness_Nm2 / (5 * span_per_sag * load_N_per_m)) ** (1 / 3)
+    return math.cbrt(384 * stiffness_Nm2 / (5 * span_per_sag * load_N_per_m))
 
 
 def frequency_Hz(span_m: float, stiffness_Nm2: float, mass_kg_per_m: float) -> float:
@@ -235,17 +209,56 @@ def frequency_Hz(span_m: float, stiffness_Nm2: float, mass_kg_per_m: float) -> f
     References
     ----------
     .. [1] Steel Designers' Manual, 6e, T12.2, p. 363 (P).
+    .. [2] Eurocode 5 cl. 7.3.3, open notebook (S).
 
     Examples
     --------
-    45 mm by 220 mm at 0.4 m, 35 kg/m2; [2]_ has 18.38:
+    45 mm by 220 mm at 0.4 m, 35 kg/m2, matches [2]_:
 
     >>> round(frequency_Hz(3.7, 9e9 * second_moment_m4(0.045, 0.220), 35 * 0.4), 2)
     18.38
-
-    .. [2] Eurocode 5 cl. 7.3.3, open notebook (S).
     """
     above_zero("span_m", span_m, "m")
     above_zero("stiffness_Nm2", stiffness_Nm2, "N m2")
     above_zero("mass_kg_per_m", mass_kg_per_m, "kg/m")
     return math.pi / 2 * math.sqrt(stiffness_Nm2 / mass_kg_per_m) / span_m**2
+
+
+def footprint_Pa(mass_kg: float, width_m: float, depth_m: float) -> float:
+    """Return the pressure of a machine on the floor under it, W/(b d).
+
+    Parameters
+    ----------
+    mass_kg : float
+        Machine with water and clothes [kg].
+    width_m, depth_m : float
+        Outline of the machine on the floor [m].
+
+    Returns
+    -------
+    float
+        Pressure [Pa].
+
+    Raises
+    ------
+    ValueError
+        An input that isn't above 0.
+
+    Notes
+    -----
+    Local: more than `ROOM_LIVE_LOAD_PA` here does not breach that, which is an average over a room, and less does not
+    prove the floor sound. Each foot presses far harder on its own spot.
+
+    References
+    ----------
+    .. [1] Definition of pressure (D); room load IRC T R301.5 (S).
+
+    Examples
+    --------
+    300 lb on 27 in by 34 in, in lb per square foot:
+
+    >>> round(footprint_Pa(136.08, 0.6858, 0.8636) / 47.88, 1)
+    47.1
+    """
+    above_zero("mass_kg", mass_kg, "kg")
+    return mass_kg * G_M_PER_S2 / (above_zero("width_m", width_m, "m") * above_zero("depth_m", depth_m, "m"))

@@ -131,7 +131,7 @@ def darcy_head_loss(
     above_zero("kinematic_viscosity_m2s", kinematic_viscosity_m2s, "m^2/s")
     speed = flow_m3s / (math.pi * bore_m**2 / 4)
     reynolds = speed * bore_m / kinematic_viscosity_m2s
-    if reynolds == 0:
+    if reynolds < 1e-100:  # as good as still; 64/Re would overflow
         return 0.0
     factor = friction_factor(reynolds, roughness_m / bore_m) * friction_times
     return factor * length_m / bore_m * speed**2 / (2 * GRAVITY_MS2)

@@ -112,7 +112,7 @@ def slip_share_off_middle(offset_m: float, half_across_m: float, half_along_m: f
     Examples
     --------
     >>> [round(slip_share_off_middle(d, 0.25, 0.28), 3) for d in (0.1, 0.2, 0.3, 0.4)]
-    [0.946, 0.839, 0.732, 0.64]
+    [0.946, 0.839, 0.732, 0.639]
     """
     not_negative("offset_m", offset_m, "m")
     above_zero("half_across_m", half_across_m, "m")

@@ -145,7 +145,7 @@ def thread_torque_Nm(
     M10, 7.5 kN, both frictions 0.15; close to the 15 N m of K = 0.20:
 
     >>> round(thread_torque_Nm(7500, 0.010, 0.0015, 0.15, 0.15), 1)
-    15.5
+    14.8
     """
     above_zero("pull_N", pull_N, "N")
     above_zero("diameter_m", diameter_m, "m")

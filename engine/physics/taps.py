@@ -26,7 +26,7 @@ STATES: dict[str, State] = {
     "both-on-hot": State("Both hoses are fed from hot taps.", "Follow both hoses by hand from inlet to tap; then close one tap and see which hose stops."),
     "hot-line-not-run-off": State("The hot pipe still held cooled water.", "Run the hot hose into a bucket until the thermometer stands still, then read again."),
     "heater-low": State("The water heater is set low, or is drawn down.", "Read the hot water at the sink nearest to the heater, by thermometer and not by hand."),
-    "heater-off": State("The water heater gives no hot water.", "Read the hot water at the sink nearest to the heater, by thermometer and not by hand."),
+    "heater-off": State("The water heater does not heat; what is in it has cooled.", "Read the hot water at the sink nearest to the heater, by thermometer and not by hand."),
     "cold-into-hot": State("Cold water crosses into the hot line, through a mixer or a valve elsewhere.", "Close the cold tap of the washer, run the hot hose alone, and read again."),
     "cold-line-warm": State("The cold pipe lies warm.", "Run the cold hose for some minutes; if it falls to the main's temperature, the pipe lay warm."),
     "hot-into-cold": State("Hot water crosses into the cold line, through a mixer or a valve elsewhere.", "Close the hot tap of the washer, run the cold hose alone, and read again."),
@@ -36,7 +36,7 @@ STATES: dict[str, State] = {
 }
 _LINES = {
     "hot": (("", "hot"), ("hot-line-not-run-off", "tempered"), ("hot-line-not-run-off", "cold"), ("heater-low", "tempered"),
-            ("heater-off", "cold"), ("cold-into-hot", "tempered"), ("cold-into-hot", "cold")),
+            ("heater-off", "cold"), ("heater-off", "tempered"), ("cold-into-hot", "tempered"), ("cold-into-hot", "cold")),
     "cold": (("", "cold"), ("cold-line-warm", "tempered"), ("hot-into-cold", "tempered"), ("hot-into-cold", "hot")),
 }
 _HOSES = {"": ("hot", "cold"), "crossed": ("cold", "hot"), "both-on-cold": ("cold", "cold"), "both-on-hot": ("hot", "hot")}
@@ -103,6 +103,7 @@ def read_taps(
     ...     print(" and ".join(states))
     hot-line-not-run-off and hot-starved
     heater-low and hot-starved
+    heater-off and hot-starved
     cold-into-hot and hot-starved
     """
     not_negative("hot_m3_s", hot_m3_s, "m3/s")

@@ -1,0 +1,158 @@
+"""Derived evidence: measured values worked through the physics behind a rule, with the model's own uncertainty.
+
+A rule with a `model` is judged by what its working gives once every reading that it takes is there. The standard uncertainty is that of
+the readings, carried through by differences, and the model's own, added in squares.
+"""
+
+import math
+
+from msgspec import Struct
+
+from . import model, quantity, rules
+from .workings import find
+from .workings.records import read_value, show, show_value
+
+
+class Derived(Struct, frozen=True, kw_only=True):
+    """A rule's value worked out from readings: SI value and standard uncertainty, verdict, likelihoods, and what it means."""
+
+    rule: str
+    working: str
+    value: float
+    u: float
+    verdict: rules.Verdict
+    below: float | None
+    within: float
+    above: float | None
+    text: str
+    says: list[str]
+    instead_of: dict[str, model.Side]
+
+
+class Taken(Struct, frozen=True):
+    """One input: its SI value and standard uncertainty."""
+
+    value: float
+    u: float
+
+
+def take(kb: model.KB, use: model.Model, readings: dict[str, tuple[float, float]]) -> dict[str, Taken] | None:
+    """Return the inputs of a model, or None where one of them is not known.
+
+    Parameters
+    ----------
+    kb : KB
+        With the machine's data, where a sheet was named.
+    use : Model
+    readings : dict
+        Check id -> (SI value, half-width) of what was measured.
+    """
+    working = find(use.working)
+    out: dict[str, Taken] = {}
+    for i in working.inputs:
+        wanted = use.takes.get(i.name, model.Take(value=i.default))
+        if wanted.check and wanted.check in readings:
+            value, half = readings[wanted.check]
+            out[i.name] = Taken(value, half / math.sqrt(3))
+            continue
+        text = kb.data.get(wanted.data or "") or wanted.value
+        if text is None:
+            return None
+        half = _half_width(wanted.give_or_take, i.measures) if wanted.give_or_take else 0.0
+        out[i.name] = Taken(read_value(text, i.measures), half / math.sqrt(3))
+    return out
+
+
+def _half_width(text: str, measures: str) -> float:
+    return float(text) if measures == "number" else quantity.parse_tolerance(text, measures)
+
+
+def measured_inputs(use: model.Model, readings: dict[str, tuple[float, float]]) -> bool:
+    """Return whether at least one reading feeds a model: without one it says nothing about this site."""
+    return any(t.check in readings for t in use.takes.values() if t.check)
+
+
+def derive(kb: model.KB, rule: model.Rule, readings: dict[str, tuple[float, float]], gross: float) -> Derived | None:
+    """Return a rule's value worked out from readings, or None where it can't be.
+
+    Parameters
+    ----------
+    kb : KB
+    rule : Rule
+        With a model that gives what its limits speak of.
+    readings : dict
+        Check id -> (SI value, half-width).
+    gross : float
+        How often these hands report something quite wrong [prob].
+    """
+    use = rule.model
+    if use is None or use.gives is None or not measured_inputs(use, readings):
+        return None
+    inputs = take(kb, use, readings)
+    if inputs is None:
+        return None
+    working = find(use.working)
+    values = {n: t.value for n, t in inputs.items()}
+    try:
+        out = working.run(values)
+        value = out[use.gives]
+        if value is None:
+            return None
+        output = next(o for o in working.outputs if o.name == use.gives)
+        u = math.hypot(output.spread * abs(value), _carried(working.run, use.gives, inputs, values, value))
+    except ValueError:
+        return None
+    low = quantity.parse(rule.min, rule.measures) if rule.min else None
+    high = quantity.parse(rule.max, rule.measures) if rule.max else None
+    first, last = quantity.plausible(rule.plausible or "", rule.measures)
+    verdict = rules.judge(low, high, value, u * math.sqrt(3), rule.guarded)
+    bounded = min(max(value, first), last)
+    below, within, above = rules.likelihoods(low, high, first, last, bounded, max(u, 1e-9), gross)
+    bound = {"upper": " at most", "lower": " at least"}.get(output.bound, "")
+    text = f"worked out:{bound} {show_value(value, rule.measures)}, give or take {show(2 * u, rule.measures)}"
+    return Derived(
+        rule=rule.id,
+        working=use.working,
+        value=value,
+        u=u,
+        verdict=verdict,
+        below=below,
+        within=within,
+        above=above,
+        text=text,
+        says=working.says(values, out),
+        instead_of=use.instead_of,
+    )
+
+
+def _carried(run, gives: str, inputs: dict[str, Taken], values: dict[str, float], value: float) -> float:  # type: ignore[no-untyped-def]
+    """Return the readings' uncertainty carried through a working, one input at a time."""
+    total = 0.0
+    for name, taken in inputs.items():
+        if taken.u > 0:
+            steps = []
+            for sign in (1, -1):
+                try:
+                    moved = run(values | {name: values[name] + sign * taken.u})[gives]
+                except ValueError:
+                    continue
+                if moved is not None:
+                    steps.append(abs(moved - value))
+            total += max(steps, default=0.0) ** 2
+    return math.sqrt(total)
+
+
+def meanings(kb: model.KB, check: model.Check, readings: dict[str, tuple[float, float]]) -> list[str]:
+    """Return what a reading amounts to, by the workings that the check names."""
+    out: list[str] = []
+    for use in check.means:
+        inputs = take(kb, use, readings)
+        if inputs is None or not measured_inputs(use, readings):
+            continue
+        working = find(use.working)
+        values = {n: t.value for n, t in inputs.items()}
+        try:
+            out += working.says(values, working.run(values))
+        except ValueError:
+            continue
+    return out

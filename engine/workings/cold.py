@@ -1,0 +1,139 @@
+"""Workings of the cold: how long until ice, what ice does, how strong antifreeze must be, which alert speaks."""
+
+from ..physics.antifreeze import dilute, freezing_point, share_needed
+from ..physics.cold import freezing, ice_volume
+from ..physics.frost_alert import cold_alerts
+from .records import Input, Output, Working, show
+
+Values = dict[str, float]
+Given = dict[str, float | None]
+
+
+def _finite(seconds: float) -> float | None:
+    return None if seconds == float("inf") else seconds
+
+
+def _freeze(v: Values) -> Given:
+    found = freezing(v["water"] * 1000, v["area"], v["film"], v["start"], v["air"])
+    return {"to_zero": _finite(found.to_zero_s), "total": _finite(found.total_s)}
+
+
+def _freeze_says(v: Values, out: Given) -> list[str]:
+    if out["to_zero"] is None:
+        return [f"at {show(v['air'], 'temperature')} it never freezes"]
+    return [
+        f"the first ice can form after about {show(out['to_zero'], 'time')}; frozen through after some {show(out['total'], 'time')}",
+        "warn by the first time: ice that blocks a passage traps water, and trapped water splits a pump or valve before all is ice",
+    ]
+
+
+def _ice(v: Values) -> Given:
+    return {"ice": ice_volume(v["water"])}
+
+
+def _ice_says(v: Values, out: Given) -> list[str]:
+    return [f"{show(v['water'], 'volume')} of water becomes {show(out['ice'], 'volume')} of ice, 9 in 100 more"]
+
+
+def _antifreeze(v: Values) -> Given:
+    mixed = dilute(v["share"], v["poured"], v["water"])
+    return {"mixed": mixed, "freezes_at": freezing_point(mixed), "needed": share_needed(v["lowest"])}
+
+
+def _antifreeze_says(v: Values, out: Given) -> list[str]:
+    short = (out["mixed"] or 0) < (out["needed"] or 0)
+    return [
+        f"mixed with the water left inside it is {100 * (out['mixed'] or 0):.0f} in 100 and starts to freeze at {show(out['freezes_at'], 'temperature')}; "
+        f"{show(v['lowest'], 'temperature')} asks for {100 * (out['needed'] or 0):.0f} in 100: {'too weak' if short else 'strong enough against freezing'}",
+        "propylene glycol, never ethylene glycol (poison)",
+    ]
+
+
+def _alerts(v: Values) -> Given:
+    return {"alerts": float(sum(bool(a.on) for a in cold_alerts(v["outdoor"], v["room"])))}
+
+
+def _alerts_says(v: Values, out: Given) -> list[str]:
+    return [
+        f"{a.datum}: {'ALERT' if a.on else 'no alert'} (limit {show(a.limit_C, 'temperature')}, {a.whose}). {a.note}"
+        for a in cold_alerts(v["outdoor"], v["room"])
+    ]
+
+
+WORKINGS = [
+    Working(
+        name="freezing-time",
+        title="How long water left inside takes to freeze",
+        area="cold",
+        inputs=(
+            Input(
+                name="water", measures="volume", says="water left in pump and sump", default="0.5 L", basis="judgement"
+            ),
+            Input(name="area", measures="area", says="its surface", default="400 cm2", basis="judgement"),
+            Input(
+                name="film", measures="number", says="heat transfer, W/m2K", default="8", basis="judgement: still air"
+            ),
+            Input(name="start", measures="temperature", says="at the start", default="68 F", basis="judgement"),
+            Input(name="air", measures="temperature", says="air around it"),
+        ),
+        outputs=(
+            Output(name="to_zero", measures="time", says="until the first ice", spread=0.4, spread_basis="judgement"),
+            Output(name="total", measures="time", says="until frozen through", spread=0.4, spread_basis="judgement"),
+        ),
+        run=_freeze,
+        says=_freeze_says,
+        sources=("lumped cooling (S, Cengel ch. 4) and energy balance (D), latent heat 333.4 kJ/kg (D, IAPWS)",),
+        rules=("room-above-freezing", "drained-before-cold"),
+    ),
+    Working(
+        name="ice-expansion",
+        title="What freezing does to the volume",
+        area="cold",
+        inputs=(Input(name="water", measures="volume", says="water at 0 C"),),
+        outputs=(Output(name="ice", measures="volume", says="as ice"),),
+        run=_ice,
+        says=_ice_says,
+        sources=("IAPWS: +9.07 % (D)",),
+        rules=("drained-before-cold",),
+    ),
+    Working(
+        name="antifreeze",
+        title="Antifreeze after the water inside has thinned it",
+        area="cold",
+        inputs=(
+            Input(
+                name="share",
+                measures="number",
+                says="share by volume in the bottle, 0 to 1",
+                default="0.5",
+                basis="judgement: read the label",
+            ),
+            Input(name="poured", measures="volume", says="poured in", default="1 qt", basis="judgement"),
+            Input(name="water", measures="volume", says="water left inside", default="0.5 L", basis="judgement"),
+            Input(name="lowest", measures="temperature", says="coldest it will get"),
+        ),
+        outputs=(
+            Output(name="mixed", measures="number", says="share after mixing"),
+            Output(name="freezes_at", measures="temperature", says="where it starts to freeze", spread=0.0),
+            Output(name="needed", measures="number", says="share that the cold asks for"),
+        ),
+        run=_antifreeze,
+        says=_antifreeze_says,
+        sources=("Lange's Handbook 15th ed. table 5.13, propylene glycol (P)",),
+        rules=("antifreeze-strength",),
+    ),
+    Working(
+        name="frost-alerts",
+        title="Which frost alert speaks",
+        area="cold",
+        inputs=(
+            Input(name="outdoor", measures="temperature", says="outdoor air"),
+            Input(name="room", measures="temperature", says="air where the machine stands"),
+        ),
+        outputs=(Output(name="alerts", measures="number", says="how many speak"),),
+        run=_alerts,
+        says=_alerts_says,
+        sources=("supply pipe 20 F, Gordon 1996 (figure S); machine 32 F common practice (C)",),
+        rules=("room-above-freezing", "supply-pipe-frost-alert"),
+    ),
+]

@@ -1,0 +1,53 @@
+"""What many tests share: the shipped kb, and an environment with its own streams and folders."""
+
+import io
+
+import pytest
+
+from dryfloor.cli.env import Env
+from dryfloor.cli.main import main
+from dryfloor.engine.load import load_kb
+
+
+class Run:
+    """What one command did: its exit code and what it wrote."""
+
+    def __init__(self, code, out, err):
+        self.code = code
+        self.out = out
+        self.err = err
+
+
+@pytest.fixture(scope="session")
+def kb():
+    """The shipped kb, read once."""
+    return load_kb()
+
+
+@pytest.fixture(scope="session")
+def kept_kb(tmp_path_factory):
+    """A cache folder that all commands of a test run share, so that one of them pays for the YAML."""
+    return tmp_path_factory.mktemp("cache")
+
+
+@pytest.fixture
+def make_env(tmp_path, kept_kb):
+    """Return a function that makes an Env on text streams, with folders of its own; more are environment variables."""
+
+    def make(typed="", **more):
+        folders = {"HOME": str(tmp_path), "DRYFLOOR_DATA_DIR": str(tmp_path / "data"), "DRYFLOOR_CACHE_DIR": str(kept_kb)}
+        return Env(io.StringIO(typed), io.StringIO(), io.StringIO(), folders | more)
+
+    return make
+
+
+@pytest.fixture
+def run(make_env):
+    """Return a function that runs a command line in its own environment: arguments, then what is piped in."""
+
+    def go(*argv, typed="", **more):
+        env = make_env(typed, **more)
+        code = main(list(argv), env)
+        return Run(code, env.stdout.getvalue(), env.stderr.getvalue())
+
+    return go
