@@ -2,7 +2,7 @@
 
 A card must fit the screen with the prompt under it. What is least needed goes first: a neighbouring rule, then space, then the
 reason, then the rule itself; never a safety note, the question, how to do it, or an answer. `why` shows the rest. Where the
-safety notes alone crowd a card, they stand on a page before it.
+safety notes crowd out the rule, they stand on a page before it.
 """
 
 from msgspec import structs
@@ -60,7 +60,7 @@ def _fitting(pen: Pen, c: Card, number: int, hint: bool) -> list[str] | None:
     """Return the fullest page that fits, or None."""
     room = pen.height - 1 + (NARROW_ROWS if pen.narrow else 0)
     loose = [(least, False) for least in (HINT, BESIDE_2, BESIDE, ALSO)]
-    for least, tight in (*loose, *((least, True) for least in range(ALSO, KEEP, -1))):
+    for least, tight in (*loose, *((least, True) for least in range(ALSO, PARTS, -1))):
         page = _lines(_blocks(pen, c, number, hint, tight), least)
         if len(page) <= room:
             return page

@@ -382,6 +382,7 @@ class Part(Record, frozen=True, kw_only=True):
     title: Text
     id: Id
     price: Number
+    carry: Annotated[Number | None, Meta(description="what carrying it on a van costs a visit, in price units")] = None
 
 
 class Scales(Record, frozen=True, kw_only=True):

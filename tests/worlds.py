@@ -105,9 +105,9 @@ def network(
     remedies: int = 0,
     states: int = 1,
     complaints: int = 1,
-    soft: bool = True,
+    settled: bool = True,
 ) -> tuple[np.ndarray, np.ndarray, list[Finding], Cures]:
-    """A random network with evidence; a complaint is seen after the last remedy on any cause of it, unless it is gone."""
+    """A random network with evidence. Settled: a standing complaint was seen after every remedy on a cause of it."""
     prior = rng.uniform(0.01, 0.5, (states, causes)) * rng.choice([0.0, 1.0], (states, causes), p=[0.1, 0.9])
     share = rng.dirichlet(np.ones(states))
     cures: Cures = {}
@@ -121,8 +121,8 @@ def network(
         if k < complaints:
             last = max((o for i in links for o, _ in cures.get(i, [])), default=0)
             gone = remedies if last and rng.random() < 0.4 else None
-            out.append(Finding(leak, links, 1.0, 0.05 if gone else 0.0, 0 if gone else max(epoch, last), True, gone))
+            out.append(Finding(leak, links, 1.0, 0.05 if gone else 0.0, 0 if gone else max(epoch, last) if settled else epoch, True, gone))
         else:
-            on, off = [(1.0, 0.0), (0.0, 1.0), tuple(rng.uniform(0.02, 1.0, 2))][int(rng.integers(3 if soft else 2))]
+            on, off = [(1.0, 0.0), (0.0, 1.0), tuple(rng.uniform(0.02, 1.0, 2))][int(rng.integers(3))]
             out.append(Finding(leak, links, float(on), float(off), epoch))
     return prior, share, out, cures

@@ -51,6 +51,6 @@ def test_table_oddities_within_a_hundredth(reach: float, printed: float) -> None
 
 def test_not_the_frequency_that_is_wrong_in_print() -> None:
     """p. 16 prints 3.4 for (10 x 5)/15; 3.33 lifts a minute get the larger share."""
-    assert (10 * 8) / 15 == pytest.approx(5.33, abs=0.01)
-    assert (10 * 5) / 15 == pytest.approx(3.33, abs=0.01)
-    assert inches(10, 30, 10, 50 / 15).frequency > inches(10, 30, 10, 3.4).frequency
+    per_min = [lifts * 10 / 15 for lifts in (8, 5)]
+    assert per_min == pytest.approx([5.33, 3.33], abs=0.01)
+    assert inches(10, 30, 10, per_min[1]).frequency > inches(10, 30, 10, 3.4).frequency

@@ -113,7 +113,7 @@ def test_impossible_inputs_are_refused():
         grip.slip_limit_N((0.2, 0.4), 70, "slanted")  # type: ignore[arg-type]
     with pytest.raises(ValueError, match="tilt_rad"):
         grip.friction_on_tilt((0.2, 0.4), -0.1)
-    with pytest.raises(ValueError, match="offset_m: found -0.1 m"):
+    with pytest.raises(ValueError, match=r"offset_m: found -0\.1 m"):
         grip.slip_share_off_middle(-0.1, 0.25, 0.28)
     with pytest.raises(ValueError, match="passed: found 0"):
         grip.speed_at_force_Hz(100, 0.5, 0.25, 0)

@@ -53,9 +53,9 @@ def test_fifteen_newton_metres_pull_three_quarters_of_a_ton():
 def test_impossible_inputs_are_refused():
     with pytest.raises(ValueError, match="pull_N: found 0 N"):
         locknut.nut_torque_Nm(0, 0.01, 0.2)
-    with pytest.raises(ValueError, match="nut_factor: found -0.2"):
+    with pytest.raises(ValueError, match=r"nut_factor: found -0\.2"):
         locknut.nut_pull_N(10, 0.01, -0.2)
-    with pytest.raises(ValueError, match="collar_friction: found -0.1"):
+    with pytest.raises(ValueError, match=r"collar_friction: found -0\.1"):
         locknut.thread_torque_Nm(10, 0.01, 0.0015, 0.1, -0.1)
     with pytest.raises(ValueError, match=r"less than 1\.5 times the diameter"):
         locknut.thread_torque_Nm(10, 0.01, 0.02, 0.1, 0.1)
