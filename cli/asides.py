@@ -13,7 +13,8 @@ from .ending import in_100
 if TYPE_CHECKING:
     from .walk import Walk
 
-UNDONE = ("check", "fact", "cleared", "cant", "skip", "remedy", "proof", "still", "complaints", "heard", "stopped")
+# A gate is no answer to take back: it is asked again after the answer before it.
+UNDONE = ("check", "fact", "cant", "skip", "remedy", "proof", "still", "complaints", "heard")
 HELP = (
     ("answer", "its number or its words, or a value with its unit"),
     ("why", "the reasons so far, and what each answer weighed"),
@@ -87,7 +88,7 @@ def back(walk: "Walk") -> bool:
     for i in range(len(walk.events) - 1, -1, -1):
         if leading(walk.events[i]) in UNDONE:
             walk.say(walk.pen.wrap(f"Taken back: {_told(walk, walk.events[i])}.", 3))
-            walk.take_back(i)
+            walk.ledger.take_back(i)
             return True
     walk.say("   There is nothing to take back.")
     return False
@@ -102,8 +103,6 @@ def _told(walk: "Walk", e: Event) -> str:
         return kb.facts[e.fact].title.lower()
     if e.remedy:
         return kb.causes[e.remedy].remedy.title.lower()
-    if e.cleared:
-        return f"the word at: {kb.hazards[e.cleared].title.lower()}"
     return "what was heard" if e.heard or e.complaints else "the last answer"
 
 
@@ -144,5 +143,5 @@ def change(walk: "Walk", words: str) -> bool:
         walk.record(event)
     else:
         # Asked anew after a remedy it would count as seen after it; what was meant is the earlier answer.
-        walk.put(at, event)
+        walk.ledger.put(at, event)
     return True

@@ -2,6 +2,7 @@
 
 import argparse
 import threading
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -38,9 +39,11 @@ def begin(args: argparse.Namespace, env: Env) -> int:
 
 def _warm() -> None:
     """Import what later answers need, while the person reads and types the first one."""
-    import rapidfuzz.fuzz  # noqa: F401
+    # What fails here fails again where it is used, and is said there.
+    with suppress(Exception):
+        import rapidfuzz.fuzz  # noqa: F401
 
-    from ..engine import advise, explain, hear, interpret  # noqa: F401
+        from ..engine import advise, explain, hear, interpret  # noqa: F401
 
 
 def _ready(kb: "model.KB") -> None:
@@ -48,8 +51,9 @@ def _ready(kb: "model.KB") -> None:
     from ..engine.phrases import index_of
     from ..engine.thought import net_of
 
-    net_of(kb)
-    index_of(kb)
+    with suppress(Exception):
+        net_of(kb)
+        index_of(kb)
 
 
 def check_role(role: str | None) -> str | None:
@@ -141,9 +145,9 @@ def _walk(args: argparse.Namespace, env: Env, role: str | None, kept: Path | Non
     finally:
         later.join()
         if any(e.heard or e.complaints or e.check or e.note for e in talk.events):
-            talk.journal.close()
+            talk.ledger.journal.close()
         else:
-            talk.journal.drop()
+            talk.ledger.journal.drop()
     return emit(env, result, True) if args.json else int(result.exit)
 
 

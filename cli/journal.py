@@ -154,8 +154,9 @@ def read(path: Path) -> list[Event]:
 
 def fresh(folder: Path) -> Journal:
     """Return a journal for a new case, named by the time it began."""
-    stamp = time.strftime("%Y%m%d-%H%M%S")
-    return Journal(folder / "cases" / f"{stamp}-{os.getpid()}.jsonl")
+    now = time.time_ns()
+    stamp = time.strftime("%Y%m%d-%H%M%S", time.localtime(now // 10**9))
+    return Journal(folder / "cases" / f"{stamp}-{now % 10**9:09d}-{os.getpid()}.jsonl")
 
 
 def open_case(folder: Path) -> tuple[Path, list[Event]] | None:

@@ -64,7 +64,9 @@ def parser() -> Parser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     top.add_argument("--version", action="version", version=f"dryfloor {__version__}")
-    commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
+    commands = top.add_subparsers(
+        dest="command", metavar="COMMAND", parser_class=Parser, help="what to do; walk where none is named"
+    )
 
     def command(group: Any, name: str, text: str) -> Parser:
         made: Parser = group.add_parser(
@@ -124,7 +126,14 @@ def parser() -> Parser:
     rule.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
     reckon = command(commands, "reckon", "Do the physics behind a rule as a calculator.")
     reckon.add_argument("name", nargs="?", help="a working; without one they are listed")
-    reckon.add_argument("--with", dest="values", metavar="NAME=VALUE", action="append", default=[], help="an input in trade notation; may be repeated")
+    reckon.add_argument(
+        "--with",
+        dest="values",
+        metavar="NAME=VALUE",
+        action="append",
+        default=[],
+        help="an input in trade notation; may be repeated",
+    )
     kb = commands.add_parser(
         "kb",
         help="Check the kb, or print its schema.",
@@ -132,7 +141,7 @@ def parser() -> Parser:
         epilog=f"examples:\n  {EXAMPLES['check']}\n  {EXAMPLES['schema']}\n\n{EXIT_TEXT}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    tools = kb.add_subparsers(dest="tool", metavar="TOOL", parser_class=Parser)
+    tools = kb.add_subparsers(dest="tool", metavar="TOOL", parser_class=Parser, help="what to do with the kb")
     command(tools, "check", "Check every file, every case and every decoy of the kb.")
     command(tools, "schema", "Print the JSON schema of the kb's files, for editors.")
     return top

@@ -61,8 +61,8 @@ def envelope(result: Result) -> str:
     }
     try:
         text = msgspec.json.encode(body)
-    except UnicodeEncodeError:  # a file name that is not UTF-8: say it in escapes
+    except UnicodeEncodeError:  # a file name that is not UTF-8: say it with question marks
         import json
 
-        text = json.dumps(msgspec.to_builtins(body)).encode()
+        text = json.dumps(msgspec.to_builtins(body), ensure_ascii=False).encode("utf-8", "replace")
     return msgspec.json.format(text, indent=2).decode()

@@ -14,6 +14,7 @@ from .begin import FIRST
 from .casekeep import CaseKeep
 from .env import Env
 from .journal import Journal
+from .ledger import Ledger
 from .pen import Pen
 from .plain import Asker, Quit
 from .result import Exit, Result
@@ -55,14 +56,11 @@ class Walk:
         self.env = env
         self.asker = asker
         self.kb = kb
-        self.journal = journal
-        self.events = list(events)
+        self.ledger = Ledger(journal, events, keep, self._unkept)
         self.err = err
-        self.keep = keep
         self.told = len(fold(kb, self.events).notices)
         self.worked: list[str] = []
         self.hinted = False
-        self.kept = True
 
     def say(self, lines: list[str] | str = "") -> None:
         """Write lines for the person."""
@@ -85,45 +83,19 @@ class Walk:
             lines += self.pen.wrap(mend if mend.endswith(".") else mend + ".", 3)
         self.say(lines)
 
+    def _unkept(self, problem: Problem, after: str) -> None:
+        self.problem(problem)
+        if after:
+            self.say(self.pen.wrap(after, 3))
+
+    @property
+    def events(self) -> list[Event]:
+        """The case so far."""
+        return self.ledger.events
+
     def record(self, event: Event) -> None:
         """Keep an event: on disk first, then in mind."""
-        self._kept(lambda: self.journal.add(event))
-        self.events.append(event)
-        self._file()
-
-    def take_back(self, at: int) -> None:
-        """Take back the events from `at` on."""
-        gone = len(self.events) - at
-        self._kept(lambda: self.journal.undo(gone))
-        del self.events[at:]
-        self._file()
-
-    def put(self, at: int, event: Event) -> None:
-        """Put an event in the place of the one at `at`."""
-        self._kept(lambda: self.journal.put(at, event))
-        self.events[at] = event
-        self._file()
-
-    def _kept(self, write: Callable[[], None]) -> None:
-        """Write to the journal; a disk that fails is said once, and the walk goes on."""
-        try:
-            write()
-        except Refused as refused:
-            self.problem(refused.problems[0])
-            self.say(self.pen.wrap("This walk goes on, but from here it is not kept.", 3))
-            self.kept = False
-            self.journal.close()
-            self.journal = Journal(None)
-
-    def _file(self) -> None:
-        """Write the case file, where there is one."""
-        if self.keep is None:
-            return
-        try:
-            self.keep(self.events)
-        except Refused as refused:
-            self.keep = None
-            self.problem(refused.problems[0])
+        self.ledger.add(event)
 
     def ask(self, prompt: str, words: list[str] | None = None) -> str:
         """Ask for one line."""
@@ -151,7 +123,7 @@ class Walk:
                 if advice.next is None or advice.card is None:
                     return self._end(advice)
                 if advice.next.kind == "stop":
-                    self.say(render.stop(self.pen, advice.card, self.kept))
+                    self.say(render.stop(self.pen, advice.card, self.ledger.kept))
                     return self._result(advice, "stopped", Exit.SAFETY)
                 if advice.next.kind == "hand-on":
                     return self._handed_on(advice)
@@ -176,13 +148,9 @@ class Walk:
 
     def _later(self) -> str:
         """Return how to come back to this case."""
-        if self.keep is not None:
+        if self.ledger.keep is not None:
             return "The case is in its file; go on with the same --case."
-        return (
-            "The case is kept; start dryfloor again to go on."
-            if self.kept and self.journal.path
-            else "It could not be kept."
-        )
+        return "The case is kept; start dryfloor again to go on." if self.ledger.kept else "It could not be kept."
 
     def _notices(self, advice: Advice) -> None:
         for notice in advice.notices[self.told :]:
@@ -201,7 +169,8 @@ class Walk:
 
     def _left_for_the_next(self) -> None:
         """Say where the case is, as a file that the next person goes on with."""
-        path = self.journal.path.with_suffix(".yaml") if self.journal.path and self.keep is None else None
+        journal = self.ledger.journal
+        path = journal.path.with_suffix(".yaml") if journal.path and self.ledger.keep is None else None
         if path is not None:
             try:
                 CaseKeep(path).write(dump(self.events))

@@ -221,7 +221,7 @@ def _add(sums: _Sums, rows: slice, share: Array, causes: list[Root], bits: list[
     sums.by_state[rows] = by_state
     for i, factor in whole.items():
         sums.present[i] += float((by_state * _part(causes[i].present[-1][0], factor)).sum())
-    after = np.ones((len(share), 1))
+    after = np.ones((len(share), 1), order="F")
     for turn, v in zip(reversed(turns), reversed(before), strict=True):
         held = list(turn.held)
         closed = [(place, finals[held.pop(place)]) for place in turn.closes]
@@ -229,7 +229,7 @@ def _add(sums: _Sums, rows: slice, share: Array, causes: list[Root], bits: list[
             after = close_back(after, place, weights)
         cause = causes[turn.cause]
         links = placed(cause, turn)
-        at_work = v * cause.present[-1][0][:, None]
+        at_work = (cause.present[-1][0] * v.T).T
         sums.present[turn.cause] += float((trigger(at_work, links[-1]) * after).sum())
         places = [n for n, b in enumerate(turn.held) if b in standing]
         sums.explains[turn.cause] += fired(at_work, links[-1], places, after)

@@ -157,6 +157,8 @@ def _role(sheet: Sheet, root: Node, role: str | None, hands: str | None, out: li
                 mend=f"write one of them after {key}:",
             )
             return
+    if role is None and hands is None:
+        return  # neither could be read, which is said already
     out.append((Event(role=role, hands=hands), root))  # type: ignore[arg-type]
 
 

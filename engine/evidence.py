@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from . import graph, model, quantity, rules
-from .belief import Array, Finding
+from .belief import Finding
 from .case import Answered, State
+from .frontier import Array
 
 if TYPE_CHECKING:
     from .derived import Derived
@@ -303,8 +304,8 @@ def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, A
     kb = net.kb
     names = sorted({f for c in causes for f in net.bears[c]} - set(known))
     options = [sorted(kb.facts[f].options) for f in names]
-    joint = list(product(*(range(len(o)) for o in options)))
-    states = np.array(joint, dtype=np.intp).reshape(len(joint), len(names))
+    dims = [len(o) for o in options]
+    states = np.indices(dims, dtype=np.intp).reshape(len(dims), -1).T.copy()
     shares = [
         np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os])
         for f, os in zip(names, options, strict=True)
@@ -312,18 +313,15 @@ def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, A
     share = np.ones(len(states))
     for n, s in enumerate(shares):
         share = share * s[states[:, n]]
-    prior = np.empty((len(states), len(causes)))
+    rows = np.empty((len(causes), len(states)))
     for i, cause in enumerate(causes):
         record = kb.causes[cause]
         bears = [n for n, f in enumerate(names) if f in net.bears[cause]]
         # A cause heeds few facts: its chance is worked out once for each of their joint options.
-        table: dict[tuple[int, ...], float] = {}
-        for key in product(*(range(len(options[n])) for n in bears)):
-            table[key] = chance(net, record, known | {names[n]: options[n][k] for n, k in zip(bears, key, strict=True)})
-        if not bears:
-            prior[:, i] = table[()]
-        else:
-            dims = [len(options[n]) for n in bears]
-            flat = np.array([table[key] for key in product(*(range(d) for d in dims))])
-            prior[:, i] = flat[np.ravel_multi_index(tuple(states[:, n] for n in bears), dims)]
-    return Facts(names, options, share / share.sum(), states), prior
+        table = [
+            chance(net, record, known | {names[n]: options[n][k] for n, k in zip(bears, key, strict=True)})
+            for key in product(*(range(dims[n]) for n in bears))
+        ]
+        spread = np.array(table).reshape([d if n in bears else 1 for n, d in enumerate(dims)])
+        rows[i] = np.broadcast_to(spread, dims).ravel()
+    return Facts(names, options, share / share.sum(), states), rows.T

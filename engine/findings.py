@@ -96,7 +96,7 @@ def hand_on(thought: Thought, step: Step, found: Finding | None) -> HandOn:
     else:
         tell += [f"Likely: {b.title.lower()}, {in_100(b.p)}." for b in thought.beliefs[:3] if b.p >= 0.05]
     tell += [f"Fact: {kb.facts[f].title.lower()}: {kb.facts[f].options[o].says}." for f, o in sorted(state.facts)]
-    for answer in state.answers:
+    for answer in sorted(state.answers, key=lambda a: (a.epoch, not a.proof, a.check)):
         check = kb.checks[answer.check]
         said = check.answers[answer.said].says if answer.said in check.answers else answer.said
         tell.append(f"{'Proof' if answer.proof else 'Checked'}: {check.title.lower()}: {said}.")

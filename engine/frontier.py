@@ -1,7 +1,8 @@
 """Messages over sets of triggered findings: a finding is open from its first cause's turn to its last, then summed out.
 
 A message is an array (states, 2^open): the chance of each set of open findings being triggered, together with all that was
-summed out before. Every step adds and multiplies positive numbers only.
+summed out before. Every step adds and multiplies positive numbers only. In memory the states lie side by side (column order), so
+that every sum runs over long rows however few findings are open.
 """
 
 from dataclasses import dataclass, field
@@ -57,14 +58,16 @@ def turns_of(causes: list[Root], count: int) -> list[Turn]:
 
 def close(v: Array, place: int, weights: tuple[float, float]) -> Array:
     """Return a message with one open finding summed out."""
-    w = v.reshape(v.shape[0], -1, 2, 1 << place)
-    return np.reshape(weights[0] * w[:, :, 0] + weights[1] * w[:, :, 1], (v.shape[0], -1))
+    w = v.T.reshape(-1, 2, 1 << place, len(v))
+    out: Array = (weights[0] * w[:, 0] + weights[1] * w[:, 1]).reshape(-1, len(v)).T
+    return out
 
 
 def close_back(u: Array, place: int, weights: tuple[float, float]) -> Array:
     """Return the transpose of `close`."""
-    w = u.reshape(u.shape[0], -1, 1, 1 << place)
-    return np.reshape(w * np.array(weights)[None, None, :, None], (u.shape[0], -1))
+    w = u.T.reshape(-1, 1, 1 << place, len(u))
+    out: Array = (w * np.array(weights)[:, None, None]).reshape(-1, len(u)).T
+    return out
 
 
 def forward(
@@ -75,7 +78,7 @@ def forward(
     v = start[:, None]
     for turn in turns:
         if turn.opens:
-            v = np.concatenate([v, np.zeros((len(v), (v.shape[1] << turn.opens) - v.shape[1]))], axis=1)
+            v = np.concatenate([v.T, np.zeros(((v.shape[1] << turn.opens) - v.shape[1], len(v)))]).T
         before.append(v)
         v = step(causes[turn.cause], placed(causes[turn.cause], turn), v)
         held = list(turn.held)
@@ -98,21 +101,21 @@ def fired(before: Array, links: Links, standing: list[int], after: Array) -> flo
         part = trigger(before, [link for link in links if link[0] not in skip])
         for _, missed, _ in ours[:n]:
             part = part * (1 - missed)
-        w = part.reshape(part.shape[0], -1, 2, 1 << place)
-        w[:, :, 1] = strength * (w[:, :, 0] + w[:, :, 1])
-        w[:, :, 0] = 0.0
+        w = part.T.reshape(-1, 2, 1 << place, len(part))
+        w[:, 1] = strength * (w[:, 0] + w[:, 1])
+        w[:, 0] = 0.0
         total += float((part * after).sum())
     return total
 
 
 def trigger(v: Array, links: Links) -> Array:
     """Return weights over triggered sets after a cause fired its links, each independently."""
-    v = v.copy()
+    v = v.copy(order="F")
     for bit, strength, fires in links:
-        w = v.reshape(v.shape[0], -1, 2, 1 << bit)
+        w = v.T.reshape(-1, 2, 1 << bit, len(v))
         if fires:
-            w[:, :, 1] += strength * w[:, :, 0]
-            w[:, :, 0] *= 1 - strength
+            w[:, 1] += strength * w[:, 0]
+            w[:, 0] *= 1 - strength
         else:
             w *= 1 - strength
     return v
@@ -120,11 +123,11 @@ def trigger(v: Array, links: Links) -> Array:
 
 def trigger_back(v: Array, links: Links) -> Array:
     """Return the transpose of `trigger`."""
-    v = v.copy()
+    v = v.copy(order="F")
     for bit, strength, fires in links:
-        w = v.reshape(v.shape[0], -1, 2, 1 << bit)
+        w = v.T.reshape(-1, 2, 1 << bit, len(v))
         if fires:
-            w[:, :, 0] = (1 - strength) * w[:, :, 0] + strength * w[:, :, 1]
+            w[:, 0] = (1 - strength) * w[:, 0] + strength * w[:, 1]
         else:
             w *= 1 - strength
     return v
@@ -132,15 +135,15 @@ def trigger_back(v: Array, links: Links) -> Array:
 
 def step(cause: Root, links: list[Links], v: Array) -> Array:
     """Return the message after a cause's turn."""
-    out: Array = cause.absent[:, None] * v
+    out: Array = (cause.absent * v.T).T
     for (weight, _), fires in zip(cause.present, links, strict=True):
-        out += weight[:, None] * trigger(v, fires)
+        out += (weight * trigger(v, fires).T).T
     return out
 
 
 def step_back(cause: Root, links: list[Links], u: Array) -> Array:
     """Return the transpose of `step`."""
-    out: Array = cause.absent[:, None] * u
+    out: Array = (cause.absent * u.T).T
     for (weight, _), fires in zip(cause.present, links, strict=True):
-        out += weight[:, None] * trigger_back(u, fires)
+        out += (weight * trigger_back(u, fires).T).T
     return out

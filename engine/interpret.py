@@ -42,8 +42,8 @@ NOT = re.compile(
 # Words that carry no answer, and words that would fit more than one; alone they choose nothing.
 EMPTY = frozenset(
     WORD.findall(
-        "a an and apart are as at be been by did do does for from had has have i in is it its just me my of on or "
-        "s so t than that the their them then there these they think this those to was we were what when where "
+        "a an and apart are as at be been by can did do does for from had has have i in is it its just me my of on or "
+        "s see so t than that the their them then there these they think this those to was we were what when where "
         "which with would yes you your"
     )
 )
@@ -188,7 +188,7 @@ def pick(card: Card, low: str) -> tuple[str | None, Problem | None]:
             return choices[n - 1].id, None
         return None, Problem(
             code="A002",
-            message=f"there is no choice {n}",
+            message=f"there is no choice {low[:20]}",
             expected=f"1 to {len(choices)}",
             mend="type its number or its words",
         )
@@ -210,7 +210,7 @@ def _starting(choices: list[Choice], low: str) -> list[str]:
     """Return the choices that begin with what was typed; a bare no or yes begins only an answer that says so."""
     if low in BARE:
         return [c.id for c in choices if BARE[low].match(c.says.lower())]
-    if len(low) < 3 or low == "not" or low in VAGUE:
+    if len(low) < 3 or low == "not" or not (set(_telling(low)) - VAGUE or NOT.search(low)):
         return []
     return [c.id for c in choices if c.says.lower().startswith(low) or c.id.startswith(low.replace(" ", "-"))]
 
@@ -222,16 +222,25 @@ def _worded(choices: list[Choice], low: str) -> list[str]:
         return []
     from rapidfuzz import fuzz
 
-    found, agree = [], []
-    for c in choices:
-        for text in (c.says.lower(), c.id.replace("-", " ")):
-            words = _telling(text)
-            if all(any(w == x or (len(w) > 3 and fuzz.ratio(w, x) > ALIKE) for x in words) for w in typed):
-                found.append(c.id)
-                if not NOT.search(text) and 2 * len(typed) >= len(words):
-                    agree.append(c.id)
-    # Two that hold the words leave it open, and so does one that holds them beside a "not" or in passing.
-    return list(dict.fromkeys(found if len(set(found)) > 1 else agree))
+    def same(w: str, x: str) -> bool:
+        return w == x
+
+    def alike(w: str, x: str) -> bool:
+        return w == x or (len(w) > 3 and fuzz.ratio(w, x) > ALIKE)
+
+    for match in (same, alike):
+        found, agree = set(), set()
+        for c in choices:
+            for text in (c.says.lower(), c.id.replace("-", " ")):
+                words = _telling(text)
+                if all(any(match(w, x) for x in words) for w in typed):
+                    found.add(c.id)
+                    if not NOT.search(text) and 2 * len(set(typed) - VAGUE) >= len(set(words) - VAGUE):
+                        agree.add(c.id)
+        # Two that hold the words leave it open, and so does one that holds them beside a "not" or in passing.
+        if found:
+            return sorted(found if len(found) > 1 else agree)
+    return []
 
 
 def _telling(text: str) -> list[str]:

@@ -8,6 +8,7 @@ import msgspec
 from . import model, quantity
 from .problems import Refused, nearest, one_of
 from .records import BAD, record
+from .values import ends_of, value_of
 from .yamlio import at_path, read
 
 
@@ -101,10 +102,10 @@ def misfit(rule: model.Rule, limit: model.Limit) -> str:
     'min 39 in is above max 30 in'
     """
     low, high = limit.min or rule.min, limit.max or rule.max
-    try:
-        values = {t: quantity.parse(t, rule.measures) for t in (low, high) if t}
-        ends = quantity.plausible(rule.plausible, rule.measures) if rule.plausible else (-math.inf, math.inf)
-    except quantity.QuantityProblem:
+    read = {text: value_of(text, rule.measures) for text in (low, high) if text}
+    values = {text: value for text, value in read.items() if isinstance(value, float)}
+    ends = ends_of(rule.plausible, rule.measures) if rule.plausible else (-math.inf, math.inf)
+    if not isinstance(ends, tuple) or len(values) < len(read):
         return ""  # said where it stands
     if low and high and values[low] > values[high]:
         return f"min {low} is above max {high}"

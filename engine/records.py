@@ -22,6 +22,18 @@ def hints(record: type[Struct]) -> dict[str, Any]:
     return {f.encode_name: plain[f.name] for f in msgspec.structs.fields(record)}
 
 
+@cache
+def needed(record: type[Struct]) -> list[str]:
+    """Return the names, as the YAML uses them, of the fields that a record can't do without."""
+    return [f.encode_name for f in msgspec.structs.fields(record) if f.required]
+
+
+@cache
+def own_names(record: type[Struct]) -> dict[str, str]:
+    """Return the names of a record's fields in Python, by the name that the YAML uses."""
+    return {f.encode_name: f.name for f in msgspec.structs.fields(record)}
+
+
 def describe(kind: Any) -> str:
     """Return a field type in words.
 
@@ -119,8 +131,7 @@ def record(sheet: Sheet, node: Node, kind: type[Struct], where: str = "", given:
         value = convert(sheet, child, fields[key], _path(where, key))
         bad = bad or value is BAD
         values[key] = value
-    required = [f.encode_name for f in msgspec.structs.fields(kind) if f.required]
-    for name in required:
+    for name in needed(kind):
         if name not in values:
             sheet.problem(
                 "K003",
@@ -132,8 +143,8 @@ def record(sheet: Sheet, node: Node, kind: type[Struct], where: str = "", given:
             bad = True
     if bad:
         return BAD
-    renamed = {f.encode_name: f.name for f in msgspec.structs.fields(kind)}
-    return kind(**{renamed[k]: v for k, v in values.items()})
+    own = own_names(kind)
+    return kind(**{own[k]: v for k, v in values.items()})
 
 
 def _path(where: str, key: str) -> str:

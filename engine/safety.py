@@ -31,10 +31,9 @@ def raised(kb: model.KB, state: State, heard: list[str]) -> list[str]:
         Hazards heard in the person's own words; these come first.
     """
     names = list(heard)
-    for answer in state.answers:
-        record = kb.checks[answer.check].answers.get(answer.said)
-        if record and record.raises:
-            names.append(record.raises)
+    told = [kb.checks[a.check].answers.get(a.said) for a in sorted(state.answers, key=lambda a: a.check)]
+    seen = [record.raises for record in told if record and record.raises]
+    names += sorted(seen, key=lambda g: RANK[kb.hazards[g].signal])
     gates = [g for c in state.complaints for g in kb.complaints[c].gates if g and c not in dict(state.gone)]
     names += sorted(dict.fromkeys(gates), key=lambda g: (RANK[kb.hazards[g].signal], gates.index(g)))
     known = dict(state.facts)

@@ -11,14 +11,17 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from .belief import Array, Finding, active, alternatives
+from .belief import Finding, active, alternatives
 from .evidence import Evidence
+from .frontier import Array
 
 MOST_SETS = 64
 KEEP = 0.995
 ATOMS = 26
 TRIPLE_ATOMS = 12
 ENOUGH = 0.02
+# So many sets less their last atom are weighed at once, so that memory stays small.
+HEADS = 32
 
 
 @dataclass(frozen=True)
@@ -35,8 +38,8 @@ class Scenarios:
         Causes that fired a standing complaint, so must be mended.
     unlisted : array (scenarios,) of bool
         A standing complaint has no listed explanation here.
-    by_fact : array (fact states, scenarios)
-        The belief split by the joint state of the unknown facts.
+    by_fact : array (options, scenarios)
+        The belief split by the options of each unknown fact: all options of the first fact, then those of the next.
     residual : float
         Share of the exact evidence that the list lacks before pruning.
     """
@@ -72,17 +75,21 @@ def list_scenarios(evidence: Evidence, exact: float, present: Array) -> Scenario
     atoms = _atoms(evidence, present)
     base = [n for n, a in enumerate(atoms) if a.cured_at is not None]
     sets = _sets(atoms, base, 2)
-    weight = _weigh(evidence, atoms, sets)
+    products = _Products(evidence, atoms)
+    weight = products.totals(sets) * _reported(evidence, atoms, sets)
     residual = 1 - float(weight.sum()) / exact
     if residual > ENOUGH:
-        sets = sorted({*sets, *_sets(atoms[:TRIPLE_ATOMS], [b for b in base if b < TRIPLE_ATOMS], 3)})
-        weight = _weigh(evidence, atoms, sets)
+        more = sorted({*_sets(atoms[:TRIPLE_ATOMS], [b for b in base if b < TRIPLE_ATOMS], 3)} - {*sets})
+        weight = np.concatenate([weight, products.totals(more) * _reported(evidence, atoms, more)])
+        sets = [*sets, *more]
         residual = 1 - float(weight.sum()) / exact
-    total = weight.sum(axis=0)
-    order = np.lexsort((np.arange(len(total)), -np.round(total / total.max(), 12)))[:MOST_SETS]
-    held = np.cumsum(total[order]) / total.sum()
+    rank = {chosen: n for n, chosen in enumerate(sorted(sets))}
+    order = np.lexsort(([rank[chosen] for chosen in sets], -np.round(weight / weight.max(), 12)))[:MOST_SETS]
+    held = np.cumsum(weight[order]) / weight.sum()
     order = order[: int(np.searchsorted(held, KEEP)) + 1]
-    return _split(evidence, atoms, [sets[i] for i in order], weight[:, order], max(0.0, residual))
+    kept = [sets[i] for i in order]
+    split = np.concatenate([weight[None, order], products.by_option(kept) * _reported(evidence, atoms, kept)])
+    return _split(evidence, atoms, kept, split, max(0.0, residual))
 
 
 def _atoms(evidence: Evidence, present: Array) -> list[_Atom]:
@@ -113,18 +120,59 @@ def _sets(atoms: list[_Atom], base: list[int], most: int) -> list[tuple[int, ...
     return sorted(out)
 
 
-def _weigh(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]]) -> Array:
-    """Return P(set, evidence) for each fact state and set."""
+class _Products:
+    """P(set) summed over the joint states of the unknown facts, all states of a set being one product of its causes' odds."""
+
+    def __init__(self, evidence: Evidence, atoms: list[_Atom]) -> None:
+        prior = np.clip(evidence.prior, 1e-300, 1 - 1e-12).T
+        self.facts = evidence.facts
+        self.none: Array = evidence.facts.share * (1 - prior).prod(axis=0)
+        self.odds = np.array([prior[a.cause] / (1 - prior[a.cause]) * max(a.share, 1e-300) for a in atoms])
+        self.odds = self.odds.reshape(len(atoms), len(self.none))
+
+    def of(self, chosen: tuple[int, ...]) -> Array:
+        """Return the weight of a set in each state, before any finding."""
+        out = self.none
+        for n in chosen:
+            out = out * self.odds[n]
+        return out
+
+    def totals(self, sets: list[tuple[int, ...]]) -> Array:
+        """Return the weight of each set over all states: sets that differ in their last atom alone are summed together."""
+        out = np.empty(len(sets))
+        heads: dict[tuple[int, ...], list[int]] = {}
+        for i, chosen in enumerate(sets):
+            if chosen:
+                heads.setdefault(chosen[:-1], []).append(i)
+            else:
+                out[i] = self.none.sum()
+        names = sorted(heads)
+        for start in range(0, len(names), HEADS):
+            some = names[start : start + HEADS]
+            sums = np.array([self.of(head) for head in some]) @ self.odds.T
+            for head, row in zip(some, sums, strict=True):
+                out[heads[head]] = row[[sets[i][-1] for i in heads[head]]]
+        return out
+
+    def by_option(self, sets: list[tuple[int, ...]]) -> Array:
+        """Return the weight of each set for each option of each fact, shape (options, sets)."""
+        states = self.facts.states
+        wanted = [states[:, n] == o for n, options in enumerate(self.facts.options) for o in range(len(options))]
+        if not wanted:
+            return np.zeros((0, len(sets)))
+        out: Array = np.array(wanted, dtype=float) @ np.array([self.of(chosen) for chosen in sets]).T
+        return out
+
+
+def _reported(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]]) -> Array:
+    """Return P(all findings | set) for each set."""
     member = np.zeros((len(sets), len(atoms)))
     for row, chosen in enumerate(sets):
         member[row, list(chosen)] = 1.0
-    prior = np.clip(evidence.prior, 1e-300, 1 - 1e-12)
-    odds = np.log(prior / (1 - prior))[:, [a.cause for a in atoms]] + np.log([max(a.share, 1e-300) for a in atoms])
     like = np.zeros(len(sets))
     for f in evidence.findings:
         like += np.log(np.maximum(_likelihood(f, atoms, member), 1e-300))
-    log = np.log(1 - prior).sum(axis=1)[:, None] + odds @ member.T + like
-    out: Array = np.exp(log) * evidence.facts.share[:, None]
+    out: Array = np.exp(like)
     return out
 
 
@@ -154,7 +202,10 @@ def _likelihood(f: Finding, atoms: list[_Atom], member: Array) -> Array:
 def _split(
     evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]], weight: Array, residual: float
 ) -> Scenarios:
-    """Split each set by which of its causes fired a standing complaint; merge what is the same from now on."""
+    """Split each set by which of its causes fired a standing complaint; merge what is the same from now on.
+
+    The first row of `weight` is over all states of the facts, the others are over one option each.
+    """
     standing = [f for f in evidence.findings if f.complaint and f.gone_at is None]
     merged: dict[tuple[tuple[int, ...], tuple[int, ...], bool], Array] = {}
     for column, chosen in enumerate(sets):
@@ -167,16 +218,17 @@ def _split(
         for (fired, unlisted), p in patterns.items():
             key = (still, tuple(sorted(fired)), unlisted)
             merged[key] = merged.get(key, 0.0) + weight[:, column] * (p / total)
-    keys = sorted(merged, key=lambda k: (-round(float(merged[k].sum()) / weight.sum(), 12), k))[: 2 * MOST_SETS]
-    by_fact = np.array([merged[k] for k in keys]).T
-    by_fact = by_fact / by_fact.sum()
+    whole = weight[0].sum()
+    keys = sorted(merged, key=lambda k: (-round(float(merged[k][0]) / whole, 12), k))[: 2 * MOST_SETS]
+    rows = np.array([merged[k] for k in keys]).T
+    rows = rows / rows[0].sum()
     count = len(evidence.causes)
     present = np.zeros((len(keys), count), dtype=bool)
     needs = np.zeros((len(keys), count), dtype=bool)
     for row, (at_work, must, _) in enumerate(keys):
         present[row, list(at_work)] = True
         needs[row, list(must)] = True
-    return Scenarios(by_fact.sum(axis=0), present, needs, np.array([k[2] for k in keys]), by_fact, residual)
+    return Scenarios(rows[0], present, needs, np.array([k[2] for k in keys]), rows[1:], residual)
 
 
 def _fire(

@@ -199,16 +199,15 @@ def _facts(
     passed = dict(state.passed_over) if hands == state.hands else {}
     weight = np.where(scenarios.weight > 0, scenarios.weight, 1.0)
     out = []
+    start = 0
     for n, name in enumerate(evidence.facts.names):
+        rows = slice(start, start + len(evidence.facts.options[n]))
+        start = rows.stop
         fact = kb.facts[name]
         minutes = minutes_of(fact.minutes, hands)
         if name in passed or minutes is None or not holds(fact.when, known):
             continue
-        column = evidence.facts.states[:, n]
-        table = (
-            np.array([scenarios.by_fact[column == o].sum(axis=0) for o in range(len(evidence.facts.options[n]))])
-            / weight
-        )
+        table = scenarios.by_fact[rows] / weight
         out.append(Question(f"fact:{name}", max(LEAST_MINUTES, minutes) * rate, table))
     return out
 

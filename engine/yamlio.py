@@ -16,6 +16,7 @@ from .problems import Problem, Refused
 
 MOST_BYTES = 1_000_000
 MOST_DEPTH = 16
+TOO_DEEP = "this is not a dryfloor file; check what was saved"
 NUMBER = re.compile(r"-?((0|[1-9]\d*)(\.\d+)?|\.\d+)([eE][-+]?\d+)?$")
 WORDS: dict[str, bool | None] = {"true": True, "false": False, "null": None, "~": None, "": None}
 # Control characters but tab and line end, soft hyphens, zero-width and direction marks, non-characters, lone surrogates.
@@ -121,6 +122,9 @@ def parse(text: str, name: str) -> Sheet:
         mark = error.problem_mark or error.context_mark
         at = (mark.line + 1, mark.column + 1) if mark else None
         sheet.root = None
+        if "maximum nesting" in str(error.problem):  # the parser's own limit, met while it looks ahead
+            sheet.problem("Y009", f"nested deeper than {MOST_DEPTH} levels", at, mend=TOO_DEEP)
+            return sheet
         sheet.problem(
             "Y001",
             f"not YAML: {error.problem or error.context}",
@@ -199,7 +203,7 @@ def _build(sheet: Sheet, events: Any) -> None:
                     "Y009",
                     f"nested deeper than {MOST_DEPTH} levels",
                     at,
-                    mend="this is not a dryfloor file; check what was saved",
+                    mend=TOO_DEEP,
                 )
                 sheet.root = None
                 return

@@ -32,11 +32,12 @@ def kept_kb(tmp_path_factory):
 
 @pytest.fixture
 def make_env(tmp_path, kept_kb):
-    """Return a function that makes an Env on text streams, with folders of its own; more are environment variables."""
+    """Return a function that makes an Env: what is typed (text, or bytes of a pipe), folders of its own, more variables."""
 
     def make(typed="", **more):
         folders = {"HOME": str(tmp_path), "DRYFLOOR_DATA_DIR": str(tmp_path / "data"), "DRYFLOOR_CACHE_DIR": str(kept_kb)}
-        return Env(io.StringIO(typed), io.StringIO(), io.StringIO(), folders | more)
+        stdin = io.TextIOWrapper(io.BytesIO(typed), "utf-8") if isinstance(typed, bytes) else io.StringIO(typed)
+        return Env(stdin, io.StringIO(), io.StringIO(), folders | more)
 
     return make
 

@@ -74,7 +74,15 @@ def quiet_env(width: int = 80, **environ: str) -> Env:
     return Env(io.StringIO(), io.StringIO(), io.StringIO(), {"COLUMNS": str(width), **environ})
 
 
-def hold(kb: model.KB, role: str, words: str, asker: Any, events: Sequence[Event] = (), path: Path | None = None, width: int = 80) -> tuple[Result, Walk, str]:
+def hold(
+    kb: model.KB,
+    role: str,
+    words: str,
+    asker: Any,
+    events: Sequence[Event] = (),
+    path: Path | None = None,
+    width: int = 80,
+) -> tuple[Result, Walk, str]:
     """Hold a walk and return its result, the walk and all that was on screen."""
     env = quiet_env(width)
     begun = [*events] if events else [Event(role=role)]  # type: ignore[arg-type]

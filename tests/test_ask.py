@@ -87,11 +87,26 @@ def test_a_pause_waits_for_enter(typing):
 
 
 def test_only_one_module_imports_prompt_toolkit():
-    found = [p.relative_to(ROOT).as_posix() for room in ("cli", "engine", "kb") for p in (ROOT / room).rglob("*.py") if "prompt_toolkit" in p.read_text(encoding="utf-8") and any(line.lstrip().startswith(("import prompt_toolkit", "from prompt_toolkit")) for line in p.read_text(encoding="utf-8").splitlines())]
+    found = [
+        p.relative_to(ROOT).as_posix()
+        for room in ("cli", "engine", "kb")
+        for p in (ROOT / room).rglob("*.py")
+        if "prompt_toolkit" in p.read_text(encoding="utf-8")
+        and any(
+            line.lstrip().startswith(("import prompt_toolkit", "from prompt_toolkit"))
+            for line in p.read_text(encoding="utf-8").splitlines()
+        )
+    ]
     assert found == ["cli/ask.py"]
 
 
 def test_the_engine_prints_nothing_and_reads_no_terminal():
     words = ("print(", "input(", "sys.stdout", "sys.stdin", "from ..cli", "import dryfloor.cli")
-    found = [(p.name, w) for p in (ROOT / "engine").rglob("*.py") for line in p.read_text(encoding="utf-8").splitlines() for w in words if line.split("#")[0].lstrip().startswith(w)]
+    found = [
+        (p.name, w)
+        for p in (ROOT / "engine").rglob("*.py")
+        for line in p.read_text(encoding="utf-8").splitlines()
+        for w in words
+        if line.split("#")[0].lstrip().startswith(w)
+    ]
     assert not found

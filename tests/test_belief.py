@@ -68,7 +68,7 @@ FOUR = np.array([[0.02, 0.01, 0.05, 0.005]])
 @pytest.mark.parametrize("complain", [False, True])
 def test_a_small_network(on, off, soft, evidence, present, complain) -> None:
     """Four causes, four findings, hard and soft evidence: brute force over 16 sets (D), within 1e-8."""
-    likelihoods = {k: (1.0, 0.0) for k in on} | {k: (0.0, 1.0) for k in off} | soft
+    likelihoods = dict.fromkeys(on, (1.0, 0.0)) | dict.fromkeys(off, (0.0, 1.0)) | soft
     findings = [
         Finding(LEAK[k], {i: s for i, s in enumerate(LAMBDA[k]) if s}, *pair, complaint=complain and k in on)
         for k, pair in likelihoods.items()
@@ -344,7 +344,7 @@ def test_the_order_of_causes_changes_nothing(seed: int) -> None:
 @given(SEEDS, st.floats(0.01, 1.0))
 def test_a_finding_as_likely_on_as_off_changes_nothing(seed: int, pair: float) -> None:
     _, (prior, share, findings, cures) = random_case(seed)
-    inert = Finding(0.2, {i: 0.9 for i in range(prior.shape[1])}, pair, pair)
+    inert = Finding(0.2, dict.fromkeys(range(prior.shape[1]), 0.9), pair, pair)
     ours, plain = infer(prior, share, [inert, *findings], cures), infer(prior, share, findings, cures)
     for name in ("present", "explains", "unknown", "facts"):
         assert getattr(ours, name) == pytest.approx(getattr(plain, name), abs=1e-12)

@@ -62,7 +62,12 @@ def test_every_page_fits_80_by_24_with_the_prompt(deck, number):
 
 @pytest.mark.parametrize("width", [20, 40])
 def test_no_line_is_longer_than_a_narrow_screen(deck, width):
-    wrong = [f"{role} {name}: {line!r}" for role, name, card in deck for line in render.card(Pen(width), card, 12, True) if len(line) > width]
+    wrong = [
+        f"{role} {name}: {line!r}"
+        for role, name, card in deck
+        for line in render.card(Pen(width), card, 12, True)
+        if len(line) > width
+    ]
     assert not wrong
 
 
@@ -70,8 +75,17 @@ def test_no_line_is_longer_than_a_narrow_screen(deck, width):
 def test_no_card_loses_a_safety_note_a_question_a_way_or_an_answer(deck, width):
     for role, name, card in deck:
         text = " ".join(" ".join(line for page in render.pages(Pen(width), card, 12, True) for line in page).split())
-        kept = [n.says for n in card.notes if card.kind != "stop"] + [n.signal for n in card.notes if card.kind != "stop"]
-        kept += [card.question, card.how, *card.steps, *card.do_now * (card.kind == "stop"), card.example, *(c.says for c in card.choices)]
+        kept = [n.says for n in card.notes if card.kind != "stop"] + [
+            n.signal for n in card.notes if card.kind != "stop"
+        ]
+        kept += [
+            card.question,
+            card.how,
+            *card.steps,
+            *card.do_now * (card.kind == "stop"),
+            card.example,
+            *(c.says for c in card.choices),
+        ]
         for words in kept:
             # A word may be cut at the end of a line, at a hyphen of its own.
             assert "".join(words.split()) in "".join(text.split()), (role, name, words)
@@ -83,4 +97,3 @@ def test_at_80_columns_a_check_keeps_its_rule(deck):
         if card.kind == "check" and card.rule:
             text = "".join("".join(line for page in render.pages(Pen(80), card, 12) for line in page).split())
             assert "".join(card.rule[0].split())[1:] in text, (role, name)
-

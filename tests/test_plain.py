@@ -75,7 +75,9 @@ def test_with_json_every_end_has_one_envelope(run, typed):
 def test_a_walk_keeps_to_the_width(run, width):
     done = run("walk", typed=WALK + "why\n1\n1\nlist\nhelp\n", COLUMNS=width)
     typed = {f"> {line}" for line in WALK.splitlines()}
-    assert max(len(line) for line in done.out.splitlines() if line not in typed and "Say it in your own words" not in line) <= int(width)
+    assert max(
+        len(line) for line in done.out.splitlines() if line not in typed and "Say it in your own words" not in line
+    ) <= int(width)
 
 
 def test_letters_that_a_stream_can_not_show_are_replaced():
@@ -98,11 +100,22 @@ def test_colour_follows_the_usual_words():
     assert not colour(io.StringIO(), FORCE_COLOR="1", NO_COLOR="1")
 
 
-@pytest.mark.parametrize(("columns", "width"), [("", 80), ("0", 80), ("-3", 80), ("abc", 80), ("7", 20), ("40", 40), ("999", 100), ("²", 80)])
+@pytest.mark.parametrize(
+    ("columns", "width"), [("", 80), ("0", 80), ("-3", 80), ("abc", 80), ("7", 20), ("40", 40), ("999", 100), ("²", 80)]
+)
 def test_width_without_a_terminal_is_from_columns_within_reason(columns, width):
     assert Env(io.StringIO(), io.StringIO(), io.StringIO(), {"COLUMNS": columns}).width == width
 
 
-@pytest.mark.parametrize(("stdin", "stdout", "term", "full"), [(Tty, Tty, "xterm", True), (Tty, Tty, "dumb", False), (Tty, Tty, "", False), (io.StringIO, Tty, "xterm", False), (Tty, io.StringIO, "xterm", False)])
+@pytest.mark.parametrize(
+    ("stdin", "stdout", "term", "full"),
+    [
+        (Tty, Tty, "xterm", True),
+        (Tty, Tty, "dumb", False),
+        (Tty, Tty, "", False),
+        (io.StringIO, Tty, "xterm", False),
+        (Tty, io.StringIO, "xterm", False),
+    ],
+)
 def test_the_full_terminal_is_used_only_where_there_is_one(stdin, stdout, term, full):
     assert Env(stdin(), stdout(), io.StringIO(), {"TERM": term}).interactive is full

@@ -9,7 +9,12 @@ from dryfloor.cli.pen import Pen
 from dryfloor.engine.advice import Advice, Belief, Card, Choice, Finding, HandOn, Measured, Note, WorkedOut
 
 NOTES = [
-    Note(signal="WARNING", title="Hot water", says="Wash water can scald. Let it cool before you drain it.", hazard="hot-water"),
+    Note(
+        signal="WARNING",
+        title="Hot water",
+        says="Wash water can scald. Let it cool before you drain it.",
+        hazard="hot-water",
+    ),
     Note(signal="CAUTION", title="Sharp edges", says="Sheet metal cuts. Wear gloves.", hazard="sharp-edges"),
 ]
 CARD = Card(
@@ -19,7 +24,12 @@ CARD = Card(
     meta="measure, 4 min, tape measure",
     question="How high is the open top of the pipe above what the washer stands on?",
     how="Measure straight down from the pipe's open top to what the feet stand on.",
-    rule=["open top, above the feet: 39 in to 96 in", "common practice", "beside it one: 24 in", "beside it two: 18 in"],
+    rule=[
+        "open top, above the feet: 39 in to 96 in",
+        "common practice",
+        "beside it one: 24 in",
+        "beside it two: 18 in",
+    ],
     notes=NOTES,
     why="if it is under 39 in (8 in 10), a pipe that is too low would explain it 9 in 10",
     choices=[Choice(id="low", says="below the mark"), Choice(id="high", says="above the mark")],
@@ -47,13 +57,50 @@ READING = Measured(
 def advice(**more):
     """An Advice with nothing in it but what a test says."""
     empty = dict.fromkeys(("next", "card", "finding", "hand_on"))
-    lists = {k: [] for k in ("complaints", "heard", "hazards", "beliefs", "prices", "readings", "worked_out", "unchecked", "notices")}
-    return Advice(**{"status": "open", "role": "homeowner", "hands": "homeowner", "facts": {}, "unknown": 0.1, "residual": 0.0, **empty, **lists, **more})
+    lists = {
+        k: []
+        for k in (
+            "complaints",
+            "heard",
+            "hazards",
+            "beliefs",
+            "prices",
+            "readings",
+            "worked_out",
+            "unchecked",
+            "notices",
+        )
+    }
+    return Advice(
+        **{
+            "status": "open",
+            "role": "homeowner",
+            "hands": "homeowner",
+            "facts": {},
+            "unknown": 0.1,
+            "residual": 0.0,
+            **empty,
+            **lists,
+            **more,
+        }
+    )
 
 
 def test_a_card_says_all_of_it_in_order():
     text = "\n".join(render.card(Pen(80), CARD, 3))
-    parts = ["3  Height of the pipe", "measure, 4 min", "How high", "how ", "WARNING", "CAUTION", "rule ", "Beside it one", "why now", "1  below", "2  above"]
+    parts = [
+        "3  Height of the pipe",
+        "measure, 4 min",
+        "How high",
+        "how ",
+        "WARNING",
+        "CAUTION",
+        "rule ",
+        "Beside it one",
+        "why now",
+        "1  below",
+        "2  above",
+    ]
     places = [text.index(p) for p in parts]
     assert places == sorted(places)
 
@@ -69,14 +116,28 @@ def test_no_line_is_longer_than_the_screen(width):
 def test_a_low_screen_drops_the_least_needed_and_never_a_safety_note_or_an_answer(height):
     pages = render.pages(Pen(80, height=height), CARD, 3, True)
     text = " ".join(" ".join(line for page in pages for line in page).split())
-    for needed in ("Wash water can scald. Let it cool before you drain it.", "Sheet metal cuts. Wear gloves.", "How high", "Measure straight", "1 below", "2 above"):
+    for needed in (
+        "Wash water can scald. Let it cool before you drain it.",
+        "Sheet metal cuts. Wear gloves.",
+        "How high",
+        "Measure straight",
+        "1 below",
+        "2 above",
+    ):
         assert needed in text
     if "Beside it one" not in text:
         assert "Beside it two" not in text
 
 
 def test_the_order_of_what_goes():
-    told = {"hint": "or: why", "two": "Beside it two", "one": "Beside it one", "why": "why now", "whose": "Common practice", "rule": "39 in to 96 in"}
+    told = {
+        "hint": "or: why",
+        "two": "Beside it two",
+        "one": "Beside it one",
+        "why": "why now",
+        "whose": "Common practice",
+        "rule": "39 in to 96 in",
+    }
     gone = []
     for height in range(30, 7, -1):
         text = "\n".join(line for page in render.pages(Pen(80, height=height), CARD, 3, True) for line in page)
@@ -86,8 +147,23 @@ def test_the_order_of_what_goes():
 
 
 def test_notes_that_crowd_a_card_stand_on_a_page_before_it():
-    crowd = [Note(signal="WARNING", title=str(n), says=f"Danger number {n} " + "that is told at some length here " * 4, hazard=str(n)) for n in range(6)]
-    crowded = Card(kind="remedy", id="x", title="Mend it", steps=["Do this with both hands, slowly. " * 4] * 5, notes=crowd, choices=[Choice(id="done", says="done")])
+    crowd = [
+        Note(
+            signal="WARNING",
+            title=str(n),
+            says=f"Danger number {n} " + "that is told at some length here " * 4,
+            hazard=str(n),
+        )
+        for n in range(6)
+    ]
+    crowded = Card(
+        kind="remedy",
+        id="x",
+        title="Mend it",
+        steps=["Do this with both hands, slowly. " * 4] * 5,
+        notes=crowd,
+        choices=[Choice(id="done", says="done")],
+    )
     pages = render.pages(Pen(80), crowded)
     assert len(pages) == 2
     assert all(len(page) <= 23 for page in pages)
@@ -97,7 +173,15 @@ def test_notes_that_crowd_a_card_stand_on_a_page_before_it():
 
 
 def test_a_gate_names_its_word_and_that_all_else_stops():
-    card = Card(kind="gate", id="gas", title="Gas", notes=NOTES[:1], question="Is there any smell of gas?", word="none", why="safety comes first")
+    card = Card(
+        kind="gate",
+        id="gas",
+        title="Gas",
+        notes=NOTES[:1],
+        question="Is there any smell of gas?",
+        word="none",
+        why="safety comes first",
+    )
     text = "\n".join(render.card(Pen(80), card))
     assert text.startswith("BEFORE ANYTHING ELSE")
     assert "type the word none" in text
@@ -106,10 +190,20 @@ def test_a_gate_names_its_word_and_that_all_else_stops():
 
 
 def test_a_stop_says_what_to_do_whom_to_call_and_how_to_come_back():
-    card = Card(kind="stop", id="gas", title="Smell of gas", notes=NOTES[:1], do_now=["Everybody out now.", "Call from outside."], call="The gas utility.", word="none")
+    card = Card(
+        kind="stop",
+        id="gas",
+        title="Smell of gas",
+        notes=NOTES[:1],
+        do_now=["Everybody out now.", "Call from outside."],
+        call="The gas utility.",
+        word="none",
+    )
     kept, lost = (" ".join(render.stop(Pen(80), card, kept)) for kept in (True, False))
     for text in (kept, lost):
-        assert re.search(r"STOP  Smell of gas.*1  Everybody out now\..*2  Call from outside\..*call +The gas utility\.", text)
+        assert re.search(
+            r"STOP  Smell of gas.*1  Everybody out now\..*2  Call from outside\..*call +The gas utility\.", text
+        )
         assert "the word is none" in text
     assert "Your case is kept" in kept
     assert "kept" not in lost
@@ -125,7 +219,9 @@ def test_colour_adds_no_word_and_takes_none(style):
 
 def test_a_number_line_shows_where_the_reading_lies():
     for value, order in ((0.5, "#|="), (1.7, "|#|"), (2.8, "=|#")):
-        row = ending.number_line(READING.__class__(**{f: getattr(READING, f) for f in READING.__struct_fields__} | {"value": value}), 60)[0].strip()
+        row = ending.number_line(
+            READING.__class__(**{f: getattr(READING, f) for f in READING.__struct_fields__} | {"value": value}), 60
+        )[0].strip()
         assert len(row) == 60
         inner = row[1:-1]
         at, low, high = inner.index("#"), inner.index("|"), inner.rindex("|")
@@ -149,10 +245,37 @@ def test_a_reading_tells_its_limits_and_what_stands_beside_it():
 
 
 def test_an_ending_tells_finding_rule_doubt_and_hand_over():
-    found = Finding(cause="low", title="Pipe too low", says="", kind="site", p=0.9, rule="height", rule_text="Height: 39 in", mistaken_for=[], text="Pipe too low. It explains what you see 90 in 100.")
-    beliefs = [Belief(cause=c, title=t, kind="site", p=p, present=p, breaks=None) for c, t, p in (("low", "Pipe too low", 0.9), ("taped", "Hose taped in", 0.06), ("worn", "Pump worn", 0.004))]
-    booked = HandOn(to="plumber", fee=120, text="Book a licensed plumber.", until=["stay with the washer while it drains."], tell=["What is wrong: it siphons."], bring=["pipe"])
-    text = " ".join(" ".join(ending.ending(Pen(80), advice(finding=found, beliefs=beliefs, hand_on=booked, readings=[READING], unchecked=["hose-depth"]))).split())
+    found = Finding(
+        cause="low",
+        title="Pipe too low",
+        says="",
+        kind="site",
+        p=0.9,
+        rule="height",
+        rule_text="Height: 39 in",
+        mistaken_for=[],
+        text="Pipe too low. It explains what you see 90 in 100.",
+    )
+    beliefs = [
+        Belief(cause=c, title=t, kind="site", p=p, present=p, breaks=None)
+        for c, t, p in (("low", "Pipe too low", 0.9), ("taped", "Hose taped in", 0.06), ("worn", "Pump worn", 0.004))
+    ]
+    booked = HandOn(
+        to="plumber",
+        fee=120,
+        text="Book a licensed plumber.",
+        until=["stay with the washer while it drains."],
+        tell=["What is wrong: it siphons."],
+        bring=["pipe"],
+    )
+    text = " ".join(
+        " ".join(
+            ending.ending(
+                Pen(80),
+                advice(finding=found, beliefs=beliefs, hand_on=booked, readings=[READING], unchecked=["hose-depth"]),
+            )
+        ).split()
+    )
     assert "FOUND Pipe too low. It explains what you see 90 in 100." in text
     assert "or else hose taped in 6 in 100" in text
     assert "pump worn" not in text.lower()
@@ -164,7 +287,17 @@ def test_an_ending_tells_finding_rule_doubt_and_hand_over():
 
 
 def test_a_normal_finding_is_never_called_a_fault():
-    found = Finding(cause="n", title="Shudder", says="", kind="normal", p=0.9, rule=None, rule_text="healthy behaviour", mistaken_for=["Bolts left in: it grows with speed"], text="This is normal: it shudders.")
+    found = Finding(
+        cause="n",
+        title="Shudder",
+        says="",
+        kind="normal",
+        p=0.9,
+        rule=None,
+        rule_text="healthy behaviour",
+        mistaken_for=["Bolts left in: it grows with speed"],
+        text="This is normal: it shudders.",
+    )
     text = " ".join(ending.ending(Pen(80), advice(finding=found)))
     assert "NORMAL" in text
     assert "FOUND" not in text
@@ -172,8 +305,28 @@ def test_a_normal_finding_is_never_called_a_fault():
 
 
 def test_advice_as_text_names_the_unknown_and_what_was_worked_out():
-    worked = WorkedOut(rule="height", title="Height", working="w", text="Height: 8 in too low", verdict="broken", side="below", conformity=0.0, says=["it siphons"])
-    text = " ".join(" ".join(ending.advice(Pen(80), advice(complaints=["siphons"], beliefs=[Belief(cause="low", title="Pipe too low", kind="site", p=0.9, present=0.9, breaks=None)], worked_out=[worked]))).split())
+    worked = WorkedOut(
+        rule="height",
+        title="Height",
+        working="w",
+        text="Height: 8 in too low",
+        verdict="broken",
+        side="below",
+        conformity=0.0,
+        says=["it siphons"],
+    )
+    text = " ".join(
+        " ".join(
+            ending.advice(
+                Pen(80),
+                advice(
+                    complaints=["siphons"],
+                    beliefs=[Belief(cause="low", title="Pipe too low", kind="site", p=0.9, present=0.9, breaks=None)],
+                    worked_out=[worked],
+                ),
+            )
+        ).split()
+    )
     assert "90 % Pipe too low" in text
     assert "10 % something this kb does not know" in text
     assert "Height: 8 in too low. that is it siphons" in text

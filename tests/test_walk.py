@@ -36,7 +36,9 @@ def test_walks_from_words_to_proof(kb, role):
     assert person.flushed == sum(a.startswith("gate:") for a in person.asked)
     for part in ("I hear:", "BEFORE ANYTHING ELSE", "FOUND", "MEND", "PROVE IT", "PROVED"):
         assert part in out
-    assert [out.index(p) for p in ("FOUND", "MEND", "PROVE IT", "PROVED")] == sorted(out.index(p) for p in ("FOUND", "MEND", "PROVE IT", "PROVED"))
+    assert [out.index(p) for p in ("FOUND", "MEND", "PROVE IT", "PROVED")] == sorted(
+        out.index(p) for p in ("FOUND", "MEND", "PROVE IT", "PROVED")
+    )
     assert walk.events[-1].closed == "solved"
 
 
@@ -78,8 +80,11 @@ def test_a_failed_proof_goes_on_with_what_is_left(kb):
 
 
 def test_this_is_normal_ends_as_no_fault(kb):
-    person = Person(shown(kb, "shudder-at-spin-start", onset="always", **{"dryer-beside": "electric-dryer"}), ["shudder-at-spin-start"])
-    result, _, out = hold(kb, "homeowner", "it shudders when the spin begins", person)
+    person = Person(
+        shown(kb, "shudder-at-spin-start", onset="always", **{"dryer-beside": "electric-dryer"}),
+        ["shudder-at-spin-start"],
+    )
+    result, _, out = hold(kb, "homeowner", "it shudders and shakes when it starts to spin", person)
     assert (result.status, result.exit) == ("solved", Exit.DONE), person.asked
     assert "NORMAL" in out
     assert "HOW TO TELL" in out
@@ -132,7 +137,12 @@ def test_the_end_of_input_at_every_prompt_leaves_with_1(kb):
 
 def at_card(kb, *lines, role="homeowner", path=None):
     """A walk that has passed the gates of `walks`, then these lines."""
-    events = [Event(role=role), Event(heard=WALKS, complaints=["walks"]), Event(fact="dryer-beside", is_="electric-dryer"), Event(cleared="walking-machine", word="stopped")]
+    events = [
+        Event(role=role),
+        Event(heard=WALKS, complaints=["walks"]),
+        Event(fact="dryer-beside", is_="electric-dryer"),
+        Event(cleared="walking-machine", word="stopped"),
+    ]
     env = quiet_env()
     walk = Walk(env, ScriptedAsker(list(lines)), kb, Journal(path), [])
     for event in events:
@@ -150,14 +160,17 @@ def test_back_takes_the_last_answer_back_and_asks_it_again(kb, tmp_path):
     _, walk, out = at_card(kb, "1", "2", "back", "back", "1", path=path)
     assert walk.events == plain.events
     assert read(path) == walk.events
-    assert titles(out)[0] == titles(out)[2] == titles(out)[3]
+    first, second, _, third, fourth, fifth = titles(out)
+    assert (third, fourth, fifth) == (second, first, second)
     assert out.count("Taken back:") == 2
 
 
 def test_back_to_before_the_first_word_asks_what_is_wrong(kb):
-    _, walk, out = at_card(kb, "back", "back", "back", "back")
+    """The words at the gates go with it: they are asked for again."""
+    _, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", "none", "stopped", "back"]))
+    assert "Taken back: what was heard." in out
     assert "What is wrong?" in out
-    assert not any(e.heard for e in walk.events)
+    assert walk.events == [Event(role="homeowner")]
 
 
 def test_change_replaces_an_earlier_answer_and_says_so(kb):
@@ -204,7 +217,9 @@ def test_why_tells_weights_in_words_and_numbers(kb):
     _, _, out = at_card(kb, "1", "why")
     assert re.search(r"explains it \d+ in 100", out)
     assert "Something this kb does not know:" in out
-    assert re.search(r"speaks (for|against) it: (\S+ )?\d+ in 100\s+without it, (over )?\d+\s+in\s+100\s+with\s+it", out)
+    assert re.search(
+        r"speaks (for|against) it: (\S+ )?\d+ in 100\s+without it, (over )?\d+\s+in\s+100\s+with\s+it", out
+    )
 
 
 def test_notes_are_kept_in_the_case_and_change_no_belief(kb):
@@ -239,7 +254,12 @@ def test_what_is_no_answer_gets_a_question_back_and_loses_none(kb):
 
 
 def test_a_reading_gets_its_verdict_at_once_and_a_bad_one_a_question(kb):
-    events = [Event(role="technician"), Event(heard=SIPHONS, complaints=["siphons"]), Event(fact="drain", is_="standpipe"), Event(check="hose-sealed", answer="loose")]
+    events = [
+        Event(role="technician"),
+        Event(heard=SIPHONS, complaints=["siphons"]),
+        Event(fact="drain", is_="standpipe"),
+        Event(check="hose-sealed", answer="loose"),
+    ]
     person = Person({}, [])
     env = quiet_env()
     walk = Walk(env, person, kb, Journal(None), [])
@@ -284,7 +304,12 @@ def test_a_resize_counts_from_the_next_card_on(kb):
 
     asker.ask = ask
     walk = Walk(env, asker, kb, Journal(None), [])
-    for event in (Event(role="homeowner"), Event(heard=WALKS, complaints=["walks"]), Event(fact="dryer-beside", is_="no-dryer"), Event(cleared="walking-machine", word="stopped")):
+    for event in (
+        Event(role="homeowner"),
+        Event(heard=WALKS, complaints=["walks"]),
+        Event(fact="dryer-beside", is_="no-dryer"),
+        Event(cleared="walking-machine", word="stopped"),
+    ):
         walk.record(event)
     walk.run()
     cards = env.stdout.getvalue().split("\n\n")
@@ -307,9 +332,9 @@ def test_hearing_yes_takes_the_likely_ones(kb):
 
 
 def test_hearing_numbers_pick_among_several(kb):
-    events, _ = heard(kb, "water runs out while it fills", "2 and 1")
+    events, _ = heard(kb, "it walks and it does not drain", "2 and 1")
     assert len(events[0].complaints) == 2
-    events, out = heard(kb, "water runs out while it fills", "9", "2")
+    events, out = heard(kb, "it walks and it does not drain", "9", "2")
     assert len(events[0].complaints) == 1
     assert "The numbers go from 1 to" in out
 

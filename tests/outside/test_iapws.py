@@ -1,11 +1,11 @@
 """IAPWS water and ice (D): mixing by enthalpy, densities, latent heat, the melting curve. iapws is a development check only."""
 
+import iapws
 import pytest
+from scipy import optimize
 
 from dryfloor.engine.physics import cold, mixing
 
-iapws = pytest.importorskip("iapws")
-optimize = pytest.importorskip("scipy.optimize")
 GAL = 231 * 0.0254**3
 
 

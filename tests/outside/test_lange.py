@@ -1,6 +1,8 @@
 """Lange's Handbook, 15th ed., T5.13 (P, page copy): propylene glycol; a fluid makers' guide (M); CoolProp's fit (D)."""
 
 import pytest
+from CoolProp.CoolProp import PropsSI
+from scipy.optimize import brentq
 
 from dryfloor.engine.physics import antifreeze
 
@@ -21,8 +23,7 @@ def test_table(percent: float, C: float, F: float) -> None:
 @pytest.mark.parametrize(("percent", "C"), FIT)
 def test_against_coolprop(percent: int, C: float) -> None:
     """D: a fit after ASHRAE, computed now, is the printed one within .02 and lies within 1.3 °C of ours."""
-    props = pytest.importorskip("CoolProp.CoolProp")
-    fit = props.PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{percent / 100:.2f}]") - 273.15
+    fit = PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{percent / 100:.2f}]") - 273.15
     assert fit == pytest.approx(C, abs=0.02)
     assert antifreeze.freezing_point(percent / 100) == pytest.approx(fit, abs=1.3)
 
@@ -30,8 +31,7 @@ def test_against_coolprop(percent: int, C: float) -> None:
 @pytest.mark.parametrize("percent", range(10, 51))
 def test_colder_by_coolprop(percent: int) -> None:
     """D: over 10 to 50 % the fit is never warmer than ours, so that ours asks for no less glycol than it does."""
-    props = pytest.importorskip("CoolProp.CoolProp")
-    assert antifreeze.freezing_point(percent / 100) > props.PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{percent / 100:.2f}]") - 273.15
+    assert antifreeze.freezing_point(percent / 100) > PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{percent / 100:.2f}]") - 273.15
 
 
 @pytest.mark.parametrize(("percent", "C"), FIT)
@@ -44,10 +44,8 @@ def test_printed_fit(percent: float, C: float) -> None:
 def test_makers_guide(F: float, guide: float, inverted: float) -> None:
     """M, from memory, unverified: freeze protection. CoolProp inverted (D) agrees within .6 %; ours never asks for less glycol."""
     assert inverted == pytest.approx(guide, abs=0.6)
-    props = pytest.importorskip("CoolProp.CoolProp")
-    brentq = pytest.importorskip("scipy.optimize").brentq
     C = (F - 32) / 1.8
-    share = brentq(lambda x: props.PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{x:.6f}]") - 273.15 - C, 0.1, 0.6)
+    share = brentq(lambda x: PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{x:.6f}]") - 273.15 - C, 0.1, 0.6)
     assert 100 * share == pytest.approx(inverted, abs=0.05)
     ours = 100 * antifreeze.share_needed(C)
     assert guide <= ours <= guide + 2

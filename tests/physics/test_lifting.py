@@ -61,6 +61,11 @@ def test_rows_of_the_frequency_table(per_min, share):
     assert multipliers(0.25, 0.75, 0.25, lifts_per_min=per_min).frequency == pytest.approx(share, abs=1e-12)
 
 
+@pytest.mark.parametrize(("twist", "share"), [(0, 1), (30, 0.904), (90, 0.712), (135, 0.568)])
+def test_twist_takes_a_third_of_a_per_cent_a_degree(twist, share):
+    assert multipliers(0.25, 0.75, 0.25, twist).twist == pytest.approx(share, abs=1e-12)  # 1 - .0032 A (S)
+
+
 @pytest.mark.parametrize(("grip", "low", "high"), [("good", 1, 1), ("fair", 0.95, 1), ("poor", 0.9, 0.9)])
 def test_grip_counts_below_and_from_knuckle_height(grip, low, high):
     assert multipliers(0.25, 0.749, 0.25, grip=grip).grip == low

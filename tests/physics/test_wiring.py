@@ -32,6 +32,8 @@ def ids(pattern, load="unknown", loz=False):
         ("ZFF", "here", False, {"open-neutral-and-ground"}),
         ("LLF", "here", True, {"weak-neutral"}),
         ("FLF", "elsewhere", False, {"open-neutral", "weak-neutral"}),
+        ("LLF", "none", False, {"open-ground", "reversed-open-ground", "open-neutral"}),  # a wire floats near earth
+        ("FLL", "none", False, {"open-neutral"}),
         ("HLL", "none", False, {"supply-too-high"}),
     ],
 )
