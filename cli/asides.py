@@ -5,10 +5,11 @@ from typing import TYPE_CHECKING
 from ..engine.advice import Card, Choice
 from ..engine.advise import advise, card_of
 from ..engine.case import Event, fold, leading
-from ..engine.interpret import pick, plain
+from ..engine.interpret import interpret, pick, plain
 from ..engine.problems import Problem
 from . import render
 from .ending import in_100
+from .plain import Quit
 
 if TYPE_CHECKING:
     from .walk import Walk
@@ -134,7 +135,7 @@ def change(walk: "Walk", words: str) -> bool:
     card = card_of(walk.kb, walk.events, old)
     walk.say(render.card(walk.pen, card, int(chosen)))
     walk.say(walk.pen.wrap(f"So far: {said}. back leaves it so.", 3))
-    event = walk.answer_to(card)
+    event = _anew(walk, card)
     if event is None:
         walk.say("   Left as it was.")
         return False
@@ -145,3 +146,19 @@ def change(walk: "Walk", words: str) -> bool:
         # Asked anew after a remedy it would count as seen after it; what was meant is the earlier answer.
         walk.ledger.put(at, event)
     return True
+
+
+def _anew(walk: "Walk", card: Card) -> Event | None:
+    """Take lines until one of them answers a card that is asked anew; None where the person leaves it as it was."""
+    while True:
+        reply = interpret(walk.kb, card, walk.ask("> ", [c.says for c in card.choices]), False)
+        if reply.event is not None:
+            return reply.event
+        if reply.command == "stop":
+            raise Quit
+        if reply.command == "help":
+            walk.say(walk.pen.wrap("Answer it anew, or type back to leave the earlier answer as it is.", 3))
+        elif reply.command or (reply.back is not None and reply.back.code == "A001"):
+            return None
+        elif reply.back is not None:
+            walk.problem(reply.back)

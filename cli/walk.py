@@ -238,21 +238,6 @@ class Walk:
         self.say(pages[-1])
         self.hinted = self.hinted or card.kind in ("check", "fact")
 
-    def answer_to(self, card: Card) -> Event | None:
-        """Take lines until one of them answers a card that is asked anew; None where the person leaves it."""
-        while True:
-            reply = interpret(self.kb, card, self.ask("> ", [c.says for c in card.choices]), False)
-            if reply.event is not None:
-                return reply.event
-            if reply.command in ("stop",):
-                raise Quit
-            if reply.command == "help":
-                self.say(self.pen.wrap("Answer it anew, or type back to leave the earlier answer as it is.", 3))
-            elif reply.command or (reply.back is not None and reply.back.code == "A001"):
-                return None
-            elif reply.back is not None:
-                self.problem(reply.back)
-
     def _answer(self, card: Card, proof: bool, number: int) -> None:
         """Take lines until one of them is an answer or moves the walk."""
         words = [] if card.kind == "gate" else [*(c.says for c in card.choices), *render.ALWAYS.split(", ")]

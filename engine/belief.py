@@ -17,7 +17,7 @@ from .frontier import Array, Root, Turn, close_back, fired, forward, placed, ste
 
 MOST_OPEN = 20
 # States of the facts are taken in blocks of about so many numbers, so that memory stays small.
-BLOCK = 1 << 18
+BLOCK = 1 << 14
 
 
 @dataclass(frozen=True)

@@ -75,13 +75,37 @@ def minutes_text(minutes: float) -> str:
     return "under a minute" if minutes < 1 else f"{minutes:g} min"
 
 
-def whose(rule: model.Rule) -> str:
-    """Return whose limit a rule is."""
+def whose(rule: model.Rule, own: model.Limit | None = None) -> str:
+    """Return whose limit a rule is.
+
+    Parameters
+    ----------
+    rule : Rule
+    own : Limit, optional
+        The machine sheet's own limit on it, whose words are added.
+    """
+    said = f" ({own.says})" if own and own.says else ""
     if rule.authority == "code":
         return f"{rule.edition}, binds where adopted"
     if rule.authority == "manual":
-        return "this machine's own manual"
+        return f"this machine's own manual{said}"
+    if rule.model and rule.model.gives:
+        return f"worked out from readings, no published limit; {GOVERNS}"
     return f"common practice; {GOVERNS}"
+
+
+def whose_short(rule: model.Rule) -> str:
+    """Return whose limit a rule is, in a few words.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> whose_short(load_kb().rules["house-pressure"]), whose_short(load_kb().rules["standpipe-bore"])
+    ('UPC 2015 and 2024', 'common practice')
+    """
+    if rule.authority == "practice":
+        return "worked out" if rule.model and rule.model.gives else "common practice"
+    return rule.edition or ("the code" if rule.authority == "code" else "the machine's manual")
 
 
 def limit_text(rule: model.Rule) -> str:

@@ -201,7 +201,7 @@ class Costing:
         return out
 
 
-def choose(root: Array, view: View) -> Choice:
+def choose(root: Array, view: View, least_gain: float = 0.0) -> Choice:
     """Return the cheapest next step from a belief, with every alternative's price.
 
     Parameters
@@ -210,6 +210,9 @@ def choose(root: Array, view: View) -> Choice:
         The belief, summing to 1 [prob].
     view : View
         What the role may do.
+    least_gain : float
+        Share of the price of mending now that a question must save before it is asked instead [-]. The leaf is hopeful
+        about what is learnt, so at 0 a walk goes on asking at 98 in 100 for half a minute of 56; 0.02 is judgement.
 
     Returns
     -------
@@ -246,4 +249,7 @@ def choose(root: Array, view: View) -> Choice:
             values.append(Value("question", q.id, q.cost + float(leaves[b - len(q.likelihood) : b].sum())))
     rank = {"remedy": 0, "hand-on": 0, "question": 1}
     ranked = sorted(values, key=lambda v: (round(v.price, 9), rank[v.kind], v.id))
-    return Choice(ranked[0], ranked, float(act[0]), hand, ids)
+    best = ranked[0]
+    if best.kind == "question" and ids and best.price > (1 - least_gain) * first.price:
+        best = first
+    return Choice(best, ranked, float(act[0]), hand, ids)

@@ -10,15 +10,20 @@ from msgspec import Struct
 
 from . import model, quantity, rules
 from .workings import find
-from .workings.records import read_value, show, show_value
+from .workings.records import Run, read_value, show, show_value
 
 
 class Derived(Struct, frozen=True, kw_only=True):
-    """A rule's value worked out from readings: SI value and standard uncertainty, verdict, likelihoods, and what it means."""
+    """A rule's value worked out from readings: SI value, limits and standard uncertainty, verdict, likelihoods, and what it means.
+
+    `u` holds the readings' uncertainty, the model's own, and that of a limit which is itself an input (`at_least`).
+    """
 
     rule: str
     working: str
     value: float
+    low: float | None
+    high: float | None
     u: float
     verdict: rules.Verdict
     below: float | None
@@ -104,16 +109,22 @@ def derive(kb: model.KB, rule: model.Rule, readings: dict[str, tuple[float, floa
         return None
     low = quantity.parse(rule.min, rule.measures) if rule.min else None
     high = quantity.parse(rule.max, rule.measures) if rule.max else None
+    if use.at_least:
+        low, u = inputs[use.at_least].value, math.hypot(u, inputs[use.at_least].u)
     first, last = quantity.plausible(rule.plausible or "", rule.measures)
     verdict = rules.judge(low, high, value, u * math.sqrt(3), rule.guarded)
     bounded = min(max(value, first), last)
     below, within, above = rules.likelihoods(low, high, first, last, bounded, max(u, 1e-9), gross)
     bound = {"upper": " at most", "lower": " at least"}.get(output.bound, "")
     text = f"worked out:{bound} {show_value(value, rule.measures)}, give or take {show(2 * u, rule.measures)}"
+    if use.at_least and low is not None:
+        text += f"; needed {show_value(low, rule.measures)}"
     return Derived(
         rule=rule.id,
         working=use.working,
         value=value,
+        low=low,
+        high=high,
         u=u,
         verdict=verdict,
         below=below,
@@ -125,7 +136,7 @@ def derive(kb: model.KB, rule: model.Rule, readings: dict[str, tuple[float, floa
     )
 
 
-def _carried(run, gives: str, inputs: dict[str, Taken], values: dict[str, float], value: float) -> float:  # type: ignore[no-untyped-def]
+def _carried(run: Run, gives: str, inputs: dict[str, Taken], values: dict[str, float], value: float) -> float:
     """Return the readings' uncertainty carried through a working, one input at a time."""
     total = 0.0
     for name, taken in inputs.items():
@@ -152,7 +163,8 @@ def meanings(kb: model.KB, check: model.Check, readings: dict[str, tuple[float, 
         working = find(use.working)
         values = {n: t.value for n, t in inputs.items()}
         try:
-            out += working.says(values, working.run(values))
+            said = working.says(values, working.run(values))
         except ValueError:
             continue
+        out += [f"if {use.assumes}: {text}" for text in said] if use.assumes else said
     return out

@@ -1,5 +1,6 @@
 """From the state of a case to what the belief needs: causes in play, their chances in each state of the facts, findings."""
 
+import math
 from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING, Any
@@ -305,7 +306,7 @@ def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, A
     names = sorted({f for c in causes for f in net.bears[c]} - set(known))
     options = [sorted(kb.facts[f].options) for f in names]
     dims = [len(o) for o in options]
-    states = np.indices(dims, dtype=np.intp).reshape(len(dims), -1).T.copy()
+    states = np.indices(dims, dtype=np.intp).reshape(len(dims), math.prod(dims)).T.copy()
     shares = [
         np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os])
         for f, os in zip(names, options, strict=True)

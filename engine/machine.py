@@ -6,10 +6,19 @@ from pathlib import Path
 import msgspec
 
 from . import model, quantity
-from .problems import Refused, nearest, one_of
+from .problems import Problem, Refused, nearest, one_of
 from .records import BAD, record
 from .values import ends_of, value_of
 from .yamlio import at_path, read
+
+# What a sheet may add, its measure, and where a true value can lie (judgement, wide).
+DATA = {
+    "foot-thread": ("length", "0.5 mm to 4 mm"),
+    "mass": ("mass", "60 lb to 600 lb"),
+    "pump-rate": ("flow", "2 gpm to 40 gpm"),
+    "spin-speed": ("number", "200 to 2000"),
+    "water-line": ("length", "3 in to 60 in"),
+}
 
 
 def load_sheet(kb: model.KB, path: Path | str) -> model.Machine:
@@ -82,9 +91,50 @@ def load_sheet(kb: model.KB, path: Path | str) -> model.Machine:
                 nearest=nearest(option if fact in kb.facts else fact, known),
                 mend="correct it",
             )
+    for p in data_problems(machine):
+        sheet.problem("M005", p.message, at_path(sheet.root, ("data", p.shown)), expected=p.expected, nearest=p.nearest, mend=p.mend)
     if sheet.problems:
         raise Refused(sheet.problems)
     return machine
+
+
+def data_problems(machine: model.Machine) -> list[Problem]:
+    """Return what is wrong with the data that a machine sheet adds; `shown` names the datum.
+
+    Examples
+    --------
+    >>> [p.nearest for p in data_problems(model.Machine(title="x", id="x", data={"pump-rates": "9 gpm"}))]
+    ['pump-rate']
+    """
+    out = []
+    for name, text in machine.data.items():
+        if name not in DATA:
+            out.append(
+                Problem(code="M005", shown=name, message=f"unknown datum '{name}'", expected=one_of(DATA), nearest=nearest(name, DATA),
+                        mend="correct the name; a limit belongs under limits:")
+            )  # fmt: skip
+            continue
+        measures, span = DATA[name]
+        try:
+            value = float(text) if measures == "number" else quantity.parse(text, measures)
+            low, high = (float(x) for x in span.split(" to ")) if measures == "number" else quantity.plausible(span, measures)
+        except quantity.QuantityProblem as problem:
+            out.append(
+                Problem(code="M005", shown=name, message=f"{name}: '{text}' is no {measures}", expected=problem.expected,
+                        nearest=problem.nearest, mend=problem.mend)
+            )  # fmt: skip
+        except ValueError:
+            out.append(
+                Problem(code="M005", shown=name, message=f"{name}: '{text}' is no bare number", expected="turns a minute, such as 1200",
+                        mend="write it without a unit")
+            )  # fmt: skip
+        else:
+            if not low <= value <= high:
+                out.append(
+                    Problem(code="M005", shown=name, message=f"{name}: {text} is outside what can be true", expected=span,
+                            mend="read the maker's sheet again; check the unit")
+                )  # fmt: skip
+    return out
 
 
 def misfit(rule: model.Rule, limit: model.Limit) -> str:
@@ -129,12 +179,38 @@ def apply_sheet(kb: model.KB, machine: model.Machine) -> model.KB:
     'manual'
     """
     rules = dict(kb.rules)
+    limits = {limit.rule: limit for limit in machine.limits}
     for limit in machine.limits:
         old = rules[limit.rule]
         if old.authority == "code":
-            # The code binds beside the manual, so its limit is not replaced.
+            # The code binds beside the manual: its limit is not replaced, and `KB.limits` holds the maker's beside it.
             continue
         rules[limit.rule] = msgspec.structs.replace(
             old, min=limit.min or old.min, max=limit.max or old.max, authority="manual"
         )
-    return msgspec.structs.replace(kb, rules=rules, data={**kb.data, **machine.data}, machines={**kb.machines, machine.id: machine})
+    return msgspec.structs.replace(
+        kb, rules=rules, data={**kb.data, **machine.data}, limits=limits, machines={**kb.machines, machine.id: machine}
+    )
+
+
+def own_rule(kb: model.KB, rule: model.Rule) -> model.Rule | None:
+    """Return a code's rule with the machine's own limits, which bind beside the code's, or None where the sheet has none.
+
+    Parameters
+    ----------
+    kb : KB
+        With the machine sheet applied.
+    rule : Rule
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> sheet = model.Machine(title="one", id="one", limits=[model.Limit(rule="house-pressure", max="100 psi")])
+    >>> kb = apply_sheet(load_kb(), sheet)
+    >>> kb.rules["house-pressure"].max, own_rule(kb, kb.rules["house-pressure"]).max
+    ('80 psi', '100 psi')
+    """
+    own = kb.limits.get(rule.id)
+    if own is None or rule.authority != "code" or not (own.min or own.max):
+        return None
+    return msgspec.structs.replace(rule, min=own.min, max=own.max, authority="manual", edition=None)

@@ -160,6 +160,9 @@ class Model(Record, frozen=True, kw_only=True):
     working: Annotated[str, Meta(description="name of a working; dryfloor reckon lists them")]
     gives: Annotated[str | None, Meta(description="for rules: the output that the limits speak of")] = None
     takes: dict[str, Take] = field(default_factory=dict)
+    at_least: Annotated[
+        str | None, Meta(description="for rules: the input that the output must reach, in place of the rule's own min")] = None
+    assumes: Annotated[str | None, Meta(description="what must hold for the result, said in front of it: 'if ...'")] = None
     instead_of: Annotated[
         dict[str, Side], Meta(description="rule -> side: a stand-in for this one, whose own reading says nothing once this is worked out")
     ] = field(default_factory=dict)
@@ -413,7 +416,8 @@ class Machine(Record, frozen=True, kw_only=True):
     facts: dict[str, str] = field(default_factory=dict)
     limits: list[Limit] = field(default_factory=list)
     data: Annotated[
-        dict[str, Quantity], Meta(description="pump-rate, water-line, spin-speed, foot-thread, mass: what workings take of this model")
+        dict[str, Quantity],
+        Meta(description="pump-rate (flow), water-line (length), spin-speed (rpm), foot-thread (length a turn), mass: what workings take of this model"),
     ] = field(default_factory=dict)
 
 
@@ -434,6 +438,7 @@ class KB(Record, frozen=True, kw_only=True):
     machines: dict[str, Machine] = field(default_factory=dict)
     places: dict[str, str] = field(default_factory=dict)
     data: dict[str, str] = field(default_factory=dict)
+    limits: Annotated[dict[str, Limit], Meta(description="the named machine's own limits, by rule")] = field(default_factory=dict)
 
 
 def schema() -> dict[str, object]:

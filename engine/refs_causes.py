@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from .machine import misfit
+from .machine import data_problems, misfit
 from .problems import nearest, one_of
 
 if TYPE_CHECKING:
@@ -165,10 +165,12 @@ def _remedy(refs: "Refs", entry: "Entry") -> None:
 
 
 def machines(refs: "Refs") -> None:
-    """Check machine sheets: facts and limits that exist."""
+    """Check machine sheets: facts, limits and data that exist."""
     for entry in refs.tables["machines"].values():
         machine = entry.record
         refs.when(entry, ("facts",), machine.facts)
+        for p in data_problems(machine):
+            refs.note(entry, ("data", p.shown), "K146", p.message, expected=p.expected, nearest=p.nearest, mend=p.mend)
         for i, limit in enumerate(machine.limits):
             if refs.known(entry, ("limits", i, "rule"), limit.rule, "rules", "rule"):
                 for name in ("min", "max"):

@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from . import model, quantity
+from .machine import DATA
 from .problems import nearest, one_of
 from .values import ends_of, value_of
 
@@ -96,6 +97,16 @@ def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model
             nearest=nearest(use.gives, gives),
             mend="name one of its outputs",
         )
+    if use.at_least and use.at_least not in inputs:
+        refs.note(
+            entry,
+            (*path, "at_least"),
+            "K144",
+            f"'{use.working}' takes no '{use.at_least}'",
+            expected=one_of(inputs),
+            nearest=nearest(use.at_least, inputs),
+            mend="name one of its inputs",
+        )
     for name, take in use.takes.items():
         here = (*path, "takes", name)
         if name not in inputs:
@@ -119,6 +130,16 @@ def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model
                     f"'{take.check}' is no reading of {inputs[name].measures}",
                     mend="name a measuring check of that kind",
                 )
+        if take.data and DATA.get(take.data, ("",))[0] != inputs[name].measures:
+            refs.note(
+                entry,
+                (*here, "data"),
+                "K146",
+                f"'{take.data}' is no datum of {inputs[name].measures}",
+                expected=one_of(DATA),
+                nearest=nearest(take.data, DATA),
+                mend="name a datum of machine sheets of that kind",
+            )
         if take.value:
             if not take.basis:
                 refs.note(

@@ -5,6 +5,8 @@ from .advice import Step
 from .choose import Choice, choose
 from .thought import Thought
 
+LEAST_GAIN = 0.02
+
 
 def next_step(thought: Thought, gates: list[str]) -> tuple[Step | None, Choice | None]:
     """Return the next step: a stop, a gate, a pending proof, what is left, or what costs least."""
@@ -80,7 +82,7 @@ def _pending(thought: Thought) -> Step | None:
 
 def _cheapest(thought: Thought) -> tuple[Step | None, Choice]:
     kb, state = thought.net.kb, thought.state
-    choice = choose(thought.scenarios.weight, thought.view)
+    choice = choose(thought.scenarios.weight, thought.view, LEAST_GAIN)
     best = choice.best
     kind, _, name = best.id.partition(":")
     why = cards.why_now(thought, choice)

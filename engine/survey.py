@@ -190,7 +190,7 @@ def survey(kb: model.KB, filled: Filled) -> Survey:
     --------
     >>> from dryfloor.engine.load import load_kb
     >>> done = survey(load_kb(), Filled("s", {"drain": "standpipe"}, {"standpipe-height": "31 in"}, None, "technician"))
-    >>> [line.rule for line in done.lines if line.verdict == "broken"]
+    >>> [line.rule for line in done.lines if line.verdict == "broken" and not line.beside]
     ['standpipe-height']
     """
     net = net_of(kb)

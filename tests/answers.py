@@ -32,6 +32,11 @@ def said(value: float, measures: str) -> str:
     return f"{value * factor:.9f} {unit}"
 
 
+def explained(kb) -> list[str]:
+    """The complaints that some cause shows (test_graph.py holds that these are all)."""
+    return sorted({s.complaint for c in kb.causes.values() for s in c.shows if s.complaint})
+
+
 def answer_to(kb, name: str, rng: np.random.Generator, normal: float = 0.5) -> Event:
     """An answer to a check: normal that often, else anything that it knows; a reading anywhere plausible."""
     check = kb.checks[name]

@@ -1,12 +1,13 @@
 """evidence: answers and readings as likelihoods, and laws of a whole case on the shipped kb."""
 
 import math
+from dataclasses import replace
 from itertools import product
 
 import msgspec
 import numpy as np
 import pytest
-from answers import answer_to, failing, said
+from answers import answer_to, explained, failing, said
 
 from dryfloor.engine import evidence as module
 from dryfloor.engine import quantity, rules
@@ -29,7 +30,7 @@ def thought(kb, events) -> Thought:
 
 def begun(kb, rng: np.random.Generator, most: int = 2, role: str | None = None) -> list[Event]:
     """A role, one complaint or more, and every gate cleared."""
-    names = rng.choice(sorted(kb.complaints), int(rng.integers(1, most + 1)), replace=False)
+    names = rng.choice(explained(kb), int(rng.integers(1, most + 1)), replace=False)
     who = role or ["homeowner", "desk", "technician"][int(rng.integers(3))]
     return [
         Event(role=who),
@@ -171,6 +172,8 @@ def test_cant_and_skip_change_no_belief(kb, seed: int) -> None:
     rng = np.random.default_rng(seed)
     events = begun(kb, rng)
     events += answered(kb, events, rng, int(rng.integers(0, 4)))
+    fact = str(rng.choice(sorted(before_facts))) if (before_facts := thought(kb, events).evidence.facts.names) else None
+    events += [Event(fact=fact, is_=next(iter(kb.facts[fact].options)))] if fact else []
     before = thought(kb, events)
     state = fold(kb, events)
     names = [c.id for c in open_checks(net_of(kb), state, before.evidence.causes, state.hands)]
@@ -217,6 +220,41 @@ def test_a_failed_remedy_never_lowers_unknown_on_this_kb(kb, seed: int) -> None:
         now = thought(kb, events)
         assert now.posterior.unknown >= last.posterior.unknown - 1e-12
         last = now
+
+
+def test_after_a_failed_proof_the_complaint_must_be_explained_anew(kb) -> None:
+    """What was mended explains no more than its botched share; what is left, and the unknown, take over."""
+    events = [Event(role="technician"), Event(complaints=["siphons"]), Event(check="hose-sealed", answer="taped")]
+    before = thought(kb, events)
+    cause = before.beliefs[0]
+    assert (cause.cause, cause.p > 0.7) == ("hose-sealed-in-pipe", True)
+    done = [*events, Event(remedy=cause.cause, did="done")]
+    not_proved = thought(kb, done)
+    assert not_proved.unknown == pytest.approx(before.unknown, abs=1e-9)  # nothing was seen yet
+    after = thought(kb, [*done, failing(kb, cause.cause)])
+    # By total probability over what the remedy met, without the engine's own cures: never there, cured, or botched.
+    e = before.evidence
+    i = e.causes.index(cause.cause)
+    cures = kb.scales.words[kb.causes[cause.cause].remedy.cures]
+    total, explains, unknown = 0.0, 0.0, 0.0
+    met = ((0.0, False, 1 - e.prior[:, i]), (1.0, True, e.prior[:, i] * cures), (1.0, False, e.prior[:, i] * (1 - cures)))
+    for there, cured, share in met:
+        prior = e.prior.copy()
+        prior[:, i] = there
+        findings = [
+            replace(f, links={k: s for k, s in f.links.items() if k != i or not cured}) if f.complaint else f
+            for f in e.findings
+        ]
+        part = infer(prior, e.facts.share * share, findings)
+        total += part.evidence
+        explains += part.evidence * part.explains[i]
+        unknown += part.evidence * part.unknown
+    left = next(b for b in after.beliefs if b.cause == cause.cause)
+    assert left.p == pytest.approx(explains / total, abs=1e-8)
+    assert after.unknown == pytest.approx(unknown / total, abs=1e-8)
+    assert after.posterior.evidence == pytest.approx(total, rel=1e-9)
+    assert left.p < 0.3 * cause.p
+    assert after.unknown > 2 * before.unknown
 
 
 def test_a_remedy_that_could_not_be_done_changes_no_belief(kb) -> None:
@@ -327,7 +365,7 @@ def test_priors_in_every_state_of_the_facts(kb, net) -> None:
 def test_all_facts_known_is_one_state(kb) -> None:
     for pick in (0, -1):
         known = [Event(fact=f.id, is_=list(f.options)[pick]) for f in kb.facts.values()]
-        for complaint in kb.complaints:
+        for complaint in explained(kb):
             t = thought(kb, [Event(role="technician"), Event(complaints=[complaint]), *known])
             assert t.evidence.prior.shape[0] == 1
             assert len(t.scenarios.weight) > 0

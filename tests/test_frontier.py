@@ -23,10 +23,12 @@ def widest(links: list[list[int]], count: int) -> int:
 def test_a_chain_a_star_and_a_ladder_stay_narrow() -> None:
     """Known widths of elimination (D): a chain holds two findings open, a star all of its centre's, a ladder few."""
     rng = np.random.default_rng(0)
-    chain = [[k - 1, k] for k in range(1, 40)]
+    name = rng.permutation(40).tolist()
+    chain = [[name[k - 1], name[k]] for k in range(1, 40)]
     assert widest([chain[k] for k in rng.permutation(39)], 40) == 2
     assert widest([list(range(6)), *([k] for k in range(6))], 6) == 6
-    ladder = [[2 * k, 2 * k + 1] for k in range(12)] + [[k, k + 2] for k in range(22)]
+    rung = rng.permutation(24).tolist()
+    ladder = [[rung[2 * k], rung[2 * k + 1]] for k in range(12)] + [[rung[k], rung[k + 2]] for k in range(22)]
     assert widest([ladder[k] for k in rng.permutation(len(ladder))], 24) <= 4
 
 

@@ -2,9 +2,10 @@
 
 import math
 
+import msgspec
 import numpy as np
 import pytest
-from answers import answer_to
+from answers import answer_to, explained
 
 from dryfloor.engine import views
 from dryfloor.engine.case import Event, fold
@@ -30,7 +31,7 @@ def asked(view) -> set[str]:
 
 @pytest.mark.parametrize("role", ROLES)
 def test_nobody_is_asked_what_their_hands_may_not(kb, role: str) -> None:
-    for complaint in kb.complaints:
+    for complaint in explained(kb):
         t = thought(kb, start(complaint, role))
         hands = "technician" if role == "technician" else "homeowner"
         names = asked(t.view)
@@ -51,9 +52,22 @@ def test_nobody_is_asked_what_their_hands_may_not(kb, role: str) -> None:
                 assert not any(hands in kb.hazards[h].never for h in remedy.hazards), mend.id
 
 
+def test_a_hazard_forbids_even_where_minutes_are_given(kb) -> None:
+    """Two fences: a check without minutes for some hands, and a hazard that they are never led into."""
+    never = next(h for h in kb.hazards.values() if "homeowner" in h.never)
+    easy = next(c for c in kb.checks.values() if c.minutes.homeowner and not c.hazards)
+    assert views.permitted(kb, easy, "homeowner")
+    assert not views.permitted(kb, msgspec.structs.replace(easy, hazards=[never.id]), "homeowner")
+    remedy = next(c.remedy for c in kb.causes.values() if c.remedy.by == "anyone" and not c.remedy.hazards)
+    assert views.may_mend(kb, remedy, "homeowner")
+    assert not views.may_mend(kb, msgspec.structs.replace(remedy, hazards=[never.id]), "homeowner")
+    assert not views.may_mend(kb, msgspec.structs.replace(remedy, by="technician"), "homeowner")
+    assert not views.may_mend(kb, msgspec.structs.replace(remedy, by="electrician"), "technician")
+
+
 def test_the_desk_may_ask_no_more_than_a_homeowner_may_do(kb) -> None:
     """Permissions follow the hands: a caller at the machine, or a technician who calls in."""
-    for complaint in kb.complaints:
+    for complaint in explained(kb):
         by_role = {r: thought(kb, start(complaint, r)) for r in ROLES}
         assert asked(by_role["desk"].view) == asked(by_role["homeowner"].view)
         assert {m.id for m in by_role["desk"].view.mends} == {m.id for m in by_role["homeowner"].view.mends}
@@ -65,7 +79,7 @@ def test_the_desk_may_ask_no_more_than_a_homeowner_may_do(kb) -> None:
 
 def test_every_question_that_could_tell_is_there(kb) -> None:
     """Checks that tell something of a cause of the complaint, and that these hands may do; found by another way."""
-    for complaint in kb.complaints:
+    for complaint in explained(kb):
         about = {c.id for c in kb.causes.values() if any(s.complaint == complaint for s in c.shows)}
         telling = set()
         for c in about:
@@ -132,7 +146,7 @@ def test_prices(kb, role: str) -> None:
 
 def test_handing_on_is_the_fee_and_the_next_role_from_this_belief(kb) -> None:
     for role in ("homeowner", "desk"):
-        for complaint in kb.complaints:
+        for complaint in explained(kb):
             t = thought(kb, start(complaint, role))
             root = t.scenarios.weight
             fee = next(r.hand_on_fee.n for r in kb.roles.roles if r.id == role)

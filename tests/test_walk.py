@@ -10,6 +10,7 @@ from dryfloor.cli.plain import ScriptedAsker
 from dryfloor.cli.result import Exit
 from dryfloor.cli.walk import Walk
 from dryfloor.engine.case import Event, fold
+from dryfloor.engine.hear import Heard, Match
 
 ROLES = ("homeowner", "desk", "technician")
 WALKS = "it hops about when it spins"
@@ -329,6 +330,17 @@ def test_hearing_yes_takes_the_likely_ones(kb):
     events, out = heard(kb, WALKS, "yes")
     assert events[0].complaints == ["walks"]
     assert "I hear:" in out
+
+
+def test_hearing_yes_leaves_out_what_is_only_offered(kb, monkeypatch):
+    found = Heard([Match("walks", 96.0, "it shakes"), Match("no-drain", 41.0, "it stays full")], [], [], None)
+    monkeypatch.setattr("dryfloor.cli.hearing.hear", lambda text, kb: found)
+    words = "it stays full and shakes"
+    yes, out = heard(kb, words, "yes")
+    assert yes[0].complaints == ["walks"]
+    assert out.index("I hear:") < out.index("Or is it:") < out.index("2  water stays")
+    both, _ = heard(kb, words, "1 2")
+    assert both[0].complaints == ["walks", "no-drain"]
 
 
 def test_hearing_numbers_pick_among_several(kb):

@@ -9,7 +9,8 @@ from msgspec import Struct
 
 from ..problems import Problem, Refused, nearest, one_of
 
-AREAS = ("drain", "supply", "stand", "power", "cold")
+MODULES = ("drain", "hose", "supply", "stand", "power", "cold")
+Run = Callable[[dict[str, float]], dict[str, float | None]]
 
 
 class Input(Struct, frozen=True, kw_only=True):
@@ -65,7 +66,7 @@ class Working(Struct, frozen=True, kw_only=True):
     area: str
     inputs: tuple[Input, ...]
     outputs: tuple[Output, ...]
-    run: Callable[[dict[str, float]], dict[str, float | None]]
+    run: Run
     says: Callable[[dict[str, float], dict[str, float | None]], list[str]]
     sources: tuple[str, ...]
     rules: tuple[str, ...] = ()
@@ -94,8 +95,8 @@ def all_workings() -> dict[str, Working]:
     True
     """
     found: dict[str, Working] = {}
-    for area in AREAS:
-        for working in import_module(f".{area}", __package__).WORKINGS:
+    for module in MODULES:
+        for working in import_module(f".{module}", __package__).WORKINGS:
             found[working.name] = working
     return dict(sorted(found.items()))
 

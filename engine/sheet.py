@@ -1,0 +1,342 @@
+"""Survey sheets: a filled one read and checked, a blank one to fill in, in the order of a walk round the machine."""
+
+import json
+import textwrap
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from . import model, views
+from .cards import limit_text, whose_short
+from .casefile import answer_problems, fact_problems
+from .evidence import holds
+from .machine import apply_sheet, load_sheet
+from .problems import Problem, Refused, nearest, one_of
+from .records import BAD, convert
+from .yamlio import Node, Sheet
+
+# The walk round the machine: its feet, behind it the drain and its hose, taps and hoses, the fill, the outlet, the room, then use.
+AREAS = ("stand", "drain", "no_drain", "supply", "fill", "power", "cold", "use")
+TITLES = {
+    "stand": "What it stands on",
+    "drain": "Drain",
+    "no_drain": "Drain hose and pump",
+    "supply": "Taps and hoses",
+    "fill": "Filling",
+    "power": "Outlet and circuit",
+    "cold": "Cold",
+    "use": "Room and hot water",
+}
+FIELDS = ("title", "machine", "hands", "facts", "readings")
+# Facts of a history, which a finished installation does not have yet.
+HISTORY = ("onset", "rhythm")
+WIDTH = 100
+
+
+class Filled(Struct, frozen=True):
+    """A survey sheet as it was read."""
+
+    title: str
+    facts: dict[str, str]
+    readings: dict[str, str]
+    machine: str | None
+    hands: model.Hands
+
+
+def area_of(kb: model.KB, kind: str, name: str) -> str:
+    """Return the area of a rule or a check: the file that it stands in."""
+    return kb.places.get(f"{kind}/{name}", "").rpartition(":")[0].rpartition("/")[2].removesuffix(".yaml")
+
+
+def area_rank(area: str) -> int:
+    """Return where an area comes in the walk round the machine."""
+    return AREAS.index(area) if area in AREAS else len(AREAS)
+
+
+def area_title(area: str) -> str:
+    """Return an area's name for people."""
+    return TITLES.get(area, area.replace("_", " ").capitalize())
+
+
+def measurers(kb: model.KB) -> dict[str, list[model.Check]]:
+    """Return the checks tied to each rule, proofs left out."""
+    out: dict[str, list[model.Check]] = {}
+    for check in kb.checks.values():
+        if check.rule and not check.only_proof:
+            out.setdefault(check.rule, []).append(check)
+    return out
+
+
+def asked_facts(kb: model.KB) -> list[model.Fact]:
+    """Return the facts of a site that a survey asks: what was tried before, and a complaint's history, are not among them."""
+    return [f for f in kb.facts.values() if not f.id.startswith("tried-") and f.id not in HISTORY]
+
+
+def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> Filled:
+    """Return the filled sheet of a parsed file.
+
+    Parameters
+    ----------
+    kb : KB
+    sheet : Sheet
+    hands : str
+        Who measured, where the sheet does not say.
+
+    Raises
+    ------
+    Refused
+        With every problem: unknown lines (nearest named), readings that can't be used, a sheet with nothing on it.
+    """
+    root = sheet.root
+    if sheet.problems or root is None:
+        raise Refused(sheet.problems)
+    if not isinstance(root.value, dict):
+        sheet.problem(
+            "S001",
+            "a survey sheet is a mapping",
+            root,
+            expected="facts: and readings:",
+            mend="start from dryfloor survey --blank",
+        )
+        raise Refused(sheet.problems)
+    for key in root.value:
+        if key not in FIELDS:
+            known = [*FIELDS, *kb.checks, *kb.facts]
+            sheet.problem(
+                "S002",
+                f"unknown field '{key}'",
+                root.keys[key],
+                expected=one_of(FIELDS),
+                nearest=nearest(key, known),
+                mend="a reading belongs under readings:, a circumstance under facts:",
+            )
+    title, machine, said_hands = (_text(sheet, root, k) for k in ("title", "machine", "hands"))
+    if said_hands not in (None, "homeowner", "technician"):
+        sheet.problem(
+            "S004",
+            f"unknown hands '{said_hands}'",
+            root.value["hands"],
+            expected="homeowner, technician",
+            nearest=nearest(said_hands, ["homeowner", "technician"]),
+            mend="say who measured",
+        )
+    hands = "homeowner" if said_hands == "homeowner" else "technician" if said_hands == "technician" else hands
+    facts = _facts(kb, sheet, root)
+    readings = _readings(kb, sheet, root, hands)
+    if not sheet.problems and not readings:
+        sheet.problem(
+            "S005",
+            "no reading is filled in",
+            root,
+            expected="at least one line under readings: with a value",
+            mend="fill in what was measured, such as standpipe-height: 42 in",
+        )
+    if sheet.problems:
+        raise Refused(sheet.problems)
+    return Filled(title or "Survey", facts, readings, machine, hands)
+
+
+def _facts(kb: model.KB, sheet: Sheet, root: Node) -> dict[str, str]:
+    facts = _texts(sheet, root, "facts")
+    for name, option in facts.items():
+        for p in fact_problems(kb, name, option):
+            sheet.problem(p.code, p.message, _at(root, "facts", name), expected=p.expected, nearest=p.nearest, mend=p.mend)
+    return facts
+
+
+def _readings(kb: model.KB, sheet: Sheet, root: Node, hands: str) -> dict[str, str]:
+    readings = _texts(sheet, root, "readings")
+    for name, said in readings.items():
+        at = _at(root, "readings", name)
+        check = kb.checks.get(name)
+        if check is None:
+            known = {c: c for c in kb.checks} | {c.rule: c.id for c in kb.checks.values() if c.rule and c.kind == "measure"}
+            near = nearest(name, known)
+            sheet.problem(
+                "S003",
+                f"unknown reading '{name}'",
+                at,
+                expected="the id of a check; dryfloor survey --blank lists them",
+                nearest=known[near] if near else "",
+                mend="correct the line's name",
+            )
+            continue
+        if hands == "homeowner" and any(hands in kb.hazards[h].never for h in check.hazards):
+            sheet.problem(
+                "S006",
+                f"'{name}' is no line for a homeowner's hands",
+                at,
+                expected="a reading by a qualified person",
+                mend="leave it empty; where a qualified person measured, write hands: technician",
+            )
+        measure = check.kind == "measure"
+        for p in answer_problems(kb, name, None if measure else said, said if measure else None):
+            sheet.problem(p.code, p.message, at, expected=p.expected, nearest=p.nearest, mend=p.mend)
+    return readings
+
+
+def _texts(sheet: Sheet, root: Node, key: str) -> dict[str, str]:
+    node = root.value.get(key)
+    if node is None or node.value is None:
+        return {}
+    if isinstance(node.value, dict):
+        # An empty line of a sheet is a line that was not measured.
+        node.value = {k: v for k, v in node.value.items() if v.value is not None}
+    value = convert(sheet, node, dict[str, str], key)
+    return {} if value is BAD else {k: v for k, v in value.items() if v.strip()}
+
+
+def _text(sheet: Sheet, root: Node, key: str) -> str | None:
+    node = root.value.get(key)
+    value = convert(sheet, node, str, key) if node is not None and node.value is not None else None
+    return None if value is BAD or not value else str(value)
+
+
+def _at(root: Node, key: str, name: str) -> tuple[int, int]:
+    place: tuple[int, int] = root.value[key].keys.get(name, (root.line, root.column))
+    return place
+
+
+def with_machine(kb: model.KB, filled: Filled, named: str | None) -> tuple[model.KB, Filled]:
+    """Return the kb with the limits and data of the machine that was named, else of the sheet's own, and the sheet with its facts.
+
+    Raises
+    ------
+    Refused
+        If there is no such machine sheet, or a fact of the survey contradicts it.
+    """
+    machine = named or filled.machine
+    if not machine:
+        return kb, filled
+    sheet = load_sheet(kb, machine)
+    problems = [
+        Problem(
+            code="S007",
+            message=f"the survey says {fact}: {filled.facts[fact]}, the machine sheet '{sheet.id}' says {option}",
+            expected="one of the two",
+            mend="name the right machine sheet, or correct the fact",
+        )
+        for fact, option in sheet.facts.items()
+        if filled.facts.get(fact, option) != option
+    ]
+    if problems:
+        raise Refused(problems)
+    return apply_sheet(kb, sheet), replace(filled, machine=sheet.id, facts={**sheet.facts, **filled.facts})
+
+
+def blank_lines(kb: model.KB, hands: str, facts: dict[str, str]) -> list[model.Check]:
+    """Return the checks of a blank sheet, in the order of a walk round the machine, those that these hands may do.
+
+    A look or a measurement serves its rule best; a trial or a question stands in only where a rule has neither.
+    """
+    ties = measurers(kb)
+    chosen = []
+    for checks in ties.values():
+        may = [c for c in checks if views.permitted(kb, c, hands) and holds(c.when, facts) and holds(_rule(kb, c).when, facts)]
+        best = [c for c in may if c.kind in ("look", "measure")] or [c for c in may if c.kind == "try"] or may
+        chosen += best if best and best[0].kind in ("look", "measure") else best[:1]
+    return sorted(chosen, key=lambda c: (area_rank(area_of(kb, "checks", c.id)), KINDS[c.kind], c.id))
+
+
+KINDS = {"look": 0, "try": 1, "ask": 2, "measure": 3}
+
+
+def _rule(kb: model.KB, check: model.Check) -> model.Rule:
+    return kb.rules[check.rule or ""]
+
+
+def datum(kb: model.KB, check: model.Check, role: str, hands: str) -> str:
+    """Return what a line asks for: the rule's own datum where the check reads just that, else the check's own question."""
+    rule = _rule(kb, check)
+    reads = [c for c in measurers(kb)[rule.id] if c.kind == "measure"]
+    if check.kind == "measure" and reads == [check]:
+        return rule.of
+    return views.voice(check.ask, role, hands)
+
+
+def care(kb: model.KB, check: model.Check) -> str:
+    """Return the hazards met at a check, each with its signal word, or an empty text."""
+    return "; ".join(f"{kb.hazards[h].signal} {kb.hazards[h].title.lower()}" for h in check.hazards)
+
+
+def _comment(text: str, hanging: str = "    ") -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  # ", subsequent_indent="  # " + hanging, break_on_hyphens=False)
+
+
+def blank(kb: model.KB, hands: model.Hands = "technician", facts: dict[str, str] | None = None, machine: str = "") -> str:
+    """Return a survey sheet to fill in, as YAML: beside each line what to read, from where, its limit, tool and care.
+
+    Parameters
+    ----------
+    kb : KB
+        With a machine sheet applied where there is one.
+    hands : str
+    facts : dict, optional
+        What is known of the site; lines that it rules out are left away.
+    machine : str
+        Name of the machine sheet, written into the sheet.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> "standpipe-height:" in blank(load_kb())
+    True
+    """
+    facts = facts or {}
+    out = [
+        "# Survey sheet, in the order of a walk round the machine. Leave a line empty where nothing was measured or seen.",
+        "# Write values with their unit: 39 1/2 in, 100 cm, 2/3 turn, 120 F, 55 psi. Put quotes round a value that holds a \" or a #.",
+        "# Local code and the machine's manual both bind, the stricter one first; common practice fills the gaps.",
+        "# Stop where it is not safe: water near electricity, gas, live parts. Those are for a licensed trade.",
+        "title:",
+        f"machine: {machine}".rstrip() + ("" if machine else "                       # a machine sheet, or nothing"),
+        f"hands: {hands}",
+        "facts:",
+    ]
+    for fact in asked_facts(kb):
+        if holds(fact.when, facts):
+            out.append(f"  {fact.id}: {facts.get(fact.id, '')}".rstrip().ljust(28) + " # " + " | ".join(fact.options))
+    out.append("readings:")
+    area = None
+    for check in blank_lines(kb, hands, facts):
+        here = area_of(kb, "checks", check.id)
+        if here != area:
+            area = here
+            out += ["", f"  # --- {area_title(here)} ---"]
+        out += [*_line(kb, check, hands), f"  {check.id}:"]
+    return "\n".join(out) + "\n"
+
+
+def _line(kb: model.KB, check: model.Check, hands: model.Hands) -> list[str]:
+    rule = _rule(kb, check)
+    tools = ", ".join(check.tools) or "no tool"
+    out = _comment(f"{check.title}: {datum(kb, check, hands, hands)}")
+    if check.kind == "measure":
+        out += _comment(f"    {limit_text(rule)} ({whose_short(rule)}); {tools}")
+    else:
+        out += _comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}")
+    note = care(kb, check)
+    return out + (_comment(f"    {note}") if note else [])
+
+
+def text_of(filled: Filled) -> str:
+    """Return a filled sheet as YAML that `sheet_of` reads back.
+
+    Examples
+    --------
+    >>> print(text_of(Filled("Alder Lane 4", {"drain": "tub"}, {"tub-rim-height": '39 1/2"'}, None, "technician")), end="")
+    title: "Alder Lane 4"
+    hands: technician
+    facts:
+      drain: "tub"
+    readings:
+      tub-rim-height: "39 1/2\\""
+    """
+    out = [f"title: {json.dumps(filled.title)}"]
+    if filled.machine:
+        out.append(f"machine: {json.dumps(filled.machine)}")
+    out += [f"hands: {filled.hands}"]
+    for name, values in (("facts", filled.facts), ("readings", filled.readings)):
+        if values:
+            out += [f"{name}:", *(f"  {k}: {json.dumps(v)}" for k, v in values.items())]
+    return "\n".join(out) + "\n"
