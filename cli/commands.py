@@ -164,15 +164,16 @@ def advise(args: argparse.Namespace, env: Env) -> int:
 
 
 def kb_check(args: argparse.Namespace, env: Env) -> int:
-    """Every problem of the kb: structure, references, cases, decoys."""
-    from ..engine.load import read_kb
+    """Every problem of the kb: structure, references, words, cases, decoys."""
+    from ..engine.lint import lint
+    from ..engine.load import in_order, read_kb
     from ..engine.trials import run_trials
     from .result import Exit, Result
 
     kb, problems = read_kb(Path(args.kb) if args.kb else None)
     counts: dict[str, int] = {}
     if kb is not None:
-        problems = run_trials(kb)
+        problems = in_order([*lint(kb), *run_trials(kb)])
         counts = {
             name: len(getattr(kb, name))
             for name in (

@@ -44,6 +44,13 @@ class Env:
         return self._folder("DRYFLOOR_CACHE_DIR", "XDG_CACHE_HOME", ".cache")
 
     @property
+    def metric(self) -> bool:
+        """Whether the locale names a country that measures in SI; without a country the trade's US units stand first."""
+        named = next((v for v in (self.environ.get(n, "") for n in ("LC_ALL", "LC_MEASUREMENT", "LANG")) if v), "")
+        country = named.partition(".")[0].partition("@")[0].partition("_")[2]
+        return bool(country) and country not in ("US", "LR", "MM")
+
+    @property
     def interactive(self) -> bool:
         """Whether a person at a full terminal is on both ends."""
         return is_tty(self.stdin) and is_tty(self.stdout) and self.environ.get("TERM", "") not in ("", "dumb")
@@ -100,6 +107,14 @@ def _own(stream: TextIO | None) -> TextIO:
 
 def _number(text: str) -> int:
     return int(text) if text.isascii() and text.isdigit() else 0
+
+
+def one_thread() -> None:
+    """Let numpy's linear algebra keep to one thread, unless somebody set it otherwise; to be called before numpy is loaded.
+
+    The matrices here are small: more threads double the work, and wait for each other where the machine is busy.
+    """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def is_tty(stream: TextIO) -> bool:

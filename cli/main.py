@@ -3,11 +3,11 @@
 import argparse
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, NoReturn
 
 from .. import __version__
-from .env import Env
+from .env import Env, one_thread
 
 EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
 3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety, 130 interrupted (case kept)"""
@@ -18,8 +18,13 @@ EXAMPLES = {
     "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
+    "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
     "schema": "dryfloor kb schema > kb-schema.json",
+    "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
+    "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw -o kb.graphml",
+    "page": "dryfloor kb page -o pages",
+    "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try hose-sealed-in-pipe standpipe-too-low --role homeowner --seed 3",
 }
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
@@ -78,6 +83,7 @@ def parser() -> Parser:
         )
         made.add_argument("--json", action="store_true", help="print one JSON envelope on standard output")
         made.add_argument("--kb", metavar="DIR", help="another kb folder than the one that comes with dryfloor")
+        made.add_argument("--units", metavar="UNITS", help="us, si, or both (usual; the locale says which stands first)")
         return made
 
     walk = command(commands, "walk", "Walk from what you see to the broken rule, the fix and the proof.")
@@ -134,21 +140,44 @@ def parser() -> Parser:
         default=[],
         help="an input in trade notation; may be repeated",
     )
+    completion = command(commands, "completion", "Print a completion script for a shell: commands, options, rules, workings.")
+    completion.add_argument("shell", help="bash, zsh or fish")
     kb = commands.add_parser(
         "kb",
-        help="Check the kb, or print its schema.",
+        help="Check the kb, measure it, draw it, try it.",
         description="Tools for the keeper of the kb.",
-        epilog=f"examples:\n  {EXAMPLES['check']}\n  {EXAMPLES['schema']}\n\n{EXIT_TEXT}",
+        epilog=f"examples:\n  {EXAMPLES['check']}\n  {EXAMPLES['schema']}\n  {EXAMPLES['draw']}\n\n{EXIT_TEXT}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     tools = kb.add_subparsers(dest="tool", metavar="TOOL", parser_class=Parser, help="what to do with the kb")
     command(tools, "check", "Check every file, every case and every decoy of the kb.")
     command(tools, "schema", "Print the JSON schema of the kb's files, for editors.")
+    _keeper(command, tools)
     return top
+
+
+def _keeper(command: Any, tools: Any) -> None:
+    """Add the tools that measure, draw and try the kb."""
+    figures = command(tools, "figures", "Measure the kb: what it detects and tells apart, and what a complaint costs.")
+    figures.add_argument("--role", metavar="ROLE", help="homeowner, desk or technician; all three unless said")
+    figures.add_argument("--quick", action="store_true", help="play fewer sites; the costs scatter more")
+    draw = command(tools, "draw", "Draw the kb, or the part that a complaint touches.")
+    draw.add_argument("complaint", nargs="?", help="the id of a complaint")
+    draw.add_argument(
+        "-o", "--out", metavar="FILE", help="a name that ends in .svg, .dot, .graphml or .md; dot on standard output unless said"
+    )
+    page = command(tools, "page", "Write a linked page for each complaint, cause, check and rule.")
+    page.add_argument("-o", "--out", metavar="DIR", required=True, help="folder to write to; it is made if need be")
+    attempt = command(tools, "try", "Play a site that has some causes against the walk, and show how it goes.")
+    attempt.add_argument("causes", nargs="+", metavar="CAUSE", help="ids of causes that are at work there")
+    attempt.add_argument("--role", metavar="ROLE", default="technician", help="who is there at first: technician (usual)")
+    attempt.add_argument("--complaint", metavar="ID", help="what is complained of; what the causes show most unless said")
+    attempt.add_argument("--seed", metavar="N", type=int, default=0, help="0 (usual) is the most ordinary such site")
 
 
 def run(argv: Sequence[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code."""
+    one_thread()
     env = Env()
     code = main(list(sys.argv[1:] if argv is None else argv), env)
     try:
@@ -184,7 +213,7 @@ def main(argv: list[str], env: Env) -> int:
     """
     as_json = "--json" in argv
     try:
-        known = {"walk", "hear", "advise", "survey", "rule", "reckon", "kb", "-h", "--help", "--version"}
+        known = {"walk", "hear", "advise", "survey", "rule", "reckon", "completion", "kb", "-h", "--help", "--version"}
         args = parser().parse_args(
             argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv]
         )
@@ -202,9 +231,23 @@ def main(argv: list[str], env: Env) -> int:
         return _bug(env, as_json, argv, error)
 
 
+def _units(args: argparse.Namespace, env: Env) -> None:
+    """Show the reader's units; other programs always get both, US first, whatever the locale."""
+    wanted = getattr(args, "units", None)
+    if wanted not in (None, "us", "si", "both"):
+        raise UsageError(f"unknown units '{wanted}', expected us, si or both\ntry: dryfloor walk --units si")
+    first = "si-first" if env.metric else "both"
+    reader = "both" if getattr(args, "json", False) else wanted if wanted in ("us", "si") else first
+    if reader != "both":
+        from ..engine.notation import READER
+
+        READER.set(reader)
+
+
 def _dispatch(args: argparse.Namespace, env: Env) -> int:
     from . import commands
 
+    _units(args, env)
     if args.command == "walk":
         return commands.walk(args, env)
     if args.command == "hear":
@@ -223,11 +266,21 @@ def _dispatch(args: argparse.Namespace, env: Env) -> int:
         from . import reckoning
 
         return reckoning.reckon(args, env)
+    if args.command == "completion":
+        from . import completing
+
+        return completing.completion(args, env)
     if args.tool == "check":
         return commands.kb_check(args, env)
     if args.tool == "schema":
         return commands.kb_schema(args, env)
-    raise UsageError("kb needs a tool: check or schema\ntry: dryfloor kb --help")
+    keepers = {"figures": "figures", "draw": "draw", "page": "page", "try": "attempt"}
+    if args.tool in keepers:
+        from . import keeper
+
+        run_tool: Callable[[argparse.Namespace, Env], int] = getattr(keeper, keepers[args.tool])
+        return run_tool(args, env)
+    raise UsageError(f"kb needs a tool: check, schema, {', '.join(keepers)}\ntry: dryfloor kb --help")
 
 
 def _interrupted(env: Env, as_json: bool, argv: list[str]) -> int:

@@ -1,93 +1,122 @@
 """`dryfloor reckon`: the physics behind the rules as a calculator."""
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from .env import Env
 from .pen import Pen
 
+if TYPE_CHECKING:
+    from ..engine.workings import Input, Working
+    from ..engine.workings.records import Worked
+
+BOUNDS = {"upper": ", at most", "lower": ", at least", "": ""}
+
 
 def reckon(args: argparse.Namespace, env: Env) -> int:
     """List workings, show what one takes, or do one with values."""
-    from ..engine.problems import Problem, Refused
     from ..engine.workings import all_workings, find, work
     from .commands import emit
-    from .result import Exit, Result
+    from .result import Result
 
     pen = Pen(env.width, env.colour)
     if args.name is None:
-        rows = [
-            {"name": w.name, "title": w.title, "area": w.area, "takes": [i.name for i in w.inputs]}
-            for w in all_workings().values()
-        ]
-        lines = [
-            line
-            for w in all_workings().values()
-            for line in pen.wrap(f"{w.name}: {w.title} (takes {', '.join(i.name for i in w.inputs)})", 4)
-        ]
-        return emit(env, Result(command="reckon", status="listed", data={"workings": rows}, lines=lines), args.json)
+        if args.values:
+            raise _refused("R008", "--with stands without a working", "dryfloor reckon NAME --with ...", "dryfloor reckon lists the names")
+        found = list(all_workings().values())
+        rows = [{"name": w.name, "title": w.title, "area": w.area, "takes": [i.name for i in w.inputs]} for w in found]
+        return emit(env, Result(command="reckon", status="listed", data={"workings": rows}, lines=listed(pen, found)), args.json)
     working = find(args.name)
-    given: dict[str, str] = {}
-    for pair in args.values:
-        key, eq, value = pair.partition("=")
-        if not eq:
-            raise Refused(
-                [
-                    Problem(
-                        code="R006",
-                        message=f"'{pair}' is no NAME=VALUE",
-                        expected="such as height='39 in'",
-                        mend="write the input's name, =, and its value with a unit",
-                    )
-                ]
-            )
-        given[key.strip()] = value.strip()
+    given = pairs(args.values)
     if not given and any(i.default is None for i in working.inputs):
-        return emit(
-            env,
-            Result(
-                command="reckon", status="described", exit=Exit.DONE, data=describe(working), lines=_card(pen, working)
-            ),
-            args.json,
-        )
+        data = describe(working)
+        return emit(env, Result(command="reckon", status="described", data=data, lines=card(pen, working)), args.json)
     done = work(args.name, given)
-    lines = [pen.paint(done.title, "strong")]
+    return emit(env, Result(command="reckon", status="done", data=done, lines=worked(pen, working, done, given)), args.json)
+
+
+def _refused(code: str, message: str, expected: str, mend: str) -> Exception:
+    from ..engine.problems import Problem, Refused
+
+    return Refused([Problem(code=code, message=message, expected=expected, mend=mend)])
+
+
+def pairs(values: list[str]) -> dict[str, str]:
+    """Return the inputs of `--with NAME=VALUE`, or refuse one that is no pair or comes twice."""
+    given: dict[str, str] = {}
+    for pair in values:
+        key, eq, value = (part.strip() for part in pair.partition("="))
+        if not (key and eq and value):
+            raise _refused("R006", f"'{pair}' is no NAME=VALUE", "such as height='39 in'", "write the input's name, =, and its value with a unit")
+        if key in given:
+            raise _refused("R007", f"'{key}' is given twice", f"{given[key]}, or {value}", "leave one of them out")
+        given[key] = value
+    return given
+
+
+def listed(pen: Pen, found: "list[Working]") -> list[str]:
+    """Return all workings by area, each with its title."""
+    from ..engine.sheet import area_rank, area_title
+
+    out: list[str] = []
+    for area in sorted({w.area for w in found}, key=area_rank):
+        out += ["", pen.paint(area_title(area).upper(), "strong")]
+        for w in found:
+            if w.area == area:
+                out += [*pen.wrap(w.name, 3), *pen.wrap(w.title, 6)]
+    return [*out[1:], "", *pen.wrap("What one takes: dryfloor reckon NAME")]
+
+
+def worked(pen: Pen, working: "Working", done: "Worked", given: dict[str, str]) -> list[str]:
+    """Return a working that was done: what it took, what it gives, what that means, its sources."""
+    lines = [pen.paint(line, "strong") for line in pen.wrap(done.title)]
     for i in working.inputs:
-        basis = "" if i.name in given else f" ({i.basis or 'default'})"
+        basis = "" if i.name in given else f" (not given; {i.basis or 'usual'})"
         lines += pen.labelled("takes", f"{i.name} {done.given[i.name]}{basis}: {i.says}")
     for o in working.outputs:
-        bound = {"upper": ", at most", "lower": ", at least"}.get(o.bound, "")
-        lines += pen.labelled("gives", f"{o.name} {done.shown[o.name]}{bound}: {o.says}")
+        spread = f", give or take {200 * o.spread:.0f} in 100 ({o.spread_basis})" if o.spread else ""
+        lines += pen.labelled("gives", f"{o.name} {done.shown[o.name]}{BOUNDS[o.bound]}{spread}: {o.says}")
     for text in done.says:
         lines += pen.labelled("so", text)
     for text in done.sources:
         lines += pen.labelled("source", text)
-    return emit(env, Result(command="reckon", status="done", data=done, lines=lines), args.json)
+    return lines
 
 
-def describe(working: Any) -> dict[str, Any]:
+def describe(working: "Working") -> dict[str, Any]:
     """Return what a working takes and gives, as data."""
     return {
         "name": working.name,
         "title": working.title,
         "sources": list(working.sources),
+        "rules": list(working.rules),
         "takes": [
             {"name": i.name, "measures": i.measures, "says": i.says, "default": i.default, "basis": i.basis}
             for i in working.inputs
         ],
-        "gives": [{"name": o.name, "measures": o.measures, "says": o.says, "bound": o.bound} for o in working.outputs],
+        "gives": [
+            {"name": o.name, "measures": o.measures, "says": o.says, "bound": o.bound, "spread": o.spread, "spread_basis": o.spread_basis}
+            for o in working.outputs
+        ],
     }
 
 
-def _card(pen: Pen, working: Any) -> list[str]:
-    lines = [pen.paint(working.title, "strong")]
+def example(i: "Input") -> str:
+    """Return what an input's value is and how it is written."""
+    from ..engine.units import EXAMPLES
+
+    return "a bare number" if i.measures == "number" else f"{i.measures}, like {EXAMPLES[i.measures]}"
+
+
+def card(pen: Pen, working: "Working") -> list[str]:
+    """Return what a working takes, with units, and what it gives."""
+    lines = [pen.paint(line, "strong") for line in pen.wrap(working.title)]
     for i in working.inputs:
-        default = f"; {i.default} unless said ({i.basis})" if i.default is not None else ""
-        lines += pen.labelled("takes", f"{i.name}: {i.says} ({i.measures}{default})")
+        default = f"; {i.default} where not given ({i.basis})" if i.default is not None else ""
+        lines += pen.labelled("takes", f"{i.name}: {i.says} ({example(i)}{default})")
     for o in working.outputs:
-        lines += pen.labelled("gives", f"{o.name}: {o.says} ({o.measures})")
+        lines += pen.labelled("gives", f"{o.name}: {o.says} ({o.measures}{BOUNDS[o.bound]})")
     for text in working.sources:
         lines += pen.labelled("source", text)
     need = " ".join(f"--with {i.name}=..." for i in working.inputs if i.default is None)
-    lines += pen.labelled("try", f"dryfloor reckon {working.name} {need}")
-    return lines
+    return lines + pen.labelled("try", f"dryfloor reckon {working.name} {need}")

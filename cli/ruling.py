@@ -1,16 +1,20 @@
 """`dryfloor rule`: the card of a rule, or the list of all rules by area."""
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING
 
 from .env import Env
 from .pen import Pen
+
+if TYPE_CHECKING:
+    from ..engine.rulebook import Entry
 
 
 def rule(args: argparse.Namespace, env: Env) -> int:
     """Show one rule, or all of them."""
     from ..engine.problems import Problem, Refused, nearest, one_of
     from ..engine.rulebook import by_area, entry
+    from ..engine.sheet import area_title
     from .commands import emit, load
     from .result import Result
 
@@ -20,9 +24,10 @@ def rule(args: argparse.Namespace, env: Env) -> int:
         areas = by_area(kb)
         out: list[str] = []
         for area, rows in areas.items():
-            out += ["", pen.paint(area.replace("_", " ").upper(), "strong")]
+            out += ["", pen.paint(area_title(area).upper(), "strong")]
             for row in rows:
-                out += pen.wrap(f"{row.rule}: {row.limits} ({row.authority})", 4)
+                out += [*pen.wrap(row.rule, 3), *pen.wrap(f"{row.limits} ({row.authority})", 6)]
+        out += ["", *pen.wrap("One of them whole: dryfloor rule ID")]
         return emit(env, Result(command="rule", status="listed", data=areas, lines=out[1:]), args.json)
     if args.id not in kb.rules:
         raise Refused(
@@ -40,26 +45,29 @@ def rule(args: argparse.Namespace, env: Env) -> int:
     return emit(env, Result(command="rule", status="shown", data=card, lines=lines(pen, card)), args.json)
 
 
-def lines(pen: Pen, card: Any) -> list[str]:
+def lines(pen: Pen, card: "Entry") -> list[str]:
     """Return a rule's card as text."""
-    out = [pen.paint(card.title, "strong")]
-    out += pen.labelled("limit", f"{card.limits}")
+    out = [pen.paint(line, "strong") for line in pen.wrap(f"{card.title} ({card.rule})")]
+    out += pen.labelled("limit", card.limits)
     out += pen.labelled("of", card.of)
     out += pen.labelled("whose", card.whose)
-    for side, text in card.breaks.items():
-        out += pen.labelled(side, text)
     for text in card.applies:
         out += pen.labelled("where", text)
-    for text in card.measure:
-        out += pen.labelled("measure", text)
-    for text in card.neighbours:
-        out += pen.labelled("beside it", text)
+    for side, text in card.breaks.items():
+        out += pen.labelled(side, text)
+    for side, led in card.leads_to.items():
+        which = f"{side} the limit: " if len(card.leads_to) > 1 else ""
+        out += pen.labelled("leads to", f"{which}{', '.join(led)}")
     for text in card.causes:
-        out += pen.labelled("broken by", text)
+        out += pen.labelled("cause", text)
+    for text in card.measure or ["worked out from other readings" if card.derived else "no line of the survey reads it"]:
+        out += pen.labelled("measure", text)
+    for text in card.working:
+        out += pen.labelled("working", text)
+    for text in card.neighbours:
+        out += pen.labelled("beside", text)
     for text in card.sources:
         out += pen.labelled("source", text)
     for text in card.practice:
         out += pen.labelled("practice", text)
-    for text in card.working:
-        out += pen.labelled("working", text)
     return out

@@ -1,203 +1,213 @@
 """`dryfloor survey`: a finished installation against every rule, before anybody leaves it."""
 
 import argparse
-import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from .ending import in_100, number_line
 from .env import Env
 from .pen import Pen
 
+if TYPE_CHECKING:
+    from ..engine import model
+    from ..engine.sheet import Filled
+    from ..engine.survey import Line, Survey
+
 WORDS = {
     "broken": "BROKEN",
-    "too-close": "TOO CLOSE",
+    "too-close": "CLOSE",
     "within": "within",
     "not-measured": "not measured",
     "not-applicable": "not applicable",
 }
+LINE = 60  # columns of a number line at most
+LED = 3  # complaints named beside a broken rule
 
 
 def survey(args: argparse.Namespace, env: Env) -> int:
     """Survey a sheet, print a blank one, or ask line by line."""
-    from ..engine.survey import blank, to_builtins
+    from ..engine.machine import load_sheet
+    from ..engine.sheet import blank, with_machine
     from ..engine.survey import survey as judge
+    from ..engine.survey import to_builtins
+    from ..engine.views import default_hands
     from .begin import check_role
     from .commands import emit, load
     from .result import Exit, Result
 
-    role = check_role(args.role) or "technician"
-    hands = "technician" if role == "technician" else "homeowner"
-    kb = load(args, env)
+    role: Any = check_role(args.role) or "technician"
+    hands = default_hands(role)
+    plain_kb = load(argparse.Namespace(kb=args.kb), env)
     if args.blank:
-        text = blank(kb, hands)
-        return emit(
-            env, Result(command="survey", status="blank", data={"sheet": text}, lines=text.splitlines()), args.json
-        )
-    filled = _filled(args, env, kb, hands)
+        _alone(args)
+        kb, filled = with_machine(plain_kb, _nothing(hands), args.machine)
+        text = blank(kb, hands, filled.facts, args.machine or "")
+        result = Result(command="survey", status="blank", data={"sheet": text}, lines=text.splitlines())
+        return emit(env, result, args.json)
+    if args.machine:
+        load_sheet(plain_kb, args.machine)  # a wrong name is said before anything is asked
+    kb, filled = _filled(args, env, plain_kb, role)
     done = judge(kb, filled)
-    broken = done.counts["broken"]
     if args.html:
         _write(Path(args.html), kb, done)
-    code = Exit.NOTHING if broken else Exit.DONE
-    status = "broken" if broken else "sound" if done.counts["within"] else "nothing-measured"
     return emit(
         env,
         Result(
             command="survey",
-            status=status,
-            exit=code,
+            status=status(done),
+            exit=Exit.NOTHING if done.counts["broken"] or not filled.readings else Exit.DONE,
             data=to_builtins(done),
-            lines=lines(Pen(env.width, env.colour), done),
+            lines=lines(Pen(env.width, env.colour), kb, done),
         ),
         args.json,
     )
 
 
-def _filled(args: argparse.Namespace, env: Env, kb: Any, hands: str) -> Any:
-    from ..engine.survey import sheet_of
+def status(done: "Survey") -> str:
+    """Return one word for a survey: broken, undecided where a reading is too close to call, sound, or nothing-measured."""
+    if done.counts["broken"]:
+        return "broken"
+    if done.counts["too-close"]:
+        return "undecided"
+    return "sound" if done.counts["within"] else "nothing-measured"
+
+
+def _alone(args: argparse.Namespace) -> None:
+    """Refuse what a blank sheet can't do."""
+    from ..engine.problems import Problem, Refused
+
+    if args.sheet or args.html:
+        raise Refused(
+            [
+                Problem(
+                    code="S008",
+                    message="--blank prints an empty sheet; it takes neither a filled one nor --html",
+                    expected="dryfloor survey --blank, with --role and --machine where they matter",
+                    mend="fill the sheet in, then give it without --blank",
+                )
+            ]
+        )
+
+
+def _nothing(hands: Any, machine: str | None = None) -> "Filled":
+    from ..engine.sheet import Filled
+
+    return Filled("Survey", {}, {}, machine, hands)
+
+
+def _filled(args: argparse.Namespace, env: Env, kb: "model.KB", role: Any) -> "tuple[model.KB, Filled]":
+    """Return the kb with the machine's limits, and the filled sheet: from a file, from a pipe, or by asking."""
+    from ..engine.sheet import sheet_of, with_machine
+    from ..engine.views import default_hands
     from ..engine.yamlio import from_bytes, read
 
+    hands = default_hands(role)
     if args.sheet == "-":
         raw: Any = getattr(env.stdin, "buffer", None)
-        return sheet_of(kb, from_bytes(raw.read(1_000_001) if raw else env.stdin.read().encode(), "<stdin>"))
+        parsed = from_bytes(raw.read(1_000_001) if raw else env.stdin.read().encode(), "<stdin>")
+        return with_machine(kb, sheet_of(kb, parsed, hands), args.machine)
     if args.sheet:
-        return sheet_of(kb, read(args.sheet))
-    return _ask(args, env, kb, hands)
+        return with_machine(kb, sheet_of(kb, read(args.sheet), hands), args.machine)
+    from .asking import Asking
+
+    own, start = with_machine(kb, _nothing(hands), args.machine)
+    filled = Asking(env, own, role, hands, args.json, start).run()
+    return own, filled
 
 
-def _ask(args: argparse.Namespace, env: Env, kb: Any, hands: str) -> Any:
-    """Fill a sheet by asking, in the order of a walk round the machine; an empty line leaves a line out."""
-    from ..engine.casefile import answer_problems
-    from ..engine.evidence import holds
-    from ..engine.interpret import pick, plain
-    from ..engine.survey import Filled, blank_lines
-    from .plain import PlainAsker, Quit
+def lines(pen: Pen, kb: "model.KB", done: "Survey") -> list[str]:
+    """Return a survey as text: counts, each rule that was seen, what a break leads to, what the readings raise, what was left out."""
+    from ..engine.sheet import area_title
 
-    asker = PlainAsker(env, err=args.json)
-    pen = Pen(env.width, False)
-    facts: dict[str, str] = {}
-    readings: dict[str, str] = {}
-
-    def say(lines: list[str]) -> None:
-        for line in lines:
-            env.say(line, err=args.json)
-
-    say(pen.wrap("Enter leaves a line out; stop ends the survey with what there is."))
-    try:
-        for fact in kb.facts.values():
-            if fact.id.startswith("tried-") or fact.id in ("onset", "rhythm"):
-                continue
-            from ..engine.advice import Card, Choice
-
-            card = Card(
-                kind="fact",
-                id=fact.id,
-                title=fact.title,
-                choices=[Choice(id=o, says=x.says) for o, x in fact.options.items()],
-            )
-            say(
-                [
-                    "",
-                    *pen.wrap(fact.title),
-                    *(line for n, c in enumerate(card.choices, 1) for line in pen.wrap(c.says, 6, f"   {n}")),
-                ]
-            )
-            while typed := plain(asker.ask("> ")).lower():
-                if typed == "stop":
-                    raise Quit
-                chosen, problem = pick(card, typed)
-                if chosen:
-                    facts[fact.id] = chosen
-                    break
-                say(pen.wrap(f"{problem.message}; expected {problem.expected}" if problem else "", 3))
-        for check in blank_lines(kb, hands, facts):
-            if not holds(check.when, facts):
-                continue
-            card = Card(
-                kind="check",
-                id=check.id,
-                title=check.title,
-                choices=[Choice(id=a, says=x.says) for a, x in check.answers.items()],
-            )
-            rule = kb.rules[check.rule]
-            say(
-                [
-                    "",
-                    *pen.wrap(f"{check.title}: {rule.of}"),
-                    *(line for n, c in enumerate(card.choices, 1) for line in pen.wrap(c.says, 6, f"   {n}")),
-                ]
-            )
-            while typed := plain(asker.ask("> ")):
-                if typed.lower() == "stop":
-                    raise Quit
-                if check.kind == "measure":
-                    problems = answer_problems(kb, check.id, None, typed)
-                    if not problems:
-                        readings[check.id] = typed
-                        break
-                    say(pen.wrap(problems[0].message, 3))
-                else:
-                    chosen, problem = pick(card, typed.lower())
-                    if chosen:
-                        readings[check.id] = chosen
-                        break
-                    say(pen.wrap(f"{problem.message}; expected {problem.expected}" if problem else "", 3))
-    except Quit:
-        pass
-    return Filled("Survey", facts, readings, None, "technician" if hands == "technician" else "homeowner")
-
-
-def lines(pen: Pen, done: Any) -> list[str]:
-    """Return a survey as text: each rule that was seen, what a break leads to, what was not measured."""
-    from .ending import number_line
-
-    out = [pen.paint(done.title, "strong")]
+    out = [pen.paint(line, "strong") for line in pen.wrap(done.title + (f": {done.machine}" if done.machine else ""))]
+    out += pen.wrap(count_text(done))
+    broken = [x.title for x in done.lines if x.verdict == "broken" and x.counted]
+    if broken:
+        out += pen.wrap("Broken: " + "; ".join(broken))
     area = None
     for x in done.lines:
         if x.verdict in ("not-measured", "not-applicable"):
             continue
         if x.area != area:
             area = x.area
-            out += ["", area.replace("_", " ").upper()]
-        word = "beside" if x.beside and x.authority == "practice" else WORDS[x.verdict]
-        out += pen.labelled(
-            word,
-            f"{x.title}: {x.said}" + (f"; {x.text}" if x.text != x.said else ""),
-            "strong" if word == "BROKEN" else "",
-        )
-        out += pen.labelled("", f"limit {x.limits}; {x.whose}")
-        if x.measured:
-            out += number_line(x.measured, min(pen.width - 6, 60))[:1]
-        if x.leads_to:
-            out += pen.labelled(
-                "leads to", ", ".join(f"{c.complaint} {round(100 * c.p)} in 100" for c in x.leads_to[:3])
-            )
-    missing = [x.title.lower() for x in done.lines if x.verdict == "not-measured"]
-    out += [
-        "",
-        f"{done.counts['broken']} broken, {done.counts['too-close']} too close to call, {done.counts['within']} within, "
-        f"{done.counts['not-measured']} not measured, {done.counts['not-applicable']} not applicable",
-    ]
-    if missing and len(missing) <= 20:
-        out += pen.labelled("missing", ", ".join(missing))
+            out += ["", pen.paint(area_title(area).upper(), "strong")]
+        out += one(pen, kb, x)
+    if done.beliefs:
+        out += ["", *pen.wrap("What these readings make likely, before any complaint:")]
+        out += [line for b in done.beliefs[:6] for line in pen.wrap(b.title, 9, f" {100 * b.present:4.0f} %")]
+    out += _missing(pen, done)
+    return [*out, "", *pen.wrap(CLOSING)]
+
+
+def _missing(pen: Pen, done: "Survey") -> list[str]:
+    """Return what was not measured: lines left empty, and how many rules no line reads."""
+    from ..engine.sheet import area_title
+
+    left = [x for x in done.lines if x.verdict == "not-measured" and x.counted]
+    empty: dict[str, list[str]] = {}
+    for x in left:
+        if x.on_sheet:
+            empty.setdefault(x.area, []).append(x.title.lower())
+    out = ["", *pen.wrap("Lines left empty:")] if empty else []
+    for area, titles in empty.items():
+        out += pen.wrap(f"{area_title(area)}: {'; '.join(titles)}", 3)
+    other = sum(not x.on_sheet for x in left)
+    if other:
+        text = f"{other} more rules have no line on the sheet: other codes' limits, papers, and what the physics had no reading for. dryfloor rule shows them."
+        out += ["", *pen.wrap(text)]
     return out
 
 
-def _write(path: Path, kb: Any, done: Any) -> None:
+CLOSING = (
+    "This holds for what was measured, on the day it was measured; chances rest on judgement. Local code and the machine's manual both bind, the stricter first; "
+    "a licensed trade decides where one is required."
+)
+
+
+def one(pen: Pen, kb: "model.KB", x: "Line") -> list[str]:
+    """Return one surveyed rule as lines; where it is kept, no more than that."""
+    word = WORDS[x.verdict] if x.counted else "beside"
+    bad = x.counted and x.verdict in ("broken", "too-close")
+    said = f"{x.title}: {x.text}" if x.said in x.text else f"{x.title}: {x.said}; {x.text}"
+    out = pen.labelled(word, said, "strong" if bad else "")
+    if not bad:
+        return out
+    out += pen.labelled("limit", f"{x.limits}; {x.whose}")
+    if x.measured and x.conformity is not None:
+        out += pen.labelled("kept", f"{in_100(x.conformity)} that the rule is kept, by the reading's own give or take")
+        out += number_line(x.measured, min(pen.width - (0 if pen.narrow else 6), LINE), 0 if pen.narrow else 3)
+    for text in x.means[:2]:
+        out += pen.labelled("that is", text)
+    if x.leads_to:
+        led = ", ".join(f"{kb.complaints[c.complaint].title.lower()} {in_100(c.p)}" for c in x.leads_to[:LED])
+        out += pen.labelled("leads to", led)
+    return out
+
+
+def count_text(done: "Survey") -> str:
+    """Return the counts of a survey in one sentence."""
+    c = done.counts
+    return (
+        f"{c['broken']} broken, {c['too-close']} too close to call, {c['within']} within, "
+        f"{c['not-measured']} not measured, {c['not-applicable']} not applicable"
+    )
+
+
+def _write(path: Path, kb: "model.KB", done: "Survey") -> None:
     from ..engine.problems import Problem, Refused
     from .acceptance import page
 
     try:
         path.write_text(page(kb, done), encoding="utf-8")
     except OSError as error:
-        print(end="", file=sys.stderr)
         raise Refused(
             [
                 Problem(
                     code="J003",
                     file=str(path),
-                    message=f"the sheet could not be written: {error.strerror or error}",
-                    mend="name a file in a folder that you may write to",
+                    message=f"the acceptance sheet could not be written: {error.strerror or error}",
+                    expected="a file in a folder that you may write to",
+                    mend="name another file after --html",
                 )
             ]
         ) from error

@@ -174,7 +174,7 @@ class Advice(Frozen, frozen=True, kw_only=True):
     unknown: float
     next: Step | None
     card: Card | None
-    finding_cause: str | None = field(name="finding")
+    finding_cause: str | None = field(default=None, name="finding")
     finding: Finding | None = field(name="found")
     hand_on: HandOn | None
     prices: list[Price]

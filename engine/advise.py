@@ -5,6 +5,8 @@ Everything else is a way in or out: the walk loops around this with a person, a 
 
 from typing import Any
 
+import msgspec
+
 from . import cards, findings, model, safety, views
 from .advice import Advice, Finding, HandOn, HeardComplaint, Measured, Price, Step, WorkedOut
 from .case import Event, State, fold
@@ -37,16 +39,32 @@ def advise(kb: model.KB, events: list[Event]) -> Advice:
     >>> a.next.kind, a.beliefs[0].p > a.beliefs[1].p
     ('gate', True)
     """
-    return advise_state(kb, fold(kb, events))
+    state = fold(kb, events)
+    heard, hazards = _hear(kb, state)
+    if any(heard):
+        # Nobody confirmed these, and they are used: each stands from where it was said, so that a proof can end it.
+        named = iter(heard)
+        events = [_naming(e, next(named)) if e.heard is not None else e for e in events]
+        state = fold(kb, events)
+    return _advice(kb, state, [h for found in heard for h in found], hazards)
 
 
 def advise_state(kb: model.KB, state: State) -> Advice:
-    """Return the advice for a folded case."""
-    net = net_of(kb)
+    """Return the advice for a folded case; what its words say stands from the beginning."""
     heard, hazards = _hear(kb, state)
-    unconfirmed = [h.complaint for h in heard]
-    if unconfirmed and not state.complaints:
-        state = _with_complaints(state, unconfirmed)
+    found = [h for some in heard for h in some]
+    if found:
+        names = tuple(dict.fromkeys(h.complaint for h in found))
+        state = msgspec.structs.replace(state, complaints=names, stands=tuple((n, 0) for n in names))
+    return _advice(kb, state, found, hazards)
+
+
+def _naming(event: Event, heard: list[HeardComplaint]) -> Event:
+    return msgspec.structs.replace(event, complaints=list(dict.fromkeys(h.complaint for h in heard)))
+
+
+def _advice(kb: model.KB, state: State, heard: list[HeardComplaint], hazards: list[str]) -> Advice:
+    net = net_of(kb)
     thought = Thought(net, state)
     gates = safety.raised(kb, state, hazards)
     step, choice = next_step(thought, gates)
@@ -94,30 +112,22 @@ def card_of(kb: model.KB, events: list[Event], event: Event) -> Any:
     return cards.card(net, state, Thought(net, state), step, None)
 
 
-def _hear(kb: model.KB, state: State) -> tuple[list[HeardComplaint], list[str]]:
-    """Hear the words of the case: complaints that nobody confirmed, and hazards that any words name."""
-    if not state.words:
+def _hear(kb: model.KB, state: State) -> tuple[list[list[HeardComplaint]], list[str]]:
+    """Hear the words of the case: for each saying the complaints that nobody confirmed, and hazards that any words name."""
+    if not state.words and not state.notes:
         return [], []
     from .hear import hear
 
-    found, hazards = [], []
-    for words in state.words:
-        heard = hear(words, kb)
-        hazards += [h.hazard for h in heard.hazards]
-        if not state.complaints:
-            found += [
-                HeardComplaint(complaint=m.complaint, score=m.score, phrase=m.words)
-                for m in heard.complaints
-                if m.likely
-            ]
-    return found, list(dict.fromkeys(hazards))
-
-
-def _with_complaints(state: State, names: list[str]) -> State:
-    import msgspec
-
-    names = list(dict.fromkeys(names))
-    return msgspec.structs.replace(state, complaints=tuple(names), stands=tuple((n, state.epoch) for n in names))
+    said = [hear(words, kb) for words in state.words]
+    # Danger is heard in a note, too.
+    hazards = list(dict.fromkeys(h.hazard for heard in [*said, *(hear(n, kb) for n in state.notes)] for h in heard.hazards))
+    if state.complaints:
+        return [], hazards
+    found = []
+    for heard in said:
+        likely = [m for m in heard.complaints if m.likely]
+        found.append([HeardComplaint(complaint=m.complaint, score=m.score, phrase=m.words) for m in likely])
+    return found, hazards
 
 
 def _status(state: State, step: Step | None) -> str:

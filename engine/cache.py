@@ -6,6 +6,7 @@ pickle: a cache file can say something wrong, but it can't run anything.
 
 import hashlib
 import os
+import re
 import tempfile
 from pathlib import Path
 
@@ -14,7 +15,10 @@ import msgspec
 from .. import __version__
 from . import model
 
-FORMAT = 1
+FORMAT = 2
+OVERLAY = "kb.yaml"  # a shop's folder says in it what it extends
+SHIPPED = "shipped"
+EXTENDS = re.compile(r"^extends:[ \t]+(\S.*?)[ \t]*(?:#.*)?$", re.MULTILINE)
 
 
 class Compiled(msgspec.Struct, frozen=True):
@@ -34,13 +38,44 @@ def files(folder: Path) -> list[Path]:
     return sorted((p for p in folder.rglob("*.y*ml") if p.is_file()), key=lambda p: p.relative_to(folder).as_posix())
 
 
+def extends(folder: Path) -> str | None:
+    """Return what a kb folder says that it extends: `shipped`, or a path; None where it stands alone.
+
+    Read without YAML, for a start from the cache must not pay for that; the loader sees that both readings agree.
+    """
+    try:
+        found = EXTENDS.search((folder / OVERLAY).read_text("utf-8"))
+    except (OSError, UnicodeDecodeError):
+        return None
+    return found[1].strip("'\"") if found else None
+
+
+def layers(folder: Path) -> list[Path]:
+    """Return a kb folder, the one that it extends, the one that that extends, and so on; one that comes again ends the list.
+
+    Examples
+    --------
+    >>> layers(home()) == [home()]
+    True
+    """
+    out = [folder]
+    while (said := extends(out[-1])) is not None:
+        base = home() if said == SHIPPED else out[-1] / Path(said).expanduser()
+        again = base.resolve() in [p.resolve() for p in out]
+        out.append(base)
+        if again or not base.is_dir():
+            break
+    return out
+
+
 def key_of(folder: Path) -> str:
-    """Return the key of a kb folder: a hash over every file's name and bytes."""
+    """Return the key of a kb folder: a hash over every file's name and bytes, its own and those of what it extends."""
     digest = hashlib.blake2b(f"{FORMAT} {__version__}".encode(), digest_size=20)
-    for path in files(folder):
-        raw = path.read_bytes()
-        digest.update(f"\0{path.relative_to(folder).as_posix()}\0{len(raw)}\0".encode())
-        digest.update(raw)
+    for depth, layer in enumerate(layers(folder)):
+        for path in files(layer):
+            raw = path.read_bytes()
+            digest.update(f"\0{depth}\0{path.relative_to(layer).as_posix()}\0{len(raw)}\0".encode())
+            digest.update(raw)
     return digest.hexdigest()
 
 

@@ -2,13 +2,10 @@
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from . import model, quantity, safety, views
 from .advice import Card, Choice, Step
 from .case import State
 from .choose import Choice as Chosen
-from .choose import normal
 from .evidence import Net, limits
 
 if TYPE_CHECKING:
@@ -108,6 +105,26 @@ def whose_short(rule: model.Rule) -> str:
     return rule.edition or ("the code" if rule.authority == "code" else "the machine's manual")
 
 
+def both_limits(kb: model.KB, rule: model.Rule, own: model.Rule) -> tuple[str, str]:
+    """Return the limits of a code's rule and of the machine's manual beside it, and whose they are: both bind, the stricter rules.
+
+    Parameters
+    ----------
+    kb : KB
+        With the machine sheet applied.
+    rule, own : Rule
+        The code's rule, and the same with the machine's own limits, from `machine.own_rule`.
+    """
+    (low, high), (own_low, own_high) = limits(rule), limits(own)
+    looser_low = low is not None and own_low is not None and own_low < low
+    looser_high = high is not None and own_high is not None and own_high > high
+    manual = whose(own, kb.limits[rule.id])
+    text = f"{limit_text(rule)}; the machine's own manual: {limit_text(own)}"
+    if looser_low or looser_high:
+        return text, f"{whose(rule)}, and rules here: {manual} is looser"
+    return text, f"{whose(rule)}, and so does {manual}"
+
+
 def limit_text(rule: model.Rule) -> str:
     """Return a rule's limits in trade and SI units.
 
@@ -174,9 +191,9 @@ def card(net: Net, state: State, thought: "Thought", step: Step, choice: Chosen 
             why=step.why,
         )
     if step.kind == "fact":
-        return _fact_card(kb, state, step)
+        return fact_card(kb, state, step)
     if step.kind == "check":
-        return _check_card(kb, state, step)
+        return check_card(kb, state, step)
     if step.kind == "remedy":
         return _remedy_card(kb, state, step)
     finding = thought.beliefs[0] if thought.beliefs else None
@@ -193,7 +210,8 @@ def card(net: Net, state: State, thought: "Thought", step: Step, choice: Chosen 
     )
 
 
-def _fact_card(kb: model.KB, state: State, step: Step) -> Card:
+def fact_card(kb: model.KB, state: State, step: Step) -> Card:
+    """Return the card of a fact: its question in the voice of who asks, and its options."""
     if step.id == "complaint":
         return Card(
             kind="fact",
@@ -225,7 +243,8 @@ def _fact_card(kb: model.KB, state: State, step: Step) -> Card:
     )
 
 
-def _check_card(kb: model.KB, state: State, step: Step) -> Card:
+def check_card(kb: model.KB, state: State, step: Step) -> Card:
+    """Return the card of a check: question, how, tool, rule, safety notes, answers."""
     check = kb.checks[step.id]
     expert = state.hands == "technician"
     tools = ", ".join(check.tools) if check.tools else "no tools"
@@ -284,53 +303,4 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
             Choice(id="done", says="yes, that is how it is" if normal else "done"),
             Choice(id="could-not", says="no, it is different" if normal else "could not be done"),
         ],
-    )
-
-
-def why_now(thought: "Thought", choice: Chosen) -> str:
-    """Return one line on why this step is the next one, in plain words and numbers."""
-    kb = thought.net.kb
-    best = choice.best
-    kind, _, name = best.id.partition(":")
-    if best.kind == "remedy":
-        p = next((b.p for b in thought.beliefs if b.cause == name), 0.0)
-        if kind == "hand-on":
-            return f"{kb.causes[name].title.lower()} explains it {in_100(p)}, and this is work for {BY[kb.causes[name].remedy.by]}"
-        if p >= 0.9:
-            return f"it explains what you see {in_100(p)}"
-        return f"it explains what you see {in_100(p)}, and doing it tells more than another question would"
-    if best.kind == "hand-on":
-        return "nothing that these hands may still do is expected to save the visit"
-    question = next(q for q in thought.view.questions if q.id == best.id)
-    root = thought.scenarios.weight
-    rows = normal(question.likelihood * root)
-    share = (question.likelihood * root).sum(axis=1)
-    shift = np.abs((rows - root) @ thought.scenarios.needs).max(axis=1) * share
-    at = int(shift.argmax())
-    gain = (rows[at] - root) @ thought.scenarios.needs
-    cause = thought.evidence.causes[int(gain.argmax())] if gain.max() > 0.02 else None
-    saying = _outcome_text(thought, kind, name, at)
-    if cause and saying:
-        p = float(rows[at] @ thought.scenarios.needs[:, thought.evidence.causes.index(cause)])
-        return (
-            f"if {saying} ({in_100(float(share[at]))}), {kb.causes[cause].title.lower()} would explain it {in_100(p)}"
-        )
-    return "it parts the likely reasons best for the minutes it takes"
-
-
-def _outcome_text(thought: "Thought", kind: str, name: str, at: int) -> str:
-    kb = thought.net.kb
-    if kind == "fact":
-        n = thought.evidence.facts.names.index(name)
-        return f'"{kb.facts[name].options[thought.evidence.facts.options[n][at]].says}"'
-    check = kb.checks[name]
-    if check.kind != "measure":
-        return f'"{list(check.answers.values())[at].says}"'
-    rule = kb.rules[check.rule or ""]
-    outcomes = [*(s for s, limit in (("below", rule.min), ("above", rule.max)) if limit), "within"]
-    found = outcomes[at]
-    return (
-        "it is within the rule"
-        if found == "within"
-        else f"it is {'under' if found == 'below' else 'over'} {rule.min if found == 'below' else rule.max}"
     )

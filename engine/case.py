@@ -179,6 +179,7 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         change = {"cleared": (), "stopped": None}
     elif kind == "heard":
         change = {"words": (*state.words, event.heard or "")} | _complain(state, event.complaints or [], True)
+        change["cleared"] = _still_clear(kb, state, event.heard or "")
     elif kind == "complaints":
         change = _complain(state, event.complaints or [], True)
     elif kind == "fact":
@@ -198,9 +199,11 @@ def step(kb: model.KB, state: State, event: Event) -> State:
             change["cleared"] = tuple(c for c in state.cleared if c != record.raises)
     elif kind in ("cant", "skip"):
         name = event.cant or event.skip or ""
-        change = {"passed_over": (*(p for p in state.passed_over if p[0] != name), (name, kind))}
+        # What is known stays known: passing over its question again takes nothing back.
+        if name not in dict(state.facts):
+            change = {"passed_over": (*(p for p in state.passed_over if p[0] != name), (name, kind))}
     elif kind == "note":
-        change = {"notes": (*state.notes, event.note or "")}
+        change = {"notes": (*state.notes, event.note or ""), "cleared": _still_clear(kb, state, event.note or "")}
     elif kind == "remedy":
         done = (event.did or "done") == "done"
         epoch = state.epoch + done
@@ -214,6 +217,16 @@ def step(kb: model.KB, state: State, event: Event) -> State:
     elif kind == "machine":
         change = {"machine": event.machine}
     return msgspec.structs.replace(state, **change)
+
+
+def _still_clear(kb: model.KB, state: State, words: str) -> tuple[str, ...]:
+    """Return the hazards that stay cleared when somebody says some words: what they name is not clear any more."""
+    if not state.cleared:
+        return ()
+    from .hear import hear
+
+    named = {h.hazard for h in hear(words, kb).hazards}
+    return tuple(c for c in state.cleared if c not in named)
 
 
 def _complain(state: State, names: list[str], confirmed: bool) -> dict[str, Any]:

@@ -5,12 +5,13 @@ the readings, carried through by differences, and the model's own, added in squa
 """
 
 import math
+from functools import lru_cache
 
 from msgspec import Struct
 
 from . import model, quantity, rules
 from .workings import find
-from .workings.records import Run, read_value, show, show_value
+from .workings.records import read_value, show, show_value
 
 
 class Derived(Struct, frozen=True, kw_only=True):
@@ -35,10 +36,11 @@ class Derived(Struct, frozen=True, kw_only=True):
 
 
 class Taken(Struct, frozen=True):
-    """One input: its SI value and standard uncertainty."""
+    """One input: its SI value and standard uncertainty, and the check that it was read from; inputs of one check err together."""
 
     value: float
     u: float
+    check: str = ""
 
 
 def take(kb: model.KB, use: model.Model, readings: dict[str, tuple[float, float]]) -> dict[str, Taken] | None:
@@ -58,7 +60,7 @@ def take(kb: model.KB, use: model.Model, readings: dict[str, tuple[float, float]
         wanted = use.takes.get(i.name, model.Take(value=i.default))
         if wanted.check and wanted.check in readings:
             value, half = readings[wanted.check]
-            out[i.name] = Taken(value, half / math.sqrt(3))
+            out[i.name] = Taken(value, half / math.sqrt(3), wanted.check)
             continue
         text = kb.data.get(wanted.data or "") or wanted.value
         if text is None:
@@ -75,6 +77,28 @@ def _half_width(text: str, measures: str) -> float:
 def measured_inputs(use: model.Model, readings: dict[str, tuple[float, float]]) -> bool:
     """Return whether at least one reading feeds a model: without one it says nothing about this site."""
     return any(t.check in readings for t in use.takes.values() if t.check)
+
+
+def run(working: str, values: dict[str, float]) -> dict[str, float | None]:
+    """Return what a working gives; the same is asked at every step of a walk, so what was worked out is kept.
+
+    Raises
+    ------
+    ValueError
+        If the working refuses these values.
+    """
+    kept = _kept(working, tuple(values.items()))
+    if isinstance(kept, ValueError):
+        raise kept
+    return dict(kept)
+
+
+@lru_cache(maxsize=2048)
+def _kept(working: str, values: tuple[tuple[str, float], ...]) -> dict[str, float | None] | ValueError:
+    try:
+        return find(working).run(dict(values))
+    except ValueError as refused:
+        return refused
 
 
 def derive(kb: model.KB, rule: model.Rule, readings: dict[str, tuple[float, float]], gross: float) -> Derived | None:
@@ -99,12 +123,12 @@ def derive(kb: model.KB, rule: model.Rule, readings: dict[str, tuple[float, floa
     working = find(use.working)
     values = {n: t.value for n, t in inputs.items()}
     try:
-        out = working.run(values)
+        out = run(use.working, values)
         value = out[use.gives]
         if value is None:
             return None
         output = next(o for o in working.outputs if o.name == use.gives)
-        u = math.hypot(output.spread * abs(value), _carried(working.run, use.gives, inputs, values, value))
+        u = math.hypot(output.spread * abs(value), _carried(use.working, use.gives, inputs, values, value))
     except ValueError:
         return None
     low = quantity.parse(rule.min, rule.measures) if rule.min else None
@@ -136,20 +160,23 @@ def derive(kb: model.KB, rule: model.Rule, readings: dict[str, tuple[float, floa
     )
 
 
-def _carried(run: Run, gives: str, inputs: dict[str, Taken], values: dict[str, float], value: float) -> float:
-    """Return the readings' uncertainty carried through a working, one input at a time."""
-    total = 0.0
+def _carried(working: str, gives: str, inputs: dict[str, Taken], values: dict[str, float], value: float) -> float:
+    """Return the inputs' uncertainty carried through a working by differences, those of one reading moved together."""
+    groups: dict[str, list[str]] = {}
     for name, taken in inputs.items():
         if taken.u > 0:
-            steps = []
-            for sign in (1, -1):
-                try:
-                    moved = run(values | {name: values[name] + sign * taken.u})[gives]
-                except ValueError:
-                    continue
-                if moved is not None:
-                    steps.append(abs(moved - value))
-            total += max(steps, default=0.0) ** 2
+            groups.setdefault(f"check:{taken.check}" if taken.check else name, []).append(name)
+    total = 0.0
+    for names in groups.values():
+        steps = []
+        for sign in (1, -1):
+            try:
+                moved = run(working, values | {n: values[n] + sign * inputs[n].u for n in names})[gives]
+            except ValueError:
+                continue
+            if moved is not None:
+                steps.append(abs(moved - value))
+        total += max(steps, default=0.0) ** 2
     return math.sqrt(total)
 
 
@@ -163,7 +190,7 @@ def meanings(kb: model.KB, check: model.Check, readings: dict[str, tuple[float, 
         working = find(use.working)
         values = {n: t.value for n, t in inputs.items()}
         try:
-            said = working.says(values, working.run(values))
+            said = working.says(values, run(use.working, values))
         except ValueError:
             continue
         out += [f"if {use.assumes}: {text}" for text in said] if use.assumes else said

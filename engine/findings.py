@@ -1,16 +1,24 @@
 """Findings, readings and hand-overs put into words: what was wrong, how sure, against which rule, and what to tell the next person."""
 
+from typing import TYPE_CHECKING
+
 from . import model, quantity, rules, views
 from .advice import Finding, HandOn, Measured, Step
 from .cards import in_100, limit_text, whose
 from .evidence import Reading, held_against, limits
+from .machine import own_rule
 from .thought import Thought
+
+if TYPE_CHECKING:
+    from .derived import Derived
 
 UNTIL = "Until then:"  # how a remedy's step begins that is for whoever waits for the trade
 
 
 def verdict_text(rule: model.Rule, verdict: rules.Verdict) -> str:
     """Return a verdict in words; below common practice is never called against the rules."""
+    if rule.model and rule.model.gives:
+        return _worked_out_text(rule, verdict)
     name = {"code": rule.edition or "the code", "manual": "this machine's manual", "practice": "common practice"}[
         rule.authority
     ]
@@ -24,16 +32,63 @@ def verdict_text(rule: model.Rule, verdict: rules.Verdict) -> str:
     return f"{verdict.side} {name} by {by}"
 
 
+def _worked_out_text(rule: model.Rule, verdict: rules.Verdict) -> str:
+    from .workings.records import show
+
+    by = show(abs(verdict.margin), rule.measures)
+    if verdict.state == "within":
+        return f"holds, with {by} to spare"
+    if verdict.state == "too-close":
+        return "too close to call by this estimate"
+    return f"broken by {by}"
+
+
+def span(rule: model.Rule, value: float, low: float | None, high: float | None) -> tuple[float, float]:
+    """Return the ends of a number line: where a true value can lie, else what holds the limits and the value [SI]."""
+    if rule.plausible:
+        return quantity.plausible(rule.plausible, rule.measures)
+    marks = [v for v in (low, high, value) if v is not None]
+    room = max(max(marks) - min(marks), abs(max(marks)) / 2)
+    return min(marks) - room, max(marks) + room
+
+
+def worked_out(kb: model.KB, d: "Derived") -> Measured:
+    """Return a value worked out from readings as the face shows it."""
+    from .workings.records import show
+
+    rule = kb.rules[d.rule]
+    first, last = span(rule, d.value, d.low, d.high)
+    limit = f"at least {quantity.show(d.low, rule.measures)}" if d.low is not None and d.high is None else limit_text(rule)
+    return Measured(
+        check="",
+        title=rule.title,
+        said=show(d.value, rule.measures),
+        rule=rule.id,
+        verdict=d.verdict.state,
+        side=d.verdict.side,
+        conformity=round(d.verdict.conformity, 9),
+        value=d.value,
+        low=d.low,
+        high=d.high,
+        first=min(first, d.value),
+        last=max(last, d.value),
+        text=f"{d.text}; {verdict_text(rule, d.verdict)}",
+        whose=whose(rule),
+        limits=limit,
+        means=d.says,
+    )
+
+
 def measured(kb: model.KB, r: Reading, means: list[str] | None = None) -> Measured:
     """Return a reading as the face shows it: verdict, number line, neighbours."""
     rule = kb.rules[r.rule]
     low, high = limits(rule)
-    first, last = (
-        quantity.plausible(rule.plausible, rule.measures)
-        if rule.plausible
-        else (min(r.value, low or r.value), max(r.value, high or r.value))
-    )
+    first, last = span(rule, r.value, low, high)
     neighbours = []
+    own = own_rule(kb, rule)
+    if own:
+        verdict = held_against(kb, r, own).verdict
+        neighbours.append(f"{verdict_text(own, verdict)} ({limit_text(own)}); both bind, the stricter first")
     for n in rule.neighbours:
         other = kb.rules[n.rule]
         if n.same_reading_if and other.measures == rule.measures:
@@ -53,7 +108,7 @@ def measured(kb: model.KB, r: Reading, means: list[str] | None = None) -> Measur
         first=first,
         last=last,
         text=verdict_text(rule, r.verdict),
-        whose=whose(rule),
+        whose=whose(rule, kb.limits.get(rule.id) if rule.authority == "manual" else None),
         limits=limit_text(rule),
         neighbours=neighbours,
         means=means or [],

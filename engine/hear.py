@@ -21,18 +21,19 @@ from .phrases import Index, Phrase, index_of, near_form
 from .words import Clause, clauses, stem
 
 LIKELY = 55.0  # at or above: shown as heard, to be confirmed
-POSSIBLE = 38.0  # at or above: offered below the likely ones; less is not shown
+POSSIBLE = 40.0  # at or above: offered below the likely ones; less is not shown
 FACT = 80.0  # share of a fact's phrase that must have been said
 HAZARD = 72.0  # the same for a hazard: lower, since a gate asked in vain costs less than one left out
 RUN = 3  # clauses that one phrase may span
 LEAN = 0.4  # share of the score that comes from the complaint's other phrases [-]
 TELLING = 2.0  # weight of met tokens at which a phrase stands by itself in a long story [-]
+ALONE = 0.8  # share of the weightiest met token that does not count towards that [-]
 TURNED = 0.2  # what a token counts when only one side is under a "not" [-]
 ASIDE = 0.5  # weight, for complaints, of a word that only facts know [-]
 AT_LEAST = 1.5  # weight, for facts and hazards, of any token: "moved" alone is not "since we moved" [-]
-STRANGE = 1.5  # weight of a word that the kb does not know [-]
-STRANGE_OPENING = 2.5  # the same before the first known word of a clause that does not name the washer [-]
-STRANGE_THING = 5.0  # the same after an article: "my boots leak" [-]
+STRANGE = 2.0  # weight of a word that the kb does not know [-]
+STRANGE_OPENING = 3.5  # the same before the first known word of a clause that does not name the washer [-]
+STRANGE_THING = 8.0  # the same after an article: "my boots leak" [-]
 
 
 class Match(msgspec.Struct, frozen=True):
@@ -163,7 +164,7 @@ def _said(phrase: Phrase, run: _Run, index: Index) -> tuple[float, float]:
         if near > 0.5:
             met += w
             most = max(most, w)
-    return got / total, met - most
+    return got / total, met - ALONE * most
 
 
 def _score(phrase: Phrase, run: _Run, index: Index) -> float:

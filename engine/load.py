@@ -12,7 +12,7 @@ from typing import Any
 from msgspec import Struct
 
 from . import model, refs
-from .cache import files, home
+from .cache import OVERLAY, files, home
 from .problems import Problem, Refused
 from .records import BAD, convert, record
 from .yamlio import Node, Sheet, read
@@ -64,9 +64,10 @@ class Piece:
         self.lost: set[str] | None = set()
 
 
-def parse_folder(folder: Path) -> dict[str, Sheet]:
-    """Return a sheet for every YAML file of a kb folder, keyed by relative path."""
-    return {(rel := p.relative_to(folder).as_posix()): read(p, f"{folder.name}/{rel}") for p in files(folder)}
+def parse_folder(folder: Path, name: str | None = None) -> dict[str, Sheet]:
+    """Return a sheet for every YAML file of a kb folder, keyed by relative path; `name` is what messages call the folder."""
+    name = name or folder.name
+    return {(rel := p.relative_to(folder).as_posix()): read(p, f"{name}/{rel}") for p in files(folder)}
 
 
 def piece(rel: str, sheet: Sheet) -> Piece:
@@ -83,6 +84,8 @@ def piece(rel: str, sheet: Sheet) -> Piece:
     kind = LISTS.get(rel) or SINGLES.get(rel) or (FOLDERS.get(top) if rest else None)
     if kind is None and rest and top in ("causes", "machines"):
         kind = model.Cause if top == "causes" else model.Machine
+    if rel == OVERLAY:
+        kind = model.Overlay
     out = Piece(rel, kind)
     work = Sheet(sheet.name, "")
     work.rows = sheet.rows
@@ -113,7 +116,7 @@ def piece(rel: str, sheet: Sheet) -> Piece:
         )
     elif sheet.root is not None and not sheet.problems:
         root = sheet.root
-        if rel in SINGLES or top in ("causes", "machines"):
+        if rel in SINGLES or rel == OVERLAY or top in ("causes", "machines"):
             given = {"id": Path(rel).stem} if top == "causes" else {}
             value = record(work, root, kind, "", given)
             if value is not BAD:
@@ -175,6 +178,8 @@ def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, 
                 singles[pc.name] = entry
             elif isinstance(value, model.Decoy):
                 decoys.append(entry)
+            elif isinstance(value, model.Overlay):
+                continue
             else:
                 table = tables[TABLES[type(value)]]
                 if value.id in table:
@@ -238,7 +243,7 @@ def in_order(problems: list[Problem]) -> list[Problem]:
 
 
 def read_kb(folder: Path | None = None) -> tuple[model.KB | None, list[Problem]]:
-    """Return the kb of a folder, and all its problems."""
+    """Return the kb of a folder over what it extends, and all its problems."""
     folder = folder or home()
     if not folder.is_dir():
         return None, [
@@ -248,7 +253,13 @@ def read_kb(folder: Path | None = None) -> tuple[model.KB | None, list[Problem]]
                 mend="name a folder that holds complaints.yaml and the rest",
             )
         ]
-    return assemble([piece(rel, sheet) for rel, sheet in parse_folder(folder).items()])
+    from .overlay import pieces_of
+
+    found = pieces_of(folder)
+    if not found.good:
+        return None, in_order([*found.problems, *(p for pc in found.pieces for p in pc.problems)])
+    kb, problems = assemble(found.pieces)
+    return (None, in_order([*found.problems, *problems])) if found.problems else (kb, problems)
 
 
 def load_kb(folder: Path | None = None) -> model.KB:

@@ -421,6 +421,14 @@ class Machine(Record, frozen=True, kw_only=True):
     ] = field(default_factory=dict)
 
 
+class Overlay(Record, frozen=True, kw_only=True):
+    """kb.yaml: what kb a shop's folder adds to, and which of its entries it replaces whole."""
+
+    extends: Annotated[Text, Meta(description="shipped, or the path of a kb folder, seen from this one")]
+    replaces: Annotated[
+        list[str], Meta(description="ids of entries that are replaced whole; roles and scales name those files")] = field(default_factory=list)
+
+
 class KB(Record, frozen=True, kw_only=True):
     """The whole knowledge base, each kind keyed by id."""
 
@@ -454,7 +462,7 @@ def schema() -> dict[str, object]:
     >>> "Rule" in schema()["$defs"]
     True
     """
-    kinds = [Complaint, Fact, Hazard, Rule, Check, Cause, Part, Source, Roles, Scales, Decoy, Machine]
+    kinds = [Complaint, Fact, Hazard, Rule, Check, Cause, Part, Source, Roles, Scales, Decoy, Machine, Overlay]
     _, defs = msgspec.json.schema_components(kinds, ref_template="#/$defs/{name}")
     # The loader takes a bare number where text is wanted (at: 608.2), so an editor must not call it wrong.
     for each in [*defs.values()]:

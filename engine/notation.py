@@ -5,6 +5,7 @@ Each measure has rows for its two systems: up to which size, in which unit, to w
 
 import math
 from collections.abc import Callable
+from contextvars import ContextVar
 from fractions import Fraction
 from typing import Literal
 
@@ -137,6 +138,11 @@ def _difference(value: float, of: Unit) -> float:
     return value / float(of.factor)
 
 
+# Whose units a reader is shown where a text asks for both: both, si-first, us or si. A face sets it for its own run; data that
+# goes to other programs keeps both.
+READER: ContextVar[str] = ContextVar("reader", default="both")
+
+
 def _show(value: float, measures: str, system: Shown, in_unit: Callable[[float, Unit], float]) -> str:
     if measures not in SI:
         raise ValueError(f"'{measures}' is no measure; expected one of {', '.join(SI)}")
@@ -146,9 +152,11 @@ def _show(value: float, measures: str, system: Shown, in_unit: Callable[[float, 
         return str(round(value))
     if (measures, "us") not in _ROWS:
         return _one(value, measures, "si", False, in_unit)
-    if system != "both":
-        return _one(value, measures, system, False, in_unit)
-    return f"{_one(value, measures, 'us', False, in_unit)} ({_one(value, measures, 'si', True, in_unit)})"
+    wanted = READER.get() if system == "both" else system
+    if wanted in ("us", "si"):
+        return _one(value, measures, wanted, False, in_unit)
+    first, beside = ("si", "us") if wanted == "si-first" else ("us", "si")
+    return f"{_one(value, measures, first, False, in_unit)} ({_one(value, measures, beside, True, in_unit)})"
 
 
 def show(value: float, measures: str, system: Shown = "both") -> str:

@@ -2,10 +2,15 @@
 
 from msgspec import Struct
 
-from . import model, quantity
-from .cards import GRADES, limit_text, whose
+from . import graph, model, quantity
+from .cards import GRADES, both_limits, in_100, limit_text, whose
 from .evidence import half_width
-from .survey import AREAS, area_of, measurers
+from .leads import leads_to
+from .machine import own_rule
+from .sheet import area_of, area_rank, measurers
+from .thought import net_of
+
+LED = 4  # complaints named on a card
 
 
 class Row(Struct, frozen=True, kw_only=True):
@@ -32,9 +37,11 @@ class Entry(Struct, frozen=True, kw_only=True):
     measure: list[str]
     neighbours: list[str]
     causes: list[str]
+    leads_to: dict[str, list[str]]
     sources: list[str]
     practice: list[str]
     working: list[str]
+    derived: bool
 
 
 def by_area(kb: model.KB) -> dict[str, list[Row]]:
@@ -46,9 +53,7 @@ def by_area(kb: model.KB) -> dict[str, list[Row]]:
     >>> next(iter(by_area(load_kb())))
     'stand'
     """
-    areas = sorted(
-        {area_of(kb, "rules", r) for r in kb.rules}, key=lambda a: (AREAS.index(a) if a in AREAS else len(AREAS), a)
-    )
+    areas = sorted({area_of(kb, "rules", r) for r in kb.rules}, key=lambda a: (area_rank(a), a))
     return {
         area: [
             Row(rule=r.id, title=r.title, limits=limit_text(r), authority=r.edition or r.authority)
@@ -72,27 +77,42 @@ def entry(kb: model.KB, rule_id: str) -> Entry:
     breaks = {
         side: text for side, text in (("below", rule.below), ("above", rule.above), ("broken", rule.broken)) if text
     }
+    own = own_rule(kb, rule)
+    limits, whom = both_limits(kb, rule, own) if own else (limit_text(rule), whose(rule, kb.limits.get(rule.id)))
     return Entry(
         rule=rule.id,
         title=rule.title,
         area=area_of(kb, "rules", rule.id),
         of=rule.of,
-        limits=limit_text(rule),
-        whose=whose(rule),
+        limits=limits,
+        whose=whom,
         authority=rule.authority,
         breaks=breaks,
         applies=_applies(kb, rule),
         measure=_measure(kb, rule),
         neighbours=_neighbours(kb, rule),
+        leads_to=_leads(kb, rule),
         causes=[
             f"{c.title} ({c.breaks.side})" if c.breaks.side else c.title
             for c in kb.causes.values()
             if c.breaks and c.breaks.rule == rule_id
         ],
         sources=[_cite(kb, c) for c in rule.sources],
-        practice=[f"states {p} of common practice" for p in rule.practice_ids],
+        practice=[f"{p} of the common-practice list; no published source" for p in rule.practice_ids],
         working=_working(kb, rule),
+        derived=bool(rule.model and rule.model.gives),
     )
+
+
+def _leads(kb: model.KB, rule: model.Rule) -> dict[str, list[str]]:
+    """Return what a break leads to, by side: complaints with their chance where that side is broken."""
+    net = net_of(kb)
+    out = {}
+    for side in [None] if rule.measures == "state" else graph.sides(rule):
+        found = leads_to(net, rule, side, {})
+        if found:
+            out[side or "broken"] = [f"{kb.complaints[x.complaint].title.lower()} {in_100(x.p)}" for x in found[:LED]]
+    return out
 
 
 def _working(kb: model.KB, rule: model.Rule) -> list[str]:
@@ -101,14 +121,27 @@ def _working(kb: model.KB, rule: model.Rule) -> list[str]:
 
     out = []
     if rule.model:
-        takes = ", ".join(f"{n} from {t.check or t.data or t.value}" for n, t in rule.model.takes.items())
-        out.append(f"worked out by {rule.model.working}: {takes}")
+        takes = "; ".join(f"{n.replace('_', ' ')}: {_taken(kb, t)}" for n, t in rule.model.takes.items())
+        out.append(f"worked out by {rule.model.working} from {takes}")
+        for other, side in rule.model.instead_of.items():
+            out.append(f"once it is worked out, {kb.rules[other].title.lower()} on the {side} side says nothing: that is a stand-in for it")
     for w in all_workings().values():
         if rule.id in w.rules:
             out.append(f"{w.title}: dryfloor reckon {w.name}")
             if all(i.default is not None for i in w.inputs):
                 out += [f"with usual values: {text}" for text in work(w.name, {}).says[:2]]
     return out
+
+
+def _taken(kb: model.KB, take: model.Take) -> str:
+    """Return where an input comes from, first to last, with the value that is taken else and what it rests on."""
+    parts = [kb.checks[take.check].title.lower()] if take.check else []
+    if take.data:
+        parts.append(f"the machine sheet's {take.data} ({kb.data[take.data]})" if take.data in kb.data else f"the machine sheet's {take.data}")
+    if take.value:
+        spread = f" give or take {take.give_or_take}" if take.give_or_take else ""
+        parts.append(f"{take.value}{spread} ({take.basis})")
+    return ", else ".join(parts)
 
 
 def _applies(kb: model.KB, rule: model.Rule) -> list[str]:
@@ -122,7 +155,7 @@ def _applies(kb: model.KB, rule: model.Rule) -> list[str]:
 def _measure(kb: model.KB, rule: model.Rule) -> list[str]:
     out = []
     for check in measurers(kb).get(rule.id, []):
-        tools = f"; {', '.join(check.tools)}" if check.tools else ""
+        tools = f" Tool: {', '.join(check.tools)}." if check.tools else ""
         spread = ""
         if check.kind == "measure":
             widths = {
@@ -130,9 +163,7 @@ def _measure(kb: model.KB, rule: model.Rule) -> list[str]:
                 for h in ("homeowner", "technician")
                 if getattr(check.minutes, h) is not None
             }
-            spread = "; give or take " + ", ".join(
-                f"{quantity.show_difference(w, rule.measures)} ({h})" for h, w in widths.items()
-            )
+            spread = " Give or take " + ", ".join(f"{quantity.show_difference(w, rule.measures)} ({h})" for h, w in widths.items()) + "."
         out.append(f"{check.how_technician or check.how}{tools}{spread}")
     return out
 

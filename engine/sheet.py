@@ -3,11 +3,12 @@
 import json
 import textwrap
 
-from msgspec import Struct
-from msgspec.structs import replace
+from msgspec import Struct, structs
 
 from . import model, views
-from .cards import limit_text, whose_short
+from .advice import Card, Step
+from .cards import check_card, fact_card, limit_text, whose_short
+from .case import State
 from .casefile import answer_problems, fact_problems
 from .evidence import holds
 from .machine import apply_sheet, load_sheet
@@ -16,7 +17,10 @@ from .records import BAD, convert
 from .yamlio import Node, Sheet
 
 # The walk round the machine: its feet, behind it the drain and its hose, taps and hoses, the fill, the outlet, the room, then use.
-AREAS = ("stand", "drain", "no_drain", "supply", "fill", "power", "cold", "use")
+AREAS = (
+    "stand", "noise", "drain", "no_drain", "supply", "fill", "power", "no_power", "live", "lights", "cold", "use",
+    "first_run", "spin_wet", "suds_or_smell",
+)  # fmt: skip
 TITLES = {
     "stand": "What it stands on",
     "drain": "Drain",
@@ -26,8 +30,17 @@ TITLES = {
     "power": "Outlet and circuit",
     "cold": "Cold",
     "use": "Room and hot water",
+    "noise": "Noise",
+    "no_power": "Power",
+    "live": "Live readings",
+    "lights": "Lights and display",
+    "first_run": "First run",
+    "spin_wet": "Spin",
+    "suds_or_smell": "Suds and smell",
 }
 FIELDS = ("title", "machine", "hands", "facts", "readings")
+# Habits of a household: a survey judges them where they are given, but its sheet does not ask them of an installer.
+HABITS = ("spin_wet", "suds_or_smell")
 # Facts of a history, which a finished installation does not have yet.
 HISTORY = ("onset", "rhythm")
 WIDTH = 100
@@ -89,7 +102,8 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> F
     """
     root = sheet.root
     if sheet.problems or root is None:
-        raise Refused(sheet.problems)
+        empty = "print an empty sheet with dryfloor survey --blank, and fill it in"
+        raise Refused(structs.replace(p, mend=empty, expected="facts: and readings:") if p.code == "Y010" else p for p in sheet.problems)
     if not isinstance(root.value, dict):
         sheet.problem(
             "S001",
@@ -140,7 +154,8 @@ def _facts(kb: model.KB, sheet: Sheet, root: Node) -> dict[str, str]:
     facts = _texts(sheet, root, "facts")
     for name, option in facts.items():
         for p in fact_problems(kb, name, option):
-            sheet.problem(p.code, p.message, _at(root, "facts", name), expected=p.expected, nearest=p.nearest, mend=p.mend)
+            mend = "write one of these behind the colon" if name in kb.facts else "use the id of a fact; dryfloor survey --blank lists them"
+            sheet.problem(p.code, p.message, _at(root, "facts", name), expected=p.expected, nearest=p.nearest, mend=mend)
     return facts
 
 
@@ -171,7 +186,8 @@ def _readings(kb: model.KB, sheet: Sheet, root: Node, hands: str) -> dict[str, s
             )
         measure = check.kind == "measure"
         for p in answer_problems(kb, name, None if measure else said, said if measure else None):
-            sheet.problem(p.code, p.message, at, expected=p.expected, nearest=p.nearest, mend=p.mend)
+            mend = p.mend if measure else "write one of these behind the colon, or leave the line empty"
+            sheet.problem(p.code, p.message, at, expected=p.expected, nearest=p.nearest, mend=mend)
     return readings
 
 
@@ -221,7 +237,7 @@ def with_machine(kb: model.KB, filled: Filled, named: str | None) -> tuple[model
     ]
     if problems:
         raise Refused(problems)
-    return apply_sheet(kb, sheet), replace(filled, machine=sheet.id, facts={**sheet.facts, **filled.facts})
+    return apply_sheet(kb, sheet), structs.replace(filled, machine=sheet.id, facts={**sheet.facts, **filled.facts})
 
 
 def blank_lines(kb: model.KB, hands: str, facts: dict[str, str]) -> list[model.Check]:
@@ -231,7 +247,9 @@ def blank_lines(kb: model.KB, hands: str, facts: dict[str, str]) -> list[model.C
     """
     ties = measurers(kb)
     chosen = []
-    for checks in ties.values():
+    for name, checks in ties.items():
+        if area_of(kb, "rules", name) in HABITS:
+            continue
         may = [c for c in checks if views.permitted(kb, c, hands) and holds(c.when, facts) and holds(_rule(kb, c).when, facts)]
         best = [c for c in may if c.kind in ("look", "measure")] or [c for c in may if c.kind == "try"] or may
         chosen += best if best and best[0].kind in ("look", "measure") else best[:1]
@@ -340,3 +358,24 @@ def text_of(filled: Filled) -> str:
         if values:
             out += [f"{name}:", *(f"  {k}: {json.dumps(v)}" for k, v in values.items())]
     return "\n".join(out) + "\n"
+
+
+def line_card(kb: model.KB, name: str, role: model.Role, hands: model.Hands, facts: dict[str, str]) -> Card:
+    """Return the card of one line of a survey by asking: a fact or a check.
+
+    Parameters
+    ----------
+    kb : KB
+    name : str
+        A fact or a check of the kb.
+    role, hands : str
+        Who asks, and whose hands are at the machine.
+    facts : dict
+        What is known of the site.
+    """
+    fact = name in kb.facts and name not in kb.checks
+    record: model.Fact | model.Check = kb.facts[name] if fact else kb.checks[name]
+    minutes = views.minutes_of(record.minutes, hands) or 1.0
+    step = Step(kind="fact" if fact else "check", id=name, title=record.title, why="", minutes=minutes, cost=minutes)
+    state = State(role=role, hands=hands, facts=tuple(facts.items()))
+    return fact_card(kb, state, step) if fact else check_card(kb, state, step)

@@ -1,6 +1,6 @@
 """The next step: a stop, a gate, a pending proof, what is left, or what costs least."""
 
-from . import cards, model, safety, views
+from . import model, reasons, safety, views
 from .advice import Step
 from .choose import Choice, choose
 from .thought import Thought
@@ -52,10 +52,9 @@ def _pending(thought: Thought) -> Step | None:
     left = [c for c in state.complaints if c not in dict(state.gone)]
     if last.passed is None:
         check = kb.checks[kb.causes[last.cause].proof.check]
-        if check.id not in dict(state.passed_over):
-            minutes = (
-                views.minutes_of(check.minutes, state.hands) or check.minutes.technician or check.minutes.homeowner or 1
-            )
+        # Hands that may not do it, a homeowner after the plumber say, are asked what is left instead.
+        if check.id not in dict(state.passed_over) and views.permitted(kb, check, state.hands):
+            minutes = views.minutes_of(check.minutes, state.hands) or 1
             return Step(
                 kind="check",
                 id=check.id,
@@ -85,16 +84,18 @@ def _cheapest(thought: Thought) -> tuple[Step | None, Choice]:
     choice = choose(thought.scenarios.weight, thought.view, LEAST_GAIN)
     best = choice.best
     kind, _, name = best.id.partition(":")
-    why = cards.why_now(thought, choice)
+    why = reasons.why_now(thought, choice)
     if best.kind == "question":
         return _question(thought, kind, name, why), choice
-    if best.kind == "remedy" and kind == "remedy":
-        cause = kb.causes[name]
-        only = cause.remedy.only_if
-        if only and views.condition(thought.net, state, cause.remedy) == "open":
+    if best.kind == "remedy":
+        remedy = kb.causes[name].remedy
+        # Nobody is booked to cut pipe either before the reading that calls for it.
+        if remedy.only_if and views.condition(thought.net, state, remedy) == "open":
             return _question(
-                thought, "check", only.check, f"it must stand before anybody does this: {cause.remedy.title.lower()}"
+                thought, "check", remedy.only_if.check, f"it must stand before anybody does this: {remedy.title.lower()}"
             ), choice
+    if kind == "remedy":
+        cause = kb.causes[name]
         cost = next(m.cost for m in thought.view.mends if m.id == best.id)
         return Step(
             kind="remedy",

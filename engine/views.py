@@ -125,7 +125,9 @@ def view(
     for check in open_checks(net, state, about, hands):
         minutes = max(LEAST_MINUTES, minutes_of(check.minutes, hands) or LEAST_MINUTES)
         questions.append(
-            Question(f"check:{check.id}", minutes * rate, _outcomes(net, check, evidence, scenarios, hands))
+            Question(
+                f"check:{check.id}", minutes * rate, outcomes(net, check, evidence.causes, scenarios.present, hands)
+            )
         )
     questions += _facts(kb, state, evidence, scenarios, rate, hands)
     mends = []
@@ -164,32 +166,44 @@ def _keys(scenarios: Scenarios) -> list[tuple[bytes, bool]]:
     return [(row.tobytes(), bool(u)) for row, u in zip(scenarios.needs, scenarios.unlisted, strict=True)]
 
 
-def _on(net: Net, node: str, evidence: Evidence, scenarios: Scenarios) -> Any:
+def _on(net: Net, node: str, causes: list[str], present: Any) -> Any:
     """Return P(finding is on | scenario)."""
     links = net.shown[node]
-    logs = np.array([np.log1p(-links[c]) if c in links else 0.0 for c in evidence.causes])
-    return 1 - (1 - net.leak[node]) * np.exp(scenarios.present @ logs)
+    logs = np.array([np.log1p(-links[c]) if c in links else 0.0 for c in causes])
+    return 1 - (1 - net.leak[node]) * np.exp(present @ logs)
 
 
-def _outcomes(net: Net, check: model.Check, evidence: Evidence, scenarios: Scenarios, hands: str) -> Any:
-    """Return P(outcome | scenario) for each way that a check can come out."""
+def outcomes(net: Net, check: model.Check, causes: list[str], present: Any, hands: str) -> Any:
+    """Return P(outcome | scenario) for each way that a check can come out, shape (outcomes, scenarios).
+
+    Parameters
+    ----------
+    net : Net
+    check : Check
+    causes : list of str
+    present : array (scenarios, causes) of bool
+        What is at work in each scenario.
+    hands : str
+        Whose hands do it; readings are now and then quite wrong.
+    """
     if check.kind == "measure":
         rule = net.kb.rules[check.rule or ""]
-        sides = graph.sides(rule)
-        nodes = [graph.side_node(rule.id, side) for side in sides]
+        nodes = [graph.side_node(rule.id, side) for side in graph.sides(rule)]
     else:
         nodes = [graph.answer_node(check.id, a) for a in list(check.answers)[:-1]]
-    left = np.ones(len(scenarios.weight))
+    return chances(net, nodes, causes, present, gross_error(net.kb, hands) if check.kind == "measure" else 0.0)
+
+
+def chances(net: Net, nodes: list[str], causes: list[str], present: Any, error: float) -> Any:
+    """Return P(outcome | scenario) for findings of which the first that is on is seen, or none of them."""
+    left = np.ones(len(present))
     rows = []
     for node in nodes:
-        on = _on(net, node, evidence, scenarios)
+        on = _on(net, node, causes, present)
         rows.append(left * on)
         left = left * (1 - on)
     table = np.array([*rows, left])
-    if check.kind == "measure":
-        g = gross_error(net.kb, hands)
-        table = (1 - g) * table + g / len(table)
-    return table
+    return (1 - error) * table + error / len(table)
 
 
 def _facts(

@@ -66,9 +66,17 @@ _STOP = _set(
     " were be been being am do does did have has had having will would can could should may might just really very so"
     " such some any of to and or as at by for with if then than s m re ve ll d t there here what why how which who"
     " thing thingy stuff like please hi hello hey thanks thank kind sort bit lot quite pretty seem seems think guess"
-    " know"
+    " know problem trouble issue"
 )
-_SPLIT = re.compile(r"[.;:!?,\n()\"]+|\s-+\s|\b(?:and|but|then|also|plus|because|however|although|so)\b")
+_WASHED = r"clothes|laundry|wash|washing|towels|sheets|jeans|shirts|load"
+_SPLIT = re.compile(
+    r"[.;:!?,\n()\"]+|\s-+\s|\b(?:and|but|then|also|plus|because|however|although|so|though)\b"
+    rf"|\b(?:since|as)\b(?= (?:(?:the|my|our|all) )*(?:{_WASHED})\b)"
+)
+_ELSEWHERE = re.compile(  # but "water comes up in the shower" is a drain that backs up
+    r"^(?!.*\b(?:it|backs?|up|gurgles?)\b).*\b(?:in|at|on) (?:the|my|our) (shower|bathroom|bath|road|street|yard|car)\b"
+)
+_LAUNDRY = re.compile(rf"(?:(?:the|my|our|all|whole|these) )*(?:{_WASHED})\b")
 _NEGATORS = _set("not no never without nothing none neither nor hardly barely")
 _SUBORDINATE = _set("since after when whenever while until before where")
 _CONTRACTED = re.compile(r"\b(?:(?:wo|do|does|did|is|ca|could|would|was|are|were|has|have|had|ai|should)n'?t|cannot)\b")
@@ -77,13 +85,36 @@ _IRREGULAR = {
     "ran": "run", "running": "run", "froze": "freez", "frozen": "freez", "spun": "spin", "shook": "shak",
     "shaken": "shak", "came": "com", "went": "go", "goes": "go", "going": "go", "gone": "go", "stood": "stand",
     "fell": "fal", "blew": "blow", "feet": "foot", "sat": "sit", "kept": "keep", "thru": "through", "accross": "across",
-    "broke": "break", "broken": "break", "machine": "washer", "machines": "washer",
+    "broke": "break", "broken": "break", "machine": "washer", "machines": "washer", "shrunk": "shrink", "shrank": "shrink",
+    "blown": "blow", "blowing": "blow", "wrung": "wring", "died": "dead", "dies": "dead", "louder": "loud",
+    "wetter": "wet", "slower": "slow", "colder": "cold", "hotter": "hot", "dimmer": "dim", "dimming": "dim",
+    "dimmed": "dim", "tripping": "trip", "tripped": "trip", "smelly": "smel", "foamy": "foam", "sudsy": "foam",
+    "noisier": "nois", "noisy": "nois", "spinning": "spin", "humming": "hum",
 }  # fmt: skip
+_SAME = {  # words that name one thing in a laundry room; symptoms stay apart, since they tell complaints apart
+    "clothes": "clothing garments towels sheets jeans shirts blankets trousers pants jumpers linens linen bedding duvet",
+    "display": "screen readout",
+    "soak": "sopping drenched soggy sodden waterlogged",
+    "noise": "sound racket din",
+    "basement": "cellar",
+    "faucet": "tap spigot",
+    "light": "lamp bulb",
+    "foam": "suds bubble froth lather",
+    "smell": "stink reek odor odour stench pong whiff stank",
+    "outlet": "socket receptacle",
+    "power": "electricity juice current",
+    "strange": "odd weird funny peculiar",
+    "mold": "mould mildew",
+    "gasket": "seal",
+    "lukewarm": "tepid",
+}
 _SAID_AS = [
     (re.compile(r"\b(?:clothes|laundry|washing|wash)\s*-?\s*machines?\b|\bclothes washers?\b"), "washer"),
     (re.compile(r"\b(front|top)\s*-?\s*load(?:er|ers|ing)?\b"), r"\1loader"),
     (re.compile(r"\b(?:second|third|upper|2nd|3rd) floor\b"), "upstairs"),
     (re.compile(r"\b(?:not|never) (?:stop|quit)(?:s|ped)?(?= \w+ing\b)"), "keeps"),  # "won't stop leaking" is leaking
+    (re.compile(r"\b(?:com|turn|switch|power)(?:e|es|s|ed|ing)? (?:back )?on\b"), "poweron"),
+    (re.compile(r"\bnot (?:even )?start(?: up)?(?=\s*$|\s*[.,;:!?]| since| after| at all| any| and| but)"), "not poweron"),
     (re.compile(r"\bno idea\b|\bnot (?:sure|certain)\b|\bno matter\b|\bnot only\b|\bnot? problems?\b"), ","),
 ]
 _PLACED = _set("beside besides stacked top adjacent")
@@ -93,16 +124,16 @@ _OTHER = _set(
     "dishwasher toilet dryer drier oven stove cooker fridge refrigerator freezer car truck bus bike shower bathtub"
     " microwave kettle phone computer laptop printer tv television roof gutter radiator boiler furnace thermostat"
     " conditioner ac disposal dog cat baby kid sprinkler wiper humidifier dehumidifier jacuzzi aquarium driveway vacuum"
-    " lamp fan"
+    " fan radio stereo grill blender mixer toaster boat motorcycle elevator piano guitar headphones mattress sofa"
 )
 _OTHER_PAIRS = _set(
-    "kitchen-faucet kitchen-tap kitchen-sink bathroom-faucet bathroom-sink garden-hose fish-tank ice-maker hot-tub"
+    "street-lights car-lights street-light kitchen-faucet kitchen-tap kitchen-sink bathroom-faucet bathroom-sink garden-hose fish-tank ice-maker hot-tub"
     " water-heater heat-pump sump-pump pool-pump swimming-pool coffee-machine coffee-maker sewing-machine dish-washer"
-    " dishwashing-machine wiper-washer windshield-washer pressure-washer car-wash"
+    " dishwashing-machine water-bottle wiper-washer windshield-washer pressure-washer car-wash"
 )
 _BESIDE = _set(
     "in into on onto to at by beside besides near under over behind next with from against above below of off through"
-    " like toward towards between and"
+    " like toward towards between and hear watch"
 )
 
 
@@ -130,8 +161,15 @@ def stem(word: str) -> str:
     """
     if word in _IRREGULAR:
         return _IRREGULAR[word]
+    root = _cut(word)
+    return _SAME_STEM.get(root, root)
+
+
+def _cut(word: str) -> str:
     if len(word) < 4:
         return word
+    if len(word) > 5 and word.endswith("ly"):
+        word = word[:-2]
     if word.endswith("ies"):
         word = word[:-3] + "y"
     elif word.endswith(("shes", "ches", "xes", "sses", "zes")):
@@ -152,11 +190,13 @@ def stem(word: str) -> str:
     return word
 
 
+_SAME_STEM = {_cut(w): _cut(head) for head, others in _SAME.items() for w in others.split()}
+
 LIGHT = frozenset(
     map(
         stem,
         _set(
-            "too even again ever since yet still now today yesterday about let get got gotten when while whenever where"
+            "too even again ever since yet still now today yesterday about let get got gotten when while whenever where new brand"
             " always sometimes go come put keep one time start washer wash loader in on"
         ),
     )
@@ -192,7 +232,7 @@ def plain(text: str) -> str:
     return text
 
 
-def _subject(words: list[str]) -> tuple[Subject, str]:
+def _subject(words: list[str], opened: bool) -> tuple[Subject, str]:
     """What a clause talks about: a thing beside, under or against which it happens is not its subject."""
     found: tuple[Subject, str] = "unsaid", ""
     skip = False
@@ -204,6 +244,7 @@ def _subject(words: list[str]) -> tuple[Subject, str]:
             continue
         pair = "-".join(words[at : at + 2])
         aside = "it" in words[:at] or any(w in _BESIDE for w in words[max(0, at - 2) : at])
+        aside = aside or words[max(0, at - 2) : at] == ["is", "a"]  # "the cellar is a swimming pool"
         if pair in _OTHER_PAIRS:
             skip = True
             if not aside and found[0] == "unsaid":
@@ -212,6 +253,10 @@ def _subject(words: list[str]) -> tuple[Subject, str]:
             return "washer", ""
         elif word.rstrip("s") in _OTHER and not aside and not placed and found[0] == "unsaid":
             found = "other", word
+    if found[0] == "unsaid" and _LAUNDRY.match(" ".join(words)):
+        return "washer", ""  # "the dryer takes hours, because the clothes are so wet": what is wet came from the washer
+    if found[0] == "unsaid" and not opened and (place := _ELSEWHERE.search(" ".join(words))):
+        return "other", place[1]
     return found
 
 
@@ -243,7 +288,7 @@ def clauses(text: str) -> list[Clause]:
     left = TOKENS_MAX
     for part in _SPLIT.split(plain(text)):
         words = _WORD.findall(part)
-        named, name = _subject(words)
+        named, name = _subject(words, subject != "unsaid")
         if named != "unsaid":
             subject, other = named, name
         tokens: list[Token] = []

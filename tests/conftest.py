@@ -4,9 +4,14 @@ import io
 
 import pytest
 
-from dryfloor.cli.env import Env
+from dryfloor.cli.env import Env, one_thread
 from dryfloor.cli.main import main
 from dryfloor.engine.load import load_kb
+
+
+def pytest_configure():
+    """Keep linear algebra to one thread, as the program does; numpy is not loaded yet."""
+    one_thread()
 
 
 class Run:

@@ -17,7 +17,7 @@ def longest_why(kb):
     """A reason as long as the kb can make one: the longest answer and the longest title."""
     says = max((a.says for c in kb.checks.values() for a in c.answers.values()), key=len)
     title = max((c.title for c in kb.causes.values()), key=len)
-    return f'if "{says}" (99 in 100), {title.lower()} would explain it under 1 in 100'
+    return f'if "{says}", it is almost surely this: {title.lower()} (under 1 in 100 so far)'
 
 
 @pytest.fixture(scope="module")

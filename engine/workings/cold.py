@@ -3,6 +3,7 @@
 from ..physics.antifreeze import dilute, freezing_point, share_needed
 from ..physics.cold import freezing, ice_volume
 from ..physics.frost_alert import cold_alerts
+from ..physics.pipe_frost import film_resistance, pipe_time_to_zero, shell_resistance
 from .records import Input, Output, Working, show
 
 Values = dict[str, float]
@@ -24,6 +25,23 @@ def _freeze_says(v: Values, out: Given) -> list[str]:
     return [
         f"the first ice can form after about {show(out['to_zero'], 'time')}; frozen through after some {show(out['total'], 'time')}",
         "warn by the first time: ice that blocks a passage traps water, and trapped water splits a pump or valve before all is ice",
+    ]
+
+
+def _pipe(v: Values) -> Given:
+    covered = v["outside"] + 2 * v["insulation"]
+    resistance = film_resistance(covered, v["film"])
+    if v["insulation"] > 0:
+        resistance += shell_resistance(v["outside"], covered, v["conductivity"])
+    return {"to_zero": _finite(pipe_time_to_zero(v["bore"], resistance, v["start"], v["air"]))}
+
+
+def _pipe_says(v: Values, out: Given) -> list[str]:
+    if out["to_zero"] is None:
+        return [f"at {show(v['air'], 'temperature')} a pipe with still water does not freeze; wind and a colder wall behind it can still do it"]
+    return [
+        f"still water in this pipe is down to freezing in about {show(out['to_zero'], 'time')} at {show(v['air'], 'temperature')}, give or take half: "
+        "insulation delays that and does not prevent it, and wind through a gap makes it quicker"
     ]
 
 
@@ -84,6 +102,27 @@ WORKINGS = [
         says=_freeze_says,
         sources=("lumped cooling (S, Cengel ch. 4) and energy balance (D), latent heat 333.4 kJ/kg (D, IAPWS)",),
         rules=("room-above-freezing", "drained-before-cold"),
+    ),
+    Working(
+        name="pipe-freezing",
+        title="How soon still water in a supply pipe is down to freezing",
+        area="cold",
+        inputs=(
+            Input(name="air", measures="temperature", says="air round the pipe"),
+            Input(name="bore", measures="length", says="inside diameter", default="0.545 in", basis="M: 1/2 in copper type L"),
+            Input(name="outside", measures="length", says="outside diameter", default="0.625 in", basis="M: 1/2 in copper type L"),
+            Input(name="insulation", measures="length", says="thickness of its insulation; 0 in for a bare pipe", default="0 in", basis="a bare pipe"),
+            Input(name="conductivity", measures="number", says="of the insulation, W/mK", default="0.043", basis="S: foam, k 0.30 Btu in/h ft2 F"),
+            Input(name="film", measures="number", says="heat transfer at the surface, W/m2K", default="10", basis="judgement: still air"),
+            Input(name="start", measures="temperature", says="water at the start", default="50 F", basis="judgement"),
+        ),
+        outputs=(
+            Output(name="to_zero", measures="time", says="until the water is at its freezing point", spread=0.5, spread_basis="judgement: film and wind"),
+        ),
+        run=_pipe,
+        says=_pipe_says,
+        sources=("ASHRAE Fundamentals 2009 ch. 23 eq. 1, as quoted (S); film after Cengel ch. 3 (M, from memory, unverified)",),
+        rules=("supply-pipe-frost-alert", "taps-give-water"),
     ),
     Working(
         name="ice-expansion",

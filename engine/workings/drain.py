@@ -1,8 +1,7 @@
-"""Workings of the drain: what a standpipe with its trap and arm passes, whether a hose siphons, how fast a tub fills, what drips come to."""
+"""Workings of the drain: what a standpipe with its trap and arm passes, how fast a tub fills, what a branch and a stack carry."""
 
+from ..physics.air_gap import vent_distance
 from ..physics.full_bore import full_bore_flow, run_head, standpipe_run
-from ..physics.leak_rate import drip_volume_per_day, hole_volume_per_day
-from ..physics.siphon import hose_end_height, siphon_flow, siphon_head, siphon_outlet
 from ..physics.sloping_drain import drain_flow, drain_speed
 from ..physics.stack import stack_capacity
 from ..physics.standpipe import standpipe_volume, time_to_overflow, tub_fill_time
@@ -30,8 +29,9 @@ def _overflow(v: dict[str, float]) -> dict[str, float | None]:
 def _overflow_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
     passes, seconds = out["passes"] or 0.0, out["overflows_in"]
     clean = f"with {100 * v['blocked']:.0f} in 100 of the trap closed by lint" if v["blocked"] else "if they are clean"
+    wide = ", taken as wide as the pipe," if v["trap_bore"] == v["bore"] else ""
     said = [
-        f"behind this {show(v['bore'], 'length')} standpipe the trap and arm pass at most {show(passes, 'flow')} at the head there is, {clean}; "
+        f"behind this {show(v['bore'], 'length')} standpipe the trap and arm{wide} pass at most {show(passes, 'flow')} at the head there is, {clean}; "
         f"the pump sends about {show(v['pump'], 'flow')}"
     ]
     if seconds is None:
@@ -41,29 +41,6 @@ def _overflow_says(v: dict[str, float], out: dict[str, float | None]) -> list[st
     else:
         said.append(f"the pipe holds the difference for {show(seconds, 'time')}, then it runs over")
     return said
-
-
-def _siphon(v: dict[str, float]) -> dict[str, float | None]:
-    end = hose_end_height(v["standpipe"], v["insertion"])
-    outlet = siphon_outlet(end, v["weir"], v["sealed"] >= 0.5)
-    head = siphon_head(v["water_line"], outlet)
-    return {
-        "above": outlet - v["water_line"],
-        "flow": siphon_flow(head, v["hose_bore"], v["hose"]) if head > 0 else 0.0,
-    }
-
-
-def _siphon_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
-    above = out["above"] or 0.0
-    line = show(v["water_line"], "length")
-    if above >= 0:
-        return [
-            f"the hose end hangs {show(above, 'length')} above this machine's highest water line ({line}): it can't siphon"
-        ]
-    return [
-        f"the outlet lies {show(-above, 'length')} below this machine's highest water line ({line}): once the drain has run it can go on "
-        f"siphoning, at most {show(out['flow'], 'flow')}"
-    ]
 
 
 def _tub(v: dict[str, float]) -> dict[str, float | None]:
@@ -109,23 +86,17 @@ def _stack_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
     ]
 
 
-def _drips(v: dict[str, float]) -> dict[str, float | None]:
-    return {"per_day": drip_volume_per_day(v["drips"] / 60, v["drop"])}
+def _arm(v: dict[str, float]) -> dict[str, float | None]:
+    longest = vent_distance(v["bore"], v["slope"])
+    return {"longest": longest, "spare": longest - v["arm"]}
 
 
-def _drips_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
+def _arm_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
+    spare = out["spare"] or 0.0
+    where = f"{show(spare, 'length')} to spare" if spare >= 0 else f"{show(-spare, 'length')} too far"
     return [
-        f"{v['drips']:.0f} drips a minute come to about {show(out['per_day'], 'volume')} a day; a drop is 0.25 to 0.36 mL, so this may be off by a third"
-    ]
-
-
-def _hole(v: dict[str, float]) -> dict[str, float | None]:
-    return {"per_day": hole_volume_per_day(v["hole"], v["pressure"])}
-
-
-def _hole_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
-    return [
-        f"a {show(v['hole'], 'length')} hole at {show(v['pressure'], 'pressure')} lets out about {show(out['per_day'], 'volume')} a day"
+        f"at {show(v['slope'], 'slope')} a {show(v['bore'], 'length')} arm falls by its own bore in {show(out['longest'], 'length')}: the vent has {where}, "
+        "and past that it can pull the trap's seal. UPC's table is shorter, 5 ft at 2 in (S), and rules where it is adopted"
     ]
 
 
@@ -179,8 +150,8 @@ WORKINGS = [
                 name="passes",
                 measures="flow",
                 says="full-bore flow through trap and arm at the head there is",
-                spread=0.3,
-                spread_basis="judgement: trap loss and lint",
+                spread=0.2,
+                spread_basis="judgement: trap loss within its derived band of 0.5 to 1.9 speed heads, fittings",
                 bound="upper",
             ),
             Output(name="margin", measures="flow", says="what is left over the pump's rate; negative: it fills up"),
@@ -189,60 +160,7 @@ WORKINGS = [
         run=_overflow,
         says=_overflow_says,
         sources=(ENERGY,),
-        rules=("standpipe-carrying-flow", "standpipe-bore"),
-    ),
-    Working(
-        name="hose-siphon",
-        title="Hose end against this machine's highest water line",
-        area="drain",
-        inputs=(
-            Input(name="standpipe", measures="length", says="open top of the standpipe above what the feet stand on"),
-            Input(
-                name="insertion",
-                measures="length",
-                says="hose inside the pipe",
-                default="6 in",
-                basis="judgement; practice is at most 8 in (C)",
-            ),
-            Input(name="water_line", measures="length", says="highest water line above what the feet stand on"),
-            Input(
-                name="weir",
-                measures="length",
-                says="trap weir above what the feet stand on",
-                default="12 in",
-                basis="UPC 804.1: trap 6 to 18 in above the floor (P), its middle",
-            ),
-            Input(
-                name="sealed",
-                measures="number",
-                says="1 if the hose is taped or squeezed in, else 0",
-                default="0",
-                basis="a hose that hangs loose",
-            ),
-            Input(
-                name="hose_bore",
-                measures="length",
-                says="inside diameter of the drain hose",
-                default="7/8 in",
-                basis="judgement",
-            ),
-            Input(name="hose", measures="length", says="length of the drain hose", default="6 ft", basis="judgement"),
-        ),
-        outputs=(
-            Output(name="above", measures="length", says="outlet above the water line; negative: below it"),
-            Output(
-                name="flow",
-                measures="flow",
-                says="what a siphon runs at",
-                spread=0.3,
-                spread_basis="judgement: corrugation, the pump in the way",
-                bound="upper",
-            ),
-        ),
-        run=_siphon,
-        says=_siphon_says,
-        sources=("siphon head by geometry (D); speed by Torricelli with losses (S, textbook)",),
-        rules=("hose-end-above-water-line", "standpipe-height", "hose-insertion-depth"),
+        rules=("standpipe-height-ipc", "standpipe-height-upc-trap", "standpipe-with-tray-ipc", "standpipe-carrying-flow", "standpipe-passes-pump-flow", "standpipe-bore", "trap-size-ipc", "trap-size-upc"),
     ),
     Working(
         name="tub-fill",
@@ -308,7 +226,7 @@ WORKINGS = [
         run=_slope,
         says=_slope_says,
         sources=("Manning; multipliers by depth NSPC 2009 App. K (P)",),
-        rules=("drain-slope-2in-ipc",),
+        rules=("drain-slope-2in-ipc", "drain-slope-2in-irc", "drain-slope-2in-upc", "drain-slope-3in-ipc", "drain-slope-3in-irc", "drain-slope-3in-upc", "washer-branch-ipc", "standpipe-carrying-flow"),
     ),
     Working(
         name="stack-capacity",
@@ -332,59 +250,24 @@ WORKINGS = [
         rules=("standpipe-bore",),
     ),
     Working(
-        name="drips",
-        title="What drips come to in a day",
+        name="trap-arm",
+        title="How far from the trap its vent may be",
         area="drain",
         inputs=(
-            Input(name="drips", measures="number", says="drips in a minute"),
-            Input(
-                name="drop",
-                measures="volume",
-                says="volume of a drop",
-                default="0.333 mL",
-                basis="USGS (P); other pages use 0.25 (S) and imply 0.36 mL (S)",
-            ),
+            Input(name="arm", measures="length", says="along the arm, trap weir to vent"),
+            Input(name="bore", measures="length", says="nominal size of the arm", default="2 in", basis="IPC 406, UPC T702.1 (S)"),
+            Input(name="slope", measures="slope", says="its fall", default="1/4 in/ft", basis="IPC, IRC, UPC for 2 in (S)"),
         ),
         outputs=(
-            Output(
-                name="per_day",
-                measures="volume",
-                says="water in a day",
-                spread=0.15,
-                spread_basis="spread of published drop volumes",
-            ),
+            Output(name="longest", measures="length", says="run in which the arm falls by its bore"),
+            Output(name="spare", measures="length", says="what is left of it; negative: too far"),
         ),
-        run=_drips,
-        says=_drips_says,
-        sources=("drops times volume (D), drop USGS (P)",),
-        rules=("supply-couplings-dry",),
-    ),
-    Working(
-        name="hole",
-        title="What a hole under pressure lets out",
-        area="drain",
-        inputs=(
-            Input(name="hole", measures="length", says="diameter of the hole"),
-            Input(
-                name="pressure",
-                measures="pressure",
-                says="pressure behind it",
-                default="60 psi",
-                basis="judgement: a usual house",
-            ),
+        run=_arm,
+        says=_arm_says,
+        sources=("geometry (D); it equals IPC T909.1 at 1/4 in/ft: 5, 6, 8, 12, 16 ft (S)",),
+        rules=(
+            "trap-arm-length-ipc-1-1-2in", "trap-arm-length-ipc-2in", "trap-arm-length-ipc-3in",
+            "trap-arm-length-upc-1-1-2in", "trap-arm-length-upc-2in", "trap-arm-length-upc-3in", "trap-vented",
         ),
-        outputs=(
-            Output(
-                name="per_day",
-                measures="volume",
-                says="water in a day",
-                spread=0.05,
-                spread_basis="P: two towns' pages within 3 %",
-            ),
-        ),
-        run=_hole,
-        says=_hole_says,
-        sources=("sharp-edged orifice, Cd 0.62 (S), against municipal pages (P)",),
-        rules=("fill-hose-sound",),
     ),
 ]

@@ -165,7 +165,7 @@ WORKINGS = [
         run=_drop,
         says=_drop_says,
         sources=("NEC chapter 9 table 8, solid copper at 75 C (S)",),
-        rules=("branch-voltage-drop",),
+        rules=("branch-run-length", "branch-voltage-drop-230", "branch-voltage-drop",),
     ),
     Working(
         name="supply-band",
@@ -187,7 +187,7 @@ WORKINGS = [
         run=_trip,
         says=_trip_says,
         sources=("UL 943 class A (S)",),
-        rules=("gfci-near-water",),
+        rules=("washer-leakage-iec", "washer-leakage-ul", "gfci-near-water",),
     ),
     Working(
         name="branch-load",
@@ -214,7 +214,7 @@ WORKINGS = [
         run=_load,
         says=_load_says,
         sources=("NEC 210.23(A)(1) (M, from memory, unverified)",),
-        rules=("own-circuit", "laundry-circuit-nec"),
+        rules=("own-circuit", "laundry-circuit-nec", "motor-fuse-nec"),
     ),
     Working(
         name="start-sag",

@@ -9,7 +9,8 @@ from msgspec import Struct
 
 from ..problems import Problem, Refused, nearest, one_of
 
-MODULES = ("drain", "hose", "supply", "stand", "power", "cold")
+MODULES = ("drain", "hose", "supply", "stand", "floor", "handling", "power", "cold")
+LONG = re.compile(r"\b\d{2,}\.\d+|\b\d{4,}\b")
 Run = Callable[[dict[str, float]], dict[str, float | None]]
 
 
@@ -138,20 +139,21 @@ def read_value(text: str, measures: str) -> float:
 
 
 def show(value: float | None, measures: str) -> str:
-    """Return a value as people write it, never finer than a working is worth: no decimals from 10 up.
+    """Return a value as people write it, never finer than a working is worth: no decimals from 10 up, three digits from 1000 up.
 
     Examples
     --------
-    >>> show(0.00198, "flow")
-    '31 gpm (119 L/min)'
+    >>> show(0.00198, "flow"), show(4.921, "volume")
+    ('31 gpm (119 L/min)', '1300 gal (4920 L)')
     """
     from .. import quantity
 
-    return (
-        "none"
-        if value is None
-        else re.sub(r"\b(\d{2,})\.\d+", lambda m: str(round(float(m.group(0)))), quantity.show(value, measures))
-    )
+    return "none" if value is None else LONG.sub(_rounded, quantity.show(value, measures))
+
+
+def _rounded(m: "re.Match[str]") -> str:
+    value = float(m.group(0))
+    return f"{round(value, -(len(str(int(value))) - 3)):.0f}" if value >= 1000 else str(round(value))
 
 
 def show_value(value: float | None, measures: str) -> str:

@@ -1,12 +1,9 @@
-"""Workings of the stand: turning the feet, rocking, unbalance and slip, the floor's own frequency, lifting and tipping."""
+"""Workings of the stand: turning the feet, rocking, unbalance and slip."""
 
-from ..physics.floor import frequency_Hz, second_moment_m4
 from ..physics.grip import FEET_FRICTION, hop_speed_Hz, slip_limit_N, speed_at_force_Hz
-from ..physics.lifting import multipliers, screen, weight_limit_kg
-from ..physics.resonance import against_spin, loaded_frequency_Hz
 from ..physics.stand import Feet, foot_lifts_m, foot_turns, rocking
-from ..physics.tipping import push_to_tip_N, tip_angle_rad
 from ..physics.unbalance import transmissibility, unbalance_force_N
+from .handling import MASS
 from .records import Input, Output, Working, show
 
 Values = dict[str, float]
@@ -67,57 +64,6 @@ def _spin_says(v: Values, out: Given) -> list[str]:
     ]
 
 
-def _floor(v: Values) -> Given:
-    stiffness = v["modulus"] * 1e9 * second_moment_m4(v["joist_width"], v["joist_depth"])
-    per_m = v["floor_load"] * v["spacing"]
-    bare = frequency_Hz(v["span"], stiffness, per_m)
-    loaded = loaded_frequency_Hz(v["span"], stiffness, per_m, v["mass"])
-    return {"bare_rpm": bare * 60, "loaded_rpm": loaded * 60, "ratio": against_spin(loaded, v["rpm"] / 60).ratio}
-
-
-def _floor_says(v: Values, out: Given) -> list[str]:
-    found = against_spin((out["loaded_rpm"] or 0) / 60, v["rpm"] / 60)
-    near = (
-        "lies away from the spin, as far as this estimate goes"
-        if found.state == "apart by estimate"
-        else "may answer to the spin"
-    )
-    return [
-        f"a single joist with the machine on it swings at about {out['loaded_rpm'] or 0:.0f} rpm, bare at {out['bare_rpm'] or 0:.0f}, each give or take 25 in 100: it {near}",
-        "it passes through lower speeds on the way up. This judges no floor as sound: one that is cut, rotted, cantilevered or bouncy needs an engineer",
-    ]
-
-
-def _lift(v: Values) -> Given:
-    limit = weight_limit_kg(multipliers(v["reach"], v["height"], v["travel"]))
-    found = screen(v["mass"], limit, max(1, round(v["people"])))
-    return {
-        "limit": limit,
-        "index": found.lifting_index,
-        "people": None if found.people is None else float(found.people),
-    }
-
-
-def _lift_says(v: Values, out: Given) -> list[str]:
-    return [
-        f"the screening limit for one person is {show(out['limit'], 'mass')}; with {v['people']:.0f} sharing equally the index is {out['index'] or 0:.1f} (1 is the goal, above 3 is high risk for nearly all)",
-        "use a hand truck and a second person; it is a screen for lifting only, not for carrying or tilting",
-    ]
-
-
-def _tip(v: Values) -> Given:
-    return {
-        "angle_deg": tip_angle_rad(v["base"], v["middle"]) * 57.29578,
-        "push": push_to_tip_N(v["mass"], v["base"], v["push_height"]) / 9.80665,
-    }
-
-
-def _tip_says(v: Values, out: Given) -> list[str]:
-    return [
-        f"it tips past {out['angle_deg'] or 0:.0f} degrees; a push of {show(out['push'], 'mass')} of weight at that height starts it, if the feet don't slide first"
-    ]
-
-
 PITCH = Input(
     name="pitch",
     measures="length",
@@ -127,13 +73,6 @@ PITCH = Input(
 )
 WIDTH = Input(name="width", measures="length", says="feet, left to right", default="560 mm", basis="judgement")
 DEPTH = Input(name="depth", measures="length", says="feet, front to back", default="500 mm", basis="judgement")
-MASS = Input(
-    name="mass",
-    measures="mass",
-    says="mass of the machine with its load",
-    default="80 kg",
-    basis="M, from memory, unverified: 60 to 110 kg empty",
-)
 WORKINGS = [
     Working(
         name="level-turns",
@@ -150,7 +89,7 @@ WORKINGS = [
         run=_level,
         says=_level_says,
         sources=("plane geometry (D)",),
-        rules=("level-side-to-side", "level-front-to-back"),
+        rules=("level-side-to-side", "level-front-to-back", "level-in-final-place"),
     ),
     Working(
         name="rocking",
@@ -176,7 +115,7 @@ WORKINGS = [
         run=_rock,
         says=_rock_says,
         sources=("plane geometry (D): rocking is what is left after any tilt",),
-        rules=("all-feet-bear",),
+        rules=("all-feet-bear", "lock-nuts-tight"),
     ),
     Working(
         name="spin-slip",
@@ -240,118 +179,6 @@ WORKINGS = [
         sources=(
             "rotating unbalance and transmissibility, Inman (P); slip limits derived here (D); friction of rubber feet is a band of tables (S), none for tile or vinyl",
         ),
-        rules=("restraints-out", "floor-grips-feet"),
-    ),
-    Working(
-        name="floor-frequency",
-        title="A wooden floor's own frequency against the spin",
-        area="stand",
-        inputs=(
-            Input(name="span", measures="length", says="clear span of the joists"),
-            Input(
-                name="joist_width", measures="length", says="joist thickness", default="1.5 in", basis="S: dressed size"
-            ),
-            Input(name="joist_depth", measures="length", says="joist depth", default="9.25 in", basis="S: 2x10"),
-            Input(name="spacing", measures="length", says="joist spacing", default="16 in", basis="judgement"),
-            Input(
-                name="modulus",
-                measures="number",
-                says="stiffness of the wood, GPa",
-                default="9.65",
-                basis="NDS, SPF No.2 (S)",
-            ),
-            Input(
-                name="floor_load",
-                measures="number",
-                says="weight of the floor, kg/m2",
-                default="48.8",
-                basis="judgement: 10 psf",
-            ),
-            MASS,
-            Input(name="rpm", measures="number", says="spin speed, rpm", default="1000", basis="S: 800 to 1400"),
-        ),
-        outputs=(
-            Output(
-                name="bare_rpm",
-                measures="number",
-                says="floor alone, rpm",
-                spread=0.125,
-                spread_basis="judgement: within 25 in 100",
-            ),
-            Output(
-                name="loaded_rpm",
-                measures="number",
-                says="with the machine at mid-span, rpm",
-                spread=0.125,
-                spread_basis="judgement",
-            ),
-            Output(name="ratio", measures="number", says="floor over spin; 0.8 to 1.25 is near"),
-        ),
-        run=_floor,
-        says=_floor_says,
-        sources=("beam formulas, against Eurocode 5 and code span tables (P, S); band judgement",),
-        rules=("floor-off-spin-speed",),
-    ),
-    Working(
-        name="lifting",
-        title="Lifting screen",
-        area="stand",
-        inputs=(
-            MASS,
-            Input(
-                name="reach", measures="length", says="hands out from the ankles", default="40 cm", basis="judgement"
-            ),
-            Input(
-                name="height",
-                measures="length",
-                says="hands above the floor at the start",
-                default="40 cm",
-                basis="judgement",
-            ),
-            Input(name="travel", measures="length", says="how far it goes up", default="25 cm", basis="judgement"),
-            Input(name="people", measures="number", says="people who share it", default="2", basis="judgement"),
-        ),
-        outputs=(
-            Output(name="limit", measures="mass", says="screening limit for one person"),
-            Output(name="index", measures="number", says="lifting index"),
-            Output(name="people", measures="number", says="people needed for an index of 1"),
-        ),
-        run=_lift,
-        says=_lift_says,
-        sources=("NIOSH 94-110 (S); sharing among people is a simplification (D)",),
-        rules=("lift-alone",),
-    ),
-    Working(
-        name="tipping",
-        title="When a machine tips",
-        area="stand",
-        inputs=(
-            Input(
-                name="base",
-                measures="length",
-                says="feet apart, in the direction of tipping",
-                default="500 mm",
-                basis="judgement",
-            ),
-            Input(
-                name="middle",
-                measures="length",
-                says="height of its weight's middle",
-                default="425 mm",
-                basis="judgement",
-            ),
-            MASS,
-            Input(
-                name="push_height", measures="length", says="where it is pushed", default="850 mm", basis="judgement"
-            ),
-        ),
-        outputs=(
-            Output(name="angle_deg", measures="number", says="angle at which it goes over, degrees"),
-            Output(name="push", measures="mass", says="push that starts it, as weight"),
-        ),
-        run=_tip,
-        says=_tip_says,
-        sources=("statics, against solved textbook problems (S)",),
-        rules=("lift-alone",),
+        rules=("restraints-out", "floor-grips-feet", "all-feet-bear"),
     ),
 ]

@@ -130,7 +130,7 @@ WORKINGS = [
         run=_bucket,
         says=_bucket_says,
         sources=("60 gal/s (S, calculator guides)",),
-        rules=("washer-flowing-pressure",),
+        rules=("washer-flowing-pressure", "cold-hose-flow", "hot-hose-flow", "first-fill-time"),
     ),
     Working(
         name="flow-at-pressure",
@@ -149,7 +149,7 @@ WORKINGS = [
         run=_at_pressure,
         says=_at_pressure_says,
         sources=("square root of pressure: van Zyl and Clayton 2006 (S)",),
-        rules=("washer-flowing-pressure",),
+        rules=("washer-flowing-pressure", "cold-hose-flow", "hot-hose-flow"),
     ),
     Working(
         name="pressure-bands",
@@ -165,7 +165,7 @@ WORKINGS = [
         sources=(
             "UPC 608.2 (P), IRC P2903.3.1 (S), IPC 604.8 as repeated by Philadelphia (S), machine 20 to 120 psi (C)",
         ),
-        rules=("house-pressure", "washer-flowing-pressure"),
+        rules=("house-pressure", "house-pressure-irc", "washer-flowing-pressure"),
     ),
     Working(
         name="taps-crossed",
@@ -181,7 +181,7 @@ WORKINGS = [
         run=_taps,
         says=_taps_says,
         sources=("mixing rule (S) and judgement on thresholds",),
-        rules=("fill-hoses-matched",),
+        rules=("fill-hoses-matched", "washer-taps-true", "hot-and-cold-apart", "hot-hose-temperature", "cold-hose-temperature"),
     ),
     Working(
         name="hot-share",
@@ -196,7 +196,7 @@ WORKINGS = [
         run=_mix,
         says=_mix_says,
         sources=("a water-heater maker's formula sheet (P)",),
-        rules=("water-heater-setting",),
+        rules=("water-heater-setting", "hot-and-cold-apart", "heater-hot-enough"),
     ),
     Working(
         name="water-hammer",
@@ -248,7 +248,7 @@ WORKINGS = [
         run=_hammer,
         says=_hammer_says,
         sources=("Joukowsky and wave speed, against a tutorial sheet with answers (S)",),
-        rules=(),
+        rules=("arrester-fitted", "arrester-near-washer", "supply-pipes-held", "house-pressure"),
     ),
     Working(
         name="hose-thread",
@@ -288,6 +288,6 @@ WORKINGS = [
         run=_scald,
         says=_scald_says,
         sources=("US CPSC tap-water alert as quoted by others (S)",),
-        rules=("water-heater-setting",),
+        rules=("water-heater-setting", "hot-hose-temperature"),
     ),
 ]

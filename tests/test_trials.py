@@ -1,0 +1,97 @@
+"""trials: every case beside every cause and every decoy of the kb, one by one; and a kb that is wrong fails them."""
+
+import msgspec
+import pytest
+
+from dryfloor.engine import trials
+from dryfloor.engine.load import load_kb
+from dryfloor.engine.model import Decoy, Expect, Given, Number, Trial
+from dryfloor.engine.thought import Thought, net_of
+
+KB = load_kb()
+TRIALS = [pytest.param(c.id, t, id=f"{c.id}-{t.name}") for c in KB.causes.values() for t in c.cases]
+DECOYS = [pytest.param(d, id=d.name) for d in KB.decoys]
+
+
+@pytest.mark.parametrize(("cause", "trial"), TRIALS)
+def test_a_case_of_the_kb(cause: str, trial: Trial) -> None:
+    assert trials.failures(KB, cause, trial) == []
+
+
+@pytest.mark.parametrize("decoy", DECOYS)
+def test_a_decoy_of_the_kb(decoy: Decoy) -> None:
+    assert trials.decoy_failures(KB, decoy) == []
+
+
+def test_every_cause_has_a_case_that_names_it_and_one_that_does_not() -> None:
+    for cause in KB.causes.values():
+        tops = [t.expect.top or (cause.id if t.expect.at_least else None) for t in cause.cases]
+        assert cause.id in tops, cause.id
+        assert any(top != cause.id for top in tops), cause.id
+
+
+def test_every_complaint_has_a_decoy() -> None:
+    assert {d.complaint for d in KB.decoys} == set(KB.complaints)
+
+
+def doctored(**changes):
+    """The kb with some causes' fields replaced."""
+    causes = dict(KB.causes)
+    for name, fields in changes.items():
+        causes[name.replace("_", "-")] = msgspec.structs.replace(causes[name.replace("_", "-")], **fields)
+    return msgspec.structs.replace(KB, causes=causes)
+
+
+def test_a_kb_without_a_link_fails_the_cases_that_stood_on_it() -> None:
+    kb = doctored(foot_unloaded={"shows": [s for s in KB.causes["foot-unloaded"].shows if s.complaint], "breaks": None})
+    failed = [t.name for t in kb.causes["foot-unloaded"].cases if trials.failures(kb, "foot-unloaded", t)]
+    assert len(failed) >= 2
+    assert any("foot-unloaded" in p.message or p.code == "K301" for p in trials.run_trials(kb))
+
+
+def test_a_cause_that_no_check_can_acquit_is_blamed_at_a_healthy_site() -> None:
+    bare = [s for s in KB.causes["suspension-worn"].shows if s.complaint]
+    kb = doctored(suspension_worn={"shows": bare, "breaks": None, "per_1000": Number(n=100, basis="judgement")})
+    failed = [d.complaint for d in kb.decoys if trials.decoy_failures(kb, d)]
+    assert failed
+    assert set(failed) <= {s.complaint for s in bare}
+    assert {p.code for p in trials.run_trials(kb)} >= {"K302"}
+
+
+def test_each_expectation_can_fail() -> None:
+    given = Given(complaints=["walks"], answers={"restraints-left": "none", "foot-gap": "2 mm"})
+    p = {b.cause: b.p for b in Thought(net_of(KB), trials.state_of(KB, given)).beliefs}
+    first, second = sorted(p, key=lambda c: -p[c])[:2]
+    assert first == "foot-unloaded"
+    good = [
+        Expect(top=first, at_least=p[first] - 0.01, at_most=p[first] + 0.01), Expect(at_most=p[first] + 0.01), Expect(top=first, below=second),
+        Expect(both=[second, first]), Expect(unknown_at_least=0.0),
+    ]  # fmt: skip
+    bad = [
+        Expect(top=second), Expect(top=first, at_least=p[first] + 0.01), Expect(at_most=p[first] - 0.01), Expect(top=second, below=first),
+        Expect(both=[first, sorted(p, key=lambda c: p[c])[0]]), Expect(unknown_at_least=0.999), Expect(next="no-such-step"),
+    ]  # fmt: skip
+    for expect in good:
+        assert trials.failures(KB, first, Trial(name="x", given=given, expect=expect)) == [], expect
+    for expect in bad:
+        assert trials.failures(KB, first, Trial(name="x", given=given, expect=expect)), expect
+
+
+def test_a_normal_answer_is_within_its_rule() -> None:
+    from dryfloor.engine.evidence import reading
+
+    for check in KB.checks.values():
+        answer = trials.normal_answer(KB, check)
+        if check.kind == "measure":
+            assert reading(KB, check.id, answer, "technician").verdict.state == "within", check.id
+        else:
+            assert answer == list(check.answers)[-1]
+
+
+def test_a_decoy_answers_all_that_its_role_may_be_asked() -> None:
+    """The same without a complaint: nothing may be blamed on a site of which nobody complains."""
+    decoy = KB.decoys[0]
+    assert trials.decoy_failures(KB, decoy) == []
+    quiet = trials.state_of(KB, Given(role=decoy.role, facts=decoy.facts))
+    thought = Thought(net_of(KB), quiet)
+    assert thought.unknown > 0.5
