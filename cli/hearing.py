@@ -37,9 +37,12 @@ def listen(walk: "Walk", text: str) -> None:
             text = walk.ask("> ")
             continue
         heard = hear(text, walk.kb)
-        if heard.hazards and not heard.complaints:
+        said = bool(heard.hazards)
+        if said:
+            # A danger in the words is dealt with before anybody is asked what the complaint is.
             walk.record(Event(heard=text))
-            return
+            if not walk.cleared([h.hazard for h in heard.hazards]) or not heard.complaints:
+                return
         likely = [m.complaint for m in heard.complaints if m.likely]
         names = [*likely, *(m.complaint for m in heard.complaints if not m.likely)][:MOST]
         if not names:
@@ -49,7 +52,7 @@ def listen(walk: "Walk", text: str) -> None:
         if isinstance(chosen, str):
             text = chosen
             continue
-        walk.record(Event(heard=text, complaints=chosen))
+        walk.record(Event(complaints=chosen) if said else Event(heard=text, complaints=chosen))
         _confirm_facts(walk, heard.facts)
         return
 

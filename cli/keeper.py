@@ -167,11 +167,11 @@ def attempt(args: argparse.Namespace, env: Env) -> int:
     net = net_of(kb)
     game = play(net, site_with(net, args.causes, args.complaint, args.seed), args.role)
     pen = Pen(env.width, env.colour)
-    found = game.solved and not game.left
+    found = not {*game.origins} - {*game.found, *game.botched}
     result = Result(
         command="kb try",
-        status="found" if found and game.by != "specialist" else "not-found",
-        exit=Exit.DONE if game.by != "specialist" else Exit.NOTHING,
+        status="found" if found else "not-found",
+        exit=Exit.DONE if found else Exit.NOTHING,
         data=game,
         lines=_game(pen, kb, game),
     )
@@ -193,13 +193,14 @@ def _game(pen: Pen, kb: "model.KB", game: Any) -> list[str]:
         said = f": {move.said}" if move.said else ""
         out += pen.wrap(f"{move.kind}  {move.title}{said}{paid}", 5, f"{number:>3}")
     out.append("")
-    if game.by == "specialist":
-        best = f"; best guess {game.believed}, {100 * game.p:.0f} in 100" if game.believed else ""
-        out += pen.labelled(
-            "NOT FOUND", f"Left to the specialist: {', '.join(game.left) or 'something that is not listed'}{best}."
-        )
-    else:
-        out += pen.labelled("FOUND", f"{', '.join(game.found) or 'nothing'}, by the {game.by}.")
+    missed = sorted({*game.origins} - {*game.found, *game.botched})
+    if game.found:
+        out += pen.labelled("FOUND", f"{', '.join(game.found)}.")
+    if game.botched:
+        out += pen.labelled("BOTCHED", f"Found, and the fix failed here: {', '.join(game.botched)}.")
+    if missed:
+        best = f" The best guess was {game.believed}, {100 * game.p:.0f} in 100." if game.believed else ""
+        out += pen.labelled("NOT FOUND", f"Left to the specialist: {', '.join(missed)}.{best}")
     calls = f"{game.call_outs} call-out{'' if game.call_outs == 1 else 's'}"
     out += pen.labelled("cost", f"{game.minutes:g} min of work, {calls}, {game.cost:.0f} homeowner minutes in all")
     return out

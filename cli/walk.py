@@ -143,6 +143,16 @@ class Walk:
             )
             return self._result(advise(self.kb, self.events), "interrupted", Exit.INTERRUPTED)
 
+    def cleared(self, hazards: list[str]) -> bool:
+        """Ask the gates of these hazards; False where one of them stopped the walk."""
+        while True:
+            advice = advise(self.kb, self.events)
+            if advice.next is None or advice.next.kind == "stop":
+                return False
+            if advice.next.kind != "gate" or advice.next.id not in hazards:
+                return True
+            self._step(advice)
+
     def _begun(self) -> bool:
         return any(leading(e) in ("heard", "complaints") for e in self.events)
 

@@ -12,6 +12,7 @@ from . import graph, model
 from .svg import Box, Line, picture
 
 COLUMNS = ("Complaint", "Causes", "What is seen", "Checks")
+BOTH_SIDES = ("Causes", "Complaints", "Causes")
 KINDS = {"complaint": 0, "cause": 1, "answer": 2, "side": 2, "rule": 2, "check": 3}
 SWEEPS = 8
 # A page takes so many findings; beyond that each cause keeps its strongest.
@@ -117,16 +118,20 @@ def svg(kb: model.KB, complaint: str | None = None) -> str:
     g = part(kb, complaint) if complaint else overview(kb)
     all_of = len(g)
     g = _telling(g)
-    boxes = [[Box(node=n, text=g.nodes[n]["title"], kind=n.partition(":")[0]) for n in column] for column in columns(g)]
+    names, order = [*COLUMNS], columns(g)
+    if not complaint:  # causes on both sides, or the page would be a strip
+        names, order = [*BOTH_SIDES], [order[1][::2], order[0], order[1][1::2]]
+    boxes = [[Box(node=n, text=g.nodes[n]["title"], kind=n.partition(":")[0]) for n in column] for column in order]
     shown = {b.node for column in boxes for b in column}
     lines = [
         Line(a, b, d.get("strength", 0.0))
         for a, b, d in sorted(g.edges(data=True))
         if a in shown and b in shown and d["kind"] in ("shows", "yields", "reads")
     ]
-    used = [(name, column) for name, column in zip(COLUMNS, boxes, strict=True) if column]
+    used = [(name, column) for name, column in zip(names, boxes, strict=True) if column]
     head = kb.complaints[complaint].title if complaint else "All complaints and their causes"
-    note = f"; {all_of - len(g)} weaker findings and their checks are left out" if len(g) < all_of else ""
+    left = f"; of each cause only the {STRONGEST} strongest findings, and {all_of - len(g)} others left out"
+    note = left if len(g) < all_of else ""
     return picture(head, [name for name, _ in used], [column for _, column in used], lines, KEY + note)
 
 
@@ -135,12 +140,15 @@ def _telling(g: Any) -> Any:
     seen = {n for n in g if KINDS.get(n.partition(":")[0]) == 2}
     if len(seen) <= MOST_SEEN:
         return g
-    kept = set()
+    out: nx.DiGraph[str] = nx.DiGraph(g)
     for cause in (n for n in g if n.startswith("cause:")):
         shown = [t for t in g.succ[cause] if t in seen and g.edges[cause, t]["kind"] == "shows"]
-        kept |= {*sorted(shown, key=lambda t: (-g.edges[cause, t]["strength"], t))[:STRONGEST]}
-    checks = {p for n in kept for p in g.pred[n] if p.startswith("check:")}
-    return g.subgraph([n for n in g if n in kept or n in checks or n.startswith(("cause:", "complaint:"))])
+        weaker = sorted(shown, key=lambda t: (-g.edges[cause, t]["strength"], t))[STRONGEST:]
+        out.remove_edges_from((cause, t) for t in weaker)
+    kept = {t for a, t in out.edges if a.startswith("cause:") and t in seen}
+    out.remove_nodes_from(seen - kept)
+    out.remove_nodes_from([n for n in out if n.startswith("check:") and not out.succ[n]])
+    return out
 
 
 def dot(kb: model.KB, complaint: str | None = None) -> str:

@@ -16,13 +16,13 @@ from .frontier import Array
 from .play import Game, Steps, play
 from .rivals import in_order, knowing
 from .site import Site, sites_of
-from .testability import Testability, by_odds, by_signature, divergence
+from .testability import Diagnosability, by_odds, by_signature, divergence
 
 # A cause counts as marked by a finding that it shows at even odds or more often.
 EVEN = 0.5
 # A check whose answer shifts no odds by more than this, expected, helps with nothing [nat].
 LEAST_HELP = 0.1
-SITES, QUICK_SITES, SEED = 5, 2, 1
+SITES, QUICK_SITES, SEED = 6, 2, 1
 WORST = 12
 
 
@@ -60,8 +60,8 @@ class RoleFigures(Struct, frozen=True, kw_only=True):
 
     role: str
     hands: str
-    marked: Testability
-    odds: Testability
+    marked: Diagnosability
+    odds: Diagnosability
     idle: list[str]
     served: list[Served]
     overall: Served | None
@@ -94,7 +94,7 @@ def figures(kb: model.KB, roles: Iterable[model.Role], count: int = SITES, seed:
         hands = views.default_hands(role)
         names = sorted(kb.causes)
         told = told_apart(net, names)
-        tables = tests(net, names, hands)
+        tables = outcome_tables(net, names, hands)
         rates = [kb.causes[c].per_1000.n * graph.share(kb, kb.causes[c].when) for c in names]
         remedies = [(kb.causes[c].remedy.title.lower(), kb.causes[c].remedy.by) for c in names]
         served, worst = _served(net, role, sites)
@@ -169,7 +169,7 @@ def marks(net: Net, names: list[str], hands: str) -> NDArray[np.bool_]:
     return out
 
 
-def tests(net: Net, names: list[str], hands: str) -> dict[str, Array]:
+def outcome_tables(net: Net, names: list[str], hands: str) -> dict[str, Array]:
     """Return P(outcome | cause alone) of every check that some hands may do; the last column is that of no cause.
 
     Parameters
@@ -199,7 +199,7 @@ def idle(net: Net, names: list[str], told: NDArray[np.bool_], tables: dict[str, 
     told : array (causes, causes) of bool
         As `told_apart` gives it.
     tables : dict
-        As `tests` gives it.
+        As `outcome_tables` gives it.
     """
     kb = net.kb
     needed = {c.remedy.only_if.check for c in kb.causes.values() if c.remedy.only_if}
@@ -236,7 +236,7 @@ def _served(net: Net, role: model.Role, sites: dict[str, list[Site]]) -> tuple[l
         Worst(
             cause=cause,
             sites=len(games),
-            missed=sum(cause in game.left for game, _ in games),
+            missed=sum(cause not in (*game.found, *game.botched) for game, _ in games),
             cost=round(_mean(game.cost for game, _ in games), 1),
             over_knowing=round(_mean(game.cost - best.cost for game, best in games), 1),
         )

@@ -26,6 +26,7 @@ FACT = 80.0  # share of a fact's phrase that must have been said
 HAZARD = 72.0  # the same for a hazard: lower, since a gate asked in vain costs less than one left out
 RUN = 3  # clauses that one phrase may span
 LEAN = 0.4  # share of the score that comes from the complaint's other phrases [-]
+BRIDGE = 8.0  # added where a phrase is said whole across two clauses: it explains both
 TELLING = 2.0  # weight of met tokens at which a phrase stands by itself in a long story [-]
 ALONE = 0.8  # share of the weightiest met token that does not count towards that [-]
 TURNED = 0.2  # what a token counts when only one side is under a "not" [-]
@@ -33,7 +34,7 @@ ASIDE = 0.5  # weight, for complaints, of a word that only facts know [-]
 AT_LEAST = 1.5  # weight, for facts and hazards, of any token: "moved" alone is not "since we moved" [-]
 STRANGE = 2.0  # weight of a word that the kb does not know [-]
 STRANGE_OPENING = 3.5  # the same before the first known word of a clause that does not name the washer [-]
-STRANGE_THING = 8.0  # the same after an article: "my boots leak" [-]
+STRANGE_THING = 16.0  # the same after an article: "my boots leak" [-]
 
 
 class Match(msgspec.Struct, frozen=True):
@@ -186,6 +187,13 @@ def _leans(run: _Run, index: Index) -> dict[str, float]:
     return out
 
 
+def _bridges(phrase: Phrase, start: Sequence[_Met], end: Sequence[_Met], run: _Run, index: Index) -> bool:
+    """True where a phrase is said whole, and by both ends of a run: "it won't spin, and there is water in it"."""
+    stems = set(phrase.telling)
+    at_start, at_end = stems & {m.stem for m in start}, stems & {m.stem for m in end}
+    return bool(at_start - at_end and at_end - at_start) and _said(phrase, run, index)[0] > 0.9
+
+
 def hear(text: str, kb: KB) -> Heard:
     """Suggest which complaints, circumstances and hazards a person's own words tell of.
 
@@ -224,10 +232,15 @@ def hear(text: str, kb: KB) -> Heard:
                 break
             run = _run([m for met in known[first : last + 1] for m in met])
             leans = _leans(run, index)
-            for p in index.phrases:
-                if p.kind == "complaint" and any(s in run.weight for s in p.telling):
-                    fit = 100 * ((1 - LEAN) * _score(p, run, index) + LEAN * leans.get(p.owner, 0.0))
-                    if fit > best.get(p.owner, (0.0, ""))[0]:
+            for at in sorted({at for s in run.weight for at in index.telling.get(s, ())}):
+                p = index.phrases[at]
+                lean = leans.get(p.owner, 0.0)
+                known_best = best.get(p.owner, (0.0, ""))[0]
+                if 100 * (1 - LEAN + LEAN * lean) + BRIDGE > known_best:  # else no fit could better it
+                    fit = 100 * ((1 - LEAN) * _score(p, run, index) + LEAN * lean)
+                    if last > first and _bridges(p, known[first], known[last], run, index):
+                        fit = min(100.0, fit + BRIDGE)
+                    if fit > known_best:
                         best[p.owner] = fit, p.words
     complaints = sorted(
         (Match(c, round(score, 1), words) for c, (score, words) in best.items() if round(score, 1) >= POSSIBLE),
@@ -241,8 +254,9 @@ def _aside(runs: Sequence[_Run], kb: KB, index: Index) -> tuple[list[FactMatch],
     """Facts and hazards: a phrase must be said nearly whole within one clause."""
     facts: dict[str, tuple[float, float, str, str]] = {}
     hazards: dict[str, tuple[float, str]] = {}
+    heard = {s for run in runs for s in run.weight}
     for p in index.phrases:
-        if p.kind == "complaint":
+        if p.kind == "complaint" or heard.isdisjoint(s for s, _ in p.tokens):
             continue
         covered, met = max((_said(p, run, index) for run in runs), default=(0.0, 0.0))
         covered, met = round(100 * covered, 1), round(met, 6)

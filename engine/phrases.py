@@ -27,13 +27,15 @@ class Phrase(msgspec.Struct, frozen=True):
 
 
 class Index(msgspec.Struct, frozen=True):
-    """What is derived from the kb once: phrases, the weight of each stem, and how each token leans to complaints."""
+    """What is derived from the kb once: phrases, the weight of each stem, how each token leans, and where to look."""
 
     phrases: list[Phrase]
     weight: dict[str, float]
     lean: dict[tuple[str, bool], dict[str, float]]
     leaning: frozenset[str]
     forms: dict[str, str]
+    opening: dict[str, list[str]]
+    telling: dict[str, list[int]]
 
 
 _kept: list[tuple[KB, Index]] = []  # the last kb and its index; the kb never changes
@@ -76,7 +78,15 @@ def index_of(kb: KB) -> Index:
     weight = {s: LIGHTLY if s in LIGHT else r * (SPREAD + (1 - SPREAD) * keeps.get(s, 0.5)) for s, r in rare.items()}
     forms = {w: stem(w) for p in phrases for w in plain(p.words).replace("'", " ").split() if stem(w) in weight}
     leaning = frozenset(s for p in phrases if p.kind != "fact" for s, _ in p.tokens)
-    index = Index(phrases, weight, lean, leaning, forms)
+    opening: dict[str, list[str]] = {}
+    for f in forms:
+        opening.setdefault(f[:1], []).append(f)
+    telling: dict[str, list[int]] = {}  # stem -> the complaints' phrases that it tells of, by their place
+    for at, p in enumerate(phrases):
+        if p.kind == "complaint":
+            for s in dict.fromkeys(p.telling):
+                telling.setdefault(s, []).append(at)
+    index = Index(phrases, weight, lean, leaning, forms, opening, telling)
     _kept[:] = [(kb, index)]
     return index
 
@@ -89,8 +99,11 @@ def near_form(form: str, index: Index) -> tuple[str, float] | None:
     size = len(form)
     if size < 4:
         return None
-    near = [f for f in index.forms if abs(len(f) - size) <= 2 and (f[0] == form[0] or size >= 8)]
-    best = process.extractOne(form, near, scorer=fuzz.ratio, score_cutoff=86 if size < 6 else 82 if size < 8 else 80)
+    opened = index.forms if size >= 8 else index.opening.get(form[0], ())
+    near = [f for f in opened if abs(len(f) - size) <= 2]
+    best = process.extractOne(
+        form, near, scorer=fuzz.ratio, score_cutoff=90 if size < 5 else 86 if size < 6 else 82 if size < 8 else 80
+    )
     if best is not None:
         return best[0], best[1] / 100
     # two letters that changed places

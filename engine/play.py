@@ -32,8 +32,8 @@ class Move(Frozen, frozen=True, kw_only=True):
 class Game(Struct, kw_only=True):
     """How it went at one site: the moves, their sums, and whose work ended it.
 
-    `found` are the causes that were mended because somebody came to them, `left` those that only the last in the chain
-    found; `solved` says whether the complaint ended before that.
+    `found` are the causes that were mended because somebody came to them, `botched` those that somebody came to and whose
+    fix failed, `left` all that the last in the chain had to mend; `solved` says whether the complaint ended before that.
     """
 
     role: str
@@ -46,6 +46,7 @@ class Game(Struct, kw_only=True):
     cost: float = 0.0
     call_outs: int = 0
     found: list[str] = field(default_factory=list)
+    botched: list[str] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
     solved: bool = False
     by: str = ""
@@ -111,8 +112,11 @@ class Ledger:
             trade = views.trade_card(kb, remedy.by)
             kind, cost = "book", trade.fee.n + remedy.minutes * trade.per_minute.n + parts
             self.game.call_outs += 1
-        if cause_id in self.site.causes and self.site.works(kb, cause_id):
-            self.cured.add(cause_id)
+        if cause_id in self.site.causes:
+            if self.site.works(kb, cause_id):
+                self.cured.add(cause_id)
+            else:
+                self.game.botched.append(cause_id)
         self.pay(
             kind, cause_id, remedy.title, "done" if kind == "remedy" else f"by the {remedy.by}", remedy.minutes, cost
         )
@@ -159,6 +163,7 @@ class Ledger:
         """Return how it went."""
         game = self.game
         game.found = sorted(c for c in game.origins if c in self.cured)
+        game.botched = sorted({*game.botched} & {*game.origins} - self.cured)
         game.solved = not self.left()
         game.by = game.by or (self.role if game.solved else "")
         game.minutes, game.cost = round(game.minutes, 6), round(game.cost, 6)
@@ -197,11 +202,12 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
     Examples
     --------
     >>> from dryfloor.engine.load import load_kb
+    >>> from dryfloor.engine.site import site_with
     >>> from dryfloor.engine.thought import net_of
     >>> net = net_of(load_kb())
-    >>> sealed = frozenset({"hose-sealed-in-pipe"})
-    >>> play(net, Site("1", {"drain": "standpipe"}, sealed, {"siphons": sealed}), "technician").solved
-    True
+    >>> game = play(net, site_with(net, ["hose-sealed-in-pipe"], "siphons"), "technician")
+    >>> game.found or game.botched
+    ['hose-sealed-in-pipe']
     """
     ledger = Ledger(net, site, role)
     steps = steps or Steps(net)

@@ -253,7 +253,7 @@ def blank_lines(kb: model.KB, hands: str, facts: dict[str, str]) -> list[model.C
         may = [c for c in checks if views.permitted(kb, c, hands) and holds(c.when, facts) and holds(_rule(kb, c).when, facts)]
         best = [c for c in may if c.kind in ("look", "measure")] or [c for c in may if c.kind == "try"] or may
         chosen += best if best and best[0].kind in ("look", "measure") else best[:1]
-    return sorted(chosen, key=lambda c: (area_rank(area_of(kb, "checks", c.id)), KINDS[c.kind], c.id))
+    return sorted(chosen, key=lambda c: (area_rank(area_of(kb, "rules", c.rule or "")), KINDS[c.kind], c.id))
 
 
 KINDS = {"look": 0, "try": 1, "ask": 2, "measure": 3}
@@ -317,7 +317,7 @@ def blank(kb: model.KB, hands: model.Hands = "technician", facts: dict[str, str]
     out.append("readings:")
     area = None
     for check in blank_lines(kb, hands, facts):
-        here = area_of(kb, "checks", check.id)
+        here = area_of(kb, "rules", check.rule or "")
         if here != area:
             area = here
             out += ["", f"  # --- {area_title(here)} ---"]

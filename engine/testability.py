@@ -18,7 +18,7 @@ APART = math.log(20)
 LEVELS = (1, 2, 3)
 
 
-class Testability(Struct, frozen=True, kw_only=True):
+class Diagnosability(Struct, frozen=True, kw_only=True):
     """What a set of tests can do.
 
     Parameters
@@ -48,7 +48,7 @@ def measure(
     seen: NDArray[np.bool_],
     apart: NDArray[np.bool_],
     remedies: Sequence[Hashable] | None = None,
-) -> Testability:
+) -> Diagnosability:
     """Return detection and isolation from who is seen and who is told apart.
 
     Parameters
@@ -82,7 +82,7 @@ def measure(
     size = np.array([len({remedy[j] for j in own}) for own in sets])
     total, found = float(rate.sum()), float(rate[seen].sum())
     weight = {own: float(rate[list(own)].sum()) for own in sets if len({remedy[j] for j in own}) > 1}
-    return Testability(
+    return Diagnosability(
         detected=found / total if total else 0.0,
         isolated=[float(rate[seen & (size <= most)].sum()) / found if found else 0.0 for most in LEVELS],
         mean_size=float((rate * size)[seen].sum()) / found if found else 0.0,
@@ -97,7 +97,7 @@ def by_signature(
     matrix: NDArray[np.bool_],
     apart: NDArray[np.bool_] | None = None,
     remedies: Sequence[Hashable] | None = None,
-) -> Testability:
+) -> Diagnosability:
     """Return detection and isolation from a fault-test matrix: a fault without a mark is unseen, equal rows are ambiguous.
 
     Parameters
@@ -145,7 +145,7 @@ def by_odds(
     tables: Sequence[Array],
     apart: NDArray[np.bool_] | None = None,
     remedies: Sequence[Hashable] | None = None,
-) -> Testability:
+) -> Diagnosability:
     """Return detection and isolation under noise: what no sum of expected log-likelihood ratios carries to twenty to one.
 
     Two faults are told apart where the sum reaches that whichever of them is at work; one is detected where it reaches

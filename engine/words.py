@@ -55,8 +55,6 @@ class Clause(NamedTuple):
     article: bool
 
 
-
-
 def _set(words: str) -> frozenset[str]:
     return frozenset(words.split())
 
@@ -86,7 +84,7 @@ _IRREGULAR = {
     "shaken": "shak", "came": "com", "went": "go", "goes": "go", "going": "go", "gone": "go", "stood": "stand",
     "fell": "fal", "blew": "blow", "feet": "foot", "sat": "sit", "kept": "keep", "thru": "through", "accross": "across",
     "broke": "break", "broken": "break", "machine": "washer", "machines": "washer", "shrunk": "shrink", "shrank": "shrink",
-    "blown": "blow", "blowing": "blow", "wrung": "wring", "died": "dead", "dies": "dead", "louder": "loud",
+    "blown": "blow", "wrung": "wring", "died": "dead", "dies": "dead", "louder": "loud",
     "wetter": "wet", "slower": "slow", "colder": "cold", "hotter": "hot", "dimmer": "dim", "dimming": "dim",
     "dimmed": "dim", "tripping": "trip", "tripped": "trip", "smelly": "smel", "foamy": "foam", "sudsy": "foam",
     "noisier": "nois", "noisy": "nois", "spinning": "spin", "humming": "hum",
@@ -114,14 +112,17 @@ _SAID_AS = [
     (re.compile(r"\b(?:second|third|upper|2nd|3rd) floor\b"), "upstairs"),
     (re.compile(r"\b(?:not|never) (?:stop|quit)(?:s|ped)?(?= \w+ing\b)"), "keeps"),  # "won't stop leaking" is leaking
     (re.compile(r"\b(?:com|turn|switch|power)(?:e|es|s|ed|ing)? (?:back )?on\b"), "poweron"),
-    (re.compile(r"\bnot (?:even )?start(?: up)?(?=\s*$|\s*[.,;:!?]| since| after| at all| any| and| but)"), "not poweron"),
+    (
+        re.compile(r"\bnot (?:even )?start(?: up)?(?=\s*$|\s*[.,;:!?]| since| after| at all| any| and| but)"),
+        "not poweron",
+    ),
     (re.compile(r"\bno idea\b|\bnot (?:sure|certain)\b|\bno matter\b|\bnot only\b|\bnot? problems?\b"), ","),
 ]
 _PLACED = _set("beside besides stacked top adjacent")
 _ARTICLES = _set("a an the my our your his her their")
 _WASHER = _set("washer washers loader frontloader toploader laundry")
 _OTHER = _set(
-    "dishwasher toilet dryer drier oven stove cooker fridge refrigerator freezer car truck bus bike shower bathtub"
+    "dishwasher toilet dryer drier oven stove cooker fridge refrigerator freezer car truck bus bike shower bathtub bath"
     " microwave kettle phone computer laptop printer tv television roof gutter radiator boiler furnace thermostat"
     " conditioner ac disposal dog cat baby kid sprinkler wiper humidifier dehumidifier jacuzzi aquarium driveway vacuum"
     " fan radio stereo grill blender mixer toaster boat motorcycle elevator piano guitar headphones mattress sofa"
@@ -129,7 +130,7 @@ _OTHER = _set(
 _OTHER_PAIRS = _set(
     "street-lights car-lights street-light kitchen-faucet kitchen-tap kitchen-sink bathroom-faucet bathroom-sink garden-hose fish-tank ice-maker hot-tub"
     " water-heater heat-pump sump-pump pool-pump swimming-pool coffee-machine coffee-maker sewing-machine dish-washer"
-    " dishwashing-machine water-bottle wiper-washer windshield-washer pressure-washer car-wash"
+    " dishwashing-machine water-bottle garage-door bathroom-ceiling wiper-washer windshield-washer pressure-washer car-wash"
 )
 _BESIDE = _set(
     "in into on onto to at by beside besides near under over behind next with from against above below of off through"
@@ -197,10 +198,11 @@ LIGHT = frozenset(
         stem,
         _set(
             "too even again ever since yet still now today yesterday about let get got gotten when while whenever where new brand"
+            " garage porch shed cabin barn trailer camper cottage upstairs basement"
             " always sometimes go come put keep one time start washer wash loader in on"
         ),
     )
-)  # stems that say how, when or which machine; they help to tell phrases apart and weigh little
+)  # stems that say how, when, where or which machine; they help to tell phrases apart and weigh little
 
 
 def plain(text: str) -> str:
@@ -251,7 +253,7 @@ def _subject(words: list[str], opened: bool) -> tuple[Subject, str]:
                 found = "other", pair.replace("-", " ")
         elif word in _WASHER and not aside:
             return "washer", ""
-        elif word.rstrip("s") in _OTHER and not aside and not placed and found[0] == "unsaid":
+        elif (word in _OTHER or word.rstrip("s") in _OTHER) and not aside and not placed and found[0] == "unsaid":
             found = "other", word
     if found[0] == "unsaid" and _LAUNDRY.match(" ".join(words)):
         return "washer", ""  # "the dryer takes hours, because the clothes are so wet": what is wet came from the washer

@@ -64,7 +64,7 @@ WORDS = [
     ("K201", CHECKS, "How high is the top of the pipe?", LONG[:221], 1, LONG[:220].strip()),
     ("K201", CHECKS, "Measure from what the feet stand on.", LONG[:290] + LONG[:140], 1, LONG[:280] + LONG[:140].strip()),
     ("K201", CHECKS, "says: a gap all round", f"says: {LONG[:71]}", 13, f"says: {LONG[:70].strip()}"),
-    ("K201", CHECKS, "title: Behind the panel", f"title: {LONG[:49]}", 29, "title: Behind the lowest panel"),
+    ("K201", CHECKS, "title: Behind the panel", f"title: {LONG[:49]}", 27, "title: Behind the lowest panel"),
     ("K201", "complaints.yaml", "says: there is water on the floor", f"says: {LONG[:84]}", 1, f"says: {LONG[:79]}"),
     ("K201", SEALED, "steps: [peel the tape off]", f"steps: [{LONG[:224]}]", 1, f"steps: [{LONG[:219]}]"),
     ("K201", SEALED, "  title: Take the tape off", f"  title: {LONG[:49]}", 1, "  title: Take all of the tape off"),

@@ -85,6 +85,19 @@ def test_each_column_holds_its_kind_and_everything_the_complaint_touches(kb):
     assert text.count("<g class=") == len(g)
 
 
+def test_the_whole_kb_has_causes_on_both_sides_and_leaves_none_out(kb):
+    made = svg(kb)
+    root = ET.fromstring(made)
+    assert made.count('<g class="cause">') == len(kb.causes)
+    assert made.count('<g class="complaint">') == len(kb.complaints)
+    at = {g.find(f"{SVG}title").text: float(g.find(f"{SVG}rect").get("x")) for g in root.iter(f"{SVG}g")}
+    middle = {x for n, x in at.items() if n.startswith("complaint:")}
+    sides = {x for n, x in at.items() if n.startswith("cause:")}
+    assert (len(middle), len(sides)) == (1, 2)
+    assert min(sides) < min(middle) < max(sides)
+    assert made.count('class="line"') == sum(bool(s.complaint) for c in kb.causes.values() for s in c.shows)
+
+
 def test_sweeping_uncrosses_lines():
     g = nx.DiGraph([("cause:a", "complaint:x"), ("cause:a", "answer:k:z"), ("cause:b", "answer:k:y"), ("cause:b", "complaint:x")])
     made = columns(g)

@@ -13,7 +13,7 @@ from dryfloor.engine import views
 from dryfloor.engine.case import Event, fold
 from dryfloor.engine.evidence import Net
 from dryfloor.engine.figures import figures, idle, marks, sums, told_apart
-from dryfloor.engine.figures import tests as tables_of
+from dryfloor.engine.figures import outcome_tables as tables_of
 from dryfloor.engine.load import load_kb
 from dryfloor.engine.rivals import KINDS, fixed_list, in_order, knowing
 from dryfloor.engine.site import sites_of
@@ -99,6 +99,10 @@ def test_two_faults_are_alike_where_either_of_them_would_stay_in_doubt():
     alike = np.array([[0.99, 0.98, 0.001], [0.01, 0.02, 0.999]])
     assert by_odds("ab", [1, 1], [alike]).groups == [["a", "b"]]
     assert by_odds("ab", [1, 1], [alike], remedies=["same", "same"]).groups == []
+    # The first at work is plain at once (4.4 nat); the second leaves odds of under ten to one for itself (2.3 nat).
+    lopsided = np.array([[0.9, 0.005, 0.005], [0.1, 0.995, 0.995]])
+    shared = np.array([[0.99, 0.99, 0.0005], [0.01, 0.01, 0.9995]])
+    assert by_odds("ab", [1, 1], [lopsided, shared]).groups == [["a", "b"]]
 
 
 def test_the_small_kb_by_hand(small):
@@ -197,6 +201,8 @@ def test_the_fixed_order_keeps_to_what_hands_may_do(small):
                 if move.kind == "remedy":
                     assert views.may_mend(small, small.causes[move.id].remedy, hands)
             assert game.solved or game.by == "specialist"
+            kinds = [m.kind for m in game.moves]
+            assert all(kinds[i + 1] == "proof" for i, k in enumerate(kinds) if k in ("remedy", "book"))
 
 
 def test_all_three_ways_on_the_small_kb(small):

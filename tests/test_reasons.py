@@ -66,6 +66,7 @@ def test_what_is_promised_of_an_answer_comes_true(kb) -> None:
                 assert now < was * (LEFT + 0.12), (step.id, answer, cause, was, now)
             else:
                 assert now > was, (step.id, answer, cause, was, now)
+                assert answer != list(check.answers)[-1]
             kept += 1
     assert kept > 10
 

@@ -83,6 +83,23 @@ def test_what_a_remedy_stands_on_is_asked_before_it(kb, cause: str) -> None:
 
 
 @pytest.mark.parametrize("role", ROLES)
+def test_nobody_is_booked_to_cut_pipe_before_the_pipe_is_measured(kb, role: str) -> None:
+    """So sure by everything else that no question is worth its minutes: the reading is asked for all the same."""
+    record = kb.causes["standpipe-too-low"]
+    shown = {s.check: Event(check=s.check, answer=s.answer) for s in reversed(record.shows) if s.check}
+    facts = [Event(fact="drain", is_="standpipe"), Event(fact="onset", is_="new"), Event(fact="raised", is_="platform")]
+    events = [*begun(kb, role, "siphons"), *facts, *shown.values()]
+    advice = advise(kb, events)
+    assert advice.beliefs[0].p > 0.95
+    assert advice.next is not None
+    assert (advice.next.kind, advice.next.id) == ("check", "standpipe-height")
+    assert advice.next.why == f"it must stand before anybody does this: {record.remedy.title.lower()}"
+    measured = advise(kb, [*events, Event(check="standpipe-height", value="29 in")])
+    assert measured.next is not None
+    assert (measured.next.kind, measured.next.id) == ("hand-on", "plumber")
+
+
+@pytest.mark.parametrize("role", ROLES)
 def test_no_remedy_and_no_booking_while_its_condition_is_open(kb, role: str) -> None:
     for complaint in kb.complaints:
         for events, advice in following(kb, begun(kb, role, complaint)):

@@ -29,6 +29,7 @@ def _found(v: Values):  # type: ignore[no-untyped-def]
         v["hot_ground"],
         v["neutral_ground"],
         profile="230" if v["nominal"] > 180 else "120",
+        load="elsewhere" if v["load"] > 0 else "unknown",
         load_A=v["load"],
     )
 
@@ -127,9 +128,9 @@ WORKINGS = [
             Input(
                 name="load",
                 measures="current",
-                says="load on the circuit while reading",
+                says="load at another outlet of the circuit while reading",
                 default="0 A",
-                basis="nothing running",
+                basis="not known",
             ),
         ),
         outputs=(Output(name="faults", measures="number", says="how many conditions fit"),),

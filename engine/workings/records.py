@@ -161,13 +161,13 @@ def show_value(value: float | None, measures: str) -> str:
 
     Examples
     --------
-    >>> show_value(None, "time")
-    'never'
+    >>> show_value(None, "time"), show_value(1335.2, "number")
+    ('never', '1340')
     """
     if value is None:
         return "never" if measures == "time" else "none"
     if measures == "number":
-        return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.3g}"
+        return f"{round(value, -(len(str(int(abs(value)))) - 3)):.0f}" if abs(value) >= 1000 else f"{value:.3g}"
     return show(value, measures)
 
 

@@ -2,9 +2,9 @@
 
 from ..physics.grip import FEET_FRICTION, hop_speed_Hz, slip_limit_N, speed_at_force_Hz
 from ..physics.stand import Feet, foot_lifts_m, foot_turns, rocking
-from ..physics.unbalance import transmissibility, unbalance_force_N
+from ..physics.unbalance import drum_g, transmissibility, unbalance_force_N
 from .handling import MASS
-from .records import Input, Output, Working, show
+from .records import Input, Output, Working, show, show_value
 
 Values = dict[str, float]
 Given = dict[str, float | None]
@@ -60,10 +60,22 @@ def _spin_says(v: Values, out: Given) -> list[str]:
     return [
         f"{100 * (out['passed'] or 0):.0f} in 100 of the unbalance force reaches the floor"
         + (" because the tub is held fast" if v["restrained"] >= 0.5 else ""),
-        f"it slips from somewhere between {out['slips_low'] or 0:.0f} and {out['slips_high'] or 0:.0f} rpm, by how slick floor and feet are; a wet floor is at the low end",
+        f"it slips from somewhere between {show_value(out['slips_low'], 'number')} and {show_value(out['slips_high'], 'number')} rpm, by how slick floor and feet are; a wet floor is at the low end",
     ]
 
 
+def _drum(v: Values) -> Given:
+    return {"g": drum_g(v["rpm"] / 60, v["radius"])}
+
+
+def _drum_says(v: Values, out: Given) -> list[str]:
+    return [
+        f"at {show_value(v['rpm'], 'number')} rpm the drum's wall pulls with {show_value(out['g'], 'number')} times the weight of what lies on it: twice the speed, four times "
+        "the pull, so a slower spin leaves wetter washing"
+    ]
+
+
+RADIUS = Input(name="radius", measures="length", says="drum radius", default="0.25 m", basis="M, from memory, unverified")
 PITCH = Input(
     name="pitch",
     measures="length",
@@ -130,13 +142,7 @@ WORKINGS = [
                 default="0.5 kg",
                 basis="judgement; no published value",
             ),
-            Input(
-                name="radius",
-                measures="length",
-                says="drum radius",
-                default="0.25 m",
-                basis="M, from memory, unverified",
-            ),
+            RADIUS,
             MASS,
             Input(name="front", measures="number", says="1 front loader, 0 top loader", default="0", basis="judgement"),
             Input(
@@ -180,5 +186,16 @@ WORKINGS = [
             "rotating unbalance and transmissibility, Inman (P); slip limits derived here (D); friction of rubber feet is a band of tables (S), none for tile or vinyl",
         ),
         rules=("restraints-out", "floor-grips-feet", "all-feet-bear"),
+    ),
+    Working(
+        name="spin-pull",
+        title="How hard a spin pulls water out",
+        area="stand",
+        inputs=(Input(name="rpm", measures="number", says="spin speed, rpm", default="1000", basis="S: 800 to 1400"), RADIUS),
+        outputs=(Output(name="g", measures="number", says="pull at the drum's wall, multiples of the weight"),),
+        run=_drum,
+        says=_drum_says,
+        sources=("circular motion (D), against US DOE 86 FR 49226, a proposed rule (P)",),
+        rules=("spun-towel-water", "floor-off-spin-speed"),
     ),
 ]
