@@ -129,6 +129,16 @@ def test_the_pumps_own_rate_is_the_limit_where_a_sheet_gives_one():
     assert "needed 9 gpm" in theirs.text
 
 
+def test_an_unsure_limit_widens_the_verdict():
+    """Where the limit is an input too, its uncertainty is added in squares: half of 12 gpm over root 3 (D)."""
+    rule = KB.rules["standpipe-passes-pump-flow"]
+    at = {"standpipe-bore": (1.25 * IN, IN / 32)}
+    pumps = [replace(rule.model.takes["pump"], give_or_take=g) for g in (None, "12 gpm")]
+    sure, unsure = (derive(KB, replace(rule, model=replace(rule.model, takes={**rule.model.takes, "pump": p})), at, GROSS) for p in pumps)
+    assert math.sqrt(unsure.u**2 - sure.u**2) == pytest.approx(parse("12 gpm", "flow") / math.sqrt(3), rel=1e-6)
+    assert unsure.value == sure.value
+
+
 def test_a_bound_is_called_a_bound_and_lint_is_named():
     found = passes(2.07)
     assert "at most" in found.text

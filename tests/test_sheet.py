@@ -86,6 +86,14 @@ def test_each_rule_that_hands_can_read_has_a_line(kb):
             assert rule in lines
 
 
+def test_every_measurement_that_hands_can_make_has_a_line(kb):
+    lines = {c.id for c in blank_lines(kb, "technician", {})}
+    for checks in measurers(kb).values():
+        for check in checks:
+            if check.kind == "measure" and check.minutes.technician is not None and area_of(kb, "rules", check.rule) not in HABITS:
+                assert check.id in lines
+
+
 def test_a_homeowner_is_never_asked_for_live_voltage(kb):
     asked = {c.id for c in blank_lines(kb, "homeowner", {})}
     assert "outlet-voltage" not in asked

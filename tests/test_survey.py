@@ -84,6 +84,19 @@ def test_the_causes_of_a_broken_rule_lead_the_list(kb, name):
         assert named[: len(here)] == here
 
 
+def test_a_cause_of_a_broken_rule_is_named_however_rare(kb):
+    filled = sound(kb, "sound")
+    done = survey(kb, replace(filled, readings={**filled.readings, "fill-hose-years": "9 years"}))
+    assert done.beliefs[0].cause == "fill-hose-aged"
+    assert done.beliefs[0].present < 0.05
+
+
+def test_a_cause_that_the_site_rules_out_leads_nowhere(kb):
+    rule, net = kb.rules["standpipe-height"], net_of(kb)
+    assert leads_to(net, rule, "below", {"drain": "standpipe"})
+    assert leads_to(net, rule, "below", {"drain": "tub"}) == []
+
+
 def test_a_reading_at_its_limit_is_too_close_and_not_broken(kb):
     filled = sound(kb, "sound")
     done = survey(kb, replace(filled, readings={**filled.readings, "gap-behind": "3 in"}))
