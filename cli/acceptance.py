@@ -68,7 +68,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
     done : Survey
         From `engine.survey.survey`.
     """
-    from ..engine.sheet import area_title
+    from ..engine.sheet import HABITS, area_title
     from .surveying import CLOSING, count_text
 
     rows: list[str] = []
@@ -78,8 +78,8 @@ def page(kb: "model.KB", done: "Survey") -> str:
         if lines:
             rows.append(f'<tr><th colspan="3" scope="rowgroup">{escape(area_title(area))}</th></tr>')
             rows += _rows(kb, lines)
-    missing = "; ".join(escape(x.title.lower()) for x in done.lines if x.verdict == "not-measured" and x.counted and x.on_sheet)
-    others = sum(x.verdict == "not-measured" and x.counted and not x.on_sheet for x in done.lines)
+    missing = "; ".join(escape(x.title) for x in done.lines if x.verdict == "not-measured" and x.counted and x.on_sheet and x.area not in HABITS)
+    others = sum(x.verdict == "not-measured" and x.counted and not x.on_sheet and x.area not in HABITS for x in done.lines)
     machine = f"<p>{escape(done.machine)}</p>" if done.machine else ""
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'

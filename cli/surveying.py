@@ -21,6 +21,7 @@ WORDS = {
     "not-applicable": "not applicable",
 }
 LINE = 60  # columns of a number line at most
+NAMED = 24  # lines left empty that are still named one by one
 LED = 3  # complaints named beside a broken rule
 
 
@@ -140,17 +141,21 @@ def lines(pen: Pen, kb: "model.KB", done: "Survey") -> list[str]:
 
 
 def _missing(pen: Pen, done: "Survey") -> list[str]:
-    """Return what was not measured: lines left empty, and how many rules no line reads."""
-    from ..engine.sheet import area_title
+    """Return what was not measured: lines left empty, by name where they are few, and how many rules no line reads."""
+    from ..engine.sheet import HABITS, area_title
 
-    left = [x for x in done.lines if x.verdict == "not-measured" and x.counted]
+    left = [x for x in done.lines if x.verdict == "not-measured" and x.counted and x.area not in HABITS]
     empty: dict[str, list[str]] = {}
     for x in left:
         if x.on_sheet:
-            empty.setdefault(x.area, []).append(x.title.lower())
-    out = ["", *pen.wrap("Lines left empty:")] if empty else []
-    for area, titles in empty.items():
-        out += pen.wrap(f"{area_title(area)}: {'; '.join(titles)}", 3)
+            empty.setdefault(x.area, []).append(x.title)
+    out: list[str] = []
+    if sum(map(len, empty.values())) > NAMED:
+        counts = ", ".join(f"{area_title(a)} {len(titles)}" for a, titles in empty.items())
+        out += ["", *pen.wrap(f"Lines left empty, by part: {counts}. dryfloor survey --blank prints them.")]
+    elif empty:
+        out += ["", *pen.wrap("Lines left empty:")]
+        out += [line for a, titles in empty.items() for line in pen.wrap(f"{area_title(a)}: {'; '.join(titles)}", 3)]
     other = sum(not x.on_sheet for x in left)
     if other:
         text = f"{other} more rules have no line on the sheet: other codes' limits, papers, and what the physics had no reading for. dryfloor rule shows them."

@@ -6,6 +6,7 @@ from dryfloor.engine.advise import advise
 from dryfloor.engine.case import Event
 
 ROLES = ("homeowner", "desk", "technician")
+COMPLAINTS = ("walks", "siphons", "no-drain", "leaking-coupling", "freeze-damage", "standpipe-overflow")
 
 
 def begun(kb, role: str, *complaints: str) -> list[Event]:
@@ -33,11 +34,17 @@ def following(kb, events: list[Event], most: int = 60):
     raise AssertionError("no end")
 
 
+@pytest.fixture(scope="module")
+def walked(kb):
+    """Every advice of such a walk of each role from each of some complaints."""
+    return {(role, c): list(following(kb, begun(kb, role, c))) for role in ROLES for c in COMPLAINTS}
+
+
 @pytest.mark.parametrize("role", ROLES)
-def test_facts_come_before_checks_that_hang_on_them(kb, role: str) -> None:
+def test_facts_come_before_checks_that_hang_on_them(kb, walked, role: str) -> None:
     hung = 0
-    for complaint in kb.complaints:
-        for events, advice in following(kb, begun(kb, role, complaint)):
+    for complaint in COMPLAINTS:
+        for events, advice in walked[role, complaint]:
             step = advice.next
             known = {e.fact for e in events if e.fact} | {e.cant or e.skip for e in events}
             if step and step.kind == "check" and not step.proof:
@@ -46,13 +53,11 @@ def test_facts_come_before_checks_that_hang_on_them(kb, role: str) -> None:
     assert hung, "no check that hangs on a fact was ever asked"
 
 
-def test_a_fact_that_decides_about_a_check_says_so(kb) -> None:
-    """Fact after fact is passed over or told until a check that hangs on one is wanted."""
+def test_a_fact_that_decides_about_a_check_says_so(kb, walked) -> None:
     said = [
         advice.next.why
-        for role in ROLES
-        for complaint in kb.complaints
-        for _, advice in following(kb, begun(kb, role, complaint))
+        for steps in walked.values()
+        for _, advice in steps
         if advice.next and advice.next.kind == "fact" and advice.next.why.startswith("it decides whether")
     ]
     titles = {c.title.lower() for c in kb.checks.values() if c.when}
@@ -100,9 +105,9 @@ def test_nobody_is_booked_to_cut_pipe_before_the_pipe_is_measured(kb, role: str)
 
 
 @pytest.mark.parametrize("role", ROLES)
-def test_no_remedy_and_no_booking_while_its_condition_is_open(kb, role: str) -> None:
-    for complaint in kb.complaints:
-        for events, advice in following(kb, begun(kb, role, complaint)):
+def test_no_remedy_and_no_booking_while_its_condition_is_open(kb, walked, role: str) -> None:
+    for complaint in COMPLAINTS:
+        for events, advice in walked[role, complaint]:
             step = advice.next
             if step and step.cause and step.kind in ("remedy", "hand-on"):
                 only = kb.causes[step.cause].remedy.only_if
@@ -195,7 +200,7 @@ def test_gates_come_first_and_those_of_a_step_just_before_it(kb) -> None:
     assert step is not None
     assert step.kind == "gate"
     before_a_step = set()
-    for complaint in kb.complaints:
+    for complaint in COMPLAINTS:
         gates = {g for g in kb.complaints[complaint].gates if g}
         events = [Event(role="technician"), Event(complaints=[complaint]), *(Event(cleared=g) for g in gates)]
         for _, advice in following(kb, events):
@@ -206,12 +211,12 @@ def test_gates_come_first_and_those_of_a_step_just_before_it(kb) -> None:
     assert before_a_step
 
 
-def test_costs_are_minutes_of_who_is_busy(kb) -> None:
+def test_costs_are_minutes_of_who_is_busy(kb, walked) -> None:
     """At the desk two people are busy; a technician's minute costs half as much again (roles.yaml)."""
     per = {r.id: r.per_minute.n for r in kb.roles.roles}
     rate = {"homeowner": per["homeowner"], "desk": per["desk"] + per["homeowner"], "technician": per["technician"]}
     for role in ROLES:
-        for _, advice in following(kb, begun(kb, role, "siphons")):
+        for _, advice in walked[role, "siphons"]:
             step = advice.next
             if step and step.kind in ("fact", "check") and step.id in {*kb.facts, *kb.checks}:
                 record = kb.facts[step.id] if step.kind == "fact" else kb.checks[step.id]

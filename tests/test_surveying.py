@@ -161,11 +161,13 @@ def test_colour_never_carries_the_meaning_alone(run, sheet):
     assert re.sub(r"\x1b\[[\d;]*m", "", coloured.out) == plain.out
 
 
-def test_what_was_left_empty_is_named(run):
-    done = run("survey", "-", typed=SHORT)
-    assert "Lines left empty" in done.out
-    assert "lock nuts tight" in done.out
-    assert "more rules have no line on the sheet" in " ".join(done.out.split())
+def test_what_was_left_empty_is_counted_and_named_where_it_is_little(run, sheet, kb):
+    many = " ".join(run("survey", "-", typed=SHORT).out.split())
+    assert "Lines left empty, by part: What it stands on" in many
+    assert "more rules have no line on the sheet" in many
+    few = " ".join(run("survey", sheet()).out.split())
+    assert "Lines left empty:" in few
+    assert kb.rules["drained-before-cold"].title in few
 
 
 # -- by asking -----------------------------------------------------------------------------------------------------------

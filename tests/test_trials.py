@@ -35,27 +35,25 @@ def test_every_complaint_has_a_decoy() -> None:
 
 
 def doctored(**changes):
-    """The kb with some causes' fields replaced."""
-    causes = dict(KB.causes)
-    for name, fields in changes.items():
-        causes[name.replace("_", "-")] = msgspec.structs.replace(causes[name.replace("_", "-")], **fields)
-    return msgspec.structs.replace(KB, causes=causes)
+    """The kb with some causes' fields replaced; only these keep their cases, and of the decoys those of `walks`."""
+    changes = {name.replace("_", "-"): fields for name, fields in changes.items()}
+    causes = {name: msgspec.structs.replace(c, **changes.get(name, {"cases": []})) for name, c in KB.causes.items()}
+    return msgspec.structs.replace(KB, causes=causes, decoys=[d for d in KB.decoys if d.complaint == "walks"])
 
 
 def test_a_kb_without_a_link_fails_the_cases_that_stood_on_it() -> None:
     kb = doctored(foot_unloaded={"shows": [s for s in KB.causes["foot-unloaded"].shows if s.complaint], "breaks": None})
     failed = [t.name for t in kb.causes["foot-unloaded"].cases if trials.failures(kb, "foot-unloaded", t)]
     assert len(failed) >= 2
-    assert any("foot-unloaded" in p.message or p.code == "K301" for p in trials.run_trials(kb))
+    told = [p.message for p in trials.run_trials(kb) if p.code == "K301"]
+    assert all(any(f"case '{name}'" in text for text in told) for name in failed)
 
 
 def test_a_cause_that_no_check_can_acquit_is_blamed_at_a_healthy_site() -> None:
     bare = [s for s in KB.causes["suspension-worn"].shows if s.complaint]
     kb = doctored(suspension_worn={"shows": bare, "breaks": None, "per_1000": Number(n=100, basis="judgement")})
-    failed = [d.complaint for d in kb.decoys if trials.decoy_failures(kb, d)]
-    assert failed
-    assert set(failed) <= {s.complaint for s in bare}
-    assert {p.code for p in trials.run_trials(kb)} >= {"K302"}
+    told = [p.message for p in trials.run_trials(kb) if p.code == "K302"]
+    assert any("suspension-worn stays at" in text for text in told)
 
 
 def test_each_expectation_can_fail() -> None:
