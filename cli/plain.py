@@ -49,7 +49,7 @@ class PlainAsker:
             raise Quit
         line = line.rstrip("\r\n")
         if not is_tty(self.env.stdin):
-            # Show what was answered, so that a transcript of a piped run reads like a walk.
+            # Show what was answered, so that the record of a piped run reads like a walk.
             self.env.write("".join(c for c in line if c.isprintable()) + "\n", self.err)
         return line
 

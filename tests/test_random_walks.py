@@ -168,7 +168,7 @@ def sound(kb, events: list[Event], advice: Advice) -> None:
 
 
 def walk(kb, seed: int) -> Iterator[tuple[list[Event], Advice]]:
-    """One walk: who, what they complain of and every answer are drawn from the seed."""
+    """One walk: who, what they complain of and every answer follow from its number."""
     rng = random.Random(seed)
     # Two walks of three speak of one complaint, the third of a pair.
     begun = list(combinations(kb.complaints, 1 if (seed // 3) % 3 else 2))
