@@ -87,7 +87,8 @@ _IRREGULAR = {
     "blown": "blow", "wrung": "wring", "died": "dead", "dies": "dead", "louder": "loud",
     "wetter": "wet", "slower": "slow", "colder": "cold", "hotter": "hot", "dimmer": "dim", "dimming": "dim",
     "dimmed": "dim", "tripping": "trip", "tripped": "trip", "smelly": "smel", "foamy": "foam", "sudsy": "foam",
-    "noisier": "nois", "noisy": "nois", "spinning": "spin", "humming": "hum",
+    "noisier": "nois", "noisy": "nois", "spinning": "spin", "humming": "hum", "lite": "light", "lites": "light",
+    "drane": "drain", "dranes": "drain", "draning": "drain",
 }  # fmt: skip
 _SAME = {  # words that name one thing in a laundry room; symptoms stay apart, since they tell complaints apart
     "clothes": "clothing garments towels sheets jeans shirts blankets trousers pants jumpers linens linen bedding duvet",
@@ -116,6 +117,7 @@ _SAID_AS = [
         re.compile(r"\bnot (?:even )?start(?: up)?(?=\s*$|\s*[.,;:!?]| since| after| at all| any| and| but)"),
         "not poweron",
     ),
+    (re.compile(r"\b(?:push|hit|press)(?:es|s|ed|ing)?(?: the)? start\b(?: button| key)?"), "press start"),
     (re.compile(r"\bno idea\b|\bnot (?:sure|certain)\b|\bno matter\b|\bnot only\b|\bnot? problems?\b"), ","),
 ]
 _PLACED = _set("beside besides stacked top adjacent")
@@ -129,7 +131,7 @@ _OTHER = _set(
 )
 _OTHER_PAIRS = _set(
     "street-lights car-lights street-light kitchen-faucet kitchen-tap kitchen-sink bathroom-faucet bathroom-sink garden-hose fish-tank ice-maker hot-tub"
-    " water-heater heat-pump sump-pump pool-pump swimming-pool coffee-machine coffee-maker sewing-machine dish-washer"
+    " water-heater heat-pump sump-pump pool-pump pond-pump fountain-pump swimming-pool coffee-machine coffee-maker sewing-machine dish-washer"
     " dishwashing-machine water-bottle garage-door bathroom-ceiling wiper-washer windshield-washer pressure-washer car-wash"
 )
 _BESIDE = _set(
@@ -245,7 +247,7 @@ def _subject(words: list[str], opened: bool) -> tuple[Subject, str]:
             skip = False
             continue
         pair = "-".join(words[at : at + 2])
-        aside = "it" in words[:at] or any(w in _BESIDE for w in words[max(0, at - 2) : at])
+        aside = "it" in words[:at] or "like" in words[:at] or any(w in _BESIDE for w in words[max(0, at - 2) : at])
         aside = aside or words[max(0, at - 2) : at] == ["is", "a"]  # "the cellar is a swimming pool"
         if pair in _OTHER_PAIRS:
             skip = True
@@ -300,8 +302,8 @@ def clauses(text: str) -> list[Clause]:
             if word in _NEGATORS:
                 reach = SCOPE
                 continue
-            if word in _SUBORDINATE:
-                reach = 0
+            if word in _SUBORDINATE and not (at and words[at - 1] in (*_NEGATORS, "even")):
+                reach = 0  # "it does not leak when it spins", but "not when it spins"
             if word not in _STOP and left > 0:
                 article = article if tokens else at > 0 and words[at - 1] in _ARTICLES
                 tokens.append(Token(word, stem(word), reach > 0))
