@@ -121,6 +121,7 @@ class Option(Record, frozen=True, kw_only=True):
 
     says: Text
     share_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how usual it is (basis: scales.yaml)")]
+    unknown: Annotated[bool, Meta(description="nobody knows it; a code's rule that hangs on this fact is then advice")] = False
     hear: list[str] = field(default_factory=list)
 
 
