@@ -186,7 +186,7 @@ def hand_on(thought: Thought, step: Step, found: Finding | None) -> HandOn:
         {kb.parts[p].title for c in ([step.cause] if step.cause else likely) for p in kb.causes[c].remedy.parts}
     )
     text = (
-        f"Book {'an' if step.id[0] in 'aeiou' else 'a'} {trade.title.lower()}."
+        f"Book {'an' if trade.title[0].lower() in 'aeiou' else 'a'} {trade.title.lower()}."
         if step.id != "specialist"
         else f"This needs {trade.title.lower()}."
     )

@@ -295,6 +295,8 @@ def clauses(text: str) -> list[Clause]:
         named, name = _subject(words, subject != "unsaid")
         if named != "unsaid":
             subject, other = named, name
+        elif subject == "other" and not _WASHER.isdisjoint(words):
+            subject, other = "washer", ""  # "the sink backs up, and the pipe by the washer runs over"
         tokens: list[Token] = []
         reach = 0
         article = False
