@@ -30,6 +30,7 @@ LEAN = 0.4  # share of the score that comes from the complaint's other phrases [
 BRIDGE = 8.0  # added where a phrase is said whole across two clauses: it explains both
 TELLING = 2.0  # weight of met tokens at which a phrase stands by itself in a long story [-]
 ALONE = 0.8  # share of the weightiest met token that does not count towards that [-]
+HISTORY = ("onset", "rhythm")  # facts that say since when and how often, and nothing of what is wrong
 TURNED = 0.2  # what a token counts when only one side is under a "not" [-]
 ASIDE = 0.5  # weight, for complaints, of a word that only facts know [-]
 AT_LEAST = 1.5  # weight, for facts and hazards, of any token: "moved" alone is not "since we moved" [-]
@@ -156,6 +157,16 @@ def _known(clause: Clause, index: Index) -> list[_Met]:
     return out
 
 
+def _without_history(met: list[_Met], index: Index) -> list[_Met]:
+    """Tokens of a clause with those lightened that say since when or how often: "since it was installed" is no complaint."""
+    run = _run(met)
+    said: set[str] = set()
+    for p in index.phrases:
+        if p.kind == "fact" and p.owner in HISTORY and len(p.tokens) > 1 and all(t in run.like for t in p.tokens):
+            said |= {s for s, _ in p.tokens}
+    return [m._replace(weight=min(m.weight, ASIDE)) if m.stem in said else m for m in met]
+
+
 def _run(met: Sequence[_Met]) -> _Run:
     like: dict[tuple[str, bool], float] = {}
     weight: dict[str, float] = {}
@@ -195,7 +206,7 @@ def _leans(run: _Run, index: Index) -> dict[str, float]:
     out: dict[str, float] = {}
     for token, like in run.like.items():
         for complaint, share in index.lean.get(token, {}).items():
-            out[complaint] = out.get(complaint, 0.0) + index.weight[token[0]] * share * like / run.whole
+            out[complaint] = out.get(complaint, 0.0) + run.weight[token[0]] * share * like / run.whole
     return out
 
 
@@ -236,12 +247,16 @@ def hear(text: str, kb: KB) -> Heard:
     """
     index = index_of(kb)
     story = clauses(text)
-    known = [_known(c, index) for c in story]
+    plainly = [_known(c, index) for c in story]
+    known = [_without_history(met, index) for met in plainly]
+    only_history = [all(m.weight <= ASIDE for m in met) and met != was for met, was in zip(known, plainly, strict=True)]
     best: dict[str, tuple[float, str]] = {}
     for first in range(len(story)):
         for last in range(first, min(first + RUN, len(story))):
             if story[last].subject == "other":
                 break
+            if all(only_history[first : last + 1]) and not all(only_history):
+                continue  # "since it was installed" says when, beside a clause that says what
             run = _run([m for met in known[first : last + 1] for m in met])
             leans = _leans(run, index)
             for at in sorted({at for s in run.weight for at in index.telling.get(s, ())}):
@@ -258,7 +273,7 @@ def hear(text: str, kb: KB) -> Heard:
         (Match(c, round(score, 1), words) for c, (score, words) in best.items() if round(score, 1) >= POSSIBLE),
         key=lambda m: (-m.score, m.complaint),
     )
-    runs = [_run(met) for met in known]
+    runs = [_run(met) for met in plainly]
     facts, hazards = _aside(runs, kb, index)
     answers = _answers(runs, {m.complaint for m in complaints}, kb, index)
     return Heard(complaints, facts, hazards, None if complaints else _reason(story), answers)

@@ -178,6 +178,19 @@ def test_circumstances_are_heard(text: str, fact: str, option: str) -> None:
     assert (fact, option) in [(f.fact, f.option) for f in ears.hear(text, KB).facts]
 
 
+@pytest.mark.parametrize(
+    ("text", "heard"),
+    [
+        ("hops about when it spins, since it was installed", ["walks"]),
+        ("leaks since it was installed", ["water-on-floor"]),
+        ("leaks on every load", ["water-on-floor"]),
+        ("just installed", ["first-run"]),
+    ],
+)
+def test_since_when_is_no_complaint_beside_one(text: str, heard: list[str]) -> None:
+    assert ids(text) == heard
+
+
 @pytest.mark.parametrize("text", ["it moved across the room", "the hose at the front", "not new", "new hose"])
 def test_circumstances_are_not_made_up(text: str) -> None:
     assert not {f.fact for f in ears.hear(text, KB).facts} & {"onset", "machine"}
