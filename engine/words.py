@@ -72,7 +72,7 @@ _SPLIT = re.compile(
     rf"|\b(?:since|as)\b(?= (?:(?:the|my|our|all) )*(?:{_WASHED})\b)"
 )
 _ELSEWHERE = re.compile(  # but "water comes up in the shower" is a drain that backs up
-    r"^(?!.*\b(?:it|backs?|up|gurgles?)\b).*\b(?:in|at|on) (?:the|my|our) (shower|bathroom|bath|road|street|yard|car)\b"
+    r"^(?!.*\b(?:it|backs?|up|gurgles?)\b).*\b(?:in|at|on) (?:the|my|our) (shower|bathroom|bedroom|bath|road|street|yard|garden|lawn|attic|office|car)\b"
 )
 _LAUNDRY = re.compile(rf"(?:(?:the|my|our|all|whole|these) )*(?:{_WASHED})\b")
 _NEGATORS = _set("not no never without nothing none neither nor hardly barely")
@@ -118,6 +118,7 @@ _SAID_AS = [
         "not poweron",
     ),
     (re.compile(r"\b(?:push|hit|press)(?:es|s|ed|ing)?(?: the)? start\b(?: button| key)?"), "press start"),
+    (re.compile(r"\b(?:not|never) (?:even )?(?:when|while|during)\b[^.,;:!?]*"), ","),  # says when it does not happen
     (re.compile(r"\bno idea\b|\bnot (?:sure|certain)\b|\bno matter\b|\bnot only\b|\bnot? problems?\b"), ","),
 ]
 _PLACED = _set("beside besides stacked top adjacent")
@@ -127,15 +128,16 @@ _OTHER = _set(
     "dishwasher toilet dryer drier oven stove cooker fridge refrigerator freezer car truck bus bike shower bathtub bath"
     " microwave kettle phone computer laptop printer tv television roof gutter radiator boiler furnace thermostat"
     " conditioner ac disposal dog cat baby kid sprinkler wiper humidifier dehumidifier jacuzzi aquarium driveway vacuum"
-    " fan radio stereo grill blender mixer toaster boat motorcycle elevator piano guitar headphones mattress sofa"
+    " fan radio stereo grill blender mixer toaster boat motorcycle mower lawnmower blower chainsaw generator drone elevator piano guitar headphones mattress sofa"
 )
 _OTHER_PAIRS = _set(
     "street-lights car-lights street-light kitchen-faucet kitchen-tap kitchen-sink bathroom-faucet bathroom-sink garden-hose fish-tank ice-maker hot-tub"
     " water-heater heat-pump sump-pump pool-pump pond-pump fountain-pump swimming-pool coffee-machine coffee-maker sewing-machine dish-washer"
     " dishwashing-machine water-bottle garage-door bathroom-ceiling wiper-washer windshield-washer pressure-washer car-wash"
 )
+_SIDES = _set("top front back side bottom left right inside outside underneath out end corner edge")
 _BESIDE = _set(
-    "in into on onto to at by beside besides near under over behind next with from against above below of off through"
+    "in into on onto to at by beside besides near under over behind next with from against above below off through"
     " like toward towards between and hear watch"
 )
 
@@ -248,6 +250,9 @@ def _subject(words: list[str], opened: bool) -> tuple[Subject, str]:
             continue
         pair = "-".join(words[at : at + 2])
         aside = "it" in words[:at] or "like" in words[:at] or any(w in _BESIDE for w in words[max(0, at - 2) : at])
+        # "the screen of my laptop" is about the laptop, "on top of the dryer" is not about the dryer
+        near = words[max(0, at - 3) : at]
+        aside = aside or ("of" in near[1:] and near[near.index("of", 1) - 1] in _SIDES)
         aside = aside or words[max(0, at - 2) : at] == ["is", "a"]  # "the cellar is a swimming pool"
         if pair in _OTHER_PAIRS:
             skip = True
@@ -304,8 +309,8 @@ def clauses(text: str) -> list[Clause]:
             if word in _NEGATORS:
                 reach = SCOPE
                 continue
-            if word in _SUBORDINATE and not (at and words[at - 1] in (*_NEGATORS, "even")):
-                reach = 0  # "it does not leak when it spins", but "not when it spins"
+            if word in _SUBORDINATE:
+                reach = 0
             if word not in _STOP and left > 0:
                 article = article if tokens else at > 0 and words[at - 1] in _ARTICLES
                 tokens.append(Token(word, stem(word), reach > 0))
