@@ -104,6 +104,12 @@ def hear(args: argparse.Namespace, env: Env) -> int:
             f"also: {kb.facts[f.fact].title.lower()}: {kb.facts[f.fact].options[f.option].says} (close to: {f.words})",
             3,
         )
+    for a in heard.answers:
+        check = kb.checks[a.check]
+        lines += pen.wrap(
+            f"also: {check.title.lower()}: {check.answers[a.answer].says} (close to: {a.words})",
+            3,
+        )
     for h in heard.hazards:
         lines += pen.wrap(f"hazard: {kb.hazards[h.hazard].title.lower()} (close to: {h.words})", 3)
     if not heard.complaints:
@@ -114,6 +120,7 @@ def hear(args: argparse.Namespace, env: Env) -> int:
             for m in heard.complaints
         ],
         "facts": [{"fact": f.fact, "is": f.option, "phrase": f.words} for f in heard.facts],
+        "answers": [{"check": a.check, "answer": a.answer, "phrase": a.words} for a in heard.answers],
         "hazards": [{"hazard": h.hazard, "phrase": h.words} for h in heard.hazards],
         "reason": heard.off_topic,
     }

@@ -168,7 +168,7 @@ def readings(kb: model.KB, state: State) -> list[Measured]:
         if kb.checks[a.check].kind == "measure"
     ]
     values = {a.check: (r.value, r.half_width) for a, r in found}
-    return [findings.measured(kb, r, meanings(kb, kb.checks[a.check], values)) for a, r in found]
+    return [findings.measured(kb, r, meanings(kb, kb.checks[a.check], values), dict(state.facts)) for a, r in found]
 
 
 def worked(kb: model.KB, state: State) -> list[WorkedOut]:

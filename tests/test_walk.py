@@ -10,7 +10,7 @@ from dryfloor.cli.plain import ScriptedAsker
 from dryfloor.cli.result import Exit
 from dryfloor.cli.walk import Walk
 from dryfloor.engine.case import Event, fold
-from dryfloor.engine.hear import Heard, Match
+from dryfloor.engine.hear import AnswerMatch, Heard, Match
 
 ROLES = ("homeowner", "desk", "technician")
 WALKS = "it hops about when it spins"
@@ -386,6 +386,27 @@ def test_facts_that_were_heard_are_confirmed_one_by_one(kb):
     assert [e.fact for e in yes if e.fact] == ["floor", "onset"]
     assert len([e for e in some if e.fact]) == 1
     assert not [e for e in none if e.fact]
+
+
+def test_an_answer_that_was_heard_is_confirmed_and_not_asked_again(kb):
+    words = "there is water on the floor, only when it drains"
+    yes, out = heard(kb, words, "1", "yes")
+    no, _ = heard(kb, words, "1", "no")
+    assert "when the water shows: while it pumps the water out" in out
+    assert [(e.check, e.answer) for e in yes if e.check] == [("when-water-shows", "draining")]
+    assert not [e for e in no if e.check]
+
+
+def test_an_answer_goes_with_the_complaint_that_is_confirmed(kb, monkeypatch):
+    matches = [Match("walks", 90.0, "it walks"), Match("water-on-floor", 80.0, "it leaks")]
+    found = Heard(matches, [], [], None, [AnswerMatch("when-water-shows", "spinning", "when it spins")])
+    monkeypatch.setattr("dryfloor.cli.hearing.hear", lambda text, kb: found)
+    one, without = heard(kb, "it walks and leaks when it spins", "1")
+    both, offered = heard(kb, "it walks and leaks when it spins", "yes", "yes")
+    assert not [e for e in one if e.check]
+    assert "I also hear" not in without
+    assert [e.answer for e in both if e.check] == ["spinning"]
+    assert "I also hear" in offered
 
 
 def test_a_hazard_in_the_words_is_gated_first_and_then_the_complaint_is_asked(kb):
