@@ -10,7 +10,7 @@ from . import findings, graph, model, rules
 from .advice import Belief, Measured
 from .cards import both_limits, limit_text, source_text, whose
 from .case import Answered, State
-from .derived import Derived, meanings
+from .derived import Derived, behind, meanings
 from .evidence import Net, Reading, held_against, holds, reading
 from .evidence import worked_out as work_out
 from .leads import Leads, leads_to
@@ -144,6 +144,8 @@ def _line(site: Site, rule: model.Rule, checks: list[model.Check]) -> Line:
     found = Seen(verdict="not-applicable", said="", text="")
     if holds(rule.when, site.filled.facts):
         found = _found(site, rule, checks)
+    if found.verdict == "broken" and not found.beside:
+        found = msgspec.structs.replace(found, means=[*found.means, *behind(kb, rule, site.values)])
     applies = found.verdict != "not-applicable"
     stand_in = _replaced(site, rule, found)
     counted = not stand_in and not (found.beside and rule.authority == "practice")

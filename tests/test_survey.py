@@ -127,6 +127,16 @@ def test_a_look_that_is_not_the_normal_answer_breaks_its_rule_and_says_what_foll
     assert found.leads_to[0].complaint == "siphons"
 
 
+def test_a_break_that_is_seen_says_what_the_physics_makes_of_it(kb):
+    """Restraints in: all of the shake is passed on (D). Within, nothing is said: it would be what a sound machine does not do."""
+    filled = sound(kb, "sound")
+    assert line(survey(kb, filled), "restraints-out").means == []
+    done = survey(kb, replace(filled, readings={**filled.readings, "restraints-left": next(iter(kb.checks["restraints-left"].answers))}))
+    assert any("100 in 100 of the unbalance force reaches the floor" in text for text in line(done, "restraints-out").means)
+    done = survey(kb, replace(filled, readings={**filled.readings, "fill-hose-years": "9 years"}))
+    assert any(text.startswith("if it bursts: ") for text in line(done, "fill-hose-age").means)
+
+
 def test_the_worst_of_several_readings_of_one_rule_counts(kb):
     filled = sound(kb, "sound")
     for check, said in (("rocks-by-hand", "rocks"), ("foot-gap", "3 mm")):

@@ -2,8 +2,8 @@
 
 from ..physics.air_gap import vent_distance
 from ..physics.full_bore import full_bore_flow, run_head, standpipe_run
-from ..physics.sloping_drain import drain_flow, drain_speed
-from ..physics.stack import stack_capacity
+from ..physics.sloping_drain import drain_flow, drain_speed, partial_multipliers
+from ..physics.stack import stack_capacity, terminal_length
 from ..physics.standpipe import standpipe_volume, time_to_overflow, tub_fill_time
 from .records import Input, Output, Working, show
 
@@ -57,8 +57,10 @@ def _tub_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
 
 
 def _slope(v: dict[str, float]) -> dict[str, float | None]:
+    half = drain_flow(v["bore"], v["slope"], 0.5, v["n"])
     return {
-        "half_full": drain_flow(v["bore"], v["slope"], 0.5, v["n"]),
+        "half_full": half,
+        "at_depth": half * partial_multipliers(v["depth"]).flow,
         "full": drain_flow(v["bore"], v["slope"], 1.0, v["n"]),
         "speed": drain_speed(v["bore"], v["slope"], 0.5, v["n"]),
     }
@@ -67,8 +69,8 @@ def _slope(v: dict[str, float]) -> dict[str, float | None]:
 def _slope_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
     speed = (out["speed"] or 0.0) / 0.3048
     said = [
-        f"a {show(v['bore'], 'length')} branch at {show(v['slope'], 'slope')} carries {show(out['half_full'], 'flow')} half full, twice that full; "
-        "half full is a design figure, and a short surge fills the pipe further: a margin, not a fault"
+        f"a {show(v['bore'], 'length')} branch at {show(v['slope'], 'slope')} carries {show(out['half_full'], 'flow')} half full, {show(out['at_depth'], 'flow')} at "
+        f"{100 * v['depth']:.0f} in 100 of its depth and twice the half-full figure full; half full is a design figure, and a short surge fills the pipe further: a margin, not a fault"
     ]
     if speed < 2:
         said.append(f"it runs at {speed:.1f} ft/s half full, below the 2 ft/s that scours lint along")
@@ -76,13 +78,15 @@ def _slope_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
 
 
 def _stack(v: dict[str, float]) -> dict[str, float | None]:
-    return {"quarter": stack_capacity(v["bore"], 0.25), "seven_24": stack_capacity(v["bore"], 7 / 24)}
+    most = stack_capacity(v["bore"], 7 / 24)
+    return {"quarter": stack_capacity(v["bore"], 0.25), "seven_24": most, "fall": terminal_length(most, v["bore"])}
 
 
 def _stack_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
     return [
         f"a {show(v['bore'], 'length')} stack is reckoned at {show(out['quarter'], 'flow')} a quarter full: a design limit for long stacks, no measure of what "
-        "a full standpipe passes, and no guarantee either"
+        "a full standpipe passes, and no guarantee either",
+        f"the falling sheet needs {show(out['fall'], 'length')} to reach its speed (from memory, unverified); most standpipes are shorter, so the figure is an upper bound for them",
     ]
 
 
@@ -211,6 +215,7 @@ WORKINGS = [
                 default="0.015",
                 basis="NSPC 2009 App. K (P)",
             ),
+            Input(name="depth", measures="number", says="water's depth over the bore, 0 to 1", default="0.75", basis="judgement: a short surge"),
         ),
         outputs=(
             Output(
@@ -220,6 +225,7 @@ WORKINGS = [
                 spread=0.15,
                 spread_basis="judgement: roughness",
             ),
+            Output(name="at_depth", measures="flow", says="at the depth that was given", spread=0.15, spread_basis="judgement: roughness"),
             Output(name="full", measures="flow", says="full", spread=0.15, spread_basis="judgement: roughness"),
             Output(name="speed", measures="number", says="speed half full, in m/s"),
         ),
@@ -243,6 +249,7 @@ WORKINGS = [
                 says="seven twenty-fourths full, as NSPC 2006 table 13.6.1 prints it",
                 bound="upper",
             ),
+            Output(name="fall", measures="length", says="fall in which the sheet at 7/24 reaches its speed (M, from memory, unverified)"),
         ),
         run=_stack,
         says=_stack_says,
