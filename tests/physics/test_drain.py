@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from dryfloor.engine.physics import drain
@@ -92,12 +92,17 @@ def test_full_bore_flow_uses_up_the_head(head: float, bore_m: float, trap: float
     assert drain.head_loss(flow * (1 + 1e-9), run) >= head * (1 - 1e-9)
 
 
+@example(0.01, 0.02, 5.546875, 0.0, 0.015625)
 @given(HEAD, BORE, LENGTH, st.floats(0, 0.9), st.floats(0.01, 0.09))
 def test_lint_only_takes_away(head: float, bore_m: float, arm: float, blocked: float, more: float) -> None:
     def flow(share: float) -> float:
         return drain.full_bore_flow(head, drain.standpipe_run(0.762, bore_m, arm, bore_m, share))
 
-    assert flow(blocked + more) < flow(blocked) <= flow(0)
+    less, before = flow(blocked + more), flow(blocked)
+    assert less <= before <= flow(0)
+    # A clean standpipe can stand at the jump of its own friction factor, Re 2040: then it, and not the lint, sets the flow.
+    at_the_jump = 4 * before / (math.pi * bore_m) * drain.WATER_DENSITY_KGM3 / drain.WATER_VISCOSITY_PAS == pytest.approx(2040, rel=1e-6)
+    assert less < before or at_the_jump
     assert flow(1) == 0
 
 
