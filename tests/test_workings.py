@@ -16,7 +16,7 @@ from dryfloor.engine.workings.records import MODULES, read_value, show, show_val
 
 # A value for each input that has no usual one, so that every working can be done.
 EXAMPLES = {
-    "above_feet": "42 in", "above_weir": "30 in", "bubble": "4 mm", "drop": "3 V", "insertion": "6 in", "tilt": "1/8 in/ft",
+    "above_feet": "42 in", "above_weir": "30 in", "after": "60", "before": "66", "bubble": "4 mm", "drop": "3 V", "insertion": "6 in", "tilt": "1/8 in/ft",
     "air": "20 F", "arm": "5 ft", "bore": "2 in", "cold": "55 F", "cold_flow": "4 gpm", "drips": "20",
     "fault": "0.02 A", "flow": "5 gpm", "flowing": "45 psi", "hole": "1/16 in", "hot": "120 F", "hot_flow": "4 gpm",
     "hot_ground": "120 V", "hot_neutral": "119 V", "lowest": "0 F", "mixed": "100 F", "neutral_ground": "1 V", "other": "20 psi",

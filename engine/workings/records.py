@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from ..problems import Problem, Refused, nearest, one_of
 
-MODULES = ("drain", "standpipe", "hose", "supply", "pressure", "stand", "feet", "floor", "handling", "power", "circuit", "cold")
+MODULES = ("drain", "standpipe", "hose", "supply", "pressure", "stand", "feet", "floor", "handling", "noise", "power", "circuit", "cold")
 LONG = re.compile(r"\b\d{2,}\.\d+|\b\d{4,}\b")
 FRACTION = re.compile(r"\b(\d{2,}) (\d+)/(\d+)")
 FEET = 6.1  # from 20 ft on a length is said in whole feet and metres [m]
