@@ -153,6 +153,8 @@ def _line(site: Site, rule: model.Rule, checks: list[model.Check]) -> Line:
     limits, whom = limit_text(rule), whose(rule, kb.limits.get(rule.id))
     if own:
         limits, whom = both_limits(kb, rule, own)
+    if found.measured and not found.measured.check:
+        limits = found.measured.limits  # worked out: this machine's own need may stand in the rule's place
     return Line(
         rule=rule.id,
         title=rule.title,

@@ -170,6 +170,11 @@ def test_an_ambiguous_receptacle_returns_both_causes_and_the_next_reading():
     assert any("electrician" in text for text in found.says)
 
 
+def test_a_dead_outlet_is_no_low_supply():
+    assert "no supply at all" in work("supply-band", {"volts": "0.3 V"}).says[0]
+    assert "stop, and have the supply corrected" in work("supply-band", {"volts": "100 V"}).says[0]
+
+
 def test_a_right_outlet_is_told_from_a_swapped_one_only_with_a_load_elsewhere():
     """P: a correct outlet under load reads 118.5 + 1.5 = 120.0 V; without a load the pattern fits four wirings (D)."""
     given = {"hot_neutral": "118.5 V", "hot_ground": "120 V", "neutral_ground": "1.5 V"}
@@ -210,6 +215,11 @@ def test_the_standpipe_margin_is_reported_and_lint_lowers_it():
     clean, fouled = (done("standpipe-overflow", bore="2.07 in", blocked=b) for b in ("0", "0.6"))
     assert clean.gives["margin"] == pytest.approx(clean.gives["passes"] - clean.takes["pump"])
     assert fouled.gives["passes"] < clean.gives["passes"]
+    edge = clean.gives["closed_at"]
+    assert 0.5 < edge < 0.9
+    assert done("standpipe-overflow", bore="2.07 in", blocked=f"{edge:.6f}").gives["margin"] == pytest.approx(0, abs=1e-7)
+    assert done("standpipe-overflow", bore="1.25 in", trap_bore="1.25 in", pump="40 gpm").gives["closed_at"] == pytest.approx(0, abs=1e-8)
+    assert "may keep up or run over" in done("standpipe-overflow", bore="1.25 in", trap_bore="1.25 in", pump="16 gpm").says[1]
     plugged = done("standpipe-overflow", bore="2.07 in", blocked="0.99")
     assert plugged.gives["margin"] < 0
     assert 0 < plugged.gives["overflows_in"] < 10  # D: 30 in of 2 in pipe hold less than half a gallon

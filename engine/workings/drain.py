@@ -26,9 +26,20 @@ def _overflow(v: dict[str, float]) -> dict[str, float | None]:
     seconds = time_to_overflow(volume, v["pump"], passes)
     return {
         "passes": passes,
+        "closed_at": _closed_at(v, head),
         "margin": passes - v["pump"],
         "overflows_in": None if seconds == float("inf") else seconds,
     }
+
+
+def _closed_at(v: dict[str, float], head: float) -> float:
+    """Return the share of trap and arm that lint must close before they pass no more than the pump sends; 0 where clean ones don't."""
+    low, high = 0.0, 1.0
+    for _ in range(30):
+        middle = (low + high) / 2
+        run = standpipe_run(v["above_weir"], v["bore"], v["arm"], v["trap_bore"], blocked_share=middle)
+        low, high = (middle, high) if full_bore_flow(head, run) > v["pump"] else (low, middle)
+    return low
 
 
 def _overflow_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
@@ -40,8 +51,13 @@ def _overflow_says(v: dict[str, float], out: dict[str, float | None]) -> list[st
         f"the pump sends about {show(v['pump'], 'flow')}"
     ]
     if seconds is None:
+        margin = passes - v["pump"]
+        worth = OVERFLOW_SPREAD * passes
         said.append(
-            f"that leaves a margin of {show(passes - v['pump'], 'flow')}, less if lint has narrowed trap or arm further"
+            f"that leaves a margin of {show(margin, 'flow')}, which is less than this estimate is worth ({show(worth, 'flow')} either way): it may keep up or run over"
+            if margin < worth
+            else f"that leaves a margin of {show(passes - v['pump'], 'flow')}: by this they keep up until {100 * (out['closed_at'] or 0):.0f} in 100 of trap and arm are "
+            "closed, sooner with rough walls or much air in the water"
         )
     else:
         said.append(f"the pipe holds the difference for {show(seconds, 'time')}, then it runs over")
@@ -163,6 +179,7 @@ WORKINGS = [
                 spread_basis="judgement: bends of the trap, rough walls, air in the water; lint is an input of its own",
                 bound="upper",
             ),
+            Output(name="closed_at", measures="number", says="share closed by lint at which they pass just what the pump sends", bound="upper"),
             Output(name="margin", measures="flow", says="what is left over the pump's rate; negative: it fills up"),
             Output(name="overflows_in", measures="time", says="how long the pipe holds the difference"),
         ),

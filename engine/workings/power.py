@@ -2,7 +2,7 @@
 
 from ..physics.ground_fault import longest_trip_s
 from ..physics.power import branch_load, start_sag_V, supply_band
-from ..physics.receptacle import diagnose, neutral_ground
+from ..physics.receptacle import ZERO_V, diagnose, neutral_ground
 from ..physics.voltage_drop import AREA_M2, K_OHM_M, SOLID_OHM_PER_M, drop_by_area_V, drop_V, longest_run_m
 from .records import Input, Output, Working, show
 
@@ -36,12 +36,11 @@ def _found(v: Values):  # type: ignore[no-untyped-def]
 
 def _outlet_says(v: Values, out: Given) -> list[str]:
     found = _found(v)
-    said = ["this pattern fits: " + "; or ".join(getattr(f, "says", None) or str(f) for f in found.faults)]
-    if found.next_reading:
-        said.append(f"next reading: {found.next_reading}")
-    if found.stop:
-        said.append("stop: no washer is run on this outlet until an electrician has mended it")
-    return [*said, LIVE]
+    fits = "; or ".join(getattr(f, "says", None) or str(f) for f in found.faults) or "no listed wiring"
+    stop = "Stop: no washer is run on this outlet until an electrician has mended it. " if found.stop else ""
+    # Faces show the first two sentences: what fits with the stop, then the reading that separates.
+    said = [f"{stop}{'One of these fits' if len(found.faults) > 1 else 'What fits'}: {fits}"]
+    return [*said, f"next reading: {found.next_reading} {LIVE[0].upper()}{LIVE[1:]}" if found.next_reading else LIVE]
 
 
 def _drop(v: Values) -> Given:
@@ -65,6 +64,8 @@ def _band(v: Values) -> Given:
 
 
 def _band_says(v: Values, out: Given) -> list[str]:
+    if v["volts"] <= ZERO_V:
+        return [f"{show(v['volts'], 'voltage')} is no supply at all: the outlet is dead, or a wire to it is broken (dryfloor reckon outlet-voltages). {LIVE[0].upper()}{LIVE[1:]}"]
     return [f"{show(v['volts'], 'voltage')} is {BANDS[supply_band(v['volts'], '230' if v['volts'] > 180 else '120')]}"]
 
 
@@ -113,7 +114,7 @@ def _bond_says(v: Values, out: Given) -> list[str]:
         "high": "high: a long or loaded run",
         "over": "over 5 V: have the circuit mended",
     }[neutral_ground(v["volts"], v["load"])]
-    return [f"neutral to ground under load is {word}. {LIVE}"]
+    return [f"neutral to ground under load is {word}. {LIVE[0].upper()}{LIVE[1:]}"]
 
 
 WORKINGS = [
