@@ -138,7 +138,8 @@ def lines(pen: Pen, kb: "model.KB", done: "Survey") -> list[str]:
         out += one(pen, kb, x)
     if done.beliefs:
         out += ["", *pen.wrap("What these readings make likely, before any complaint:")]
-        out += [line for b in done.beliefs[:6] for line in pen.wrap(b.title, 9, f" {100 * b.present:4.0f} %")]
+        # Nothing is shown as "0 %": a cause that is named is possible.
+        out += [line for b in done.beliefs[:6] for line in pen.wrap(b.title, 9, f" {100 * b.present:4.0f} %" if b.present >= 0.005 else "   <1 %")]
     out += _missing(pen, done)
     return [*out, "", *pen.wrap(CLOSING)]
 
@@ -182,7 +183,7 @@ def one(pen: Pen, kb: "model.KB", x: "Line") -> list[str]:
         return out
     out += pen.labelled("limit", f"{x.limits}; {x.whose}")
     if x.measured and x.conformity is not None:
-        out += pen.labelled("kept", f"{in_100(x.conformity)} that the rule is kept, by the reading's own give or take")
+        out += pen.labelled("kept", f"{in_100(x.conformity)} that the rule is kept, by the {'reading' if x.measured.check else 'estimate'}'s own give or take")
         out += number_line(x.measured, min(pen.width - (0 if pen.narrow else 6), LINE), 0 if pen.narrow else 3)
     for text in x.means[:2]:
         out += pen.labelled("that is", text)

@@ -182,16 +182,31 @@ def _carried(working: str, gives: str, inputs: dict[str, Taken], values: dict[st
 
 def meanings(kb: model.KB, check: model.Check, readings: dict[str, tuple[float, float]]) -> list[str]:
     """Return what a reading amounts to, by the workings that the check names."""
-    out: list[str] = []
-    for use in check.means:
-        inputs = take(kb, use, readings)
-        if inputs is None or not measured_inputs(use, readings):
-            continue
-        working = find(use.working)
-        values = {n: t.value for n, t in inputs.items()}
-        try:
-            said = working.says(values, run(use.working, values))
-        except ValueError:
-            continue
-        out += [f"if {use.assumes}: {text}" for text in said] if use.assumes else said
-    return out
+    return [text for use in check.means if measured_inputs(use, readings) for text in _said(kb, use, readings)]
+
+
+def behind(kb: model.KB, rule: model.Rule, readings: dict[str, tuple[float, float]]) -> list[str]:
+    """Return what the physics says of a break of a rule that no working stands in for: its model gives no value for the limits.
+
+    Parameters
+    ----------
+    kb : KB
+        With the machine's data, where a sheet was named.
+    rule : Rule
+    readings : dict
+        Check id -> (SI value, half-width) of what was measured; stated values stand where nothing was, and `assumes` says so.
+    """
+    return _said(kb, rule.model, readings) if rule.model and rule.model.gives is None else []
+
+
+def _said(kb: model.KB, use: model.Model, readings: dict[str, tuple[float, float]]) -> list[str]:
+    """Return what a working says, behind what is assumed; nothing where an input is missing or can't be."""
+    inputs = take(kb, use, readings)
+    if inputs is None:
+        return []
+    values = {n: t.value for n, t in inputs.items()}
+    try:
+        said = find(use.working).says(values, run(use.working, values))
+    except ValueError:
+        return []
+    return [f"if {use.assumes}: {text}" if i == 0 and use.assumes else text for i, text in enumerate(said)]

@@ -74,7 +74,7 @@ _ROWS: dict[tuple[str, str], tuple[Row, ...]] = {
     ("temperature", "us"): (Row(_ALL, "°F", _F(1)),),
     ("temperature", "si"): (Row(_ALL, "°C", _F(1, 2), beside=_F(1)),),
     ("voltage", "si"): (Row(1, "V", _F(1, 100)), Row(_ALL, "V", _F(1, 10))),
-    ("current", "si"): (Row(0.1, "mA", _F(1)), Row(1, "A", _F(1, 100)), Row(_ALL, "A", _F(1, 10))),
+    ("current", "si"): (Row(0.01, "mA", _F(1, 20)), Row(0.1, "mA", _F(1)), Row(1, "A", _F(1, 100)), Row(_ALL, "A", _F(1, 10))),
     ("time", "si"): (
         Row(1, "ms", _F(1)), Row(10, "s", _F(1, 10)), Row(120, "s", _F(1)), Row(600, "min", _F(1), lesser="s"),
         Row(7200, "min", _F(1)), Row(_ALL, "h", _F(1, 10)),

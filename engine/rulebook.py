@@ -4,6 +4,7 @@ from msgspec import Struct
 
 from . import graph, model, quantity
 from .cards import GRADES, both_limits, in_100, limit_text, whose
+from .derived import behind
 from .evidence import half_width
 from .leads import leads_to
 from .machine import own_rule
@@ -121,16 +122,36 @@ def _working(kb: model.KB, rule: model.Rule) -> list[str]:
 
     out = []
     if rule.model:
-        takes = "; ".join(f"{n.replace('_', ' ')}: {_taken(kb, t)}" for n, t in rule.model.takes.items())
-        out.append(f"worked out by {rule.model.working} from {takes}")
+        takes = "; ".join(f"{n.replace('_', ' ')}: {_taken(kb, t)}" for n, t in rule.model.takes.items()) or "its usual values"
+        out.append(f"worked out by {rule.model.working} from {takes}" if rule.model.gives else f"a break is weighed by {rule.model.working} with {takes}")
         for other, side in rule.model.instead_of.items():
             out.append(f"once it is worked out, {kb.rules[other].title.lower()} on the {side} side says nothing: that is a stand-in for it")
-    for w in all_workings().values():
-        if rule.id in w.rules:
-            out.append(f"{w.title}: dryfloor reckon {w.name}")
-            if all(i.default is not None for i in w.inputs):
-                out += [f"with usual values: {text}" for text in work(w.name, {}).says[:2]]
+    bears = [w for w in all_workings().values() if rule.id in w.rules]
+    if bears and not (rule.model and rule.model.gives):
+        out.append(_read(kb, rule))
+    for w in bears:
+        out.append(f"{w.title}: dryfloor reckon {w.name}")
+        said = behind(kb, rule, {}) if rule.model and rule.model.working == w.name else []
+        if said:
+            out += [f"with the values above: {text}" for text in said[:2]]
+        elif all(i.default is not None for i in w.inputs):
+            out += [f"with usual values: {text}" for text in work(w.name, {}).says[:2]]
     return out
+
+
+def _read(kb: model.KB, rule: model.Rule) -> str:
+    """Return why no working stands in for a rule: how else it is judged."""
+    ties = measurers(kb)
+    checks = ties.get(rule.id, [])
+    if rule.measures == "state":
+        return "not worked out: it is looked at, and no calculation sees it" if checks else "not worked out: the walk does not ask for it; whoever plans or inspects judges it"
+    direct = [c.title.lower() for c in checks if c.kind == "measure"]
+    if direct:
+        return f"not worked out: it is read directly ({', '.join(direct)}), and a reading goes before a calculation"
+    beside = [kb.rules[n.rule].title.lower() for n in rule.neighbours if n.same_reading_if and ties.get(n.rule)]
+    if beside:
+        return f"not worked out: the reading of {' or '.join(beside)} is held against it where one reading serves both"
+    return "not worked out: the walk takes no reading of it; hold your own against it"
 
 
 def _taken(kb: model.KB, take: model.Take) -> str:

@@ -11,7 +11,7 @@ from .adopted import advice_until, broken_under_all
 from .advice import Belief, Measured
 from .cards import both_limits, limit_text, source_text, whose
 from .case import Answered, State
-from .derived import Derived, meanings
+from .derived import Derived, behind, meanings
 from .evidence import Net, Reading, held_against, holds, reading
 from .evidence import worked_out as work_out
 from .leads import Leads, leads_to
@@ -163,6 +163,8 @@ def _advice(site: Site, rule: model.Rule, every: dict[str, Seen]) -> str:
 def _line(site: Site, rule: model.Rule, every: dict[str, Seen], on_sheet: bool) -> Line:
     kb = site.net.kb
     found = every[rule.id]
+    if found.verdict == "broken" and not found.beside:
+        found = msgspec.structs.replace(found, means=[*found.means, *behind(kb, rule, site.values)])
     applies = found.verdict != "not-applicable"
     stand_in = _replaced(site, rule, found)
     advice = _advice(site, rule, every)
@@ -171,6 +173,8 @@ def _line(site: Site, rule: model.Rule, every: dict[str, Seen], on_sheet: bool) 
     limits, whom = limit_text(rule), whose(rule, kb.limits.get(rule.id))
     if own:
         limits, whom = both_limits(kb, rule, own)
+    if found.measured and not found.measured.check:
+        limits = found.measured.limits  # worked out: this machine's own need may stand in the rule's place
     return Line(
         rule=rule.id,
         title=rule.title,

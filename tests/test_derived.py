@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from dryfloor.engine import model
 from dryfloor.engine.case import Answered, State
-from dryfloor.engine.derived import derive, meanings, measured_inputs, take
+from dryfloor.engine.derived import behind, derive, meanings, measured_inputs, take
 from dryfloor.engine.evidence import reported, worked_out
 from dryfloor.engine.load import load_kb
 from dryfloor.engine.machine import DATA, apply_sheet, load_sheet
@@ -211,8 +211,20 @@ def test_a_meaning_says_what_it_assumes(kb):
     both = {"level-side": (0.01, 0.001), "level-front": (0.008, 0.001)}
     said = meanings(kb, check, both)
     assert said
-    assert all(text.startswith(f"if {use.assumes}: ") for text in said)
+    assert said[0].startswith(f"if {use.assumes}: ")
     assert meanings(kb, check, {"level-front": (0.008, 0.001)}) == []
+
+
+def test_what_stands_behind_a_break_takes_readings_where_there_are_any_and_stated_values_else(kb):
+    cold = kb.rules["drained-before-cold"]
+    assert behind(kb, cold, {}) == []
+    said = behind(kb, cold, {"lowest-room-temperature": (-10.0, 1.0)})
+    assert said[0].startswith(f"if {cold.model.assumes}: the first ice can form after about 120 min")  # D: 2.00 h
+    assert not said[1].startswith("if ")
+    assert behind(kb, kb.rules["drain-air-break"], {}) == []  # needs this machine's own water line
+    assert "33 ft" in " ".join(behind(TOP, kb.rules["drain-air-break"], {}))
+    assert behind(kb, kb.rules["hose-end-above-water-line"], {}) == []  # worked out, not weighed
+    assert behind(kb, kb.rules["drain-kind"], {}) == []
 
 
 def test_what_can_not_be_has_no_meaning(kb):

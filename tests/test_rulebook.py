@@ -6,6 +6,7 @@ from dryfloor.engine import model
 from dryfloor.engine.machine import apply_sheet
 from dryfloor.engine.rulebook import by_area, entry
 from dryfloor.engine.sheet import area_rank
+from dryfloor.engine.workings import all_workings
 
 
 def test_every_rule_is_listed_once_in_the_order_of_the_walk(kb):
@@ -51,6 +52,24 @@ def test_a_card_shows_the_physics_behind_its_rule(kb):
     bore = entry(kb, "standpipe-bore").working
     assert any("dryfloor reckon stack-capacity" in text for text in bore)
     assert any("design limit" in text and "18 gpm" in text for text in bore)  # D: 17.5 gpm a quarter full
+
+
+def test_every_rule_with_physics_is_worked_out_or_its_card_says_why_not(kb):
+    named = {r for w in all_workings().values() for r in w.rules}
+    for name, rule in kb.rules.items():
+        text = " ".join(entry(kb, name).working)
+        if name in named:
+            assert ("worked out by" in text) != ("not worked out: " in text), name
+        else:
+            assert rule.measures in ("state", "length", "age", "time", "area"), f"{name}: a {rule.measures} obeys physics, and no working names it"
+            assert not rule.model
+
+
+def test_a_card_weighs_a_break_with_values_that_it_names(kb):
+    text = entry(kb, "restraints-out").working
+    assert text[0].startswith("a break is weighed by spin-slip with restrained: 1")
+    assert any("if half a kilogram of clothes lies on one side: 100 in 100 of the unbalance force" in line for line in text)
+    assert any("snug and about a quarter turn (C)" in line for line in entry(kb, "lock-nuts-tight").working)
 
 
 def test_a_card_of_a_code_shows_the_machines_own_limit_beside_it(kb):

@@ -54,21 +54,76 @@ def test_three_uncertainties_past_a_limit_break_that_rule_and_the_neighbours_it_
     assert len(seen) > 20
 
 
+def breakers_of(kb, m):
+    """Return the causes that break a rule on the side to which a reading was moved."""
+    return {c.id for c in kb.causes.values() if c.breaks and (c.breaks.rule, c.breaks.side) == (m.rule, m.side)}
+
+
+def spoken_of(net, check):
+    """Return the causes on which a reading or look bears."""
+    rule = f"side:{net.kb.checks[check].rule}:" if net.kb.checks[check].kind == "measure" else ":"
+    return {c for node, links in net.shown.items() if node.startswith((f"answer:{check}:", rule)) for c in links}
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_a_break_raises_the_causes_that_name_it_above_all_others(kb, name):
-    """A cause's rise is its chance after over its chance before: how usual it is anyway is no matter of this reading."""
+    """Both ways of raising: in share of what it was, and in absolute chance. All other causes stay where they were.
+
+    What does not hold is that they end above all others. A sheet names no complaint, and a sound one leaves some causes untouched that nothing
+    on it looks at (a leaking pump seal, a bunched load: 3 in 1000): a rule that many houses break without harm (an old hose, 300 in 1000)
+    is small evidence of its rare cause (a hose that bursts), and 3 in 1000 stay more than that. With the complaint that the break leads to
+    they do end above all others: see the next test. The list of a survey has them first whatever the numbers.
+    """
     filled, net = sound(kb, name), net_of(kb)
     before = present(kb, filled)
     tried = 0
     for m in moves(kb, name):
-        breakers = {c.id for c in kb.causes.values() if c.breaks and (c.breaks.rule, c.breaks.side) == (m.rule, m.side)} & set(before)
-        breakers = {c for c in breakers if before[c] > 0}
+        breakers = {c for c in breakers_of(kb, m) if before.get(c, 0) > 0}
         if not breakers:
             continue
         after = present(kb, replace(filled, readings={**filled.readings, m.check: m.said}))
         rise = {c: after[c] / p for c, p in before.items() if p > 0}
-        others = [r for c, r in rise.items() if c not in net.shown[graph.side_node(m.rule, m.side)]]
-        assert min(rise[c] for c in breakers) > 3 * max(others), (m, {c: rise[c] for c in breakers}, max(others))
+        gain = {c: after[c] - before[c] for c in rise}
+        others = [c for c in rise if c not in net.shown[graph.side_node(m.rule, m.side)]]
+        assert min(rise[c] for c in breakers) > 3 * max(rise[c] for c in others), m
+        assert max(gain[c] for c in breakers) > 30 * max(gain[c] for c in others), m
+        # Through facts that are not known (onset, rhythm) they hang together a little; and a chance is rounded to 1e-9.
+        assert all(after[c] == pytest.approx(before[c], rel=0.1, abs=2e-9) for c in others), m
+        tried += 1
+    assert tried > 8
+
+
+# Sheet and check -> how near the best explanation comes to its rival. Water over 120 F: 300 in 1000 houses, and a washer that heats badly
+# gives the same complaint. A flat drain: 90 in 1000, and over a laundry tub the plugged outlet is much commoner.
+RIVALLED = {("sound-tub", "hot-tap-temperature"): 0.95, ("sound-tub", "drain-slope"): 0.5}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_with_the_complaint_that_a_break_leads_to_its_cause_is_the_best_explanation(kb, name):
+    """In absolute chance, above all causes of the kb: one that the broken side shows explains the complaint best.
+
+    Most break that rule themselves; some break another and are shown by this one too (a washer that was left undrained, by the frost).
+    Readings and looks that speak of the same causes are left out: a sheet on which one reading was moved contradicts itself else (20 psi while
+    it fills beside a full bucket flow; a cracked hose that was seen whole), and the belief hedges, as it should. Two exceptions, RIVALLED, where the
+    rule is often broken without harm and a commoner cause that nothing on the sheet looks at explains the same complaint.
+    """
+    filled, net = sound(kb, name), net_of(kb)
+    tried = 0
+    for m in moves(kb, name):
+        breakers = set(net.shown.get(graph.side_node(m.rule, m.side), ()))
+        leads = leads_to(net, kb.rules[m.rule], m.side, filled.facts)
+        if not (breakers and leads):
+            continue
+        kept = {n: s for n, s in filled.readings.items() if not spoken_of(net, n) & breakers}
+        answers = tuple(Answered(n, s, filled.hands, 0) for n, s in {**kept, m.check: m.said}.items())
+        complaint = leads[0].complaint
+        state = State(
+            role="technician", hands=filled.hands, facts=tuple(filled.facts.items()), answers=answers, complaints=(complaint,), stands=((complaint, 0),)
+        )
+        p = {b.cause: b.p for b in Thought(net, state).beliefs}
+        best = max(p[c] for c in breakers if c in p)
+        others = max(x for c, x in p.items() if c not in breakers)
+        assert best > RIVALLED.get((name, m.check), 1) * others, (m, complaint, max(p, key=p.get), best, others)
         tried += 1
     assert tried > 8
 
@@ -125,6 +180,16 @@ def test_a_look_that_is_not_the_normal_answer_breaks_its_rule_and_says_what_foll
     assert kb.checks["hose-sealed"].answers["taped"].says in found.text
     assert kb.rules["drain-air-break"].broken in found.text
     assert found.leads_to[0].complaint == "siphons"
+
+
+def test_a_break_that_is_seen_says_what_the_physics_makes_of_it(kb):
+    """Restraints in: all of the shake is passed on (D). Within, nothing is said: it would be what a sound machine does not do."""
+    filled = sound(kb, "sound")
+    assert line(survey(kb, filled), "restraints-out").means == []
+    done = survey(kb, replace(filled, readings={**filled.readings, "restraints-left": next(iter(kb.checks["restraints-left"].answers))}))
+    assert any("100 in 100 of the unbalance force reaches the floor" in text for text in line(done, "restraints-out").means)
+    done = survey(kb, replace(filled, readings={**filled.readings, "fill-hose-years": "9 years"}))
+    assert any(text.startswith("if it bursts: ") for text in line(done, "fill-hose-age").means)
 
 
 def test_the_worst_of_several_readings_of_one_rule_counts(kb):

@@ -51,7 +51,7 @@ from .sloping_drain import (
     manning_speed,
     partial_multipliers,
 )
-from .stack import stack_capacity, stack_capacity_si, terminal_length, terminal_speed
+from .stack import stack_capacity, terminal_length, terminal_speed
 from .standpipe import (
     above_feet,
     above_floor,
@@ -115,7 +115,6 @@ __all__ = [
     "siphon_outlet",
     "siphon_speed",
     "stack_capacity",
-    "stack_capacity_si",
     "standpipe_run",
     "standpipe_volume",
     "step_k",

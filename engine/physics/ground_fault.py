@@ -6,7 +6,7 @@ Reset once, with plug and floor dry, and no more; what was under water is replac
 
 from typing import Literal
 
-from .inputs import above_zero, not_negative
+from .inputs import not_negative
 
 # UL 943 class A, as quoted in NEC article 100 (S)
 MAY_TRIP_A, MUST_TRIP_A = 0.004, 0.006
@@ -89,43 +89,6 @@ def longest_trip_s(fault_A: float) -> float:
     if not MUST_TRIP_A <= fault_A <= LONGEST_TIME_UP_TO_A:
         raise ValueError(f"fault_A: found {fault_A * 1000:g} mA, expected 6 to 264 mA, the range of the formula")
     return float((_REFERENCE_A / fault_A) ** _EXPONENT)
-
-
-def fault_for_trip_A(time_s: float) -> float:
-    """Return the fault current whose longest trip time is this.
-
-    Parameters
-    ----------
-    time_s : float
-        Time [s].
-
-    Returns
-    -------
-    float
-        Fault current [A].
-
-    Raises
-    ------
-    ValueError
-        A time that belongs to no current from 6 to 264 mA.
-
-    Notes
-    -----
-    As `longest_trip_s`.
-
-    References
-    ----------
-    .. [1] Inverse of the formula of UL 943 (D).
-
-    Examples
-    --------
-    >>> round(fault_for_trip_A(0.025) * 1000, 2)
-    263.85
-    """
-    longest_s, shortest_s = longest_trip_s(MUST_TRIP_A), longest_trip_s(LONGEST_TIME_UP_TO_A)
-    if not shortest_s <= above_zero("time_s", time_s, "s") <= longest_s:
-        raise ValueError(f"time_s: found {time_s:g} s, expected {shortest_s:.4f} to {longest_s:.2f} s (264 to 6 mA)")
-    return float(_REFERENCE_A / time_s ** (1 / _EXPONENT))
 
 
 def leakage(appliances: int, each_A: float = WASHER_LEAKAGE_A) -> Trip:

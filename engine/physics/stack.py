@@ -52,48 +52,6 @@ def stack_capacity(bore_m: float, fill: float = 0.25) -> float:
     return float(27.8 * share("fill", fill) ** (5 / 3) * inches ** (8 / 3) * _GPM)
 
 
-def stack_capacity_si(bore_m: float, fill: float = 0.25, roughness_m: float = 0.25e-3) -> float:
-    """Design flow of a vertical pipe by the form of EN 12056-3 [1]_.
-
-    Q = 2.5e-4 k^(-1/6) d^(8/3) f^(5/3), Q in L/s, k and d in mm.
-
-    Parameters
-    ----------
-    bore_m : float
-        Inside diameter [m].
-    fill : float
-        Filling degree; the standard's usual value is 0.33 [-].
-    roughness_m : float
-        Pipe roughness, normally 0.25 mm [m].
-
-    Returns
-    -------
-    flow_m3s : float
-        Design flow [m^3/s].
-
-    Raises
-    ------
-    ValueError
-        If the bore or the roughness is not above 0, or the fill lies outside 0 to 1.
-
-    Notes
-    -----
-    At the usual roughness it gives 1.0012 times `stack_capacity` at every bore and fill. The same limits apply.
-
-    Examples
-    --------
-    >>> round(stack_capacity_si(0.1, 0.33) * 1000, 2)
-    10.69
-
-    References
-    ----------
-    .. [1] EN 12056-3:2000 as restated by an engineering calculator (S).
-    """
-    bore_mm = above_zero("bore_m", bore_m, "m") * 1000
-    roughness_mm = above_zero("roughness_m", roughness_m, "m") * 1000
-    return float(2.5e-4 * roughness_mm ** (-1 / 6) * bore_mm ** (8 / 3) * share("fill", fill) ** (5 / 3) / 1000)
-
-
 def terminal_speed(flow_m3s: float, bore_m: float) -> float:
     """Speed at which a falling sheet of water stops speeding up [1]_.
 

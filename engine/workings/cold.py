@@ -1,6 +1,6 @@
 """Workings of the cold: how long until ice, what ice does, how strong antifreeze must be, which alert speaks."""
 
-from ..physics.antifreeze import dilute, freezing_point, share_needed
+from ..physics.antifreeze import dilute, freezing_point, share_needed, volume_to_pour
 from ..physics.cold import freezing, ice_volume
 from ..physics.frost_alert import cold_alerts
 from ..physics.pipe_frost import film_resistance, pipe_time_to_zero, shell_resistance
@@ -55,7 +55,15 @@ def _ice_says(v: Values, out: Given) -> list[str]:
 
 def _antifreeze(v: Values) -> Given:
     mixed = dilute(v["share"], v["poured"], v["water"])
-    return {"mixed": mixed, "freezes_at": freezing_point(mixed), "needed": share_needed(v["lowest"])}
+    needed = share_needed(v["lowest"])
+    pour = volume_to_pour(needed, v["share"], v["water"]) if needed < v["share"] else None
+    return {"mixed": mixed, "freezes_at": freezing_point(mixed), "needed": needed, "pour": pour}
+
+
+def _pour_says(v: Values, out: Given) -> str:
+    if out["pour"] is None:
+        return "no amount of this bottle gets there: take a stronger one, or drain the machine dry"
+    return f"onto {show(v['water'], 'volume')} of water that takes {show(out['pour'], 'volume')} of this bottle, mixed through by a short run; how much water is left is seldom known, so take more"
 
 
 def _antifreeze_says(v: Values, out: Given) -> list[str]:
@@ -63,6 +71,7 @@ def _antifreeze_says(v: Values, out: Given) -> list[str]:
     return [
         f"mixed with the water left inside it is {100 * (out['mixed'] or 0):.0f} in 100 and starts to freeze at {show(out['freezes_at'], 'temperature')}; "
         f"{show(v['lowest'], 'temperature')} asks for {100 * (out['needed'] or 0):.0f} in 100: {'too weak' if short else 'strong enough against freezing'}",
+        _pour_says(v, out),
         "propylene glycol, never ethylene glycol (poison)",
     ]
 
@@ -155,6 +164,7 @@ WORKINGS = [
             Output(name="mixed", measures="number", says="share after mixing"),
             Output(name="freezes_at", measures="temperature", says="where it starts to freeze", spread=0.0),
             Output(name="needed", measures="number", says="share that the cold asks for"),
+            Output(name="pour", measures="volume", says="of this bottle onto that water, for the coldest it will get", bound="lower"),
         ),
         run=_antifreeze,
         says=_antifreeze_says,

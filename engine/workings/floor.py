@@ -1,7 +1,7 @@
 """Workings of a wooden floor: its own frequency against the spin, and what the machine's weight does to it."""
 
-from ..physics.floor import footprint_Pa, frequency_Hz, sag_point_m, second_moment_m4, stiffness_span_m
-from ..physics.resonance import against_spin, loaded_frequency_Hz
+from ..physics.floor import footprint_Pa, frequency_Hz, sag_point_m, sag_spread_m, second_moment_m4, stiffness_span_m
+from ..physics.resonance import against_spin, loaded_frequency_Hz, sag_frequency_Hz
 from .handling import MASS
 from .records import Input, Output, Working, show
 
@@ -31,7 +31,8 @@ def _floor(v: Values) -> Given:
     per_m = v["floor_load"] * v["spacing"]
     bare = frequency_Hz(v["span"], stiffness, per_m)
     loaded = loaded_frequency_Hz(v["span"], stiffness, per_m, v["mass"])
-    return {"bare_rpm": bare * 60, "loaded_rpm": loaded * 60, "ratio": against_spin(loaded, v["rpm"] / 60).ratio}
+    sags = [sag_spread_m(per_m * 9.80665, v["span"], stiffness)] + ([v["girder_sag"]] if v["girder_sag"] > 0 else [])
+    return {"bare_rpm": bare * 60, "with_girder_rpm": sag_frequency_Hz(*sags) * 60, "loaded_rpm": loaded * 60, "ratio": against_spin(loaded, v["rpm"] / 60).ratio}
 
 
 def _floor_says(v: Values, out: Given) -> list[str]:
@@ -42,7 +43,8 @@ def _floor_says(v: Values, out: Given) -> list[str]:
         else "may answer to the spin"
     )
     return [
-        f"a single joist with the machine on it swings at about {out['loaded_rpm'] or 0:.0f} rpm, bare at {out['bare_rpm'] or 0:.0f}, each give or take 25 in 100: it {near}",
+        f"a single joist with the machine on it swings at about {out['loaded_rpm'] or 0:.0f} rpm, bare at {out['bare_rpm'] or 0:.0f}, each give or take 25 in 100: it {near}"
+        + (f"; a beam under the joists that bends as well brings the bare floor down to about {out['with_girder_rpm'] or 0:.0f} rpm" if v["girder_sag"] > 0 else ""),
         "it passes through lower speeds on the way up. This judges no floor as sound: one that is cut, rotted, cantilevered or bouncy needs an engineer",
     ]
 
@@ -52,6 +54,7 @@ def _load(v: Values) -> Given:
     return {
         "footprint_psf": footprint_Pa(v["mass"], v["width"], v["depth"]) / PSF,
         "sag": sag_point_m(CARRIES * v["mass"] * 9.80665, v["span"], stiffness),
+        "sag_room": sag_spread_m(ROOM_PSF * PSF * v["spacing"], v["span"], stiffness),
         "longest": stiffness_span_m(stiffness, ROOM_PSF * PSF * v["spacing"], SAG_SHARE),
     }
 
@@ -59,7 +62,7 @@ def _load(v: Values) -> Given:
 def _load_says(v: Values, out: Given) -> list[str]:
     return [
         f"under its own outline the machine weighs {out['footprint_psf'] or 0:.0f} lb on a square foot; a room's 40 is an average, so this is no breach of it",
-        f"it bends a joist by about {1000 * (out['sag'] or 0):.1f} mm at mid-span; stiffness alone allows these joists {show(out['longest'], 'length')} under 40 psf, "
+        f"it bends a joist by about {1000 * (out['sag'] or 0):.1f} mm at mid-span; under 40 psf all over they bend {1000 * (out['sag_room'] or 0):.0f} mm, where span/360 is {1000 * v['span'] / SAG_SHARE:.0f} mm. Stiffness alone allows these joists {show(out['longest'], 'length')} under 40 psf, "
         "and bending strength can ask for less. No floor is called sound by this: rot, cuts and notches are for an engineer",
     ]
 
@@ -78,6 +81,9 @@ WORKINGS = [
                 default="48.8",
                 basis="judgement: 10 psf",
             ),
+            Input(
+                name="girder_sag", measures="length", says="bend of a beam that carries the joists, under the floor's own weight", default="0 mm", basis="joists on walls"
+            ),
             MASS,
             Input(name="rpm", measures="number", says="spin speed, rpm", default="1000", basis="S: 800 to 1400"),
         ),
@@ -89,6 +95,7 @@ WORKINGS = [
                 spread=0.125,
                 spread_basis="judgement: within 25 in 100",
             ),
+            Output(name="with_girder_rpm", measures="number", says="floor alone with the bending beam under it, rpm", spread=0.125, spread_basis="judgement: within 25 in 100"),
             Output(
                 name="loaded_rpm",
                 measures="number",
@@ -116,6 +123,7 @@ WORKINGS = [
         outputs=(
             Output(name="footprint_psf", measures="number", says="pressure on its outline, lb a square foot"),
             Output(name="sag", measures="length", says="bend of one joist that carries half of it", spread=0.3, spread_basis="judgement: sharing"),
+            Output(name="sag_room", measures="length", says="bend under 40 psf all over", spread=0.3, spread_basis="judgement: sharing, real supports"),
             Output(name="longest", measures="length", says="span that stiffness allows under 40 psf, span/360", bound="upper"),
         ),
         run=_load,

@@ -1,7 +1,8 @@
 """Workings of handling a machine: what people may lift, and when it tips."""
 
+from ..physics.grip import FEET_FRICTION
 from ..physics.lifting import multipliers, screen, weight_limit_kg
-from ..physics.tipping import push_to_tip_N, tip_angle_rad
+from ..physics.tipping import on_a_ramp, push_to_tip_N, slide_angles_rad, tip_angle_rad
 from .records import Input, Output, Working, show
 
 Values = dict[str, float]
@@ -33,7 +34,10 @@ def _lift_says(v: Values, out: Given) -> list[str]:
 
 
 def _tip(v: Values) -> Given:
+    low, high = slide_angles_rad(FEET_FRICTION["unknown"])
     return {
+        "slides_low_deg": low * 57.29578,
+        "slides_high_deg": high * 57.29578,
         "angle_deg": tip_angle_rad(v["base"], v["middle"]) * 57.29578,
         "push": push_to_tip_N(v["mass"], v["base"], v["push_height"]) / 9.80665,
     }
@@ -41,10 +45,13 @@ def _tip(v: Values) -> Given:
 
 def _tip_says(v: Values, out: Given) -> list[str]:
     return [
-        f"it tips past {out['angle_deg'] or 0:.0f} degrees; a push of {show(out['push'], 'mass')} of weight at that height starts it, if the feet don't slide first"
+        f"it tips past {out['angle_deg'] or 0:.0f} degrees; a push of {show(out['push'], 'mass')} of weight at that height starts it, if the feet don't slide first",
+        f"on its own feet on a ramp it slides from somewhere between {out['slides_low_deg'] or 0:.0f} and {out['slides_high_deg'] or 0:.0f} degrees, by how slick the ramp is: {RAMP[on_a_ramp(FEET_FRICTION['unknown'], v['base'], v['middle'])]}. "
+        "Strap it to a hand truck, and nobody stands below it",
     ]
 
 
+RAMP = {"slides": "it slides before it tips", "tips": "it tips before it slides", "either": "it can slide or tip"}
 WORKINGS = [
     Working(
         name="lifting",
@@ -101,6 +108,8 @@ WORKINGS = [
         ),
         outputs=(
             Output(name="angle_deg", measures="number", says="angle at which it goes over, degrees"),
+            Output(name="slides_low_deg", measures="number", says="ramp on which it starts to slide, slick, degrees"),
+            Output(name="slides_high_deg", measures="number", says="ramp on which it starts to slide, good grip, degrees"),
             Output(name="push", measures="mass", says="push that starts it, as weight"),
         ),
         run=_tip,

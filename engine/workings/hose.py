@@ -2,8 +2,8 @@
 
 from ..physics.full_bore import EXIT_K, Stretch
 from ..physics.leak_rate import drip_volume_per_day, hole_volume_per_day
-from ..physics.pump import Pump, pump_duty
-from ..physics.siphon import hose_end_height, siphon_flow, siphon_head, siphon_outlet
+from ..physics.pump import Pump, affinity, pump_duty
+from ..physics.siphon import hose_end_height, max_crest, siphon_flow, siphon_head, siphon_outlet, siphon_speed
 from ..physics.supply import spilled_volume
 from .records import Input, Output, Working, show
 
@@ -17,6 +17,8 @@ def _siphon(v: dict[str, float]) -> dict[str, float | None]:
     return {
         "above": outlet - v["water_line"],
         "flow": siphon_flow(head, v["hose_bore"], v["hose"]) if head > 0 else 0.0,
+        "speed": siphon_speed(head),
+        "crest": max_crest(),
     }
 
 
@@ -29,18 +31,22 @@ def _siphon_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]
         ]
     return [
         f"the outlet lies {show(-above, 'length')} below this machine's highest water line ({line}): once the drain has run it can go on "
-        f"siphoning, at most {show(out['flow'], 'flow')}"
+        f"siphoning, at most {show(out['flow'], 'flow')} ({(out['speed'] or 0) / 0.3048:.0f} ft/s without friction)",
+        f"a high loop alone does not stop that, since water holds together over a loop of up to {show(out['crest'], 'length')}: the end must hang above "
+        "the water line, or air must get in",
     ]
 
 
 def _lift(v: dict[str, float]) -> dict[str, float | None]:
     hose = [Stretch(v["hose_bore"], v["hose"], EXIT_K + BENDS_K, v["corrugated"])]
-    duty = pump_duty(Pump(v["shutoff"], v["free"]), v["top"] - v["level"], hose)
+    at_speed = affinity(v["free"], v["shutoff"], 0.0, v["speed"])
+    duty = pump_duty(Pump(at_speed.head_m, at_speed.flow_m3s), v["top"] - v["level"], hose)
     return {"flow": duty.flow_m3s, "head": duty.head_m}
 
 
 def _lift_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
-    curve = f"a pump that lifts {show(v['shutoff'], 'length')} at most and sends {show(v['free'], 'flow')} with no lift"
+    slower = f", running at {100 * v['speed']:.0f} in 100 of its speed," if v["speed"] != 1 else ""
+    curve = f"a pump that lifts {show(v['shutoff'], 'length')} at most and sends {show(v['free'], 'flow')} with no lift{slower}"
     if not out["flow"]:
         return [f"{curve} sends nothing up to {show(v['top'], 'length')}"]
     return [
@@ -127,10 +133,12 @@ WORKINGS = [
                 spread_basis="judgement: corrugation, the pump in the way",
                 bound="upper",
             ),
+            Output(name="speed", measures="number", says="speed without friction, m/s", bound="upper"),
+            Output(name="crest", measures="length", says="highest loop over which a siphon of cold water holds", bound="upper"),
         ),
         run=_siphon,
         says=_siphon_says,
-        sources=("siphon head by geometry (D); speed by Torricelli with losses (S, textbook)",),
+        sources=("siphon head by geometry (D); speed by Torricelli (S, textbook), flow with losses (D)", "highest loop: IAPWS (D)",),
         rules=("hose-insertion-depth-shallow", "hose-outlet-height-low-practice", "hose-outlet-height-high-practice",
             "hose-end-above-water-line", "tub-hose-end-above-water-line", "standpipe-height", "tub-rim-height", "hose-insertion-depth",
             "drain-hose-high-point", "drain-air-break", "floor-drain-siphon-break",
@@ -152,6 +160,8 @@ WORKINGS = [
             Input(name="hose", measures="length", says="length of the drain hose", default="8 ft", basis="judgement"),
             Input(name="corrugated", measures="number", says="friction of a ribbed hose over a smooth one", default="2",
                   basis="M, from memory, unverified: 2 to 4"),
+            Input(name="speed", measures="number", says="pump's speed as a share of its usual one; 0.83 for 60 Hz on 50 Hz", default="1",
+                  basis="its usual speed"),
         ),
         outputs=(
             Output(name="flow", measures="flow", says="what it sends", spread=0.4, spread_basis="judgement: the curve's ends are assumed"),
@@ -159,7 +169,7 @@ WORKINGS = [
         ),
         run=_lift,
         says=_lift_says,
-        sources=("pump curve against lift and friction (D), method against a practice question with answer (S)",),
+        sources=("pump curve against lift and friction (D), method against a practice question with answer (S)", "speed by the affinity laws (S)",),
         rules=("standpipe-height", "drain-hose-unkinked", "drain-hose-open", "pump-out-time"),
     ),
     Working(

@@ -2,8 +2,8 @@
 
 from ..physics.ground_fault import longest_trip_s
 from ..physics.power import branch_load, start_sag_V, supply_band
-from ..physics.receptacle import diagnose, neutral_ground
-from ..physics.voltage_drop import SOLID_OHM_PER_M, drop_V, longest_run_m
+from ..physics.receptacle import ZERO_V, diagnose, neutral_ground
+from ..physics.voltage_drop import AREA_M2, K_OHM_M, SOLID_OHM_PER_M, drop_by_area_V, drop_V, longest_run_m
 from .records import Input, Output, Working, show
 
 Values = dict[str, float]
@@ -36,12 +36,11 @@ def _found(v: Values):  # type: ignore[no-untyped-def]
 
 def _outlet_says(v: Values, out: Given) -> list[str]:
     found = _found(v)
-    said = ["this pattern fits: " + "; or ".join(getattr(f, "says", None) or str(f) for f in found.faults)]
-    if found.next_reading:
-        said.append(f"next reading: {found.next_reading}")
-    if found.stop:
-        said.append("stop: no washer is run on this outlet until an electrician has mended it")
-    return [*said, LIVE]
+    fits = "; or ".join(getattr(f, "says", None) or str(f) for f in found.faults) or "no listed wiring"
+    stop = "Stop: no washer is run on this outlet until an electrician has mended it. " if found.stop else ""
+    # Faces show the first two sentences: what fits with the stop, then the reading that separates.
+    said = [f"{stop}{'One of these fits' if len(found.faults) > 1 else 'What fits'}: {fits}"]
+    return [*said, f"next reading: {found.next_reading} {LIVE[0].upper()}{LIVE[1:]}" if found.next_reading else LIVE]
 
 
 def _drop(v: Values) -> Given:
@@ -49,13 +48,14 @@ def _drop(v: Values) -> Given:
     if per_m is None:
         raise ValueError(f"gauge {v['gauge']:g}, expected 14, 12 or 10")
     lost = drop_V(v["current"], v["run"], per_m)
-    return {"drop": lost, "share": lost / v["volts"], "longest": longest_run_m(0.03 * v["volts"], v["current"], per_m)}
+    by_k = drop_by_area_V(v["current"], v["run"], AREA_M2[GAUGES[round(v["gauge"])]], K_OHM_M["copper"])
+    return {"drop": lost, "by_k": by_k, "share": lost / v["volts"], "longest": longest_run_m(0.03 * v["volts"], v["current"], per_m)}
 
 
 def _drop_says(v: Values, out: Given) -> list[str]:
     return [
         f"the wire loses {show(out['drop'], 'voltage')}, {100 * (out['share'] or 0):.1f} in 100; 3 in 100 on a branch is advice (NEC informational note), kept up to {show(out['longest'], 'length')} one way",
-        "more than the wire alone explains points to a poor joint",
+        f"the trade's K of 12.9 gives {show(out['by_k'], 'voltage')}, for stranded wire; cold wire loses a sixth less. What a meter shows beyond that points to a poor joint (dryfloor reckon joint-heat)",
     ]
 
 
@@ -64,6 +64,8 @@ def _band(v: Values) -> Given:
 
 
 def _band_says(v: Values, out: Given) -> list[str]:
+    if v["volts"] <= ZERO_V:
+        return [f"{show(v['volts'], 'voltage')} is no supply at all: the outlet is dead, or a wire to it is broken (dryfloor reckon outlet-voltages). {LIVE[0].upper()}{LIVE[1:]}"]
     return [f"{show(v['volts'], 'voltage')} is {BANDS[supply_band(v['volts'], '230' if v['volts'] > 180 else '120')]}"]
 
 
@@ -112,7 +114,7 @@ def _bond_says(v: Values, out: Given) -> list[str]:
         "high": "high: a long or loaded run",
         "over": "over 5 V: have the circuit mended",
     }[neutral_ground(v["volts"], v["load"])]
-    return [f"neutral to ground under load is {word}. {LIVE}"]
+    return [f"neutral to ground under load is {word}. {LIVE[0].upper()}{LIVE[1:]}"]
 
 
 WORKINGS = [
@@ -160,12 +162,13 @@ WORKINGS = [
                 spread=0.1,
                 spread_basis="wire temperature, solid or stranded (S)",
             ),
+            Output(name="by_k", measures="voltage", says="the same by the trade's K form"),
             Output(name="share", measures="number", says="as a share"),
             Output(name="longest", measures="length", says="run that loses 3 in 100"),
         ),
         run=_drop,
         says=_drop_says,
-        sources=("NEC chapter 9 table 8, solid copper at 75 C (S)",),
+        sources=("NEC chapter 9 table 8, solid copper at 75 C (S)", "K 12.9 ohm circular mil per foot (S, exam-preparation page)",),
         rules=("branch-run-length", "branch-voltage-drop-230", "branch-voltage-drop",),
     ),
     Working(

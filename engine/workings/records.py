@@ -9,8 +9,10 @@ from msgspec import Struct
 
 from ..problems import Problem, Refused, nearest, one_of
 
-MODULES = ("drain", "hose", "supply", "stand", "floor", "handling", "power", "cold")
+MODULES = ("drain", "standpipe", "hose", "supply", "pressure", "stand", "feet", "floor", "handling", "noise", "power", "circuit", "cold")
 LONG = re.compile(r"\b\d{2,}\.\d+|\b\d{4,}\b")
+FRACTION = re.compile(r"\b(\d{2,}) (\d+)/(\d+)")
+FEET = 6.1  # from 20 ft on a length is said in whole feet and metres [m]
 Run = Callable[[dict[str, float]], dict[str, float | None]]
 
 
@@ -139,16 +141,24 @@ def read_value(text: str, measures: str) -> float:
 
 
 def show(value: float | None, measures: str) -> str:
-    """Return a value as people write it, never finer than a working is worth: no decimals from 10 up, three digits from 1000 up.
+    """Return a value as people write it, never finer than a working is worth: no decimals or fractions from 10 up, three digits from 1000 up.
 
     Examples
     --------
-    >>> show(0.00198, "flow"), show(4.921, "volume")
-    ('31 gpm (119 L/min)', '1300 gal (4920 L)')
+    >>> show(0.00198, "flow"), show(4.921, "volume"), show(10.11, "length")
+    ('31 gpm (119 L/min)', '1300 gal (4920 L)', '33 ft (10 m)')
     """
     from .. import quantity
 
-    return "none" if value is None else LONG.sub(_rounded, quantity.show(value, measures))
+    if value is None:
+        return "none"
+    if measures == "length" and abs(value) >= FEET:
+        return f"{value / 0.3048:.0f} ft ({value:.0f} m)"
+    return LONG.sub(_rounded, FRACTION.sub(_whole, quantity.show(value, measures)))
+
+
+def _whole(m: "re.Match[str]") -> str:
+    return str(round(int(m.group(1)) + int(m.group(2)) / int(m.group(3))))
 
 
 def _rounded(m: "re.Match[str]") -> str:

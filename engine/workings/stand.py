@@ -2,7 +2,7 @@
 
 from ..physics.grip import FEET_FRICTION, hop_speed_Hz, slip_limit_N, speed_at_force_Hz
 from ..physics.stand import Feet, foot_lifts_m, foot_turns, rocking
-from ..physics.unbalance import drum_g, transmissibility, unbalance_force_N
+from ..physics.unbalance import drum_g, sag_frequency_Hz, transmissibility, unbalance_force_N, unbalance_swing_m
 from .handling import MASS
 from .records import Input, Output, Working, show, show_value
 
@@ -61,6 +61,21 @@ def _spin_says(v: Values, out: Given) -> list[str]:
         f"{100 * (out['passed'] or 0):.0f} in 100 of the unbalance force reaches the floor"
         + (" because the tub is held fast" if v["restrained"] >= 0.5 else ""),
         f"it slips from somewhere between {show_value(out['slips_low'], 'number')} and {show_value(out['slips_high'], 'number')} rpm, by how slick floor and feet are; a wet floor is at the low end",
+    ]
+
+
+def _swing(v: Values) -> Given:
+    own = sag_frequency_Hz(v["sag"])
+    at = (v["rpm"] / 60 / own, 1.0)
+    spin, passing = (unbalance_swing_m(v["unbalance"], v["radius"], v["moving"], r, v["damping"]) for r in at)
+    return {"own_rpm": own * 60, "spin": spin, "passing": passing}
+
+
+def _swing_says(v: Values, out: Given) -> list[str]:
+    return [
+        f"on springs that give {show(v['sag'], 'length')} under it the tub swings by itself at about {show_value(out['own_rpm'], 'number')} rpm; a spin passes that on its way up, and the tub "
+        f"then swings by up to {show(out['passing'], 'length')} either way, at full speed by {show(out['spin'], 'length')}: a shudder at the start that dies away is the springs at work",
+        "worn dampers or a bunched load make that shudder larger, up to the cabinet; a tub that is held fast can't swing, and shakes the cabinet instead",
     ]
 
 
@@ -186,6 +201,28 @@ WORKINGS = [
             "rotating unbalance and transmissibility, Inman (P); slip limits derived here (D); friction of rubber feet is a band of tables (S), none for tile or vinyl",
         ),
         rules=("restraints-out", "floor-grips-feet", "all-feet-bear"),
+    ),
+    Working(
+        name="tub-swing",
+        title="How far a hung tub swings on its way up and in the spin",
+        area="stand",
+        inputs=(
+            Input(name="sag", measures="length", says="how far the springs give under the full tub", default="20 mm", basis="judgement: 3.5 Hz"),
+            Input(name="unbalance", measures="mass", says="clothes on one side", default="0.5 kg", basis="judgement; no published value"),
+            RADIUS,
+            Input(name="moving", measures="mass", says="tub with drum, water and clothes", default="35 kg", basis="judgement"),
+            Input(name="damping", measures="number", says="damping ratio of the suspension", default="0.15", basis="judgement"),
+            Input(name="rpm", measures="number", says="spin speed, rpm", default="1000", basis="S: 800 to 1400"),
+        ),
+        outputs=(
+            Output(name="own_rpm", measures="number", says="the tub's own speed, rpm", spread=0.3, spread_basis="judgement"),
+            Output(name="passing", measures="length", says="swing if it stayed at that speed", spread=0.3, spread_basis="judgement", bound="upper"),
+            Output(name="spin", measures="length", says="swing at full speed", spread=0.3, spread_basis="judgement"),
+        ),
+        run=_swing,
+        says=_swing_says,
+        sources=("rotating unbalance, Inman eq. 2.75 (P); frequency from sag (S)",),
+        rules=("restraints-out", "waterproof-not-spun"),
     ),
     Working(
         name="spin-pull",

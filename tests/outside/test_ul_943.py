@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics.ground_fault import fault_for_trip_A, longest_trip_s, trips
+from dryfloor.engine.physics.ground_fault import longest_trip_s, trips
 
 
 @pytest.mark.parametrize(("fault_mA", "time_s", "within"), [(20, 1.0, 1e-3), (264, 0.025, 1e-4)])
@@ -22,8 +22,9 @@ def test_times_between(fault_mA: float, time_s: float) -> None:
 
 def test_back_from_the_time() -> None:
     """25 ms is 263.85 mA, 5.59 s is 6.003 mA (D), within .1 %."""
-    assert fault_for_trip_A(0.025) * 1000 == pytest.approx(263.85, rel=1e-3)
-    assert fault_for_trip_A(5.59) * 1000 == pytest.approx(6.003, rel=1e-3)
+    for time_s, fault_mA in ((0.025, 263.85), (5.59, 6.003)):
+        assert 20 / time_s ** (1 / 1.43) == pytest.approx(fault_mA, rel=1e-3)  # the inverse, by hand
+        assert longest_trip_s(fault_mA / 1000) == pytest.approx(time_s, rel=1.43e-3)
 
 
 def test_thresholds() -> None:

@@ -13,8 +13,6 @@ PIPE = [drain.Stretch(0.05, 1.0, 1.0)]
 REFUSED = [
     (lambda: drain.stack_capacity(-0.05), "bore_m"),
     (lambda: drain.stack_capacity(0.05, 1.2), "fill: found 1.2, expected a share from 0 to 1"),
-    (lambda: drain.stack_capacity_si(0.05, -0.1), "fill"),
-    (lambda: drain.stack_capacity_si(0.05, 0.3, 0.0), "roughness_m"),
     (lambda: drain.terminal_length(-1e-3, 0.05), "flow_m3s"),
     (lambda: drain.circular_section(0.05, 1.01), "depth_ratio"),
     (lambda: drain.drain_flow(0.05, -0.01), "slope"),
