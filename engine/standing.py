@@ -43,12 +43,14 @@ def standing(events: list[Event]) -> Standing:
     for event in events:
         kind = leading(event)
         if kind == "closed":
-            closed, why = event.closed, ""
+            closed, why = event.closed, event.why or ""
+        elif kind == "trial" and closed == "on-trial":
+            closed, why = (None if event.trial == "came-back" else "solved"), ""
         elif kind == "role":
             role = event.role or role
             # One that was handed on is open again to whoever takes it up.
             closed = None if closed == "handed-on" else closed
-    state: Stands = "open" if closed is None else "waiting" if closed == "handed-on" else "closed"
+    state: Stands = {None: "open", "handed-on": "waiting", "on-trial": "on-trial"}.get(closed, "closed")  # type: ignore[assignment]
     return Standing(
         state=state,
         closed=closed,
