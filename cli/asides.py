@@ -140,7 +140,8 @@ def change(walk: "Walk", words: str) -> bool:
         walk.say("   Left as it was.")
         return False
     before, after = fold(walk.kb, walk.events[: at + 1]), fold(walk.kb, walk.events)
-    if (before.epoch, before.hands) == (after.epoch, after.hands):
+    if before.epoch == after.epoch:
+        # Other hands than before look for themselves, and theirs counts; the same hands mean to correct it.
         walk.record(event)
     else:
         # Asked anew after a remedy it would count as seen after it; what was meant is the earlier answer.

@@ -26,6 +26,7 @@ EXAMPLES = {
     "page": "dryfloor kb page -o pages",
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try hose-sealed-in-pipe standpipe-too-low --role homeowner --seed 3",
 }
+STORE_HELP = "another store of cases than the usual one; :memory: keeps nothing"
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -97,6 +98,9 @@ def parser() -> Parser:
     walk.add_argument(
         "--case", metavar="FILE", help="go on with a case file, or begin one; it is written after every answer"
     )
+    walk.add_argument("--reference", metavar="REF", help="whatever you find the case by: a job, an order, a door number")
+    walk.add_argument("--after", metavar="CASE", help="an earlier case whose trouble came back; this one points to it")
+    walk.add_argument("--store", metavar="FILE", help=STORE_HELP)
     walk.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
     walk.add_argument(
         "--cleared",
