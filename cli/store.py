@@ -82,14 +82,14 @@ class Store:
             db = _connected(path, write)
             try:
                 _prepare(db, path, write)
+                store = cls(db, path, now)
+                if write and store._one("SELECT 1 FROM chores WHERE name=?", SCRUB):
+                    # A case was removed, and the process was ended before the log was emptied.
+                    with suppress(Refused):
+                        store._scrub()
             except BaseException:
                 db.close()
                 raise
-        store = cls(db, path, now)
-        if write and store._one("SELECT 1 FROM chores WHERE name=?", SCRUB):
-            # A case was removed, and the process was ended before the log was emptied.
-            with suppress(Refused):
-                store._scrub()
         return store
 
     def hurry(self) -> None:
@@ -367,8 +367,12 @@ class Store:
             for row in rows:
                 if reference is not None and row[1] != reference:
                     continue
-                events = self._events(row[0])
-                line = _line(row, standing(events))
+                try:
+                    events = self._events(row[0])
+                    line = _line(row, standing(events))
+                except Refused:
+                    # One damaged case hides no other, and is itself not hidden.
+                    events, line = [], msgspec.structs.replace(_line(row, standing([])), state=DAMAGED)
                 if state not in (None, line.state) or (complaint and complaint not in line.complaints):
                     continue
                 if text and not _has(text, line, events):
@@ -504,6 +508,7 @@ class Store:
 
 
 SCRUB = "scrub"
+DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
 OFFERED = 50  # the newest cases that are looked at for one to go on with
 COLUMNS = "id, reference, earlier, began, touched"
 
@@ -602,11 +607,19 @@ def _prepare(db: sqlite3.Connection, path: "Path | Literal[':memory:']", write: 
                 )
             ]
         )
-    if not write:
+    if write:
+        db.execute("PRAGMA journal_mode=WAL")
+    if version >= store_schema.VERSION:
         return
-    db.execute("PRAGMA journal_mode=WAL")
-    if version < store_schema.VERSION:
+    if write:
         upgrade(db)
+        return
+    # Reading knows this version alone, so an older one is brought to it first.
+    writer = _connected(path, True)
+    try:
+        _prepare(writer, path, True)
+    finally:
+        writer.close()
 
 
 def upgrade(db: sqlite3.Connection, to: int = store_schema.VERSION) -> None:
