@@ -96,7 +96,7 @@ def show(args: argparse.Namespace, env: Env) -> int:
         out += pen.labelled("found", advice.finding.text)
     elif advice.beliefs and advice.complaints:
         best = advice.beliefs[0]
-        out += pen.labelled("likeliest", f"{best.title}, {100 * best.p:.0f} in 100.")
+        out += pen.labelled("likely", f"{best.title}, {100 * best.p:.0f} in 100.")
     if advice.next:
         out += pen.labelled("next", f"{advice.next.title}.")
     for other in later:
