@@ -31,6 +31,8 @@ def lines(walk: "Walk", line: "CaseLine") -> list[str]:
     out += told(pen, walk.kb, walk.events)
     if line.earlier:
         out += pen.labelled("before", f"case {line.earlier}; dryfloor show {line.earlier}")
+    if line.state == "waiting" and line.why:
+        out += pen.labelled("handed on", line.why if line.why.endswith(".") else f"{line.why}.", "", True)
     if fold(walk.kb, walk.events).role != line.role:
         who = WHO[line.role]
         out += pen.wrap(f"{who} had it; none of this is asked again, only what keeps you safe.", 3)

@@ -101,9 +101,9 @@ def test_a_list_is_narrowed_and_says_where_nothing_fits(run, put):
 @pytest.mark.parametrize("width", [40, 80])
 def test_nothing_is_wider_than_the_screen(run, put, width):
     case = put(reference="a very long reference that somebody typed without thinking of anybody's screen")
-    for argv in (("cases",), ("show", case), ("resume", case, "--role", "technician")):
-        out = run(*argv, typed="", COLUMNS=str(width)).out
-        assert max(map(len, out.splitlines())) <= width
+    for argv in (("cases",), ("show", case), ("resume", case, "--role", "technician"), ("forget", case), ()):
+        done = run(*argv, typed="", COLUMNS=str(width))
+        assert max(map(len, (done.out + done.err).splitlines())) <= width
 
 
 def test_show_tells_all_that_is_known(run, put):
@@ -121,6 +121,7 @@ def test_what_a_technician_takes_over(run, put, store):
     """What was heard, what is open again, and what is worth another look because a caller read it."""
     case = put()
     out = run("resume", case, "--role", "technician", typed="dry\nchange 2\n30 in\n").out
+    assert "handed on: Book a technician." in out
     assert out.index("The desk had it") < out.index("WORTH ANOTHER LOOK") < out.index("BEFORE ANYTHING ELSE")
     assert "again, because your hands may" in out
     assert "read by the caller give or take" in out

@@ -36,6 +36,12 @@ def test_where_it_stands(events, state, closed):
     assert found.why == (events[-1].why or "" if events else "")
 
 
+def test_the_reason_goes_when_the_case_goes_on():
+    waits = [SAID, Event(closed="handed-on", why="no level there")]
+    assert standing([*waits, Event(resumed=True)]).why == "no level there"
+    assert standing([*waits, Event(role="technician")]).why == ""
+
+
 @settings(deadline=None)
 @given(
     st.lists(
