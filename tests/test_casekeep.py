@@ -56,6 +56,17 @@ def test_a_case_file_is_one_case_of_the_store_however_often_it_is_taken_up(run, 
         assert sum(e.resumed is True for e in store.events(line.id)) == 2
 
 
+def test_a_case_file_from_elsewhere_is_kept_whole_and_as_it_was_edited(run, make_env, kb, tmp_path):
+    path = tmp_path / "case.yaml"
+    path.write_text('events:\n  - {role: desk}\n  - {heard: "it hops", complaints: [walks]}\n  - {note: "from afar"}\n')
+    run("walk", "--case", str(path), typed="")
+    path.write_text(path.read_text().replace("from afar", "mended by hand"))
+    run("walk", "--case", str(path), typed="")
+    with Store.open(make_env().data_dir / "cases.db") as store:
+        (line,) = store.find()
+        assert [e.note for e in store.events(line.id) if e.note] == ["mended by hand"]
+
+
 def test_a_case_file_is_never_shorter_than_it_was(run, tmp_path, monkeypatch):
     """A kill while it is taken up again must find all of it."""
     path = tmp_path / "case.yaml"

@@ -43,6 +43,14 @@ def test_one_whose_own_proof_failed_is_no_rival(kb):
     assert advise(kb, [*BEGUN, FOOT, WALKED, NUT, STAYED]).finding.p == 1.0
 
 
+def test_one_whose_proof_failed_is_no_rival_for_another_complaint_either(kb):
+    tape = Event(remedy="hose-sealed-in-pipe", did="done")
+    full = Event(proof="fill-and-watch", answer=kb.causes["hose-sealed-in-pipe"].proof.passes)
+    state = fold(kb, [*BEGUN, Event(complaints=["siphons"]), FOOT, WALKED, tape, full, Event(still=[])])
+    assert state.closed == "solved"
+    assert [t.cause for t in rivals(state, state.remedies[-1])] == ["hose-sealed-in-pipe"]
+
+
 def test_shares_sum_to_one(kb):
     state = fold(kb, [*BEGUN, FOOT, NUT, STAYED])
     thought = Thought(net_of(kb), state)
