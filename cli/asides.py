@@ -168,7 +168,11 @@ def besides(walk: "Walk", words: str) -> bool:
     # Work that is done is done, by whomever; what nobody but a trade may do is told apart by its title.
     rows = [(c, kb.causes[c].remedy.title) for c in found if kb.causes[c].kind != "normal"][:MOST]
     if not rows:
-        walk.say(walk.pen.wrap("Nothing else that I know could have mended this. note WORDS keeps it for the next person.", 3))
+        walk.say(
+            walk.pen.wrap(
+                "Nothing else that I know could have mended this. note WORDS keeps it for the next person.", 3
+            )
+        )
         return False
     if not words:
         for n, (_, title) in enumerate(rows, 1):
@@ -184,7 +188,9 @@ def besides(walk: "Walk", words: str) -> bool:
             walk.problem(problem)
         return False
     walk.record(Event(remedy=chosen, did="done"))
-    walk.say(walk.pen.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3))
+    walk.say(
+        walk.pen.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
+    )
     return True
 
 

@@ -37,6 +37,12 @@ def test_a_passed_proof_closes_by_how_often_it_happens(kb, rhythm, closed):
     assert fold(kb, [*two, Event(still=[])]).closed == closed
 
 
+def test_what_is_no_fault_is_not_put_on_trial(kb):
+    cause = next(c for c in kb.causes.values() if c.kind == "normal" and any(s.complaint == "walks" for s in c.shows) and c.proof.passes != "within")
+    said = Event(proof=cause.proof.check, answer=cause.proof.passes)
+    assert fold(kb, [*BEGUN, NOW_AND_THEN, Event(remedy=cause.id, did="done"), said]).closed == "solved"
+
+
 def test_what_came_back_stands_after_all_that_was_mended(kb):
     """As a failed proof does: the cure is doubted, and no second, fresh draw talks `unknown` down."""
     trial = [*BEGUN, NOW_AND_THEN, *MENDED, Event(closed="on-trial"), Event(trial="came-back", complaints=["walks"])]
