@@ -15,6 +15,9 @@ EXAMPLES = {
     "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
     "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',
     "advise": 'dryfloor advise case.yaml\n  echo "{role: desk, complaints: [walks]}" | dryfloor advise - --json\n  dryfloor advise case.yaml --cleared walking-machine',
+    "handover": "dryfloor handover case.yaml\n  dryfloor handover case.yaml --role technician --json",
+    "bring": "dryfloor bring case.yaml\n  dryfloor bring case.yaml --json --kb my-shop",
+    "report": "dryfloor report case.yaml -o report.html\n  dryfloor report case.yaml -o report.md --for technician --date 'May 3'\n  dryfloor report case.yaml",
     "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
@@ -117,6 +120,16 @@ def parser() -> Parser:
         default=[],
         help="a safety gate that is cleared; may be repeated",
     )
+    handover = command(commands, "handover", "Print the card with which a case is handed over: hazards, what is known, what to do first.")
+    handover.add_argument("case", help="a case file, or - for standard input")
+    handover.add_argument("--role", metavar="ROLE", help="who takes it over: technician (usual), desk, homeowner")
+    bring = command(commands, "bring", "Say what to bring to a case, and whether to go, with the sums.")
+    bring.add_argument("case", help="a case file, or - for standard input")
+    report = command(commands, "report", "Write the report on a case: what was wrong, how sure, the rule, what was done and proved.")
+    report.add_argument("case", help="a case file, or - for standard input")
+    report.add_argument("-o", "--out", metavar="FILE", help="a name that ends in .html, .md or .json; Markdown on standard output unless said")
+    report.add_argument("--for", dest="reader", metavar="READER", default="homeowner", help="homeowner (usual, plain words) or technician (numbers)")
+    report.add_argument("--date", metavar="TEXT", default="", help="a date to print on it; no clock is read")
     survey = command(commands, "survey", "Hold a finished installation against every rule.")
     survey.add_argument(
         "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"
@@ -213,7 +226,7 @@ def main(argv: list[str], env: Env) -> int:
     """
     as_json = "--json" in argv
     try:
-        known = {"walk", "hear", "advise", "survey", "rule", "reckon", "completion", "kb", "-h", "--help", "--version"}
+        known = {"walk", "hear", "advise", "handover", "bring", "report", "survey", "rule", "reckon", "completion", "kb", "-h", "--help", "--version"}
         args = parser().parse_args(
             argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv]
         )
@@ -254,6 +267,11 @@ def _dispatch(args: argparse.Namespace, env: Env) -> int:
         return commands.hear(args, env)
     if args.command == "advise":
         return commands.advise(args, env)
+    if args.command in ("handover", "bring", "report"):
+        from . import telling
+
+        tell: Callable[[argparse.Namespace, Env], int] = getattr(telling, args.command)
+        return tell(args, env)
     if args.command == "survey":
         from . import surveying
 
