@@ -3,6 +3,7 @@
 jinja2 is imported here alone, when a page is written. Everything is escaped, and the page forbids itself scripts and requests.
 """
 
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,7 +28,12 @@ def page(r: "Report") -> str:
     r : Report
         From `engine.report.report`.
     """
-    env = Environment(
+    return _environment().get_template("report.html").render(r=r, line=_line, bar=bar)
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         undefined=StrictUndefined,
@@ -35,7 +41,6 @@ def page(r: "Report") -> str:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    return env.get_template("report.html").render(r=r, line=_line, bar=bar)
 
 
 def _line(m: "Measured") -> Markup:

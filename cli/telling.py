@@ -144,6 +144,7 @@ def _write(path: Path, text: str) -> None:
 
 def handover_lines(pen: Pen, card: "HandOver") -> list[str]:
     """Return the hand-over card as text: hazards first, then what is known, what to do, what to bring."""
+    from ..engine.cards import in_100
     from ..engine.plain import plain
 
     out = [pen.paint(line, "strong") for line in pen.wrap(card.title)]
@@ -162,8 +163,8 @@ def handover_lines(pen: Pen, card: "HandOver") -> list[str]:
     out += _list(pen, "WORTH READING AGAIN", [r.text for r in card.recheck])
     out += _list(pen, "NOT SEEN", card.not_seen)
     out += _list(pen, "NOTES", [plain(n, MOST_WORDS) for n in card.notes])
-    for trade in dict.fromkeys(p.by for p in card.bring.parts if p.bring):
-        out += _list(pen, f"BRING ({trade})", [p.title for p in card.bring.parts if p.bring and p.by == trade])
+    for trade in dict.fromkeys(p.by for p in card.bring):
+        out += _list(pen, f"BRING ({trade})", [f"{p.title}, {in_100(p.chance)}" for p in card.bring if p.by == trade])
     return [*out, "", *pen.wrap(card.basis)]
 
 

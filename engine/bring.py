@@ -63,9 +63,10 @@ class Comer(Frozen, frozen=True, kw_only=True):
 
 
 class Way(Frozen, frozen=True, kw_only=True):
-    """A way to go on, and what it is expected to cost until it is mended [homeowner minutes]."""
+    """A way to go on, and what it is expected to cost until it is mended [homeowner minutes]; `asks`: it begins with a question."""
 
     kind: WayKind
+    asks: bool
     title: str
     price: float
     text: str
@@ -117,7 +118,7 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
     >>> b = bring(load_kb(), [Event(role="desk"), Event(complaints=["siphons"]), Event(fact="drain", is_="standpipe"),
     ...     Event(check="standpipe-height", value="31 in"), Event(cleared="water-near-electricity")])
     >>> b.choice, next(p.bring for p in b.parts if p.part == "standpipe-extension-2in")
-    ('plumber', True)
+    ('phone', True)
     """
     net = net_of(kb)
     state = fold(kb, events)
@@ -136,8 +137,10 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
         )  # fmt: skip
     stop = stopping(kb, state)
     priced = ways(thought)
-    best = priced[0]
-    choice_text = _stop_text(best) if stop else f"{best.title}: {best.text}"
+    best = cheapest(priced)
+    choice_text = _stop_text(best) if stop else f"{best.title}: {best.text}."
+    if best is not priced[0]:
+        choice_text += f" Asking on would save less than {100 * LEAST_GAIN:g} % of that."
     played = visits(thought)
     return Bring(
         status=status,
@@ -270,7 +273,7 @@ def ways(thought: Thought) -> list[Way]:
     on = [v for v in choice.ranked if v.kind == "question" or v.id.startswith("remedy:")]
     out = []
     if on and not there:
-        out.append(_way("phone", f"Go on by phone ({_first(kb, on[0].id)})", on[0].price))
+        out.append(_way("phone", f"Go on by phone ({_first(kb, on[0].id)})", on[0].price, on[0].kind == "question"))
     if there:
         out.append(_way("visit", "Go on with the technician who is there", on[0].price if on else choice.hand_on))
     else:
@@ -295,9 +298,17 @@ def _first(kb: model.KB, step: str) -> str:
     return f"ask: {(kb.checks[name] if kind == 'check' else kb.facts[name]).title.lower()}"
 
 
-def _way(kind: str, title: str, price: float) -> Way:
+def cheapest(priced: list[Way]) -> Way:
+    """Return the way to take: the cheapest, but a question must save as much as in a walk before it is put first."""
+    best = priced[0]
+    if best.asks and len(priced) > 1 and best.price > (1 - LEAST_GAIN) * priced[1].price:
+        return priced[1]
+    return best
+
+
+def _way(kind: str, title: str, price: float, asks: bool = False) -> Way:
     text = f"expected to cost {price:.0f} homeowner minutes until it is mended"
-    return Way(kind=kind, title=title, price=round(price, 6), text=text)  # type: ignore[arg-type]
+    return Way(kind=kind, asks=asks, title=title, price=round(price, 6), text=text)  # type: ignore[arg-type]
 
 
 def _ready(thought: Thought, mend: Mend, trade: str) -> bool:

@@ -5,7 +5,7 @@ from typing import Literal
 from . import model, quantity, safety, views
 from .advice import Advice, Frozen, Step
 from .advise import advise
-from .bring import Bring, bring
+from .bring import ENDED, PartNeed, parts
 from .cards import in_100, minutes_text
 from .case import Answered, Event, State, fold, leading
 from .evidence import gross_error, half_width, latest, reading
@@ -78,7 +78,7 @@ class HandOver(Frozen, frozen=True, kw_only=True):
     recheck: list[Recheck]
     not_seen: list[str]
     notes: list[str]
-    bring: Bring
+    bring: list[PartNeed]
     basis: str
 
 
@@ -123,9 +123,15 @@ def handover(kb: model.KB, events: list[Event], role: model.Role = "technician")
         recheck=rechecks(kb, events, state, views.default_hands(role)),
         not_seen=passed_over(kb, state),
         notes=[plain(n) for n in state.notes],
-        bring=bring(kb, events),
+        bring=[p for p in _parts(kb, state) if p.bring],
         basis="Chances rest on judgement. Local code and the machine's manual both bind, the stricter first.",
     )
+
+
+def _parts(kb: model.KB, state: State) -> list[PartNeed]:
+    """Return the parts that may be needed where a complaint still stands; `dryfloor bring` has the sums."""
+    over = state.closed in ENDED or not set(state.complaints) - set(dict(state.gone))
+    return [] if over else parts(Thought(net_of(kb), state))
 
 
 def hazard_lines(kb: model.KB, advice: Advice) -> list[HazardLine]:
@@ -220,7 +226,7 @@ def passed_over(kb: model.KB, state: State) -> list[str]:
 def first(kb: model.KB, events: list[Event], role: model.Role) -> list[str]:
     """Return what to do first on arrival: the gates that are asked anew, then the step behind them, why, and how."""
     told = [*events, Event(role=role)]
-    if fold(kb, events).closed in ("solved", "not-a-fault"):
+    if fold(kb, events).closed in ENDED:
         return []
     out = []
     step: Step | None = None
@@ -259,7 +265,7 @@ def rechecks(kb: model.KB, events: list[Event], state: State, hands: str) -> lis
         for a in latest(state.answers)
         if a.hands != hands and kb.checks[a.check].kind == "measure" and a.epoch == state.epoch
     ]
-    if not weaker or state.closed in ("solved", "not-a-fault"):
+    if not weaker or state.closed in ENDED:
         return []
     now = Thought(net_of(kb), state)
     top = now.beliefs[0].cause if now.beliefs else ""
