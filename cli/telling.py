@@ -170,11 +170,7 @@ def handover_lines(pen: Pen, card: "HandOver") -> list[str]:
 
 def bring_lines(pen: Pen, found: "Bring") -> list[str]:
     """Return what to bring and whether to go as text."""
-    out = pen.labelled(
-        "STOP" if found.choice == "stop" else "GO" if found.choice not in ("phone", "nothing") else "",
-        found.choice_text,
-        "strong",
-    )
+    out = pen.labelled(found.word, found.choice_text, "strong")
     for text in found.stop:
         out += pen.labelled("first", text)
     out += _list(pen, "WAYS, CHEAPEST FIRST", [f"{w.title}: {w.text}" for w in found.ways])

@@ -6,7 +6,7 @@ judgement: `kb/roles.yaml` and `kb/parts.yaml` hold them, and a shop's own kb fo
 """
 
 from collections.abc import Iterable
-from math import ceil
+from math import ceil, inf
 from typing import Literal
 
 import numpy as np
@@ -22,6 +22,14 @@ from .thought import DIGITS, Thought, net_of
 from .visit import Visit, visits
 
 WayKind = Literal["phone", "visit", "plumber", "electrician", "stop", "nothing"]
+WORDS: dict[WayKind, str] = {
+    "phone": "NOT YET",
+    "visit": "GO",
+    "plumber": "BOOK",
+    "electrician": "BOOK",
+    "stop": "STOP",
+    "nothing": "DONE",
+}
 TRADES = ("technician", "plumber", "electrician")
 # What carrying a part costs where the kb does not say, as a share of its price (judgement) [-].
 CARRY_SHARE = 0.05
@@ -88,6 +96,7 @@ class Bring(Frozen, frozen=True, kw_only=True):
 
     status: str
     choice: WayKind
+    word: str
     choice_text: str
     then: WayKind | None
     stop: list[str]
@@ -132,7 +141,7 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
             else "Nothing is complained of yet, so nothing can be said."
         )
         return Bring(
-            status=status, choice="nothing", choice_text=text, then=None, stop=[], ways=[], who=[], unknown=0.0,
+            status=status, choice="nothing", word=WORDS["nothing"], choice_text=text, then=None, stop=[], ways=[], who=[], unknown=0.0,
             minutes=None, parts=[], tools=[], basis=BASIS,
         )  # fmt: skip
     stop = stopping(kb, state)
@@ -145,6 +154,7 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
     return Bring(
         status=status,
         choice="stop" if stop else best.kind,
+        word=WORDS["stop" if stop else best.kind],
         choice_text=choice_text,
         then=best.kind if stop else None,
         stop=stop,
@@ -273,20 +283,24 @@ def ways(thought: Thought) -> list[Way]:
     on = [v for v in choice.ranked if v.kind == "question" or v.id.startswith("remedy:")]
     out = []
     if on and not there:
-        out.append(_way("phone", f"Go on by phone ({_first(kb, on[0].id)})", on[0].price, on[0].kind == "question"))
+        onward = "Go on without a visit" if role == "homeowner" else "Go on by phone"
+        out.append(_way("phone", f"{onward} ({_first(kb, on[0].id)})", on[0].price, on[0].kind == "question"))
     if there:
         out.append(_way("visit", "Go on with the technician who is there", on[0].price if on else choice.hand_on))
     else:
         out.append(_way("visit", "Send a technician", choice.hand_on))
+    # Where the best order of fixes begins with a trade, that is its price: it goes on with the rest of the order.
+    ordered = {v.id: v.price for v in choice.ranked}
     for trade in ("plumber", "electrician"):
         prices = [
-            _booked(costing, root, k, mend)
+            min(_booked(costing, root, k, mend), ordered.get(mend.id, inf))
             for k, mend in enumerate(view.mends)
             if mend.id.startswith("hand-on:") and _ready(thought, mend, trade)
         ]
         if prices:
             title = views.trade_card(kb, trade).title.lower()
-            out.append(_way(trade, f"Book a {title}" if title[0] not in "aeiou" else f"Book an {title}", min(prices)))
+            article = "an" if title[0] in "aeiou" else "a"
+            out.append(_way(trade, f"Book {article} {title}", min(prices)))
     return sorted(out, key=lambda w: (round(w.price, DIGITS), w.kind))
 
 

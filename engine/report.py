@@ -147,7 +147,7 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
         worked_out=[w.text for w in advice.worked_out] if expert else [],
         done=handover.tried(kb, state) or ["Nothing was mended yet."],
         next=_next(kb, advice, state, reader),
-        unchecked=handover.passed_over(kb, state),
+        unchecked=handover.passed_over(kb, state) or ["Nothing that was asked was passed over."],
         others=_others(kb, state, then, causes, expert) if state.complaints else [],
         trail_text=_trail_text(kb, causes),
         trail_key=_trail_key(trail),
@@ -216,7 +216,7 @@ def sure(p: float) -> str:
     >>> sure(0.97), sure(0.5)
     ('almost certain (97 in 100)', 'about as likely as not (50 in 100)')
     """
-    return f"{next(word for least, word in SURE if p >= least)} ({in_100(p)})"
+    return f"{next(word for least, word in SURE if round(p, 2) >= least)} ({in_100(p)})"
 
 
 def _summary(kb: model.KB, state: State, causes: list[str], then: Thought, expert: bool) -> list[str]:
@@ -228,8 +228,12 @@ def _summary(kb: model.KB, state: State, causes: list[str], then: Thought, exper
         out.append(f"{cause.title}. {cause.says}")
         proved = any(t.cause == name and t.passed for t in state.remedies)
         if proved:
-            before = f"explained it {in_100(p)} by the answers" if expert else f"was {sure(p)}"
-            out.append(f"Before the fix this {before}; after the fix it was seen to work.")
+            before = (
+                f"By the answers it explained the complaint {in_100(p)}"
+                if expert
+                else f"Before the fix it was {sure(p)} that this was behind it"
+            )
+            out.append(f"{before}; after the fix it was seen to work.")
         elif expert:
             out.append(f"It explains the complaint {in_100(p)}; something not listed does {in_100(then.unknown)}.")
         else:
@@ -342,7 +346,9 @@ def _others(kb: model.KB, state: State, then: Thought, causes: list[str], expert
     out = [f"{b.title}: {in_100(b.p)}" for b in rest]
     if expert or then.unknown >= NAMED:
         out.append(f"Something that is not listed here: {in_100(then.unknown)}")
-    tells = kb.causes[causes[0]].mistaken_for[:2] if causes and state.closed != "solved" else []
+    told = kb.causes[causes[0]].mistaken_for if causes and state.closed != "solved" else []
+    # What was looked at and is out of the question is not held up again.
+    tells = [m for m in told if m.cause is None or chance_of(then, m.cause) >= LEAST][:2]
     for m in tells:
         other = kb.causes[m.cause].title if m.cause else (m.healthy or "")
         out.append(f"Easily mistaken for it: {other[0].lower()}{other[1:]}. {m.tell[0].upper()}{m.tell[1:]}")

@@ -230,6 +230,17 @@ def test_the_way_that_costs_least_is_taken(kb):
     assert "(mend: " in by_phone.ways[0].title
 
 
+@pytest.mark.parametrize("n", range(5, 11))
+def test_it_says_what_the_walk_would_do(kb, n):
+    """Once all is clear, the next step of the walk and the way to go agree at every answer."""
+    events = [*BOOKED[:n], Event(cleared="water-running")]
+    step = advise(kb, events).next
+    if n == 5:  # the walk asks first what the plumber's work hangs on
+        assert step.kind in ("check", "fact")
+    expected = step.id if step.kind == "hand-on" else "phone"
+    assert bring(kb, events).choice == {"technician": "visit"}.get(expected, expected)
+
+
 def test_a_plumber_is_not_booked_before_the_reading_that_calls_for_one(kb):
     unread = [e for e in LOW_PIPE if e.check != "standpipe-height"]
     assert "plumber" not in {w.kind for w in bring(kb, unread).ways}

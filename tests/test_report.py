@@ -161,7 +161,13 @@ def test_the_plumbers_work_comes_with_what_to_do_until_then(kb):
 
 
 def test_a_fix_that_is_next_comes_with_its_steps(kb):
-    taped = [*HANDED_OVER[:1], Event(complaints=["siphons"]), *HANDED_OVER[2:6], Event(check="hose-sealed", answer="taped"), Event(check="standpipe-height", value="42 in")]
+    taped = [
+        *HANDED_OVER[:1],
+        Event(complaints=["siphons"]),
+        *HANDED_OVER[2:6],
+        Event(check="hose-sealed", answer="taped"),
+        Event(check="standpipe-height", value="42 in"),
+    ]
     made = report(kb, taped)
     remedy = kb.causes["hose-sealed-in-pipe"].remedy
     assert made.next[0].startswith(f"{remedy.title} (")
@@ -169,7 +175,16 @@ def test_a_fix_that_is_next_comes_with_its_steps(kb):
 
 
 def test_what_was_not_checked_is_said(kb, open_case):
+    assert report(kb, MENDED[:3]).unchecked == ["Nothing that was asked was passed over."]
     assert open_case["homeowner"].unchecked == [f"{kb.checks['hose-depth'].title}: could not be done"]
+
+
+def test_what_was_ruled_out_is_not_held_up_as_easily_mistaken(kb, open_case):
+    tells = [t for t in open_case["homeowner"].others if t.startswith("Easily mistaken")]
+    assert len(tells) >= 1
+    assert not [t for t in tells if "hose sealed into the pipe" in t]
+    unseen = [e for e in HANDED_OVER if e.check != "hose-sealed"]
+    assert [t for t in report(kb, unseen).others if t.startswith("Easily mistaken for it: hose sealed into the pipe")]
 
 
 def test_sources_stand_with_their_grades_and_none_is_raised(kb, open_case):
