@@ -325,7 +325,7 @@ def _next(kb: model.KB, advice: Advice, state: State, reader: Reader) -> list[st
         return [*gate.do_now, f"Call: {gate.call}"] if gate else []
     step, out = advice.next, []
     if advice.hand_on:
-        out = [advice.hand_on.text, *advice.hand_on.until]
+        out = [advice.hand_on.text, *(f"Until then: {u}" for u in advice.hand_on.until)]
     elif step and step.kind == "gate" and advice.card:
         gate = kb.hazards[step.id].gate
         asked = views.voice(gate.ask, reader, reader) if gate else ""

@@ -31,6 +31,21 @@ MENDED = [
     Event(proof="spin-stays-put", answer="stayed"),
 ]
 STOPPED = [*HANDED_OVER, Event(stopped="water-near-electricity")]
+
+
+def of_trial(kb, trial):
+    """Return the case of a trial of the kb as events."""
+    g = trial.given
+    out = [Event(role=g.role or "technician", hands=g.hands)]
+    out += [Event(heard=g.say)] if g.say else []
+    out += [Event(complaints=[c]) for c in g.complaints]
+    out += [Event(fact=f, is_=o) for f, o in g.facts.items()]
+    for name, said in g.answers.items():
+        measured = kb.checks[name].kind == "measure"
+        out.append(Event(check=name, value=said) if measured else Event(check=name, answer=said))
+    return out
+
+
 HOSTILE = [
     "<script>document.title='gotcha'</script><img src=x onerror=alert(1)> & \"quoted\" {{ 7 * 7 }} {% raw %}",
     "</style></blockquote></main><h1>not a heading</h1>",

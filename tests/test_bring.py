@@ -211,9 +211,12 @@ def test_nobody_goes_on_before_it_is_safe(kb):
     stopped = bring(kb, [*LOW_PIPE, Event(stopped="water-near-electricity")])
     assert (stopped.status, stopped.choice) == ("stopped", "stop")
     assert stopped.stop[-1].startswith("Call: An electrician")
-    # Danger that was only said in words counts, too.
-    spoken = bring(kb, [Event(role="desk"), Event(heard="the outlet is wet", complaints=["siphons"])])
-    assert spoken.choice == "stop"
+    # Danger that was only said in words, or noted, counts too.
+    walks = [Event(role="desk"), Event(complaints=["walks"]), *(Event(cleared=g) for g in kb.complaints["walks"].gates)]
+    assert bring(kb, walks).choice != "stop"
+    spoken = bring(kb, [*walks, Event(note="the outlet is wet")])
+    assert (spoken.choice, len(spoken.stop)) == ("stop", 1)
+    assert "water near electricity" in spoken.stop[0]
 
 
 def test_the_way_that_costs_least_is_taken(kb):

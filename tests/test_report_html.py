@@ -62,6 +62,12 @@ def test_everything_of_the_report_is_on_the_page(kb, pages):
             *(t.says for t in made.trail), *made.notes, *(s.text for s in made.sources), *made.closing, *(h.says for h in made.hazards),
         ]  # fmt: skip
         assert [t for t in told if " ".join(t.split()) not in text] == []
+        heads = re.findall(r"<h2>([^<]+)</h2>", pages["open", reader].read_text(encoding="utf-8"))
+        assert heads == [
+            "Dangers", "What was complained of", "What was wrong, and how sure that is", "The rule", "Readings", "What was done",
+            "What to do next", "Not checked", "What else it could be", "The trail", "Notes", "Sources, with their grades",
+            "What this report holds for",
+        ]  # fmt: skip
 
 
 def row(bar_, weight=0.1):
