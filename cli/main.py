@@ -250,7 +250,8 @@ def _units(args: argparse.Namespace, env: Env) -> None:
     if wanted not in (None, "us", "si", "both"):
         raise UsageError(f"unknown units '{wanted}', expected us, si or both\ntry: dryfloor walk --units si")
     first = "si-first" if env.metric else "both"
-    reader = "both" if getattr(args, "json", False) else wanted if wanted in ("us", "si") else first
+    for_programs = getattr(args, "json", False) or str(getattr(args, "out", "")).endswith(".json")
+    reader = "both" if for_programs else wanted if wanted in ("us", "si") else first
     if reader != "both":
         from ..engine.notation import READER
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from .acceptance import number_line
 
@@ -48,7 +48,10 @@ def _line(m: "Measured") -> Markup:
 
 
 def bar(t: "Trail") -> Markup:
-    """Return an answer's weight as inline SVG: full to the right speaks for the finding, open to the left against it."""
+    """Return an answer's weight as inline SVG: full to the right speaks for the finding, open to the left against it.
+
+    It is hidden from screen readers, which read the same in words beside it.
+    """
     if t.weight is None:
         return Markup("")
     length = round(abs(t.bar) * (MIDDLE - 6), 1)
@@ -60,6 +63,6 @@ def bar(t: "Trail") -> Markup:
         else ""
     )
     return Markup(
-        f'<svg viewBox="0 0 {WIDE} 20" preserveAspectRatio="xMidYMid meet" role="img" aria-label="{escape(t.says)}">'
+        f'<svg viewBox="0 0 {WIDE} 20" preserveAspectRatio="xMidYMid meet" aria-hidden="true">'
         f'<line x1="{MIDDLE}" x2="{MIDDLE}" y1="0" y2="20" stroke="currentColor"/>{shape}</svg>'
     )

@@ -1,7 +1,9 @@
 """`handover`, `bring` and `report` on the command line: exit codes, envelopes, files, and what is said when something is wrong."""
 
+import shutil
 import subprocess
 import sys
+import tomllib
 import zipfile
 from pathlib import Path
 
@@ -12,6 +14,7 @@ from telling import HANDED_OVER, MENDED, NASTY, STOPPED
 
 from dryfloor.engine.case import Event
 from dryfloor.engine.casefile import dump
+from dryfloor.engine.notation import READER
 
 ROOT = Path(__file__).parent.parent
 TELLING = ("handover", "bring", "report")
@@ -90,6 +93,11 @@ def test_control_characters_do_not_reach_the_terminal(run, case):
         assert "\u202e" not in out
 
 
+def test_a_very_long_note_is_cut_on_the_card_and_whole_in_the_report(run, case):
+    assert "more characters)" in run("handover", case(NASTY)).out
+    assert "more characters)" not in run("report", case(NASTY)).out
+
+
 @pytest.mark.parametrize("kind", ["html", "md", "json"])
 @pytest.mark.parametrize("reader", ["homeowner", "technician"])
 def test_a_report_is_written_byte_for_byte_alike(run, case, tmp_path, kind, reader):
@@ -102,6 +110,17 @@ def test_a_report_is_written_byte_for_byte_alike(run, case, tmp_path, kind, read
     assert b"May 3" in out[0].read_bytes()
     if kind == "json":
         assert msgspec.json.decode(out[0].read_bytes())["data"]["reader"] == reader
+
+
+def test_a_reader_abroad_sees_other_units_and_a_program_the_same(run, case, tmp_path):
+    out = {name: tmp_path / name for name in ("us.json", "de.json", "us.md", "de.md")}
+    for name, path in out.items():
+        token = READER.set("both")
+        run("report", case(MENDED), "-o", str(path), LANG="de_DE.UTF-8" if name.startswith("de") else "en_US.UTF-8")
+        READER.reset(token)
+    assert out["us.json"].read_bytes() == out["de.json"].read_bytes()
+    assert "2 mm (0.08 in)" in out["de.md"].read_text()
+    assert "0.08 in (2 mm)" in out["us.md"].read_text()
 
 
 def test_without_a_file_it_is_markdown(run, case):
@@ -146,14 +165,27 @@ def test_only_the_page_imports_the_template_library(tmp_path, case, kept_kb):
         assert done.stderr.splitlines()[-1] == imported, argv
 
 
+def test_the_templates_go_into_the_package():
+    """By what pyproject.toml says; .ci/run writes a page with an installed copy."""
+    said = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["setuptools"]["package-data"]
+    folder = ROOT / "cli"
+    packed = {p for pattern in said["dryfloor.cli"] for p in folder.glob(pattern)}
+    assert {p for p in (folder / "templates").rglob("*") if p.is_file()} <= packed
+
+
 @pytest.mark.slow
 def test_a_wheel_holds_the_templates(tmp_path):
-    pytest.importorskip("build")
+    """Built from a copy: a folder of an earlier build would put them there by itself."""
+    pytest.importorskip("setuptools", minversion="77")
+    tree = shutil.copytree(
+        ROOT,
+        tmp_path / "tree",
+        symlinks=True,
+        ignore=shutil.ignore_patterns(".*", "build", "*.egg-info", "__pycache__", "tests"),
+    )
+    command = "from setuptools import build_meta; print(build_meta.build_wheel(__import__('sys').argv[1]))"
     made = subprocess.run(
-        [sys.executable, "-m", "build", "--wheel", "--outdir", str(tmp_path), str(ROOT)],
-        capture_output=True,
-        text=True,
-        check=False,
+        [sys.executable, "-c", command, str(tmp_path)], cwd=tree, capture_output=True, text=True, check=False
     )
     assert made.returncode == 0, made.stderr[-2000:]
     (wheel,) = tmp_path.glob("*.whl")
