@@ -32,7 +32,8 @@ def missing(what, how):
     pytest.skip(text)
 
 
-@pytest.fixture(scope="session")
+# Playwright holds an event loop in its thread until it stops; tests of terminals run loops of their own, so no longer than a module.
+@pytest.fixture(scope="module")
 def chromium():
     """A headless browser with a fresh profile, as playwright's Browser; each test opens its own pages in it."""
     path = os.environ.get("DRYFLOOR_CHROMIUM") or shutil.which("chromium")

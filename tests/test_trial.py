@@ -8,7 +8,7 @@ from dryfloor.cli.plain import ScriptedAsker
 from dryfloor.cli.result import Exit
 from dryfloor.cli.store import Store
 from dryfloor.engine.advise import advise
-from dryfloor.engine.belief import infer
+from dryfloor.engine.belief import infer_by_fact
 from dryfloor.engine.case import Event, fold, washes_to_watch
 from dryfloor.engine.evidence import gather
 from dryfloor.engine.thought import Thought, net_of
@@ -124,4 +124,4 @@ def test_the_belief_after_a_trial_is_that_of_the_evidence(kb):
     e = gather(net, fold(kb, case))
     (walks,) = [f for f in e.findings if f.complaint]
     assert (walks.epoch, walks.gone_at, walks.on, walks.off) == (1, None, 1.0, 0.0)
-    assert infer(e.prior, e.facts.share, e.findings, e.cures).evidence > 0
+    assert infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures).evidence > 0

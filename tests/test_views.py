@@ -10,7 +10,7 @@ from answers import answer_to, explained
 from dryfloor.engine import views
 from dryfloor.engine.case import Event, fold
 from dryfloor.engine.choose import Costing, choose
-from dryfloor.engine.evidence import limits
+from dryfloor.engine.evidence import limits, priors
 from dryfloor.engine.quantity import plausible, show
 from dryfloor.engine.thought import Thought, net_of
 
@@ -178,7 +178,7 @@ def test_the_last_in_the_chain_pays_for_the_work_itself(kb) -> None:
 def test_predicted_answers_are_what_the_exact_belief_expects(kb, complaint: str) -> None:
     """P(answer | evidence) from the listed scenarios against the ratio of two exact P(evidence): two different routes.
 
-    The prediction leaves out causes that nothing of this case points at; they may shift it by their own rates."""
+    The prediction leaves out causes that nothing of this case points at; they may shift it by their own chances, averaged over the facts."""
     rng = np.random.default_rng(0)
     events = start(complaint, "technician")
     first = sorted(n for n in asked(thought(kb, events).view) if kb.checks[n].kind != "measure")[0]
@@ -194,7 +194,13 @@ def test_predicted_answers_are_what_the_exact_belief_expects(kb, complaint: str)
             assert predicted == pytest.approx(exact, abs=apart), q.id
         elif kb.checks[name].kind != "measure":
             others = {c.id for c in kb.causes.values() if any(x.check == name for x in c.shows)} - set(t.evidence.causes)
-            background = sum(t.net.rate[c] for c in others)
+            facts, tables = priors(t.net, sorted(others), dict(t.state.facts))
+            background = 0.0
+            for table in tables:
+                chance = table.chance
+                for f in reversed(table.facts):
+                    chance = chance @ facts.shares[f]
+                background += float(chance)
             for n, answer in enumerate(kb.checks[name].answers):
                 seen = thought(kb, [*events, Event(check=name, answer=answer)])
                 exact_share = seen.posterior.evidence / t.posterior.evidence
