@@ -27,6 +27,7 @@ def markdown(r: "Report") -> str:
     head = [f"# {escaped(r.title)}", "", f"**{escaped(r.verdict)}.**"]
     head += ["", *(escaped(t) for t in (r.date, r.machine) if t)] if r.date or r.machine else []
     parts = [
+        ("First of all", r.now),
         ("Dangers", [f"{h.signal}: {h.title} ({h.state}). {h.says}" for h in r.hazards]),
         ("What was complained of", [*(f"\u201c{w}\u201d" for w in r.words), *r.complaint]),
         ("What was wrong, and how sure that is", r.summary),

@@ -148,7 +148,7 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
     priced = ways(thought)
     best = cheapest(priced)
     choice_text = _stop_text(best) if stop else f"{best.title}: {best.text}."
-    if best is not priced[0]:
+    if best is not priced[0] and not stop:
         choice_text += f" Asking on would save less than {100 * LEAST_GAIN:g} % of that."
     played = visits(thought)
     return Bring(

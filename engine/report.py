@@ -8,6 +8,7 @@ from typing import Literal
 from . import handover, model, views
 from .advice import Advice, Frozen, Measured
 from .advise import advise
+from .bring import ENDED
 from .cards import GRADES, in_100, limit_text, whose
 from .case import DEFAULT_HANDS, Event, State, fold, leading
 from .explain import chance_of, left_out, said, way
@@ -84,6 +85,7 @@ class Report(Frozen, frozen=True, kw_only=True):
     words: list[str]
     complaint: list[str]
     summary: list[str]
+    now: list[str]
     hazards: list[Hazard]
     rule: str
     rule_text: list[str]
@@ -140,13 +142,14 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
         words=[plain(w) for w in state.words],
         complaint=_complaint(kb, state),
         summary=_summary(kb, state, causes, then, expert),
+        now=_now(kb, advice, state, reader),
         hazards=_hazards(kb, advice, causes, state),
         rule=kb.rules[rules[0]].title if causes and rules and _broken(kb, causes[0]) else "",
         rule_text=_rule_text(kb, causes, expert),
         lines=_lines(advice, rules, expert),
         worked_out=[w.text for w in advice.worked_out] if expert else [],
         done=handover.tried(kb, state) or ["Nothing was mended yet."],
-        next=_next(kb, advice, state, reader),
+        next=_next(kb, advice, reader),
         unchecked=handover.passed_over(kb, state) or ["Nothing that was asked was passed over."],
         others=_others(kb, state, then, causes, expert) if state.complaints else [],
         trail_text=_trail_text(kb, causes),
@@ -316,26 +319,32 @@ def _lines(advice: Advice, rules: list[str], expert: bool) -> list[Line]:
     return out
 
 
-def _next(kb: model.KB, advice: Advice, state: State, reader: Reader) -> list[str]:
-    """Return what is to be done, where anything is."""
-    if state.closed in ("solved", "not-a-fault"):
+def _now(kb: model.KB, advice: Advice, state: State, reader: Reader) -> list[str]:
+    """Return what comes before everything else: what a stop demands, or the gate that is asked next."""
+    if state.closed in ENDED:
         return []
     if state.stopped:
         gate = kb.hazards[state.stopped].gate
         return [*gate.do_now, f"Call: {gate.call}"] if gate else []
-    step, out = advice.next, []
+    step = advice.next
+    gate = kb.hazards[step.id].gate if step and step.kind == "gate" else None
+    if gate is None:
+        return []
+    asked = views.voice(gate.ask, reader, reader)
+    return [f"{asked} Answer \u201c{gate.word}\u201d only if all is safe; anything else means stop."]
+
+
+def _next(kb: model.KB, advice: Advice, reader: Reader) -> list[str]:
+    """Return what is to be done, where anything is and nothing has to be made safe before."""
+    step = advice.next
+    if step is None or step.kind in ("gate", "stop"):
+        return []
     if advice.hand_on:
-        out = [advice.hand_on.text, *(f"Until then: {u}" for u in advice.hand_on.until)]
-    elif step and step.kind == "gate" and advice.card:
-        gate = kb.hazards[step.id].gate
-        asked = views.voice(gate.ask, reader, reader) if gate else ""
-        out = [f"{asked} Answer \u201c{advice.card.word}\u201d only if all is safe; anything else means stop."]
-    elif step and step.kind == "remedy" and advice.card:
-        out = [f"{step.title} ({advice.card.meta}):", *advice.card.steps]
-    elif step:
-        record = kb.checks.get(step.id) or kb.facts.get(step.id)
-        out = [" ".join(t for t in (f"{step.title}.", views.voice(record.ask, reader, reader) if record else "") if t)]
-    return out
+        return [advice.hand_on.text, *(f"Until then: {u}" for u in advice.hand_on.until)]
+    if step.kind == "remedy" and advice.card:
+        return [f"{step.title} ({advice.card.meta}):", *advice.card.steps]
+    record = kb.checks.get(step.id) or kb.facts.get(step.id)
+    return [" ".join(t for t in (f"{step.title}.", views.voice(record.ask, reader, reader) if record else "") if t)]
 
 
 def _others(kb: model.KB, state: State, then: Thought, causes: list[str], expert: bool) -> list[str]:

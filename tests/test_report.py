@@ -144,14 +144,16 @@ def test_hazards_as_they_stood_and_those_of_the_fix_to_come(kb, open_case, mende
 
 def test_what_comes_next_is_asked_in_the_readers_voice(kb, open_case):
     gate = kb.hazards["water-running"].gate
-    assert open_case["homeowner"].next[0].startswith(gate.ask.homeowner)
-    assert open_case["technician"].next[0].startswith(gate.ask.technician)
+    assert open_case["homeowner"].now[0].startswith(gate.ask.homeowner)
+    assert open_case["technician"].now[0].startswith(gate.ask.technician)
+    assert open_case["technician"].next == []  # nothing comes before it is safe
     clear = [e for e in HANDED_OVER if not e.value and not e.heard] + [Event(complaints=["siphons"])]
     check = kb.checks[advise(kb, clear).next.id]
     assert report(kb, clear).next == [f"{check.title}. {check.ask.homeowner}"]
     assert report(kb, clear, "technician").next == [f"{check.title}. {check.ask.technician}"]
-    assert report(kb, STOPPED).next[-1].startswith("Call: An electrician")
-    assert report(kb, MENDED).next == []
+    stopped = kb.hazards["water-near-electricity"].gate
+    assert report(kb, STOPPED).now == [*stopped.do_now, f"Call: {stopped.call}"]
+    assert (report(kb, MENDED).now, report(kb, MENDED).next) == ([], [])
 
 
 def test_the_plumbers_work_comes_with_what_to_do_until_then(kb):
@@ -224,7 +226,14 @@ def test_every_sentence_ends_as_one_and_says_nothing_empty(kb):
     for events in (MENDED, HANDED_OVER, STOPPED, [Event(role="desk")], [Event(complaints=["walks"])]):
         for reader in READERS:
             made = report(kb, events, reader)
-            for text in [*made.summary, *made.rule_text, *made.closing, *made.next, *(x.text for x in made.lines)]:
+            for text in [
+                *made.summary,
+                *made.rule_text,
+                *made.closing,
+                *made.now,
+                *made.next,
+                *(x.text for x in made.lines),
+            ]:
                 assert re.search(r"[.?!:)]$", text), text
                 assert "None" not in text
                 assert ".." not in text
@@ -260,7 +269,14 @@ def test_every_cause_of_the_kb_can_be_told(kb):
         for events in whole:
             for reader in READERS:
                 made = report(kb, events, reader)
-                for text in [*made.summary, *made.rule_text, *made.closing, *made.next, *(x.text for x in made.lines)]:
+                for text in [
+                    *made.summary,
+                    *made.rule_text,
+                    *made.closing,
+                    *made.now,
+                    *made.next,
+                    *(x.text for x in made.lines),
+                ]:
                     assert re.search(r"[.?!:)\u201d]$", text), (cause.id, text)
                     assert ".." not in text, (cause.id, text)
                     assert "None" not in text, (cause.id, text)

@@ -15,7 +15,14 @@ from dryfloor.engine.case import Event
 from dryfloor.engine.plain import plain
 from dryfloor.engine.report import READERS, Trail, report
 
-CASES = {"open": HANDED_OVER, "mended": MENDED, "stopped": STOPPED, "empty": [Event(role="desk")], "nasty": NASTY}
+CASES = {
+    "open": HANDED_OVER,
+    "clear": [*HANDED_OVER, Event(cleared="water-running")],
+    "mended": MENDED,
+    "stopped": STOPPED,
+    "empty": [Event(role="desk")],
+    "nasty": NASTY,
+}
 
 
 @pytest.fixture(scope="module")
@@ -50,24 +57,35 @@ def test_it_is_whole_and_needs_nothing_from_outside(pages, which):
     assert "default-src 'none'" in text
 
 
-def test_everything_of_the_report_is_on_the_page(kb, pages):
+@pytest.mark.parametrize("which", ["open", "clear"])
+def test_everything_of_the_report_is_on_the_page(kb, pages, which):
     for reader in READERS:
-        made = report(kb, HANDED_OVER, reader)
-        text = " ".join(
-            Page(pages["open", reader].read_text(encoding="utf-8").replace("<rect ", "<line ")).text.split()
-        )
+        made = report(kb, CASES[which], reader)
+        text = " ".join(Page(pages[which, reader].read_text(encoding="utf-8").replace("<rect ", "<line ")).text.split())
         told = [
-            made.verdict, *made.words, *made.complaint, *made.summary, *made.rule_text, *(x.text for x in made.lines), *made.done,
+            made.verdict, *made.now, *made.words, *made.complaint, *made.summary, *made.rule_text, *(x.text for x in made.lines), *made.done,
             *made.next, *made.unchecked, *made.others, made.trail_text, made.trail_key, *(t.what for t in made.trail),
             *(t.says for t in made.trail), *made.notes, *(s.text for s in made.sources), *made.closing, *(h.says for h in made.hazards),
         ]  # fmt: skip
         assert [t for t in told if " ".join(t.split()) not in text] == []
-        heads = re.findall(r"<h2>([^<]+)</h2>", pages["open", reader].read_text(encoding="utf-8"))
-        assert heads == [
-            "Dangers", "What was complained of", "What was wrong, and how sure that is", "The rule", "Readings", "What was done",
-            "What to do next", "Not checked", "What else it could be", "The trail", "Notes", "Sources, with their grades",
-            "What this report holds for",
-        ]  # fmt: skip
+
+
+def test_each_part_has_its_heading_and_safety_comes_first(pages):
+    rest = [
+        "The rule",
+        "Readings",
+        "What was done",
+        "What to do next",
+        "Not checked",
+        "What else it could be",
+        "The trail",
+        "Notes",
+    ]
+    last = ["Sources, with their grades", "What this report holds for"]
+    whole = ["First of all", "Dangers", "What was complained of", "What was wrong, and how sure that is", *rest, *last]
+    for name, lacks in (("open", "What to do next"), ("clear", "First of all")):
+        heads = re.findall(r"<h2>([^<]+)</h2>", pages[name, "homeowner"].read_text(encoding="utf-8"))
+        assert heads == [h for h in whole if h != lacks]
 
 
 def row(bar_, weight=0.1):
