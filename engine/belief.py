@@ -9,6 +9,8 @@ causes are taken in an order that keeps few open: the cost is 2^k in the k findi
 A remedy splits its cause: present and cured by it, or still at work. A cured cause explains only what was seen before.
 """
 
+import math
+from contextvars import ContextVar
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +20,12 @@ from .frontier import Array, Root, Turn, close_back, fired, forward, placed, ste
 MOST_OPEN = 20
 # States of the facts are taken in blocks of about so many numbers, so that memory stays small.
 BLOCK = 1 << 14
+# The most work that one posterior may be, counted in numbers touched once; a face that strangers reach sets it for its own run.
+MOST_WORK: ContextVar[float] = ContextVar("most_work", default=math.inf)
+
+
+class TooTangled(ValueError):
+    """So much is open at once that the posterior would take too long; the count is of work, never of time."""
 
 
 @dataclass(frozen=True)
@@ -124,6 +132,8 @@ def infer(
     ------
     ValueError
         If the evidence is impossible, or more than MOST_OPEN findings must be held open at once.
+    TooTangled
+        If it would be more work than MOST_WORK, where a face has set it.
 
     Notes
     -----
@@ -158,6 +168,9 @@ def infer(
     most = max((len(t.held) for t in turns), default=0)
     if most > MOST_OPEN:
         raise ValueError(f"{most} findings with several causes must be held open at once; at most {MOST_OPEN} can be")
+    work = len(share) * sum(1 << len(t.held) for t in turns)
+    if work > MOST_WORK.get():
+        raise TooTangled(f"{len(share)} states of the facts and {most} findings held open at once are too much to work out here")
     block = max(1, BLOCK >> most)
     sums = _Sums(np.zeros(len(causes)), np.zeros(len(causes)), 0.0, np.zeros(len(share)))
     for start in range(0, len(share), block):
