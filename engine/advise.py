@@ -16,6 +16,7 @@ from .steps import next_step
 from .thought import DIGITS, Thought, net_of
 
 EVEN = 0.5
+PROVED = ("solved", "on-trial", "not-a-fault")  # how a case closes whose proof passed
 
 
 def advise(kb: model.KB, events: list[Event]) -> Advice:
@@ -186,7 +187,7 @@ def _finding(thought: Thought, step: Step | None) -> Finding | None:
     """Return the cause whose remedy is next, the best one at hand-on, or the one that was mended and proved."""
     state = thought.state
     proved = [t for t in state.remedies if t.passed]
-    if state.closed == "solved" and proved:
+    if state.closed in PROVED and proved:
         return findings.finding(thought, proved[-1].cause, 1.0)
     if step is None or not thought.beliefs:
         return None

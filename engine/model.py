@@ -122,6 +122,8 @@ class Option(Record, frozen=True, kw_only=True):
     says: Text
     share_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how usual it is (basis: scales.yaml)")]
     hear: list[str] = field(default_factory=list)
+    watch: Annotated[
+        Number | None, Meta(description="a fault that comes and goes: washes to watch after its proof before the case may close")] = None
 
 
 class Fact(Record, frozen=True, kw_only=True):

@@ -215,7 +215,7 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
     for event in (Event(role=role), Event(complaints=list(site.origins))):
         state = step(net.kb, state, event)
     for _ in range(MOST_STEPS):
-        if state.closed == "solved":
+        if state.closed in ("solved", "on-trial"):
             break
         found, ledger.game.believed, ledger.game.p = steps.at(state)
         if found is None or (found.kind == "hand-on" and found.id == LAST and not found.cause):
