@@ -149,7 +149,8 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
         )
     gate = state.stopped or safety.first_open(kb, state, [*safety.raised(kb, state, hazards), *named])
     if gate is None:
-        return card_of(kb, events, Event(check=name) if name in kb.checks else Event(fact=name))
+        asked: Card = card_of(kb, events, Event(check=name) if name in kb.checks else Event(fact=name))
+        return asked
     kind: StepKind = "stop" if state.stopped else "gate"
     net = net_of(kb)
     step = Step(kind=kind, id=gate, title=kb.hazards[gate].title, why="safety comes before the question", minutes=0.2, cost=0.2)

@@ -3,29 +3,27 @@
 Each finding is on with probability 1 - (1 - leak) * product of (1 - strength) over the causes at work (net leak). The
 textbook alternating sum over positive findings cancels and can return negative probabilities; here the recursion runs over
 *which findings have been triggered so far*, so that every term is a sum of positive numbers. Findings with a single cause
-fold into that cause's odds. A finding that several causes may explain is held open from its first cause to its last, and
-causes are taken in an order that keeps few open: the cost is 2^k in the k findings open at once, not in all of them.
+fold into that cause's odds. Facts and the other findings are summed out one by one (`elimination`), each in a table over what it
+is tied to, so that the cost follows the largest table and not the number of facts and findings.
 
 A remedy splits its cause: present and cured by it, or still at work. A cured cause explains only what was seen before.
 """
 
-import math
-from contextvars import ContextVar
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
-from .frontier import Array, Root, Turn, close_back, fired, forward, placed, step_back, trigger, turns_of
+from .elimination import buckets, largest
+from .messages import Array
+from .passes import Root, Tree
 
-MOST_OPEN = 20
-# States of the facts are taken in blocks of about so many numbers, so that memory stays small.
-BLOCK = 1 << 14
-# The most work that one posterior may be, counted in numbers touched once; a face that strangers reach sets it for its own run.
-MOST_WORK: ContextVar[float] = ContextVar("most_work", default=math.inf)
+# A table of so many numbers takes 64 MB; the whole kb with everything abnormal under two complaints needs a sixtieth of it.
+MOST_NUMBERS = 1 << 23
 
 
-class TooTangled(ValueError):
-    """So much is open at once that the posterior would take too long; the count is of work, never of time."""
+class Entangled(ValueError):
+    """So many abnormal answers hang together that the exact belief would take too much memory."""
 
 
 @dataclass(frozen=True)
@@ -59,24 +57,30 @@ class Finding:
 
 
 @dataclass(frozen=True)
+class Table:
+    """A cause's chance by the facts that it heeds.
+
+    Parameters
+    ----------
+    facts : tuple of int
+        Which facts, ascending.
+    chance : array
+        One axis for each of them [prob].
+    """
+
+    facts: tuple[int, ...]
+    chance: Array
+
+
+@dataclass(frozen=True)
 class Posterior:
-    """What is believed: arrays run over causes, `facts` over the joint states of the unknown facts."""
+    """What is believed: `present` and `explains` run over causes; `facts` has the options of each unknown fact."""
 
     evidence: float
     present: Array
     explains: Array
     unknown: float
-    facts: Array
-
-
-@dataclass
-class _Sums:
-    """Joint chances with the evidence, summed over the states of the facts."""
-
-    present: Array
-    explains: Array
-    unknown: float
-    by_state: Array
+    facts: tuple[Array, ...]
 
 
 def alternatives(cures: list[tuple[int, float]]) -> list[tuple[float, int | None]]:
@@ -108,14 +112,56 @@ def active(cured_at: int | None, epoch: int) -> bool:
 def infer(
     prior: Array, share: Array, findings: list[Finding], cures: dict[int, list[tuple[int, float]]] | None = None
 ) -> Posterior:
-    """Return the exact posterior of every cause.
+    """Return the exact posterior of every cause, the facts being given as one list of joint states.
 
     Parameters
     ----------
-    prior : array (facts, causes)
+    prior : array (states, causes)
         Chance of each cause in each joint state of the unknown facts [prob].
-    share : array (facts,)
+    share : array (states,)
         Prior of those states, summing to 1 [prob].
+    findings : list of Finding
+        The evidence.
+    cures : dict, optional
+        Cause index -> remedies done on it, as (ordinal, chance to cure).
+
+    Returns
+    -------
+    Posterior
+        As from `infer_by_fact`, with one fact: the joint state.
+
+    Raises
+    ------
+    ValueError
+        As `infer_by_fact`.
+
+    Examples
+    --------
+    The worked noisy-OR table of the literature: cold .4, flu .8, malaria .9, no leak; flu alone is certain here.
+
+    >>> import numpy as np
+    >>> fever = Finding(1e-12, {0: 0.4, 1: 0.8}, 1.0, 0.0, complaint=True)
+    >>> p = infer(np.array([[0.5, 0.5]]), np.array([1.0]), [fever])
+    >>> round(p.evidence, 6)  # .25 * (.4 + .8 + .88)
+    0.52
+    """
+    return infer_by_fact([Table((0,), column) for column in prior.T], [share], findings, cures)
+
+
+def infer_by_fact(
+    causes: list[Table],
+    shares: list[Array],
+    findings: list[Finding],
+    cures: dict[int, list[tuple[int, float]]] | None = None,
+) -> Posterior:
+    """Return the exact posterior of every cause, each cause naming the facts that it heeds.
+
+    Parameters
+    ----------
+    causes : list of Table
+        Chance of each cause by its facts.
+    shares : list of array
+        Prior of each fact's options, summing to 1; facts are independent [prob].
     findings : list of Finding
         The evidence.
     cures : dict, optional
@@ -131,9 +177,9 @@ def infer(
     Raises
     ------
     ValueError
-        If the evidence is impossible, or more than MOST_OPEN findings must be held open at once.
-    TooTangled
-        If it would be more work than MOST_WORK, where a face has set it.
+        If the evidence is impossible.
+    Entangled
+        If a table of more than MOST_NUMBERS would be needed.
 
     Notes
     -----
@@ -141,51 +187,43 @@ def infer(
 
     Examples
     --------
-    The worked noisy-OR table of the literature: cold .4, flu .8, malaria .9, no leak; flu alone is certain here.
+    Half of all drains are standpipes, and only there can a pipe be too low; where water runs off it mostly is.
 
-    >>> import numpy as np
-    >>> fever = Finding(1e-12, {0: 0.4, 1: 0.8}, 1.0, 0.0, complaint=True)
-    >>> p = infer(np.array([[0.5, 0.5]]), np.array([1.0]), [fever])
-    >>> round(p.evidence, 6)  # .25 * (.4 + .8 + .88)
-    0.52
+    >>> low = Table((0,), np.array([0.1, 0.0]))
+    >>> p = infer_by_fact([low], [np.array([0.5, 0.5])], [Finding(0.01, {0: 0.9}, 1.0, 0.0)])
+    >>> p.present.round(3), p.facts[0].round(3)
+    (array([0.826]), array([0.908, 0.092]))
     """
     cures = cures or {}
-    causes = [
-        Root(1 - prior[:, i], [(prior[:, i] * s, at) for s, at in alternatives(cures.get(i, []))])
-        for i in range(prior.shape[1])
+    roots = [
+        Root(t.facts, 1 - t.chance, [(t.chance * s, at) for s, at in alternatives(cures.get(i, []))])
+        for i, t in enumerate(causes)
     ]
-    constant, bits = _fold(causes, findings)
-    for i, cause in enumerate(causes):
-        cause.links = [
+    constant, bits = _fold(roots, findings)
+    for i, root in enumerate(roots):
+        root.links = [
             [
-                (b, f.links[i], f.gone_at is None or not active(at, f.gone_at))
+                (len(shares) + b, f.links[i], f.gone_at is None or not active(at, f.gone_at))
                 for b, f in enumerate(bits)
                 if i in f.links and active(at, f.epoch)
             ]
-            for _, at in cause.present
+            for _, at in root.present
         ]
-    turns = turns_of(causes, len(bits))
-    most = max((len(t.held) for t in turns), default=0)
-    if most > MOST_OPEN:
-        raise ValueError(f"{most} findings with several causes must be held open at once; at most {MOST_OPEN} can be")
-    work = len(share) * sum(1 << len(t.held) for t in turns)
-    if work > MOST_WORK.get():
-        raise TooTangled(f"{len(share)} states of the facts and {most} findings held open at once are too much to work out here")
-    block = max(1, BLOCK >> most)
-    sums = _Sums(np.zeros(len(causes)), np.zeros(len(causes)), 0.0, np.zeros(len(share)))
-    for start in range(0, len(share), block):
-        rows = slice(start, start + block)
-        part = [Root(c.absent[rows], [(w[rows], at) for w, at in c.present], c.links) for c in causes]
-        _add(sums, rows, share[rows] * constant, part, bits, turns)
-    evidence = float(sums.by_state.sum())
+    scopes = tuple(root.scope for root in roots)
+    sizes = (*(len(s) for s in shares), *(2 for _ in bits))
+    order = buckets(scopes, sizes, len(shares))
+    if largest(order, sizes) > MOST_NUMBERS:
+        raise Entangled(f"a table of {largest(order, sizes)} numbers would be needed; at most {MOST_NUMBERS} can be")
+    tree = Tree(order, roots, len(shares))
+    weights = [*shares, *(np.array(_final(f)) for f in bits)]
+    out = tree.marginals(weights, [len(shares) + b for b, f in enumerate(bits) if f.complaint and f.gone_at is None])
+    evidence = out.total * constant
     if not evidence > 0:
         raise ValueError("the evidence is impossible under this kb")
-    return Posterior(
-        evidence, sums.present / evidence, sums.explains / evidence, sums.unknown / evidence, sums.by_state / evidence
-    )
+    return Posterior(evidence, out.present, out.explains, out.unknown, out.variables[: len(shares)])
 
 
-def _fold(causes: list[Root], findings: list[Finding]) -> tuple[float, list[Finding]]:
+def _fold(roots: list[Root], findings: list[Finding]) -> tuple[float, list[Finding]]:
     """Multiply findings that factor by cause into the causes' weights; return the constant and the findings that don't."""
     constant = 1.0
     bits = []
@@ -196,15 +234,13 @@ def _fold(causes: list[Root], findings: list[Finding]) -> tuple[float, list[Find
         elif finding.on == 0.0:
             constant *= finding.off * off
             for i, strength in finding.links.items():
-                causes[i].present = [
-                    (w * (1 - strength) if active(at, finding.epoch) else w, at) for w, at in causes[i].present
-                ]
+                roots[i].weigh(1 - strength, partial(active, epoch=finding.epoch))
         elif len(finding.links) <= 1 and not finding.complaint and (finding.off or finding.leak):
             absent = finding.on + (finding.off - finding.on) * off
             constant *= absent
             for i, strength in finding.links.items():
                 ratio = (finding.on + (finding.off - finding.on) * off * (1 - strength)) / absent
-                causes[i].present = [(w * ratio if active(at, finding.epoch) else w, at) for w, at in causes[i].present]
+                roots[i].weigh(ratio, partial(active, epoch=finding.epoch))
         else:
             bits.append(finding)
     return constant, bits
@@ -216,72 +252,3 @@ def _final(f: Finding) -> tuple[float, float]:
         # The complaint ended: a leak behind it ended by itself; else only cured causes can have fired it.
         return f.leak * f.off, 1.0 - f.leak + f.leak * f.off
     return f.leak * f.on + (1 - f.leak) * f.off, f.on
-
-
-def _add(sums: _Sums, rows: slice, share: Array, causes: list[Root], bits: list[Finding], turns: list[Turn]) -> None:
-    """Add a block of states of the facts to the sums."""
-    finals = [_final(f) for f in bits]
-    linked = {b for turn in turns for b in turn.held}
-    standing = [b for b, f in enumerate(bits) if f.complaint and f.gone_at is None]
-    lone = set(range(len(causes))) - {turn.cause for turn in turns}
-    whole = {i: causes[i].absent + sum(w for w, _ in causes[i].present) for i in lone}
-    start = share.copy()
-    for factor in whole.values():
-        start = start * factor
-    for b in set(range(len(bits))) - linked:
-        start = start * finals[b][0]
-    before, by_state = forward(start, causes, turns, finals)
-    sums.by_state[rows] = by_state
-    for i, factor in whole.items():
-        sums.present[i] += float((by_state * _part(causes[i].present[-1][0], factor)).sum())
-    after = np.ones((len(share), 1), order="F")
-    for turn, v in zip(reversed(turns), reversed(before), strict=True):
-        held = list(turn.held)
-        closed = [(place, finals[held.pop(place)]) for place in turn.closes]
-        for place, weights in reversed(closed):
-            after = close_back(after, place, weights)
-        cause = causes[turn.cause]
-        links = placed(cause, turn)
-        at_work = (cause.present[-1][0] * v.T).T
-        sums.present[turn.cause] += float((trigger(at_work, links[-1]) * after).sum())
-        places = [n for n, b in enumerate(turn.held) if b in standing]
-        sums.explains[turn.cause] += fired(at_work, links[-1], places, after)
-        after = step_back(cause, links, after)[:, : 1 << (len(turn.held) - turn.opens)]
-    sums.unknown += _unexplained(start, causes, turns, finals, standing, linked)
-
-
-def _part(part: Array, whole: Array) -> Array:
-    """Return part / whole, 0 where the whole is impossible."""
-    return np.divide(part, whole, out=np.zeros_like(part), where=whole > 0)
-
-
-def _unexplained(
-    start: Array,
-    causes: list[Root],
-    turns: list[Turn],
-    finals: list[tuple[float, float]],
-    standing: list[int],
-    linked: set[int],
-) -> float:
-    """Return the chance that some standing complaint has no listed explanation, split by the first such one."""
-    if not standing:
-        alone = start
-        for turn in turns:
-            alone = alone * causes[turn.cause].absent
-        for b in linked:
-            alone = alone * finals[b][0]
-        for i in set(range(len(causes))) - {turn.cause for turn in turns}:
-            alone = alone * _part(causes[i].absent, causes[i].absent + sum(w for w, _ in causes[i].present))
-        return float(alone.sum())
-    total = 0.0
-    split = list(finals)
-    for b in standing:
-        clear, triggered = finals[b]
-        if b in linked:
-            split[b] = (clear, 0.0)
-            total += float(forward(start, causes, turns, split)[1].sum())
-            split[b] = (0.0, triggered)
-        else:
-            # No cause can explain it: all that is left goes unexplained.
-            return total + float(forward(start, causes, turns, split)[1].sum())
-    return total

@@ -1,17 +1,15 @@
 """From the state of a case to what the belief needs: causes in play, their chances in each state of the facts, findings."""
 
-import math
 from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from . import graph, model, quantity, rules
-from .belief import Finding
+from .belief import Finding, Table
 from .case import Answered, State
-from .frontier import Array
+from .messages import Array
 
 if TYPE_CHECKING:
     from .derived import Derived
@@ -37,20 +35,19 @@ class Reading:
 
 @dataclass(frozen=True)
 class Facts:
-    """The joint states of the unknown facts: names, options, their shares, and each state's option number per fact."""
+    """The unknown facts that bear on the causes: names, options, and the shares of each one's options."""
 
     names: list[str]
     options: list[list[str]]
-    share: Array
-    states: NDArray[np.intp]
+    shares: list[Array]
 
 
 @dataclass(frozen=True)
 class Evidence:
-    """Everything that `belief.infer` takes, with the names behind the numbers."""
+    """Everything that `belief.infer_by_fact` takes, with the names behind the numbers."""
 
     causes: list[str]
-    prior: Array
+    tables: list[Table]
     facts: Facts
     findings: list[Finding]
     names: list[str]
@@ -266,7 +263,7 @@ def gather(net: Net, state: State) -> Evidence:
     known = dict(state.facts)
     causes = [c for c in sorted(play) if holds(kb.causes[c].when, known)]
     index = {c: i for i, c in enumerate(causes)}
-    facts, prior = priors(net, causes, known)
+    facts, tables = priors(net, causes, known)
 
     def linked(node: str) -> dict[int, float]:
         return {index[c]: s for c, s in net.shown[node].items() if c in index}
@@ -297,32 +294,25 @@ def gather(net: Net, state: State) -> Evidence:
             cures.setdefault(index[tried.cause], []).append(
                 (tried.epoch, graph.strength(kb, kb.causes[tried.cause].remedy.cures))
             )
-    return Evidence(causes, prior, facts, findings, names, cures)
+    return Evidence(causes, tables, facts, findings, names, cures)
 
 
-def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, Array]:
-    """Return the joint states of the unknown facts that bear on the causes, and each cause's chance in each state."""
+def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, list[Table]]:
+    """Return the unknown facts that bear on the causes, and each cause's chance by those of them that it heeds."""
     kb = net.kb
     names = sorted({f for c in causes for f in net.bears[c]} - set(known))
     options = [sorted(kb.facts[f].options) for f in names]
-    dims = [len(o) for o in options]
-    states = np.indices(dims, dtype=np.intp).reshape(len(dims), math.prod(dims)).T.copy()
-    shares = [
-        np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os])
-        for f, os in zip(names, options, strict=True)
-    ]
-    share = np.ones(len(states))
-    for n, s in enumerate(shares):
-        share = share * s[states[:, n]]
-    rows = np.empty((len(causes), len(states)))
-    for i, cause in enumerate(causes):
+    shares = []
+    for f, os in zip(names, options, strict=True):
+        share = np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os])
+        shares.append(share / share.sum())
+    tables = []
+    for cause in causes:
         record = kb.causes[cause]
-        bears = [n for n, f in enumerate(names) if f in net.bears[cause]]
-        # A cause heeds few facts: its chance is worked out once for each of their joint options.
-        table = [
-            chance(net, record, known | {names[n]: options[n][k] for n, k in zip(bears, key, strict=True)})
-            for key in product(*(range(dims[n]) for n in bears))
+        heeds = tuple(n for n, f in enumerate(names) if f in net.bears[cause])
+        chances = [
+            chance(net, record, known | {names[n]: o for n, o in zip(heeds, key, strict=True)})
+            for key in product(*(options[n] for n in heeds))
         ]
-        spread = np.array(table).reshape([d if n in bears else 1 for n, d in enumerate(dims)])
-        rows[i] = np.broadcast_to(spread, dims).ravel()
-    return Facts(names, options, share / share.sum(), states), rows.T
+        tables.append(Table(heeds, np.array(chances).reshape([len(options[n]) for n in heeds])))
+    return Facts(names, options, shares), tables

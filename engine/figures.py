@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from . import graph, model, views
 from .evidence import Net, gross_error, holds
-from .frontier import Array
+from .messages import Array
 from .play import Game, Steps, play
 from .rivals import in_order, knowing
 from .site import Site, sites_of

@@ -3,7 +3,7 @@
 from msgspec import Struct
 
 from . import graph, model
-from .belief import Finding, infer
+from .belief import Finding, infer_by_fact
 from .evidence import Net, holds, priors
 from .thought import DIGITS
 
@@ -56,15 +56,15 @@ def leads_to(net: Net, rule: model.Rule, side: str | None, facts: dict[str, str]
     breakers = sorted(c for c in shown if holds(kb.causes[c].when, facts) and kb.causes[c].kind != "normal")
     if not breakers:
         return []
-    known, prior = priors(net, breakers, facts)
+    known, tables = priors(net, breakers, facts)
     index = {c: i for i, c in enumerate(breakers)}
     broken = Finding(net.leak.get(node, ELSE), {index[c]: shown[c] for c in breakers}, 1.0, 0.0)
-    base = infer(prior, known.share, [broken]).evidence
+    base = infer_by_fact(tables, known.shares, [broken]).evidence
     out = []
     for complaint in kb.complaints:
         links = {index[c]: s for c, s in net.shown[f"complaint:{complaint}"].items() if c in index}
         if links:
             brings = Finding(LEAST, links, 1.0, 0.0, complaint=True)
-            p = infer(prior, known.share, [broken, brings]).evidence / base
+            p = infer_by_fact(tables, known.shares, [broken, brings]).evidence / base
             out.append(Leads(complaint=complaint, p=round(p, DIGITS), side=side))
     return sorted(out, key=lambda x: (-x.p, x.complaint))

@@ -6,7 +6,7 @@ import numpy as np
 
 from .cards import BY, in_100
 from .choose import Choice, Question, normal
-from .frontier import Array
+from .messages import Array
 
 if TYPE_CHECKING:
     from .thought import Thought

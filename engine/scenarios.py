@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from .belief import Finding, active, alternatives
 from .evidence import Evidence
-from .frontier import Array
+from .factors import Factor, summed_out
+from .messages import Array, lifted
 
 MOST_SETS = 64
 KEEP = 0.995
@@ -121,17 +122,35 @@ def _sets(atoms: list[_Atom], base: list[int], most: int) -> list[tuple[int, ...
 
 
 class _Products:
-    """P(set) summed over the joint states of the unknown facts, all states of a set being one product of its causes' odds."""
+    """P(set) summed over the options of the unknown facts: all causes absent, times the odds of those in the set.
+
+    The facts that the atoms heed stand side by side; those that only other causes heed are summed out first.
+    """
 
     def __init__(self, evidence: Evidence, atoms: list[_Atom]) -> None:
-        prior = np.clip(evidence.prior, 1e-300, 1 - 1e-12).T
         self.facts = evidence.facts
-        self.none: Array = evidence.facts.share * (1 - prior).prod(axis=0)
-        self.odds = np.array([prior[a.cause] / (1 - prior[a.cause]) * max(a.share, 1e-300) for a in atoms])
-        self.odds = self.odds.reshape(len(atoms), len(self.none))
+        tables = [(t.facts, np.clip(t.chance, 1e-300, 1 - 1e-12)) for t in evidence.tables]
+        self.heeded = tuple(sorted({f for a in atoms for f in evidence.tables[a.cause].facts}))
+        self.shape = tuple(len(self.facts.shares[f]) for f in self.heeded)
+        self.absent: list[Factor] = [(scope, 1 - chance) for scope, chance in tables]
+        self.absent += [((n,), share) for n, share in enumerate(self.facts.shares)]
+        self.none = self._over(self.heeded).ravel()
+        self.odds = np.empty((len(atoms), len(self.none)))
+        for row, a in enumerate(atoms):
+            scope, chance = tables[a.cause]
+            odds = lifted(chance / (1 - chance) * max(a.share, 1e-300), scope, self.heeded)
+            self.odds[row] = np.broadcast_to(odds, self.shape).ravel()
+
+    def _over(self, scope: tuple[int, ...]) -> Array:
+        """Return the weight of no cause at all by the options of some facts, the others summed out."""
+        left = summed_out(self.absent, set(scope))
+        out = np.ones([len(self.facts.shares[f]) for f in scope])
+        for known, table in left:
+            out = out * lifted(table, known, scope)
+        return out
 
     def of(self, chosen: tuple[int, ...]) -> Array:
-        """Return the weight of a set in each state, before any finding."""
+        """Return the weight of a set in each state of the heeded facts, before any finding."""
         out = self.none
         for n in chosen:
             out = out * self.odds[n]
@@ -156,12 +175,19 @@ class _Products:
 
     def by_option(self, sets: list[tuple[int, ...]]) -> Array:
         """Return the weight of each set for each option of each fact, shape (options, sets)."""
-        states = self.facts.states
-        wanted = [states[:, n] == o for n, options in enumerate(self.facts.options) for o in range(len(options))]
-        if not wanted:
-            return np.zeros((0, len(sets)))
-        out: Array = np.array(wanted, dtype=float) @ np.array([self.of(chosen) for chosen in sets]).T
-        return out
+        weights = np.array([self.of(chosen) for chosen in sets])
+        spread = weights.reshape(len(sets), *self.shape)
+        rows = []
+        for n in range(len(self.facts.names)):
+            if n in self.heeded:
+                others = tuple(a + 1 for a, f in enumerate(self.heeded) if f != n)
+                rows.append(spread.sum(axis=others).T)
+            else:
+                # A fact that no atom heeds splits every state of the heeded ones in the same way for all sets.
+                scope = tuple(sorted({*self.heeded, n}))
+                split = np.moveaxis(self._over(scope), scope.index(n), 0).reshape(-1, len(self.none))
+                rows.append((split / self.none) @ weights.T)
+        return np.concatenate(rows) if rows else np.zeros((0, len(sets)))
 
 
 def _reported(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]]) -> Array:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from . import graph, model, quantity
 from .evidence import Net, chance, gross_error, holds, limits, reading
-from .frontier import Array
+from .messages import Array
 from .problems import Problem, Refused
 
 # How much of a broken or kept part a reading may lie in: its middle sixths, so that rounding can't carry it over a limit.

@@ -11,7 +11,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from .frontier import Array
+from .messages import Array
 
 # Posterior odds of twenty to one are expected: the same as being nineteen parts in twenty sure (judgement).
 APART = math.log(20)

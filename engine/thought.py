@@ -2,10 +2,11 @@
 
 from . import model, views
 from .advice import Belief
-from .belief import Posterior, infer
+from .belief import Entangled, Posterior, infer_by_fact
 from .case import State
 from .choose import View
 from .evidence import Evidence, Net, gather
+from .problems import Problem, Refused
 from .scenarios import Scenarios, list_scenarios
 
 DIGITS = 9
@@ -31,7 +32,10 @@ class Thought:
         self.state = state
         self.evidence: Evidence = gather(net, state)
         e = self.evidence
-        self.posterior: Posterior = infer(e.prior, e.facts.share, e.findings, e.cures)
+        try:
+            self.posterior: Posterior = infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures)
+        except Entangled as error:
+            raise Refused([_entangled(state)]) from error
         self.beliefs = _beliefs(net.kb, state, e, self.posterior)
         self._scenarios: Scenarios | None = None
         self._view: View | None = None
@@ -61,6 +65,17 @@ class Thought:
     def unknown(self) -> float:
         """Chance that the complaint has no listed explanation."""
         return round(self.posterior.unknown, DIGITS)
+
+
+def _entangled(state: State) -> Problem:
+    count = len(state.answers)
+    answers = f"{count} answer{'' if count == 1 else 's'}"
+    return Problem(
+        code="C030",
+        message=f"{len(state.complaints)} complaints and {answers} hang together so much that no exact belief can be worked out",
+        expected="the complaints of one fault; answers that are abnormal all over the machine say that several are at work",
+        mend="take the complaint that matters most alone, with its own answers, and the others in cases of their own",
+    )
 
 
 def _beliefs(kb: model.KB, state: State, e: Evidence, posterior: Posterior) -> list[Belief]:

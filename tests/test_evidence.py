@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 import pytest
 from answers import answer_to, explained, failing, said
+from worlds import joint
 
 from dryfloor.engine import evidence as module
 from dryfloor.engine import quantity, rules
@@ -237,15 +238,16 @@ def test_after_a_failed_proof_the_complaint_must_be_explained_anew(kb) -> None:
     i = e.causes.index(cause.cause)
     cures = kb.scales.words[kb.causes[cause.cause].remedy.cures]
     total, explains, unknown = 0.0, 0.0, 0.0
-    met = ((0.0, False, 1 - e.prior[:, i]), (1.0, True, e.prior[:, i] * cures), (1.0, False, e.prior[:, i] * (1 - cures)))
-    for there, cured, share in met:
-        prior = e.prior.copy()
+    prior, share = joint(e.tables, e.facts.shares)
+    chance_there = prior[:, i].copy()
+    met = ((0.0, False, 1 - chance_there), (1.0, True, chance_there * cures), (1.0, False, chance_there * (1 - cures)))
+    for there, cured, weight in met:
         prior[:, i] = there
         findings = [
             replace(f, links={k: s for k, s in f.links.items() if k != i or not cured}) if f.complaint else f
             for f in e.findings
         ]
-        part = infer(prior, e.facts.share * share, findings)
+        part = infer(prior, share * weight, findings)
         total += part.evidence
         explains += part.evidence * part.explains[i]
         unknown += part.evidence * part.unknown
@@ -340,26 +342,22 @@ def test_priors_in_every_state_of_the_facts(kb, net) -> None:
         for c in kb.causes.values()
     )
     k = kb.scales.episode_rate.n / total
-    facts, prior = priors(net, causes, {"drain": "standpipe"})
+    facts, tables = priors(net, causes, {"drain": "standpipe"})
     assert "drain" not in facts.names
-    assert facts.share.sum() == pytest.approx(1)
-    assert prior.shape == (len(facts.share), len(causes))
-    seen = set()
-    for n, states in enumerate(facts.states):
+    for f, options, shares in zip(facts.names, facts.options, facts.shares, strict=True):
+        whole = sum(x.share_per_1000 for x in kb.facts[f].options.values())
+        assert shares == pytest.approx([kb.facts[f].options[o].share_per_1000 / whole for o in options], rel=1e-9)
+    seen = 0
+    for states in product(*(range(len(o)) for o in facts.options)):
         here = {f: facts.options[i][o] for i, (f, o) in enumerate(zip(facts.names, states, strict=True))}
-        seen.add(tuple(here.items()))
-        share = math.prod(
-            kb.facts[f].options[o].share_per_1000 / sum(x.share_per_1000 for x in kb.facts[f].options.values())
-            for f, o in here.items()
-        )
-        assert facts.share[n] == pytest.approx(share, rel=1e-9)
-        for i, c in enumerate(causes):
+        seen += 1
+        for c, table in zip(causes, tables, strict=True):
             record = kb.causes[c]
             rate = min(0.3, record.per_1000.n / 1000 * k)
             expected = by_record(kb, rate, record, here | {"drain": "standpipe"})
-            assert prior[n, i] == pytest.approx(expected, rel=1e-9), c
+            assert table.chance[tuple(states[n] for n in table.facts)] == pytest.approx(expected, rel=1e-9), c
             assert chance(net, record, here | {"drain": "standpipe"}) == pytest.approx(expected, rel=1e-9)
-    assert len(seen) == len(facts.share) == math.prod(len(o) for o in facts.options)
+    assert seen > 10
 
 
 def test_all_facts_known_is_one_state(kb) -> None:
@@ -367,7 +365,8 @@ def test_all_facts_known_is_one_state(kb) -> None:
         known = [Event(fact=f.id, is_=list(f.options)[pick]) for f in kb.facts.values()]
         for complaint in explained(kb):
             t = thought(kb, [Event(role="technician"), Event(complaints=[complaint]), *known])
-            assert t.evidence.prior.shape[0] == 1
+            assert t.evidence.facts.names == []
+            assert all(table.chance.shape == () for table in t.evidence.tables)
             assert len(t.scenarios.weight) > 0
 
 

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from worlds import network, worlds
+from worlds import joint, network, worlds
 
 from dryfloor.engine import scenarios
-from dryfloor.engine.belief import infer
+from dryfloor.engine.belief import Table, infer
 from dryfloor.engine.evidence import Evidence, Facts
 from dryfloor.engine.scenarios import list_scenarios
 
@@ -17,9 +17,8 @@ from dryfloor.engine.scenarios import list_scenarios
 def evidence_of(case) -> Evidence:
     prior, share, findings, cures = case
     names = [f"c{i}" for i in range(prior.shape[1])]
-    states = np.arange(len(share), dtype=np.intp)[:, None]
-    facts = Facts(["fact"], [[str(s) for s in range(len(share))]], share, states)
-    return Evidence(names, prior, facts, findings, [str(k) for k in range(len(findings))], cures)
+    facts = Facts(["fact"], [[str(s) for s in range(len(share))]], [share])
+    return Evidence(names, [Table((0,), column) for column in prior.T], facts, findings, [str(k) for k in range(len(findings))], cures)
 
 
 def listed(case):
@@ -126,11 +125,45 @@ def test_sums(seed: int) -> None:
     assert 0 <= found.residual < 1
     assert not (found.needs & ~found.present).any()  # only what is still at work must be mended
     lost = found.residual + (1 - scenarios.KEEP) + 1e-9
-    assert found.by_fact.sum(axis=1) == pytest.approx(posterior.facts, abs=lost)
+    assert found.by_fact.sum(axis=1) == pytest.approx(posterior.facts[0], abs=lost)
     assert found.weight @ found.present == pytest.approx(posterior.present, abs=lost)
     assert found.weight @ found.needs == pytest.approx(posterior.explains, abs=lost)
     if any(f.complaint and f.gone_at is None for f in case[2]):
         assert found.weight[found.unlisted].sum() == pytest.approx(posterior.unknown, abs=lost)
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.integers(0, 10**6))
+def test_facts_apart_are_listed_as_their_joint_states_are(seed: int) -> None:
+    """Facts that only unlisted causes heed are summed out first; that changes no weight, nor its split by options (D)."""
+    rng = np.random.default_rng(seed)
+    _, _, findings, cures = network(rng, 6, 5, remedies=1, complaints=1)
+    dims = rng.integers(2, 4, 4).tolist()
+    shares = [rng.dirichlet(np.ones(n)) for n in dims]
+    tables = []
+    for _ in range(6):
+        heeds = tuple(n for n in range(4) if rng.random() < 0.3)
+        tables.append(Table(heeds, rng.uniform(0.01, 0.5, [dims[n] for n in heeds])))
+    prior, share = joint(tables, shares)
+    posterior = infer(prior, share, findings, cures)
+    kept = scenarios.ATOMS
+    scenarios.ATOMS = 2
+    try:
+        whole = list_scenarios(evidence_of((prior, share, findings, cures)), posterior.evidence, posterior.present)
+        names = [f"c{i}" for i in range(6)]
+        options = [[str(o) for o in range(n)] for n in dims]
+        evidence = Evidence(names, tables, Facts(list("abcd"), options, shares), findings, [], cures)
+        ours = list_scenarios(evidence, posterior.evidence, posterior.present)
+    finally:
+        scenarios.ATOMS = kept
+    assert ours.weight == pytest.approx(whole.weight, abs=1e-12)
+    assert (ours.needs == whole.needs).all()
+    states = whole.by_fact.reshape(*dims, -1)
+    start = 0
+    for n, count in enumerate(dims):
+        split = states.sum(axis=tuple(k for k in range(4) if k != n))
+        assert ours.by_fact[start : start + count] == pytest.approx(split, abs=1e-12)
+        start += count
 
 
 def test_the_same_list_twice() -> None:

@@ -3,8 +3,10 @@
 import msgspec
 import pytest
 
+from dryfloor.engine import belief
 from dryfloor.engine.case import Event, fold
 from dryfloor.engine.evidence import gather
+from dryfloor.engine.problems import Refused
 from dryfloor.engine.thought import Thought, net_of
 
 
@@ -67,3 +69,14 @@ def test_evidence_is_that_of_the_state(kb) -> None:
     t = Thought(net_of(kb), state)
     assert t.evidence.names == gather(net_of(kb), state).names
     assert "standpipe-too-low" not in {b.cause for b in t.beliefs}
+
+
+def test_a_case_that_hangs_together_too_much_is_refused_with_a_way_out(kb, monkeypatch) -> None:
+    monkeypatch.setattr(belief, "MOST_NUMBERS", 4)
+    events = [Event(role="technician"), Event(complaints=["siphons", "walks"]), Event(check="hose-sealed", answer="taped")]
+    with pytest.raises(Refused) as refused:
+        Thought(net_of(kb), fold(kb, events))
+    problem = refused.value.problems[0]
+    assert problem.code == "C030"
+    assert "2 complaints and 1 answer hang" in problem.message
+    assert "alone" in problem.mend

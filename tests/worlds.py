@@ -126,3 +126,15 @@ def network(
             on, off = [(1.0, 0.0), (0.0, 1.0), tuple(rng.uniform(0.02, 1.0, 2))][int(rng.integers(3))]
             out.append(Finding(leak, links, float(on), float(off), epoch))
     return prior, share, out, cures
+
+
+def joint(tables: list, shares: list[np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+    """List every joint state of facts: the causes' chances in each, shape (states, causes), and its share."""
+    dims = [len(s) for s in shares]
+    share, prior = np.ones(dims), []
+    for n, s in enumerate(shares):
+        share = share * s.reshape([-1 if k == n else 1 for k in range(len(dims))])
+    for t in tables:
+        size = dict(zip(t.facts, t.chance.shape, strict=True))
+        prior.append(np.broadcast_to(t.chance.reshape([size.get(k, 1) for k in range(len(dims))]), dims).ravel())
+    return np.array(prior).T, share.ravel()

@@ -190,7 +190,7 @@ def _event(kb: model.KB, key: str, said: str) -> Event:
     if key == "still":
         return Event(still=[s for s in said.split(",") if s])
     if key in SINGLE:
-        return Event(**{key: said})
+        return Event(**{key: said})  # type: ignore[arg-type]
     name, _, value = said.partition(":")
     if key == "trial":
         return Event(trial=name, complaints=[s for s in value.split(",") if s] or None)
@@ -198,4 +198,4 @@ def _event(kb: model.KB, key: str, said: str) -> Event:
     if not field:
         measured = name in kb.checks and kb.checks[name].kind == "measure"
         field = "value" if measured else "answer"
-    return Event(**{lead: name, field: value})
+    return Event(**{lead: name, field: value})  # type: ignore[arg-type]

@@ -11,7 +11,7 @@ from ...engine.cards import BY, in_100, minutes_text
 from ...engine.case import Event, State, fold, leading
 from ...engine.findings import UNTIL
 from ..acceptance import number_line
-from ..ending import SHOWN
+from ..ending import SHOWN as SHOWN
 from .places import Place
 
 LIKELY = 0.15  # from here on a cause is worth saying who may mend it, as the hand-over says what to bring [prob]

@@ -1,4 +1,4 @@
-"""Advice for many at once: a small pool of threads, a small memory of what was asked lately, and a bound on the work of one case."""
+"""Advice for many at once: a small pool of threads, a small memory of what was asked lately, and a bound on what waits."""
 
 import asyncio
 import threading
@@ -11,7 +11,6 @@ import msgspec
 
 from ...engine import advise, explain, model
 from ...engine.advice import Advice, Card
-from ...engine.belief import MOST_WORK
 from ...engine.case import Event
 from ...engine.notation import READER
 from ...engine.problems import Problem, Refused
@@ -22,7 +21,6 @@ T = TypeVar("T")
 KEPT = 256  # cases remembered
 THREADS = 2
 WAITING = 64  # pieces of work at once; more are told to come back
-WORK = 1.5e7  # of one posterior, about a second of one core (measured: a million takes 50 ms)
 MEMO = 60_000  # remembered pure values of the kb's network; beyond this they are forgotten
 ANSWER_S = 20.0  # an answer that takes longer is given up [s]
 
@@ -133,15 +131,14 @@ class Thinker:
             del self.known[key]
 
     def _bounded(self, work: Callable[[], T], units: str) -> T:
-        """Do some work with the bound on it, and forget what the network remembers once that is too much and nobody reads it."""
-        MOST_WORK.set(WORK)
+        """Do some work, and forget what the network remembers once that is too much and nobody reads it."""
         READER.set(units)
         with self.lock:
             self.running += 1
         try:
             return work()
         except ValueError as error:
-            raise Refused([_tangled(error)]) from error
+            raise Refused([_untrue()]) from error
         finally:
             with self.lock:
                 self.running -= 1
@@ -161,16 +158,7 @@ class Thinker:
             return self.sheets.setdefault(said[-1], kb), more
 
 
-def _tangled(error: ValueError) -> Problem:
-    from ...engine.belief import TooTangled
-
-    if isinstance(error, TooTangled) or "held open at once" in str(error):
-        return Problem(
-            code="P010",
-            message="too much is open at once to work out here",
-            expected="fewer complaints, or the facts that are still open",
-            mend="leave the complaint that matters most, and answer its questions first",
-        )
+def _untrue() -> Problem:
     return Problem(
         code="P011",
         message="these answers can't all be true together",
