@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from ..engine import model
 from ..engine.advice import Card, Choice
 from ..engine.advise import advise, card_of
 from ..engine.case import Event, fold, leading
@@ -59,9 +60,13 @@ def why(walk: "Walk", card: Card) -> list[str]:
 
 def answered(walk: "Walk") -> list[tuple[str, str, int]]:
     """Return each check and fact that was answered: its title, what was said, and where its event stands."""
-    kb = walk.kb
+    return answers_of(walk.kb, walk.events)
+
+
+def answers_of(kb: model.KB, events: list[Event]) -> list[tuple[str, str, int]]:
+    """Return each check and fact that was answered in a case: its title, what was said, and where its event stands."""
     found: dict[str, tuple[str, str, int]] = {}
-    for i, e in enumerate(walk.events):
+    for i, e in enumerate(events):
         if e.check in kb.checks and e.check:
             answers = kb.checks[e.check].answers
             said = e.answer or e.value or ""
@@ -140,7 +145,8 @@ def change(walk: "Walk", words: str) -> bool:
         walk.say("   Left as it was.")
         return False
     before, after = fold(walk.kb, walk.events[: at + 1]), fold(walk.kb, walk.events)
-    if (before.epoch, before.hands) == (after.epoch, after.hands):
+    if before.epoch == after.epoch:
+        # Other hands than before look for themselves, and theirs counts; the same hands mean to correct it.
         walk.record(event)
     else:
         # Asked anew after a remedy it would count as seen after it; what was meant is the earlier answer.

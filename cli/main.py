@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, NoReturn
 
 from .. import __version__
+from . import casework
 from .env import Env, one_thread
 
 EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
@@ -27,6 +28,7 @@ EXAMPLES = {
     "page": "dryfloor kb page -o pages",
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try hose-sealed-in-pipe standpipe-too-low --role homeowner --seed 3",
 }
+EXAMPLES |= casework.EXAMPLES
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -98,6 +100,9 @@ def parser() -> Parser:
     walk.add_argument(
         "--case", metavar="FILE", help="go on with a case file, or begin one; it is written after every answer"
     )
+    walk.add_argument("--reference", metavar="REF", help="whatever you find the case by: a job, an order, a door number")
+    walk.add_argument("--after", metavar="CASE", help="an earlier case whose trouble came back; this one points to it")
+    walk.add_argument("--store", metavar="FILE", help=casework.STORE)
     walk.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
     walk.add_argument(
         "--cleared",
@@ -106,6 +111,7 @@ def parser() -> Parser:
         default=[],
         help="a safety gate that is cleared, for scripts; may be repeated",
     )
+    casework.add(command, commands)
     hear = command(commands, "hear", "Show which complaints are heard in free words.")
     hear.add_argument("words", nargs="+", help="what a person says")
     advise = command(commands, "advise", "Give advice on a case file, without a conversation.")
@@ -225,7 +231,7 @@ def main(argv: list[str], env: Env) -> int:
     """
     as_json = "--json" in argv
     try:
-        known = {"walk", "hear", "advise", "survey", "rule", "reckon", "completion", "serve", "kb", "-h", "--help", "--version"}
+        known = {"-h", "--help", "--version"}
         args = parser().parse_args(
             argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv]
         )
@@ -262,6 +268,11 @@ def _dispatch(args: argparse.Namespace, env: Env) -> int:
     _units(args, env)
     if args.command == "walk":
         return commands.walk(args, env)
+    if args.command in casework.EXAMPLES:
+        from . import cases
+
+        on_case: Callable[[argparse.Namespace, Env], int] = getattr(cases, args.command)
+        return on_case(args, env)
     if args.command == "hear":
         return commands.hear(args, env)
     if args.command == "advise":

@@ -56,6 +56,7 @@ class Store:
         self._db = db
         self._now = now
         self._within = False
+        self._held: set[str] = set()
 
     @classmethod
     def open(
@@ -81,18 +82,26 @@ class Store:
             db = _connected(path, write)
             try:
                 _prepare(db, path, write)
+                store = cls(db, path, now)
+                if write and store._one("SELECT 1 FROM chores WHERE name=?", SCRUB):
+                    # A case was removed, and the process was ended before the log was emptied.
+                    with suppress(Refused):
+                        store._scrub()
             except BaseException:
                 db.close()
                 raise
-        return cls(db, path, now)
+        return store
+
+    def hurry(self) -> None:
+        """Wait hardly at all for other writers from here on."""
+        with suppress(sqlite3.Error):
+            self._db.execute("PRAGMA busy_timeout=100")
 
     def close(self) -> None:
         """Give back what this process holds, and close the file."""
         with suppress(sqlite3.Error, Refused):
-            me = _me()
-            if self._db.execute("SELECT 1 FROM holds WHERE host=? AND process=?", me[:2]).fetchone():
-                with self._writing():
-                    self._db.execute("DELETE FROM holds WHERE host=? AND process=? AND born=?", me)
+            for case in sorted(self._held):
+                self.release(case)
         with suppress(sqlite3.Error):
             self._db.close()
 
@@ -170,6 +179,24 @@ class Store:
         with self._writing():
             self._db.execute("UPDATE cases SET kb=? WHERE id=?", (kb, self._mine(case)))
 
+    def date(self, case: str, touched: int) -> None:
+        """Say when a case was really last touched [ms since 1970, UTC]; it began no later."""
+        with self._writing():
+            self._db.execute(
+                "UPDATE cases SET touched=?, began=min(began, ?) WHERE id=?", (touched, touched, self._mine(case))
+            )
+
+    def saw(self, case: str, count: int, shown: str) -> None:
+        """Keep what was advised after the first `count` events, to be compared with what another kb says of them."""
+        with self._writing():
+            text = msgspec.json.encode([count, shown]).decode()
+            self._db.execute("UPDATE cases SET shown=? WHERE id=?", (text, self._mine(case)))
+
+    def decline(self, case: str) -> None:
+        """Keep that a case is not to be offered at the start of a walk; it stays open, and in every list."""
+        with self._writing():
+            self._db.execute("UPDATE cases SET declined=1 WHERE id=?", (self._mine(case),))
+
     def refer(self, case: str, reference: str) -> None:
         """Give a case another reference."""
         with self._writing():
@@ -185,7 +212,10 @@ class Store:
             every list, and what is left of it in the log goes with the next write.
         """
         with self._writing():
-            self._db.execute("DELETE FROM cases WHERE id=?", (self._mine(case),))
+            name = self._mine(case)
+            self._db.execute("INSERT OR IGNORE INTO chores(name) VALUES(?)", (SCRUB,))
+            self._db.execute("DELETE FROM cases WHERE id=?", (name,))
+        self._held.discard(name)
         self._scrub()
 
     def link(self, case: str) -> str:
@@ -217,14 +247,15 @@ class Store:
             Where another process that is alive holds it.
         """
         with self._writing():
-            self._db.execute(
-                "INSERT OR REPLACE INTO holds(of, host, process, born) VALUES(?,?,?,?)", (self._mine(case), *_me())
-            )
+            name = self._mine(case)
+            self._db.execute("INSERT OR REPLACE INTO holds(of, host, process, born) VALUES(?,?,?,?)", (name, *_me()))
+        self._held.add(name)
 
     def release(self, case: str) -> None:
         """Put a case out of this process's hands."""
         with self._writing():
             self._db.execute("DELETE FROM holds WHERE of=? AND host=? AND process=? AND born=?", (case, *_me()))
+        self._held.discard(case)
 
     def held(self, case: str) -> bool:
         """Return whether another process that is alive has the case in its hands."""
@@ -255,6 +286,28 @@ class Store:
         with _said(self.path):
             row = self._one(f"SELECT {COLUMNS} FROM cases WHERE id=?", self.known(case))
             return _line(row, standing(self._events(row[0])))
+
+    def seen(self, case: str) -> tuple[int, str] | None:
+        """Return what was advised last: after how many events, and what; None where nothing was."""
+        with _said(self.path):
+            text = str(self._one("SELECT shown FROM cases WHERE id=?", self.known(case))[0])
+        return msgspec.json.decode(text, type=tuple[int, str]) if text else None
+
+    def offered(self) -> CaseLine | None:
+        """Return the case that was last touched of those that are open, in nobody's hands, and not declined."""
+        with _said(self.path), self._reading():
+            rows = self._db.execute(
+                f"SELECT {COLUMNS} FROM cases WHERE declined=0 ORDER BY touched DESC, id LIMIT {OFFERED}"
+            ).fetchall()
+            for row in rows:
+                found = self._one("SELECT host, process, born FROM holds WHERE of=?", row[0])
+                if found and tuple(found) != _me() and _alive(*found):
+                    continue
+                with suppress(Refused):
+                    line = _line(row, standing(self._events(row[0])))
+                    if line.state == "open":
+                        return line
+        return None
 
     def stamped(self, case: str) -> str:
         """Return the stamp of the kb that a case was last gone on with."""
@@ -314,8 +367,12 @@ class Store:
             for row in rows:
                 if reference is not None and row[1] != reference:
                     continue
-                events = self._events(row[0])
-                line = _line(row, standing(events))
+                try:
+                    events = self._events(row[0])
+                    line = _line(row, standing(events))
+                except Refused:
+                    # One damaged case hides no other, and is itself not hidden.
+                    events, line = [], msgspec.structs.replace(_line(row, standing([])), state=DAMAGED)
                 if state not in (None, line.state) or (complaint and complaint not in line.complaints):
                     continue
                 if text and not _has(text, line, events):
@@ -430,21 +487,29 @@ class Store:
     def _scrub(self) -> None:
         """Empty the log and write the file anew, so that nothing of what was removed is left in either."""
         with _said(self.path):
-            for sql in ("PRAGMA wal_checkpoint(TRUNCATE)", "VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)"):
-                found = self._db.execute(sql).fetchone()
-                if found and found[0]:
-                    raise Refused(
-                        [
-                            Problem(
-                                code="J015",
-                                file=str(self.path),
-                                message="the case is removed, but another program reads the store, and parts are still in its log",
-                                mend="close the other program and forget any case again, or start dryfloor once more",
-                            )
-                        ]
+            self._empty_log()
+            self._db.execute("VACUUM")
+            self._empty_log()
+            self._db.execute("DELETE FROM chores WHERE name=?", (SCRUB,))
+
+    def _empty_log(self) -> None:
+        found = self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        if found and found[0]:
+            raise Refused(
+                [
+                    Problem(
+                        code="J015",
+                        file=str(self.path),
+                        message="the case is removed, but another program reads the store, and parts of it are still in its log",
+                        mend="close the other program; the next start of dryfloor empties the log",
                     )
+                ]
+            )
 
 
+SCRUB = "scrub"
+DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
+OFFERED = 50  # the newest cases that are looked at for one to go on with
 COLUMNS = "id, reference, earlier, began, touched"
 
 
@@ -542,11 +607,19 @@ def _prepare(db: sqlite3.Connection, path: "Path | Literal[':memory:']", write: 
                 )
             ]
         )
-    if not write:
+    if write:
+        db.execute("PRAGMA journal_mode=WAL")
+    if version >= store_schema.VERSION:
         return
-    db.execute("PRAGMA journal_mode=WAL")
-    if version < store_schema.VERSION:
+    if write:
         upgrade(db)
+        return
+    # Reading knows this version alone, so an older one is brought to it first.
+    writer = _connected(path, True)
+    try:
+        _prepare(writer, path, True)
+    finally:
+        writer.close()
 
 
 def upgrade(db: sqlite3.Connection, to: int = store_schema.VERSION) -> None:

@@ -34,6 +34,14 @@ CREATE TABLE holds (
 ) WITHOUT ROWID;
 """
 
+# What was shown last, so that another kb can say what it sees differently; cases that nobody wants to be offered; and what
+# is still to be done when the store is next opened.
+SECOND = """
+ALTER TABLE cases ADD COLUMN shown TEXT NOT NULL DEFAULT '';
+ALTER TABLE cases ADD COLUMN declined INTEGER NOT NULL DEFAULT 0;
+CREATE TABLE chores (name TEXT PRIMARY KEY) WITHOUT ROWID;
+"""
+
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST,)
+STEPS: tuple[str, ...] = (FIRST, SECOND)
 VERSION = len(STEPS)
