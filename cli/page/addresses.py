@@ -136,7 +136,9 @@ def read(kb: model.KB, text: str) -> Address:
     try:
         pairs = parse_qsl(text, keep_blank_values=True, errors="strict", max_num_fields=MOST_PAIRS)
     except ValueError:
-        raise Refused([Problem(code="P002", message="the address can't be read", mend="copy it whole, or begin the case anew")]) from None
+        raise Refused(
+            [Problem(code="P002", message="the address can't be read", mend="copy it whole, or begin the case anew")]
+        ) from None
     problems: list[Problem] = []
     events: list[Event] = []
     offers: dict[str, list[str]] = {name: [] for name in OFFERS}

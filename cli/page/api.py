@@ -138,7 +138,12 @@ class Api:
             raw = plain_json(raw)
         events = await self.site.thinker.run(lambda: parse_case(self.site.kb, raw, "<body>"))
         if len(events) > EVENTS_MOST:
-            problem = Problem(code="P050", message="the case is too long", expected=f"at most {EVENTS_MOST} events", mend="leave out what was changed later")
+            problem = Problem(
+                code="P050",
+                message="the case is too long",
+                expected=f"at most {EVENTS_MOST} events",
+                mend="leave out what was changed later",
+            )
             raise Refused([problem])
         advice = await self.site.thinker.advice(events, "both")
         return answer(200, advised(advice))
@@ -149,10 +154,20 @@ class Api:
         try:
             said = msgspec.json.decode(raw, type=Words).words
         except (msgspec.MsgspecError, UnicodeDecodeError) as error:
-            problem = Problem(code="P051", message=f"the words can't be read: {error}", expected='{"words": "what a person says"}', mend="send that")
+            problem = Problem(
+                code="P051",
+                message=f"the words can't be read: {error}",
+                expected='{"words": "what a person says"}',
+                mend="send that",
+            )
             raise Refused([problem]) from None
         if len(said) > WORDS_MOST:
-            problem = Problem(code="P052", message="too many words", expected=f"at most {WORDS_MOST} letters", mend="send what matters")
+            problem = Problem(
+                code="P052",
+                message="too many words",
+                expected=f"at most {WORDS_MOST} letters",
+                mend="send what matters",
+            )
             raise Refused([problem])
         found = await self.site.thinker.run(lambda: hear(said, self.site.kb))
         return answer(200, heard(found))
@@ -163,7 +178,11 @@ class Api:
 
     async def health(self, _: Request) -> Response:
         """Whether this server can serve."""
-        return Response(msgspec.json.encode(Health("ok", __version__)), 200, {"content-type": "application/json", "cache-control": "no-store"})
+        return Response(
+            msgspec.json.encode(Health("ok", __version__)),
+            200,
+            {"content-type": "application/json", "cache-control": "no-store"},
+        )
 
 
 def plain_json(raw: bytes) -> bytes:
@@ -178,7 +197,12 @@ def plain_json(raw: bytes) -> bytes:
         text = msgspec.json.format(raw, indent=-1).decode()
         msgspec.json.decode(raw)
     except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as error:
-        problem = Problem(code="P054", message=f"the body is no JSON: {error}", expected="a case file as JSON", mend="send the case as in README.md")
+        problem = Problem(
+            code="P054",
+            message=f"the body is no JSON: {error}",
+            expected="a case file as JSON",
+            mend="send the case as in README.md",
+        )
         raise Refused([problem]) from None
     return ODD.sub(lambda c: f"\\u{ord(c.group()):04x}", text).encode()
 
@@ -239,7 +263,8 @@ def description() -> dict[str, Any]:
                 "summary": summary,
                 "operationId": summary.split()[0].lower(),
                 "requestBody": {"required": True, "content": sent(request)},
-                "responses": {"200": {"description": "The envelope.", "content": sent(reply)}} | errors(400, 408, 413, 415, 422, 503),
+                "responses": {"200": {"description": "The envelope.", "content": sent(reply)}}
+                | errors(400, 408, 413, 415, 422, 503),
             }
         }
 
@@ -253,7 +278,9 @@ def description() -> dict[str, Any]:
             "Advice replaces neither local code, nor the machine's manual, nor a licensed trade.",
         },
         "paths": {
-            "/advise": post("Advise on a case, in either form", {"anyOf": [of["EventList"], of["ShortCase"]]}, of["AdviceEnvelope"]),
+            "/advise": post(
+                "Advise on a case, in either form", {"anyOf": [of["EventList"], of["ShortCase"]]}, of["AdviceEnvelope"]
+            ),
             "/hear": post("Hear complaints, facts and hazards in free words", of["Words"], of["HeardEnvelope"]),
             "/health": {
                 "get": {

@@ -58,7 +58,11 @@ class Styled:
 
     async def __call__(self, _: Request) -> Response:
         """Return the sheet."""
-        return Response(self.text, 200, {"content-type": "text/css; charset=utf-8", "cache-control": "public, max-age=31536000, immutable"})
+        return Response(
+            self.text,
+            200,
+            {"content-type": "text/css; charset=utf-8", "cache-control": "public, max-age=31536000, immutable"},
+        )
 
 
 def application(site: Site, fault: Callable[[Exception], None] | None = None) -> Starlette:
@@ -85,6 +89,7 @@ def application(site: Site, fault: Callable[[Exception], None] | None = None) ->
         Route("/health", programs_.health),
         Route(style.path, style),
         Route("/robots.txt", _robots),
+        Route("/favicon.ico", _no_icon),
     ]
     if site.door is not None:
         routes += Desk(site, site.door).routes()
@@ -96,7 +101,9 @@ def application(site: Site, fault: Callable[[Exception], None] | None = None) ->
         finally:
             site.close()
 
-    def said(status: int, problems: Callable[[Any], list[Problem]] = lambda _: []) -> Callable[[Request, Exception], Awaitable[Response]]:
+    def said(
+        status: int, problems: Callable[[Any], list[Problem]] = lambda _: []
+    ) -> Callable[[Request, Exception], Awaitable[Response]]:
         async def handle(request: Request, error: Exception) -> Response:
             if status == 500 and fault is not None:
                 fault(error)
@@ -126,7 +133,17 @@ def application(site: Site, fault: Callable[[Exception], None] | None = None) ->
         TooSlow: said(408),
         Forgotten: said(404),
         ClientDisconnect: gone,
-        WrongKind: said(415, lambda e: [Problem(code="P053", message="the body is of another kind", expected=str(e), mend="say what it is in Content-Type")]),
+        WrongKind: said(
+            415,
+            lambda e: [
+                Problem(
+                    code="P053",
+                    message="the body is of another kind",
+                    expected=str(e),
+                    mend="say what it is in Content-Type",
+                )
+            ],
+        ),
         Exception: said(500),
     }
     return Starlette(routes=routes, middleware=[Middleware(Guard)], exception_handlers=handlers, lifespan=alive)
@@ -141,11 +158,21 @@ def failure(site: Site, request: Request, status: int, problems: list[Problem]) 
         told = problems or [Problem(code=f"P{status}", message=title[0].lower() + title[1:], mend=SAYS.get(status, ""))]
         made = programs.refusal(status, path, code, told)
     else:
-        made = site.html("message.html", status, title=title, lines=[SAYS[status]] if status in SAYS and not problems else [], problems=problems)
+        made = site.html(
+            "message.html",
+            status,
+            title=title,
+            lines=[SAYS[status]] if status in SAYS and not problems else [],
+            problems=problems,
+        )
         made.headers["cache-control"] = "no-store"
     if status in (429, 503):
         made.headers["retry-after"] = "60" if status == 429 else str(int(ANSWER_S))
     return made
+
+
+async def _no_icon(_: Request) -> Response:
+    return Response(status_code=204, headers={"cache-control": "public, max-age=86400"})
 
 
 async def _robots(_: Request) -> Response:

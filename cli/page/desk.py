@@ -46,7 +46,10 @@ class Desk:
             ("/desk/cases/{case}/handed-on", self.handed_on, ["POST"]),
             ("/desk/cases/{case}/forget", self.forget, ["POST"]),
         ]
-        return [Route("/door", self.enter, methods=both), *(Route(path, self._inside(what, methods), methods=ALL) for path, what, methods in inside)]
+        return [
+            Route("/door", self.enter, methods=both),
+            *(Route(path, self._inside(what, methods), methods=ALL) for path, what, methods in inside),
+        ]
 
     def _inside(self, what: Any, methods: list[str]) -> Any:
         async def serve(request: Request) -> Response:
@@ -55,7 +58,15 @@ class Desk:
             if request.method not in methods and request.method != "HEAD":
                 raise Forgotten
             if request.method == "POST" and not own(request):
-                raise Refused([Problem(code="P060", message="this was not sent by the desk's own page", mend="open the desk and try there")])
+                raise Refused(
+                    [
+                        Problem(
+                            code="P060",
+                            message="this was not sent by the desk's own page",
+                            mend="open the desk and try there",
+                        )
+                    ]
+                )
             made: Response = await what(request)
             return made
 
@@ -67,13 +78,23 @@ class Desk:
         status = 200
         if request.method == "POST":
             if not self.door.rate.allows(caller(request)):
-                problem, status = Problem(code="P061", message="too many tries", mend="wait a minute, then try again"), 429
+                problem, status = (
+                    Problem(code="P061", message="too many tries", mend="wait a minute, then try again"),
+                    429,
+                )
             elif self.door.fits(one(await form_of(request), "token").strip()):
                 made = moved("/desk", "")
                 self.door.admit(made, request.url.scheme == "https")
                 return made
             else:
-                problem, status = Problem(code="P062", message="that is not the desk's token", mend="type it anew, or ask whoever keeps this server"), 422
+                problem, status = (
+                    Problem(
+                        code="P062",
+                        message="that is not the desk's token",
+                        mend="type it anew, or ask whoever keeps this server",
+                    ),
+                    422,
+                )
         made = self.site.html("door.html", status, problem=problem)
         if status == 429:
             made.headers["retry-after"] = "60"
@@ -101,7 +122,9 @@ class Desk:
             line = await site.keeping(lambda store: store.line(page.place.case))
         more = {
             "face": "desk",
-            "beliefs": [b for b in page.advice.beliefs[:SHOWN_BELIEFS] if b.p >= shown.SHOWN] if page.advice.complaints else [],
+            "beliefs": [b for b in page.advice.beliefs[:SHOWN_BELIEFS] if b.p >= shown.SHOWN]
+            if page.advice.complaints
+            else [],
             "weights": weights[:SHOWN_BELIEFS],
             "questions": shown.open_questions(site.kb, fold(site.kb, page.events)) if page.advice.complaints else [],
             "line": line,
@@ -138,7 +161,9 @@ class Desk:
         """Keep a call under a reference that the shop finds it by."""
         site, place = self.site, self._place(request)
         if site.keeping is None or not place.address.events:
-            raise Refused([Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")])
+            raise Refused(
+                [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
+            )
         await page_at(site.thinker, site.seal, place, "")
         reference = plain(one(await form_of(request), "reference"))[:80]
 
@@ -157,8 +182,12 @@ class Desk:
         state = request.query_params.get("state", "")
         wanted = state if state in ("open", "waiting", "on-trial", "closed") else None
         keeping = self.site.keeping
-        lines = await keeping(lambda store: store.find(text=text or None, state=wanted, most=MOST_CASES)) if keeping else []
-        return self.site.html("cases.html", lines=lines, text=text, state=wanted or "", kb=self.site.kb, most=MOST_CASES)
+        lines = (
+            await keeping(lambda store: store.find(text=text or None, state=wanted, most=MOST_CASES)) if keeping else []
+        )
+        return self.site.html(
+            "cases.html", lines=lines, text=text, state=wanted or "", kb=self.site.kb, most=MOST_CASES
+        )
 
     async def hand_over(self, request: Request) -> Response:
         """The hand-over card of a call."""
@@ -171,12 +200,9 @@ class Desk:
     async def _card(self, place: Place) -> Response:
         page = await page_at(self.site.thinker, self.site.seal, place, "")
         # What was cleared is said as it was then; whoever comes asks again.
-        events = list(place.kept) if place.kept is not None else place.events
-        kb = self.site.kb
-        from ...engine.handover import handover
-
-        card = await self.site.thinker.run(lambda: handover(kb, events))
-        return self.site.html("handover.html", card=card, place=place, back=place.url(), advice=page.advice)
+        then = await self.site.thinker.advice(list(place.kept)) if place.kept is not None else page.advice
+        values = common(self.site, page) | ending(self.site, page) | {"hazards": then.hazards, "back": place.url()}
+        return self.site.html("handover.html", **values)
 
     async def handed_on(self, request: Request) -> Response:
         """Close a kept case as handed on."""

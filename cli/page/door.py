@@ -49,7 +49,13 @@ class Door:
         """Give the desk its pass."""
         until = str(int(self.clock() + PASS_S))
         response.set_cookie(
-            COOKIE, f"{until}.{self._mac(until)}", max_age=int(PASS_S), path="/desk", httponly=True, secure=secure, samesite="strict"
+            COOKIE,
+            f"{until}.{self._mac(until)}",
+            max_age=int(PASS_S),
+            path="/desk",
+            httponly=True,
+            secure=secure,
+            samesite="strict",
         )
 
     def _mac(self, until: str) -> str:

@@ -17,7 +17,9 @@ TEMPLATES = {"gate": "gate.html", "stop": "stop.html", "hand-on": "end.html"}
 
 def place_of(request: Request, site: Site) -> Place:
     """Return the place that an address names."""
-    return Place(base="/case", role="homeowner", address=addresses.read(site.kb, request.scope["query_string"].decode("latin-1")))
+    return Place(
+        base="/case", role="homeowner", address=addresses.read(site.kb, request.scope["query_string"].decode("latin-1"))
+    )
 
 
 def show(site: Site, page: Page, status: int = 200) -> Response:
@@ -73,7 +75,9 @@ class Homeowner:
         """Keep the case of an address under a link that nobody can guess."""
         site, place = self.site, place_of(request, self.site)
         if site.keeping is None or not place.address.events:
-            raise Refused([Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")])
+            raise Refused(
+                [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
+            )
         await page_at(site.thinker, site.seal, place, "")  # what can't be worked out is not kept either
 
         def write(store: Any) -> str:
@@ -112,7 +116,12 @@ class Homeowner:
         place = await self._kept(request)
         assert site.keeping is not None
         await site.keeping(lambda store: store.forget(place.case))
-        return site.html("message.html", title="Forgotten", lines=["The case is removed for good, and its link leads nowhere now."], problems=[])
+        return site.html(
+            "message.html",
+            title="Forgotten",
+            lines=["The case is removed for good, and its link leads nowhere now."],
+            problems=[],
+        )
 
 
 class Forgotten(Exception):

@@ -13,7 +13,7 @@ BODY = 64 * 1024  # of a request [bytes]
 BODY_S = 10.0  # a body arrives within this time [s]
 HEAD_S = 10.0  # a request's head arrives within this time [s]
 HEADERS = {
-    "content-security-policy": "default-src 'none'; style-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
+    "content-security-policy": "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
     "x-content-type-options": "nosniff",
     # The case is in the address: no other site is told where somebody came from.
     "referrer-policy": "no-referrer",

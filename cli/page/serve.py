@@ -38,7 +38,9 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         from .limits import Timed
         from .site import Keeping, Site
     except ImportError as error:
-        raise Refused([Problem(code="P070", message=f"{MISSING} ({error.name})", mend="pip install 'dryfloor[page]'")]) from None
+        raise Refused(
+            [Problem(code="P070", message=f"{MISSING} ({error.name})", mend="pip install 'dryfloor[page]'")]
+        ) from None
     from .gates import Seal
 
     token = secret(args.desk_token_file, "the desk's token") if args.desk_token_file else ""
@@ -80,7 +82,10 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
             if self.started:
                 port = self.servers[0].sockets[0].getsockname()[1] if self.servers else args.port
                 env.say(f"Serving on http://{shown}:{port}/ until it is stopped (Ctrl-C).", err=True)
-                env.say(f"The desk's door: http://{shown}:{port}/door" if token else "No desk: no --desk-token-file.", err=True)
+                env.say(
+                    f"The desk's door: http://{shown}:{port}/door" if token else "No desk: no --desk-token-file.",
+                    err=True,
+                )
                 env.say(f"Kept cases: {args.store}" if keeping else "Nothing is kept: no --store.", err=True)
                 if args.host not in LOOPBACK:
                     env.say("Reachable from other machines. Put a proxy with TLS in front of it.", err=True)
@@ -92,7 +97,13 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         pass
     except SystemExit:
         message = f"{args.host} port {args.port} can't be served"
-        raise Refused([Problem(code="P071", message=message, expected="a free port of this machine", mend="choose another --port")]) from None
+        raise Refused(
+            [
+                Problem(
+                    code="P071", message=message, expected="a free port of this machine", mend="choose another --port"
+                )
+            ]
+        ) from None
     return Result(command="serve", status="stopped", exit=Exit.DONE, data={})
 
 
@@ -109,11 +120,32 @@ def secret(path: str, what: str) -> str:
         text = Path(path).read_text(encoding="utf-8").strip().partition("\n")[0].strip()
     except (OSError, UnicodeDecodeError) as error:
         why = getattr(error, "strerror", None) or "it is no text"
-        raise Refused([Problem(code="P072", file=path, message=f"{what} can't be read: {why}", mend="name a file with one line in it")]) from None
+        raise Refused(
+            [
+                Problem(
+                    code="P072",
+                    file=path,
+                    message=f"{what} can't be read: {why}",
+                    mend="name a file with one line in it",
+                )
+            ]
+        ) from None
     if mode & 0o077 and sys.platform != "win32":
-        raise Refused([Problem(code="P073", file=path, message=f"others on this machine may read {what}", mend=f"chmod 600 {path}")])
+        raise Refused(
+            [
+                Problem(
+                    code="P073", file=path, message=f"others on this machine may read {what}", mend=f"chmod 600 {path}"
+                )
+            ]
+        )
     if len(text) < LEAST:
-        problem = Problem(code="P074", file=path, message=f"{what} is too short", expected=f"{LEAST} letters or more", mend="python3 -c 'import secrets; print(secrets.token_urlsafe(24))'")
+        problem = Problem(
+            code="P074",
+            file=path,
+            message=f"{what} is too short",
+            expected=f"{LEAST} letters or more",
+            mend="python3 -c 'import secrets; print(secrets.token_urlsafe(24))'",
+        )
         raise Refused([problem])
     return text
 

@@ -11,7 +11,7 @@ from ...engine.cards import BY, in_100, minutes_text
 from ...engine.case import Event, State, fold, leading
 from ...engine.findings import UNTIL
 from ..acceptance import number_line
-from ..ending import SHOWN as SHOWN
+from ..ending import SHOWN
 from .places import Place
 
 LIKELY = 0.15  # from here on a cause is worth saying who may mend it, as the hand-over says what to bring [prob]
@@ -58,7 +58,9 @@ def said(kb: model.KB, place: Place) -> list[Said]:
             told = "done" if (e.did or "done") == "done" else "could not be done"
             rows[f"remedy {n}"] = Said(title=kb.causes[e.remedy or ""].remedy.title, said=told)
         elif lead == "proof":
-            rows[f"proof {n}"] = Said(title=f"Proof: {kb.checks[e.proof or ''].title.lower()}", said=_words(kb, e.proof or "", e))
+            rows[f"proof {n}"] = Said(
+                title=f"Proof: {kb.checks[e.proof or ''].title.lower()}", said=_words(kb, e.proof or "", e)
+            )
         elif lead == "still":
             left = ", ".join(kb.complaints[c].says for c in e.still or []) or "nothing"
             rows[f"still {n}"] = Said(title="Still there", said=left)
@@ -88,7 +90,7 @@ def _passed(kb: model.KB, place: Place, name: str, record: Any, lead: str) -> Sa
 
 def line(m: Measured) -> Markup:
     """Return a reading's number line as SVG; `acceptance` escapes what it says."""
-    return Markup(number_line(m))  # noqa: S704
+    return Markup(number_line(m))
 
 
 def last_reading(advice: Advice, events: list[Event]) -> Measured | None:

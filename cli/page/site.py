@@ -78,7 +78,12 @@ class Site:
     """
 
     def __init__(
-        self, kb: model.KB, seal: Seal | None = None, keeping: Keeping | None = None, token: str = "", units: str = "both"
+        self,
+        kb: model.KB,
+        seal: Seal | None = None,
+        keeping: Keeping | None = None,
+        token: str = "",
+        units: str = "both",
     ) -> None:
         from .door import Door
 
@@ -121,7 +126,9 @@ async def form_of(request: Request) -> Form:
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     raw = await request.body()
     if raw and kind != "application/x-www-form-urlencoded":
-        raise Refused([Problem(code="P030", message="that was not sent by a form of this page", mend="go back and try again")])
+        raise Refused(
+            [Problem(code="P030", message="that was not sent by a form of this page", mend="go back and try again")]
+        )
     try:
         pairs = parse_qsl(raw.decode("ascii"), keep_blank_values=True, max_num_fields=FIELDS, errors="replace")
     except ValueError:
@@ -142,7 +149,13 @@ async def keep(site: Site, place: Place, taken: Taken) -> None:
         with store.together():
             if store.last(place.case) != place.last:
                 raise Refused(
-                    [Problem(code="J016", message="this case went on somewhere else", mend="look at it again; what was kept there stands")]
+                    [
+                        Problem(
+                            code="J016",
+                            message="this case went on somewhere else",
+                            mend="look at it again; what was kept there stands",
+                        )
+                    ]
                 )
             if place.role_missing():
                 store.add(place.case, place.events[-1])
@@ -167,11 +180,15 @@ async def kept_place(site: Site, base: str, role: model.Role, case: str, query: 
 
     events, last = await site.keeping(load)
     address = structs.replace(addresses.read(site.kb, query), events=())
-    good = tuple(e for e in events if not event_problems(site.kb, e))  # an older kb's ids are passed over, as the walk does
+    good = tuple(
+        e for e in events if not event_problems(site.kb, e)
+    )  # an older kb's ids are passed over, as the walk does
     return Place(base=base, role=role, address=address, kept=good, last=last, case=case)
 
 
-async def answered(site: Site, place: Place, form: Form, show: Callable[..., Response], again: Callable[[], Any]) -> Response:
+async def answered(
+    site: Site, place: Place, form: Form, show: Callable[..., Response], again: Callable[[], Any]
+) -> Response:
     """Return the answer to a form: the next page, the same one with a question back, or a stop.
 
     Parameters

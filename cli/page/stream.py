@@ -97,6 +97,8 @@ async def take(thinker: Thinker, seal: Seal, page: Page, form: Form) -> Taken:
         return Taken()
     if "words" in form:
         return await heard(thinker, place, one(form, "words"))
+    if one(form, "open") in thinker.kb.facts or one(form, "open") in thinker.kb.checks:
+        return Taken(address=place.address.asking(one(form, "open")))
     if "confirm" in form:
         return _confirmed(thinker.kb, place, form)
     if "trial" in form and page.advice.status == "on-trial":
@@ -147,13 +149,19 @@ def _gate(kb: model.KB, seal: Seal, page: Page, card: Card, typed: str, asked: s
     events = page.place.events
     if not typed:
         expected = f"the word '{card.word}'; anything else stops here"
-        return Taken(problem=Problem(code="A001", message="nothing was typed", expected=expected, mend="look first, then type it"))
+        return Taken(
+            problem=Problem(
+                code="A001", message="nothing was typed", expected=expected, mend="look first, then type it"
+            )
+        )
     reply = interpret(kb, card, typed)
     if reply.event is None or reply.event.cleared is None:
         return Taken(events=[Event(stopped=card.id)], stopped=True)
     note = seal.clear(page.cleared, card.id, events, asked)
     if not note:
-        return Taken(problem=Problem(code="P021", message="that was asked too long ago", mend="look again now, and then answer"))
+        return Taken(
+            problem=Problem(code="P021", message="that was asked too long ago", mend="look again now, and then answer")
+        )
     return Taken(events=[Event(cleared=card.id, word=card.word)], note=note)
 
 
@@ -169,8 +177,12 @@ async def heard(thinker: Thinker, place: Place, words: str) -> Taken:
     maybe = [m.complaint for m in found.complaints if not m.likely and m.complaint not in had][: MOST - len(likely)]
     also = tuple((f.fact, f.option) for f in found.facts if f.fact not in known)
     if not gated and not likely and not maybe and not (also and had):
-        again = "that is known already" if found.complaints else found.off_topic or "I know nothing that fits these words."
-        return Taken(problem=Problem(code="P022", message=again, mend="say it in other words, or choose below"), typed=text)
+        again = (
+            "that is known already" if found.complaints else found.off_topic or "I know nothing that fits these words."
+        )
+        return Taken(
+            problem=Problem(code="P022", message=again, mend="say it in other words, or choose below"), typed=text
+        )
     made = structs.replace(base, heard=tuple(likely), maybe=tuple(maybe), also=also)
     return Taken(events=list(gated), address=structs.replace(made, events=(*base.events, *gated)))
 
