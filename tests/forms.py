@@ -133,3 +133,19 @@ class Visitor:
     def choices(self):
         """The values of the buttons that answer the card."""
         return [b[1] for f in self.reader.forms for b in f.buttons if b[0] == "said"]
+
+
+def clear_gates(visitor, most=6):
+    """Answer each gate with its word, as somebody does who looked and found it safe."""
+    for _ in range(most):
+        word = gate_word(visitor)
+        if word is None:
+            return visitor
+        visitor.type("said", word)
+    return visitor
+
+
+def gate_word(visitor):
+    """Return the word that the gate in front asks for, or None where there is no gate."""
+    head, found, rest = visitor.text.partition("If all is safe, type the word ")
+    return rest.split()[0] if found else None

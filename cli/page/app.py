@@ -56,7 +56,7 @@ class Styled:
         self.text = files(__package__).joinpath("page.css").read_bytes()
         self.path = f"/page-{hashlib.blake2b(self.text, digest_size=6).hexdigest()}.css"
 
-    async def __call__(self, _: Request) -> Response:
+    async def serve(self, _: Request) -> Response:
         """Return the sheet."""
         return Response(
             self.text,
@@ -87,7 +87,7 @@ def application(site: Site, fault: Callable[[Exception], None] | None = None) ->
         Route("/hear", programs_.hear, methods=["POST"]),
         Route("/openapi.json", programs_.openapi),
         Route("/health", programs_.health),
-        Route(style.path, style),
+        Route(style.path, style.serve),
         Route("/robots.txt", _robots),
         Route("/favicon.ico", _no_icon),
     ]
@@ -105,8 +105,6 @@ def application(site: Site, fault: Callable[[Exception], None] | None = None) ->
         status: int, problems: Callable[[Any], list[Problem]] = lambda _: []
     ) -> Callable[[Request, Exception], Awaitable[Response]]:
         async def handle(request: Request, error: Exception) -> Response:
-            if status == 500 and fault is not None:
-                fault(error)
             return failure(site, request, status, problems(error))
 
         return handle
@@ -144,9 +142,16 @@ def application(site: Site, fault: Callable[[Exception], None] | None = None) ->
                 )
             ],
         ),
-        Exception: said(500),
     }
-    return Starlette(routes=routes, middleware=[Middleware(Guard)], exception_handlers=handlers, lifespan=alive)
+
+    def faulty(request: Request, error: Exception) -> Response:
+        if fault is not None:
+            fault(error)
+        return failure(site, request, 500, [])
+
+    return Starlette(
+        routes=routes, middleware=[Middleware(Guard, faulty=faulty)], exception_handlers=handlers, lifespan=alive
+    )
 
 
 def failure(site: Site, request: Request, status: int, problems: list[Problem]) -> Response:

@@ -10,6 +10,7 @@ from starlette.routing import Route
 from ...engine.case import Event, fold
 from ...engine.interpret import plain
 from ...engine.problems import Problem, Refused
+from ..ending import SHOWN
 from . import addresses, shown
 from .door import Door, caller
 from .homeowner import Forgotten, ending
@@ -122,7 +123,7 @@ class Desk:
             line = await site.keeping(lambda store: store.line(page.place.case))
         more = {
             "face": "desk",
-            "beliefs": [b for b in page.advice.beliefs[:SHOWN_BELIEFS] if b.p >= shown.SHOWN]
+            "beliefs": [b for b in page.advice.beliefs[:SHOWN_BELIEFS] if b.p >= SHOWN]
             if page.advice.complaints
             else [],
             "weights": weights[:SHOWN_BELIEFS],

@@ -6,6 +6,8 @@ from collections import OrderedDict
 from collections.abc import Callable
 from typing import Any
 
+from starlette.requests import Request
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
@@ -33,10 +35,17 @@ class TooSlow(Exception):
 
 
 class Guard:
-    """ASGI: every answer gets the headers; a body is held to its size and time."""
+    """ASGI: every answer gets the headers; a body is held to its size and time; a fault is answered without a word of it.
 
-    def __init__(self, app: ASGIApp) -> None:
-        self.app = app
+    Parameters
+    ----------
+    app : ASGI application
+    faulty : callable
+        Gives the answer to a request that met a fault.
+    """
+
+    def __init__(self, app: ASGIApp, faulty: Callable[[Request, Exception], Response]) -> None:
+        self.app, self.faulty = app, faulty
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one request within the limits."""
@@ -45,7 +54,7 @@ class Guard:
             return
         left = BODY
         until = time.monotonic() + BODY_S
-        whole = False
+        whole = begun = False
 
         async def held() -> Message:
             nonlocal left, whole
@@ -63,6 +72,8 @@ class Guard:
             return message
 
         async def headed(message: Message) -> None:
+            nonlocal begun
+            begun = True
             if message["type"] == "http.response.start":
                 there = {name.lower() for name, _ in message["headers"]}
                 message["headers"] = [
@@ -71,7 +82,12 @@ class Guard:
                 ]
             await send(message)
 
-        await self.app(scope, held, headed)
+        try:
+            await self.app(scope, held, headed)
+        except Exception as error:  # the last net: who asked sees that there was a fault, and no more
+            made = self.faulty(Request(scope), error)
+            if not begun:
+                await made(scope, receive, headed)
 
 
 class Rate:

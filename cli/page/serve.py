@@ -2,7 +2,10 @@
 
 import argparse
 import asyncio
+import contextlib
+import signal
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -89,6 +92,16 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
                 env.say(f"Kept cases: {args.store}" if keeping else "Nothing is kept: no --store.", err=True)
                 if args.host not in LOOPBACK:
                     env.say("Reachable from other machines. Put a proxy with TLS in front of it.", err=True)
+
+        @contextlib.contextmanager
+        def capture_signals(self) -> Iterator[None]:
+            """Stop gracefully when told to, and end as done; the server itself would raise the signal once more."""
+            kept = {s: signal.signal(s, self.handle_exit) for s in (signal.SIGINT, signal.SIGTERM)}
+            try:
+                yield
+            finally:
+                for s, handler in kept.items():
+                    signal.signal(s, handler)
 
     server = Server(config)
     try:

@@ -18,11 +18,12 @@ LIKELY = 0.15  # from here on a cause is worth saying who may mend it, as the ha
 
 
 class Said(Struct, frozen=True, kw_only=True):
-    """One line of what was said: its title, what was said, and the address where it is answered anew; empty: it can't be."""
+    """One line of what was said: its title, what was said, the address where it is answered anew (empty: it can't be), if passed over."""
 
     title: str
     said: str
     change: str = ""
+    passed: bool = False
 
 
 class Yours(Struct, frozen=True, kw_only=True):
@@ -83,9 +84,9 @@ def _answer(kb: model.KB, place: Place, e: Event) -> Said:
 def _passed(kb: model.KB, place: Place, name: str, record: Any, lead: str) -> Said:
     told = "can't tell" if lead == "cant" else "skipped"
     if record is not None:
-        return Said(title=record.title, said=told, change=place.asking(name))
+        return Said(title=record.title, said=told, change=place.asking(name), passed=True)
     cause = name.removeprefix("remedy:")
-    return Said(title=kb.causes[cause].remedy.title if cause in kb.causes else "What is left", said=told)
+    return Said(title=kb.causes[cause].remedy.title if cause in kb.causes else "What is left", said=told, passed=True)
 
 
 def line(m: Measured) -> Markup:

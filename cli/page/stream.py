@@ -204,6 +204,8 @@ def went_on(place: Place, taken: Taken) -> Address:
         events = list(place.address.events)
         events[taken.instead_of - 1] = taken.events[0]  # the first event of the case is the role, which is the face's
         return structs.replace(place.address, events=tuple(events), ask="")
+    if not taken.events:
+        return place.address
     return place.address.plus(*[e for e in taken.events if e.cleared is None and e.stopped is None])
 
 
