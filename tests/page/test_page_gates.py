@@ -19,7 +19,7 @@ def cleared(seal, events=WALKS, hazard="walking-machine"):
 def test_a_note_clears_its_gate_in_what_goes_on_from_its_case_and_in_no_other(clock):
     seal = Seal(b"k", clock)
     note = cleared(seal)
-    more = [*WALKS, Event(fact="floor", is_="concrete-slab")]
+    more = [*WALKS, Event(fact="floor", is_="concrete")]
     other = [Event(role="homeowner"), Event(complaints=["siphons"])]
     assert [c.hazard for c in seal.cleared(note, more)] == ["walking-machine"]
     for foreign in (other, [Event(role="desk"), *WALKS[1:]], WALKS[:1], []):
