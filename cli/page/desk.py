@@ -165,8 +165,9 @@ class Desk:
             raise Refused(
                 [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
             )
-        await page_at(site.thinker, site.seal, place, "")
-        reference = plain(one(await form_of(request), "reference"))[:80]
+        form = await form_of(request)
+        page = await page_at(site.thinker, site.seal, place, one(form, "note"))
+        reference = plain(one(form, "reference"))[:80]
 
         def write(store: Any) -> str:
             with store.together():
@@ -175,7 +176,7 @@ class Desk:
                     store.add(case, event)
             return case
 
-        return moved(f"/desk/cases/{await site.keeping(write)}", "")
+        return moved(f"/desk/cases/{await site.keeping(write)}", page.note)
 
     async def cases(self, request: Request) -> Response:
         """The kept cases, the last touched first."""

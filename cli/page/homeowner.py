@@ -10,7 +10,7 @@ from . import addresses, shown
 from .addresses import Address
 from .places import Place
 from .site import Site, answered, common, form_of, kept_place, moved
-from .stream import Page, page_at
+from .stream import Page, one, page_at
 
 TEMPLATES = {"gate": "gate.html", "stop": "stop.html", "hand-on": "end.html"}
 
@@ -78,7 +78,8 @@ class Homeowner:
             raise Refused(
                 [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
             )
-        await page_at(site.thinker, site.seal, place, "")  # what can't be worked out is not kept either
+        # What can't be worked out is not kept. A gate that was cleared stays so: the kept case goes on from the same events.
+        page = await page_at(site.thinker, site.seal, place, one(await form_of(request), "note"))
 
         def write(store: Any) -> str:
             with store.together():
@@ -88,7 +89,7 @@ class Homeowner:
                 token: str = store.link(case)
             return token
 
-        return moved(f"/kept/{await site.keeping(write)}", "")
+        return moved(f"/kept/{await site.keeping(write)}", page.note)
 
     async def kept(self, request: Request) -> Response:
         """The page of a kept case, or the answer to its form."""

@@ -74,7 +74,9 @@ class Thinker:
         if len(named) > MOST_COMPLAINTS:
             expected = f"at most {MOST_COMPLAINTS}"
             mend = "take those that matter most, and the others in cases of their own"
-            raise Refused([Problem(code="P012", message=f"{len(named)} complaints at once", expected=expected, mend=mend)])
+            raise Refused(
+                [Problem(code="P012", message=f"{len(named)} complaints at once", expected=expected, mend=mend)]
+            )
 
         def work() -> Advice:
             kb, more = self._machine(events)

@@ -25,7 +25,9 @@ def without_place(text):
 @given(data=st.data())
 def test_advise_gives_the_bytes_of_the_command_line(kb, shared, run, data):
     events = [Event(role=data.draw(st.sampled_from(["homeowner", "desk", "technician"]))), *data.draw(cases(kb))]
-    gates = [Event(cleared=h) for h in data.draw(st.sets(st.sampled_from([h for h, r in kb.hazards.items() if r.gate])))]
+    gates = [
+        Event(cleared=h) for h in data.draw(st.sets(st.sampled_from([h for h, r in kb.hazards.items() if r.gate])))
+    ]
     text = dump([*events, *gates])
     told = run("advise", "-", "--json", typed=text)
     got = shared.post("/advise", content=text, headers={"content-type": "application/yaml"})
@@ -59,7 +61,9 @@ def test_the_page_shows_the_card_of_the_command_line(kb, shared, run, data):
             assert [c["id"] for c in card["choices"]] == [v for v in values if v not in ("skip", "can't")]
 
 
-@pytest.mark.parametrize("words", ["it hops about like a goat", "my dryer won't heat", "", "gas smell, and it walks", "\0\u2028\U0001f600"])
+@pytest.mark.parametrize(
+    "words", ["it hops about like a goat", "my dryer won't heat", "", "gas smell, and it walks", "\0\u2028\U0001f600"]
+)
 def test_hear_gives_the_bytes_of_the_command_line(shared, run, words):
     got = shared.post("/hear", json={"words": words})
     assert got.status_code == 200
@@ -70,7 +74,10 @@ def test_both_forms_of_a_case_and_json_laid_out_with_tabs_are_read(shared):
     short = {"role": "desk", "complaints": ["walks"], "facts": {"floor": "concrete"}}
     listed = {"events": [{"role": "desk"}, {"complaints": ["walks"]}, {"fact": "floor", "is": "concrete"}]}
     tabs = json.dumps(short, indent="\t")
-    got = [shared.post("/advise", content=c, headers={"content-type": "application/json"}) for c in (json.dumps(short), json.dumps(listed), tabs)]
+    got = [
+        shared.post("/advise", content=c, headers={"content-type": "application/json"})
+        for c in (json.dumps(short), json.dumps(listed), tabs)
+    ]
     assert {g.status_code for g in got} == {200}
     assert len({g.text for g in got}) == 1
 
@@ -111,7 +118,9 @@ def test_another_method_and_another_address_answer_in_the_same_way(shared):
 
 
 def test_a_hazard_without_its_words_is_gated_at_the_command_line_too(run):
-    told = json.loads(run("advise", "-", "--json", typed="events:\n- {hazard: sewage}\n- {complaints: [slow-fill]}\n").out)
+    told = json.loads(
+        run("advise", "-", "--json", typed="events:\n- {hazard: sewage}\n- {complaints: [slow-fill]}\n").out
+    )
     assert told["data"]["next"]["id"] == "sewage"
 
 
@@ -154,7 +163,11 @@ def test_schemathesis_finds_nothing_that_ends_in_a_fault(kb):
 
 def _conform():
     try:
-        from schemathesis.specs.openapi.checks import content_type_conformance, response_schema_conformance, status_code_conformance
+        from schemathesis.specs.openapi.checks import (
+            content_type_conformance,
+            response_schema_conformance,
+            status_code_conformance,
+        )
     except ImportError:
         return []
     return [content_type_conformance, response_schema_conformance, status_code_conformance]

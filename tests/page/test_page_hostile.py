@@ -12,16 +12,80 @@ NASTY = [
     "\u202e", "\U0001f4a5", "\ufeff", "\ud7ff", "NaN", "-1", "1e999", "9" * 400, "None", "null", "a:b:c", ":", "::", "walks", "gas-smell",
     "standpipe-height:31 in", "standpipe-height:" + "9" * 100, "standpipe-height:-0 in", "foot-gap:1/0 mm", "drain:standpipe", "x" * 2000, "&", "=", "+", "\r\nSet-Cookie: a=b",
 ]  # fmt: skip
-KEYS = ["complaint", "fact", "check", "hazard", "cant", "skip", "remedy", "proof", "still", "trial", "machine", "heard", "maybe", "also", "ask", "cleared", "role", "x"]
-FIELDS = ["said", "words", "step", "note", "ask", "asked", "confirm", "open", "trial", "complaint", "fact", "token", "reference", "text", "state"]
-PATHS = ["/", "/case", "/keep", "/kept/x", "/kept/x/forget", "/advise", "/hear", "/health", "/door", "/desk", "/desk/cases", "/desk/cases/x", "/desk/hand-over", "/desk/keep", "/page.css", "/favicon.ico"]
-KINDS = ["application/x-www-form-urlencoded", "application/json", "application/yaml", "multipart/form-data; boundary=x", "text/plain", "", "\t"]
+KEYS = [
+    "complaint",
+    "fact",
+    "check",
+    "hazard",
+    "cant",
+    "skip",
+    "remedy",
+    "proof",
+    "still",
+    "trial",
+    "machine",
+    "heard",
+    "maybe",
+    "also",
+    "ask",
+    "cleared",
+    "role",
+    "x",
+]
+FIELDS = [
+    "said",
+    "words",
+    "step",
+    "note",
+    "ask",
+    "asked",
+    "confirm",
+    "open",
+    "trial",
+    "complaint",
+    "fact",
+    "token",
+    "reference",
+    "text",
+    "state",
+]
+PATHS = [
+    "/",
+    "/case",
+    "/keep",
+    "/kept/x",
+    "/kept/x/forget",
+    "/advise",
+    "/hear",
+    "/health",
+    "/door",
+    "/desk",
+    "/desk/cases",
+    "/desk/cases/x",
+    "/desk/hand-over",
+    "/desk/keep",
+    "/page.css",
+    "/favicon.ico",
+]
+KINDS = [
+    "application/x-www-form-urlencoded",
+    "application/json",
+    "application/yaml",
+    "multipart/form-data; boundary=x",
+    "text/plain",
+    "",
+    "\t",
+]
 
 
 def quoted(rng, text):
     from urllib.parse import quote
 
-    return quote(text, safe="") if rng.random() < 0.8 else "".join(c for c in text if c in string.printable and c not in "#\r\n\t\x0b\x0c ")
+    return (
+        quote(text, safe="")
+        if rng.random() < 0.8
+        else "".join(c for c in text if c in string.printable and c not in "#\r\n\t\x0b\x0c ")
+    )
 
 
 def some_query(rng):
@@ -32,7 +96,11 @@ def some_body(rng):
     if rng.random() < 0.3:
         return bytes(rng.randrange(256) for _ in range(rng.randrange(200)))
     if rng.random() < 0.3:
-        return rng.choice(['{"events": [%s]}', '{"words": %s}', "%s", "- %s"]).replace("%s", rng.choice(NASTY)).encode("utf-8", "surrogatepass")
+        return (
+            rng.choice(['{"events": [%s]}', '{"words": %s}', "%s", "- %s"])
+            .replace("%s", rng.choice(NASTY))
+            .encode("utf-8", "surrogatepass")
+        )
     return "&".join(f"{rng.choice(FIELDS)}={quoted(rng, rng.choice(NASTY))}" for _ in range(rng.randrange(8))).encode()
 
 
@@ -47,7 +115,9 @@ def test_none_of_a_thousand_ends_in_a_fault(serve):
         method, path, query = rng.choice(["GET", "POST", "POST", "PUT", "HEAD"]), rng.choice(PATHS), some_query(rng)
         body = some_body(rng) if method == "POST" else None
         kind = rng.choice(KINDS[:1] * 4 + KINDS)
-        got = client.request(method, path + ("?" + query if query else ""), content=body, headers={"content-type": kind} if body else {})
+        got = client.request(
+            method, path + ("?" + query if query else ""), content=body, headers={"content-type": kind} if body else {}
+        )
         seen[got.status_code] = seen.get(got.status_code, 0) + 1
         assert got.status_code < 500, (method, path, query, body, client.faults)
         assert "Traceback" not in got.text

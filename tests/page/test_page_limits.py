@@ -85,7 +85,15 @@ def test_tries_come_back_with_time_and_callers_are_forgotten():
 def quick(monkeypatch):
     """The port of a server that waits a fifth of a second for a head."""
     monkeypatch.setattr(limits, "HEAD_S", 0.2)
-    server = uvicorn.Server(uvicorn.Config(Guard(echo, lambda r, e: PlainTextResponse("fault", 500)), port=0, http=Timed, lifespan="off", log_config=None))
+    server = uvicorn.Server(
+        uvicorn.Config(
+            Guard(echo, lambda r, e: PlainTextResponse("fault", 500)),
+            port=0,
+            http=Timed,
+            lifespan="off",
+            log_config=None,
+        )
+    )
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     while not server.started:
@@ -95,7 +103,14 @@ def quick(monkeypatch):
     thread.join(10)
 
 
-@pytest.mark.parametrize("sent", [b"", b"POST / HTTP/1.1\r\nHost: x\r\nX-Slow: ", b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 1\r\n\r\nyGET / HT"])
+@pytest.mark.parametrize(
+    "sent",
+    [
+        b"",
+        b"POST / HTTP/1.1\r\nHost: x\r\nX-Slow: ",
+        b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 1\r\n\r\nyGET / HT",
+    ],
+)
 def test_a_head_that_does_not_arrive_ends_the_connection(quick, sent):
     with socket.create_connection(("127.0.0.1", quick)) as line:
         line.sendall(sent)

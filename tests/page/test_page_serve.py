@@ -14,7 +14,11 @@ import pytest
 @contextmanager
 def server(tmp_path, *more):
     """A server of its own: (process, its address)."""
-    env = os.environ | {"DRYFLOOR_CACHE_DIR": str(tmp_path / "cache"), "DRYFLOOR_DATA_DIR": str(tmp_path / "data"), "OPENBLAS_NUM_THREADS": "1"}
+    env = os.environ | {
+        "DRYFLOOR_CACHE_DIR": str(tmp_path / "cache"),
+        "DRYFLOOR_DATA_DIR": str(tmp_path / "data"),
+        "OPENBLAS_NUM_THREADS": "1",
+    }
     argv = [sys.executable, "-m", "dryfloor", "serve", "--port", "0", *more]
     process = subprocess.Popen(argv, env=env, stderr=subprocess.PIPE, text=True)
     try:
@@ -65,7 +69,10 @@ def test_a_killed_server_loses_no_kept_case(tmp_path):
             process.kill()
 
 
-@pytest.mark.parametrize(("text", "mode", "code"), [("short", 0o600, "P074"), ("long-enough-but-for-all-to-see", 0o644, "P073"), (None, 0, "P072")])
+@pytest.mark.parametrize(
+    ("text", "mode", "code"),
+    [("short", 0o600, "P074"), ("long-enough-but-for-all-to-see", 0o644, "P073"), (None, 0, "P072")],
+)
 def test_a_secret_must_be_one(run, tmp_path, text, mode, code):
     path = tmp_path / "desk.token"
     if text is not None:

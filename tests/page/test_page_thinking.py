@@ -38,7 +38,12 @@ def test_many_who_ask_the_same_at_once_have_it_worked_out_once(thinker, monkeypa
 def test_a_machine_of_the_case_sets_its_limits(thinker, kb):
     from dryfloor.cli.commands import with_sheet
 
-    events = [*WALKS[:1], Event(complaints=["siphons"]), Event(machine="meadow-top-loader"), Event(check="standpipe-height", value="31 in")]
+    events = [
+        *WALKS[:1],
+        Event(complaints=["siphons"]),
+        Event(machine="meadow-top-loader"),
+        Event(check="standpipe-height", value="31 in"),
+    ]
     kb2, more = with_sheet(kb, None, events)
     for _ in range(2):
         assert asyncio.run(thinker.advice(events)) == engine.advise(kb2, [*events, *more])
@@ -72,7 +77,9 @@ def test_what_takes_too_long_is_given_up(thinker, monkeypatch):
     hold.set()
 
 
-def test_answers_that_can_not_all_be_true_and_too_many_complaints_are_refused_and_not_remembered(thinker, kb, monkeypatch):
+def test_answers_that_can_not_all_be_true_and_too_many_complaints_are_refused_and_not_remembered(
+    thinker, kb, monkeypatch
+):
     with pytest.raises(Refused) as refused:
         asyncio.run(thinker.advice([Event(complaints=list(kb.complaints))]))
     assert refused.value.problems[0].code == "P012"
