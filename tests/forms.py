@@ -147,5 +147,5 @@ def clear_gates(visitor, most=6):
 
 def gate_word(visitor):
     """Return the word that the gate in front asks for, or None where there is no gate."""
-    head, found, rest = visitor.text.partition("If all is safe, type the word ")
+    _, found, rest = visitor.text.partition("If all is safe, type the word ")
     return rest.split()[0] if found else None

@@ -229,6 +229,7 @@ def test_nobody_scrolls_sideways(live, open_page, width, text):  # noqa: F811
     page = open_page(live + "/", viewport={"width": width, "height": 740})
     wide = {}
     for kind in kinds(page, live):
+        page.wait_for_load_state()
         page.evaluate(f"document.documentElement.style.fontSize = '{text}%'")
         if found := [f for f in overflow(page) if "-99" not in f]:
             wide[kind] = found
