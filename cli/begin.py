@@ -30,6 +30,8 @@ def begin(args: argparse.Namespace, env: Env, case: str | None = None) -> int:
         The case of the store to go on with; else one may be offered.
     """
     role = check_role(args.role)
+    if args.reference:
+        args.reference = " ".join("".join(c if c.isprintable() else " " for c in args.reference).split())
     opening = None
     if not args.say and not args.case and not case:
         # Before anything is imported that this line can do without.

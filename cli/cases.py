@@ -96,7 +96,7 @@ def show(args: argparse.Namespace, env: Env) -> int:
         out += pen.labelled("found", advice.finding.text)
     elif advice.beliefs and advice.complaints:
         best = advice.beliefs[0]
-        out += pen.labelled("likeliest", f"{best.title}, {100 * best.p:.0f} in 100.")
+        out += pen.labelled("likely", f"{best.title}, {100 * best.p:.0f} in 100.")
     if advice.next:
         out += pen.labelled("next", f"{advice.next.title}.")
     for other in later:
@@ -200,10 +200,9 @@ def forget(args: argparse.Namespace, env: Env) -> int:
         case = store.line(args.case)
         journal = store.journal(case.id)
         if not args.yes:
-            env.say(
-                f"Case {case.id}: {said(case)}. It will be gone for good. Type its id to remove it, anything else leaves it.",
-                err=True,
-            )
+            text = f"Case {case.id}: {said(case)}. It will be gone for good. Type its id to remove it, anything else leaves it."
+            for line in Pen(env.width).wrap(text):
+                env.say(line, err=True)
             if _typed(env).upper().replace(" ", "").replace("-", "") != case.id:
                 left = Result(
                     command="forget",

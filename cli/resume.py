@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from .env import Env
+from .pen import Pen
 
 if TYPE_CHECKING:
     from ..engine import model
@@ -66,7 +67,8 @@ def look(args: argparse.Namespace, env: Env) -> Opening:
     else:
         head = {"open": "A walk was cut off", "waiting": "A case was handed on", "on-trial": "A case is on trial"}
         lines = [f"{head[case.state]}: {said(case)}.", "Go on with it? (yes, or no for a new one)"]
-    return Opening(store, None, case, lines)
+    pen = Pen(env.width)
+    return Opening(store, None, case, [part for line in lines for part in pen.wrap(line)])
 
 
 def _same(store: "Store", reference: str) -> "CaseLine | None":

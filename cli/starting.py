@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..engine import model
+from ..engine.advise import advise
 from ..engine.cache import home, key_of
 from ..engine.case import Event
 from ..engine.problems import Problem, Refused
@@ -13,7 +14,7 @@ from .book import Book
 from .env import Env
 from .keeping import open_store
 from .ledger import UNKEPT
-from .resume import Opening, differences, take_up
+from .resume import Opening, differences, summary, take_up
 from .store import CaseLine, Store
 
 if TYPE_CHECKING:
@@ -111,7 +112,6 @@ class Start:
         if store.stamped(case) not in ("", self.stamp):
             self.seen = store.seen(case)
             self.lines.insert(0, "The kb has changed since this case was last gone on with.")
-        store.stamp(case, self.stamp)
 
     def from_file(self, loaded: list[Event]) -> None:
         """Go on with a case file, which is one case of the store however often it is taken up."""
@@ -129,10 +129,16 @@ class Start:
 
     def say_what_differs(self, talk: "Walk") -> None:
         """Say what the kb of today no longer knows of the case, and what it thinks differently of the rest."""
-
+        more: list[str] = []
+        if self.seen:
+            more = differences(talk.kb, self.events, self.places, self.seen)
+        store, case = self.book.store, self.case
+        if store and case and store.stamped(case) != self.stamp:
+            with suppress(Refused), store.together():
+                store.stamp(case, self.stamp)
+                store.saw(case, len(store.events(case)), summary(advise(talk.kb, self.events)))
         if not self.lines:
             return
-        more = differences(talk.kb, self.events, self.places, self.seen) if self.seen else []
         if not more and len(self.lines) == 1:
             more = ["Every answer stands, and the advice is the same."]
         for line in (*self.lines, *more):

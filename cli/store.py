@@ -49,7 +49,7 @@ class CaseLine(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Store:
-    """All kept cases; `open` makes one."""
+    """All kept cases; `open` makes one. A store is of one thread; each thread opens its own."""
 
     def __init__(self, db: sqlite3.Connection, path: "Path | Literal[':memory:']", now: Callable[[], float]) -> None:
         self.path = path

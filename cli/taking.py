@@ -27,13 +27,34 @@ def lines(walk: "Walk", line: "CaseLine") -> list[str]:
     """
     pen = walk.pen
     reference = f", reference {line.reference}" if line.reference else ""
-    out = [pen.paint(f"CASE {line.id}{reference}", "strong"), *told(pen, walk.kb, walk.events)]
+    out = [pen.paint(text, "strong") for text in pen.wrap(f"CASE {line.id}{reference}")]
+    out += told(pen, walk.kb, walk.events)
     if line.earlier:
         out += pen.labelled("before", f"case {line.earlier}; dryfloor show {line.earlier}")
+    if line.state == "waiting" and line.why:
+        out += pen.labelled("handed on", line.why if line.why.endswith(".") else f"{line.why}.", "", True)
     if fold(walk.kb, walk.events).role != line.role:
         who = WHO[line.role]
         out += pen.wrap(f"{who} had it; none of this is asked again, only what keeps you safe.", 3)
+    again = opened(walk.kb, walk.events)
+    if again:
+        out += pen.labelled("open", f"again, because your hands may: {', '.join(again)}.")
     return [*out, *_again(walk)]
+
+
+def opened(kb: model.KB, events: list[Event]) -> list[str]:
+    """Return the titles of what the hands before had to pass over and the hands of now may do.
+
+    Parameters
+    ----------
+    kb : KB
+    events : list of Event
+        With whoever takes it up at its end.
+    """
+    at = max((n for n, e in enumerate(events) if e.role or e.hands), default=0)
+    before = dict(fold(kb, events[:at]).passed_over)
+    left = dict(fold(kb, events).passed_over)
+    return [kb.checks[n].title.lower() for n in before if n not in left and n in kb.checks]
 
 
 def told(pen: Pen, kb: model.KB, events: list[Event]) -> list[str]:

@@ -335,6 +335,8 @@ class Walk:
             self.say(asides.note_lines(self))
         elif command == "list":
             self.say(asides.list_lines(self))
+        elif command == "besides":
+            return asides.besides(self, words)
         elif command == "change":
             return asides.change(self, words)
         elif command == "also":

@@ -7,7 +7,7 @@ from typing import Any
 
 import msgspec
 
-from . import cards, findings, model, safety, views
+from . import cards, findings, model, safety, together, views
 from .advice import Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
 from .case import Event, State, fold
 from .evidence import latest, reading, worked_out
@@ -189,7 +189,7 @@ def _finding(thought: Thought, step: Step | None) -> Finding | None:
     state = thought.state
     proved = [t for t in state.remedies if t.passed]
     if state.closed in PROVED and proved:
-        return findings.finding(thought, proved[-1].cause, 1.0)
+        return together.finding(thought, proved[-1])
     if step is None or not thought.beliefs:
         return None
     best = thought.beliefs[0]

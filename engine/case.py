@@ -339,7 +339,10 @@ def washes_to_watch(kb: model.KB, facts: dict[str, str]) -> int:
 
 def _ended(kb: model.KB, state: State) -> str:
     """Return how a case closes whose proof passed: what comes and goes is on trial until it stayed away long enough."""
-    return "on-trial" if washes_to_watch(kb, dict(state.facts)) else "solved"
+    mended = [t.cause for t in state.remedies if t.did == "done"]
+    # What was no fault has nothing to come back.
+    fault = not mended or kb.causes[mended[-1]].kind != "normal"
+    return "on-trial" if fault and washes_to_watch(kb, dict(state.facts)) else "solved"
 
 
 def _trial(state: State, event: Event) -> dict[str, Any]:

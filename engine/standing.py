@@ -49,7 +49,7 @@ def standing(events: list[Event]) -> Standing:
         elif kind == "role":
             role = event.role or role
             # One that was handed on is open again to whoever takes it up.
-            closed = None if closed == "handed-on" else closed
+            closed, why = (None, "") if closed == "handed-on" else (closed, why)
     state: Stands = {None: "open", "handed-on": "waiting", "on-trial": "on-trial"}.get(closed, "closed")  # type: ignore[assignment]
     return Standing(
         state=state,

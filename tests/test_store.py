@@ -114,7 +114,8 @@ def test_ids_are_easy_to_say_and_to_read():
     assert {len(n) for n in names} == {6}
     assert all(c in (DIGITS if at % 2 else LETTERS) for n in names for at, c in enumerate(n))
     # what looks alike: 0 O D Q, 1 I L, 2 Z, 5 S, 6 G, 8 B, U V; what sounds alike: M N, and letters of the E row
-    assert not set(LETTERS) & set("ODQILZSGBUVNE") and not set(DIGITS) & set("01")
+    assert not set(LETTERS) & set("ODQILZSGBUVNE")
+    assert not set(DIGITS) & set("01")
 
 
 def test_a_case_is_found_by_its_id_however_it_is_typed(path):
@@ -331,7 +332,7 @@ print([e.note.split()[0] for e in store.events(case)] == [*map(str, range(kept))
 """
 
 
-@pytest.mark.parametrize("room", [70_000, 100_000, 123_457, 200_001])
+@pytest.mark.parametrize("room", [80_000, 100_000, 123_457, 200_001])
 def test_a_full_disk_is_said_and_what_was_kept_stays(path, room):
     """A limit on the size of files stands for a disk without room; Python ignores the signal that goes with it."""
     done = subprocess.run(
@@ -395,12 +396,14 @@ def test_a_damaged_page_ends_in_words_wherever_it_is(path, page):
     raw = bytearray(path.read_bytes())
     raw[page * 4096 : page * 4096 + 4096] = b"\xa5" * 4096
     path.write_bytes(raw)
+    problems = []
     try:
         with Store.open(path) as store:
             assert store.events(case) == EVENTS * 40
             store.find()
-    except Refused as refused:
-        assert [p.code for p in refused.problems] == ["J013"]
+    except Refused as error:
+        problems = error.problems
+    assert [p.code for p in problems] in ([], ["J013"])
 
 
 def test_a_row_that_can_not_be_read_is_not_passed_over(path):

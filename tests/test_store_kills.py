@@ -85,9 +85,8 @@ def once(folder, point):
         forgotten = bool(store.find(reference="forgotten"))
         assert forgotten or confirmed >= MOVES.index(("forget",))
         assert store._db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-    if not forgotten:
-        # The one that opens it next finishes what was begun.
-        assert not any(MARKER.encode() in p.read_bytes() for p in folder.iterdir())
+        # The one that opens it next finishes what was begun, and not only when it closes.
+        assert forgotten or not any(MARKER.encode() in p.read_bytes() for p in folder.iterdir())
     return ended, writes
 
 

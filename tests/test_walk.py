@@ -67,6 +67,17 @@ def test_siphons_ends_with_a_plumber_where_pipe_must_be_cut(kb, role):
     assert walk.events[-1].closed == "handed-on"
 
 
+def test_a_case_that_was_handed_on_and_then_solved_is_closed_as_solved(kb, tmp_path):
+    path = tmp_path / "c.db"
+    truth = shown(kb, "foot-unloaded", onset="new", **{"dryer-beside": "electric-dryer", "foot-gap": "3 mm"})
+    begun = [Event(role="desk"), Event(heard=WALKS, complaints=["walks"]), Event(closed="handed-on", why="x"), Event(role="technician")]
+    result, walk, _ = hold(kb, "technician", None, Person(truth, ["foot-unloaded"]), begun, path=path)
+    assert result.status == "solved"
+    assert walk.events[-1].closed == "solved"
+    with Store.open(path) as store:
+        assert [(c.state, c.closed) for c in store.find()] == [("closed", "solved")]
+
+
 def test_a_failed_proof_goes_on_with_what_is_left(kb):
     truth = shown(kb, "foot-unloaded", onset="new", **{"dryer-beside": "electric-dryer", "foot-gap": "3 mm"})
     person = Person(truth, [], {kb.causes["foot-unloaded"].proof.check: "walked"})
