@@ -2,7 +2,7 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from .env import Env
 
@@ -138,17 +138,12 @@ def heard(found: "Heard", lines: list[str] | None = None) -> "Result":
 def advise(args: argparse.Namespace, env: Env) -> int:
     """Advice on a case file."""
     from ..engine.advise import advise as think
-    from ..engine.casefile import load_case, parse_case
     from . import ending
+    from .given import case_events
     from .pen import Pen
 
     kb = load(args, env)
-    if args.case == "-":
-        raw: Any = getattr(env.stdin, "buffer", None)
-        events = parse_case(kb, raw.read(1_000_001) if raw else env.stdin.read().encode())
-    else:
-        events = load_case(kb, args.case)
-    events = [*events, *cleared_events(kb, args.cleared)]
+    events = [*case_events(kb, args.case, env), *cleared_events(kb, args.cleared)]
     kb, facts = with_sheet(kb, args.machine, events)
     advice = think(kb, [*events, *facts])
     return emit(env, advised(advice, ending.advice(Pen(env.width, env.colour), advice)), args.json)

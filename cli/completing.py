@@ -72,6 +72,7 @@ def words_of(top: Any, kb: Any) -> Words:
     values: dict[str, list[str]] = {
         "--machine": sorted(kb.machines),
         "--role": list(ROLES),
+        "--for": ["homeowner", "technician"],
         "--cleared": sorted(h.id for h in kb.hazards.values() if h.gate),
         "--complaint": sorted(kb.complaints),
         "--state": list(STATES),

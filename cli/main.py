@@ -16,6 +16,9 @@ EXAMPLES = {
     "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
     "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',
     "advise": 'dryfloor advise case.yaml\n  echo "{role: desk, complaints: [walks]}" | dryfloor advise - --json\n  dryfloor advise case.yaml --cleared walking-machine',
+    "handover": "dryfloor handover case.yaml\n  dryfloor handover case.yaml --role technician --json",
+    "bring": "dryfloor bring case.yaml\n  dryfloor bring case.yaml --json --kb my-shop",
+    "report": "dryfloor report case.yaml -o report.html\n  dryfloor report case.yaml -o report.md --for technician --date 'May 3'\n  dryfloor report case.yaml",
     "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
@@ -124,6 +127,16 @@ def parser() -> Parser:
         default=[],
         help="a safety gate that is cleared; may be repeated",
     )
+    handover = command(commands, "handover", "Print the card with which a case is handed over: hazards, what is known, what to do first.")
+    handover.add_argument("case", help="a case file, or - for standard input")
+    handover.add_argument("--role", metavar="ROLE", help="who takes it over: technician (usual), desk, homeowner")
+    bring = command(commands, "bring", "Say what to bring to a case, and whether to go, with the sums.")
+    bring.add_argument("case", help="a case file, or - for standard input")
+    report = command(commands, "report", "Write the report on a case: what was wrong, how sure, the rule, what was done and proved.")
+    report.add_argument("case", help="a case file, or - for standard input")
+    report.add_argument("-o", "--out", metavar="FILE", help="a name that ends in .html, .md or .json; Markdown on standard output unless said")
+    report.add_argument("--for", dest="reader", metavar="READER", default="homeowner", help="homeowner (usual, plain words) or technician (numbers)")
+    report.add_argument("--date", metavar="TEXT", default="", help="a date to print on it; no clock is read")
     survey = command(commands, "survey", "Hold a finished installation against every rule.")
     survey.add_argument(
         "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"
@@ -255,7 +268,8 @@ def _units(args: argparse.Namespace, env: Env) -> None:
     if wanted not in (None, "us", "si", "both"):
         raise UsageError(f"unknown units '{wanted}', expected us, si or both\ntry: dryfloor walk --units si")
     first = "si-first" if env.metric else "both"
-    reader = "both" if getattr(args, "json", False) else wanted if wanted in ("us", "si") else first
+    for_programs = getattr(args, "json", False) or str(getattr(args, "out", "")).endswith(".json")
+    reader = "both" if for_programs else wanted if wanted in ("us", "si") else first
     if reader != "both":
         from ..engine.notation import READER
 
@@ -277,6 +291,11 @@ def _dispatch(args: argparse.Namespace, env: Env) -> int:
         return commands.hear(args, env)
     if args.command == "advise":
         return commands.advise(args, env)
+    if args.command in ("handover", "bring", "report"):
+        from . import telling
+
+        tell: Callable[[argparse.Namespace, Env], int] = getattr(telling, args.command)
+        return tell(args, env)
     if args.command == "survey":
         from . import surveying
 

@@ -379,6 +379,8 @@ class Roles(Record, frozen=True, kw_only=True):
     roles: list[RoleCard]
     trades: list[TradeCard]
     price_unit: Annotated[Number, Meta(description="homeowner minutes for one price unit of parts.yaml")]
+    second_visit: Annotated[
+        Number | None, Meta(description="what coming a second time for want of a part costs, in homeowner minutes; else a technician's fee")] = None
 
 
 class Part(Record, frozen=True, kw_only=True):

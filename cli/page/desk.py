@@ -200,11 +200,10 @@ class Desk:
         return await self._card(await self._kept(request))
 
     async def _card(self, place: Place) -> Response:
-        page = await page_at(self.site.thinker, self.site.seal, place, "")
         # What was cleared is said as it was then; whoever comes asks again.
-        then = await self.site.thinker.advice(list(place.kept)) if place.kept is not None else page.advice
-        values = common(self.site, page) | ending(self.site, page) | {"hazards": then.hazards, "back": place.url()}
-        return self.site.html("handover.html", **values)
+        events = list(place.kept) if place.kept is not None else place.events
+        card = await self.site.thinker.handover(events)
+        return self.site.html("handover.html", card=card, case=place.case, back=place.url())
 
     async def handed_on(self, request: Request) -> Response:
         """Close a kept case as handed on."""

@@ -12,6 +12,7 @@ import msgspec
 from ...engine import advise, explain, model
 from ...engine.advice import Advice, Card
 from ...engine.case import Event
+from ...engine.handover import HandOver, handover
 from ...engine.notation import READER
 from ...engine.problems import Problem, Refused
 from ...engine.thought import net_of
@@ -92,6 +93,15 @@ class Thinker:
             return advise.question_of(kb, [*events, *more], name)
 
         return await self._remembered(b"question " + name.encode(), events, work, None)
+
+    async def handover(self, events: Sequence[Event]) -> HandOver:
+        """Return the hand-over card of a case, for the technician who comes next."""
+
+        def work() -> HandOver:
+            kb, more = self._machine(events)
+            return handover(kb, [*events, *more])
+
+        return await self._remembered(b"hand-over", events, work, None)
 
     async def weights(self, events: Sequence[Event]) -> list[str]:
         """Return what each answer weighs for the likeliest cause, heaviest first, in words."""

@@ -129,5 +129,5 @@ def test_a_stop_is_kept_and_said_on_the_hand_over_card(desk):
     url = desk.url
     desk.press("Not safe, or I am not sure: stop here")
     assert "Stop." in desk.text
-    assert "stopped here, it was not safe" in desk.go(url + "/hand-over").text
+    assert "STOPPED here: it was not safe" in desk.go(url + "/hand-over").text
     assert "If all is safe" in desk.go(url).text
