@@ -8,7 +8,9 @@ from .env import Env
 
 if TYPE_CHECKING:
     from ..engine import model
+    from ..engine.advice import Advice
     from ..engine.case import Event
+    from ..engine.hear import Heard
     from .result import Result
 
 
@@ -91,50 +93,52 @@ def hear(args: argparse.Namespace, env: Env) -> int:
     """Show what is heard in free words."""
     from ..engine.hear import hear as listen
     from .pen import Pen
-    from .result import Exit, Result
 
     kb = load(args, env)
-    heard = listen(" ".join(args.words), kb)
+    found = listen(" ".join(args.words), kb)
     pen = Pen(env.width, env.colour)
     lines: list[str] = []
-    for m in heard.complaints:
+    for m in found.complaints:
         lines += pen.wrap(f"{m.complaint}  {m.score:.0f}  {kb.complaints[m.complaint].says} (close to: {m.words})", 3)
-    for f in heard.facts:
+    for f in found.facts:
         lines += pen.wrap(
             f"also: {kb.facts[f.fact].title.lower()}: {kb.facts[f.fact].options[f.option].says} (close to: {f.words})",
             3,
         )
-    for a in heard.answers:
+    for a in found.answers:
         check = kb.checks[a.check]
         lines += pen.wrap(
             f"also: {check.title.lower()}: {check.answers[a.answer].says} (close to: {a.words})",
             3,
         )
-    for h in heard.hazards:
+    for h in found.hazards:
         lines += pen.wrap(f"hazard: {kb.hazards[h.hazard].title.lower()} (close to: {h.words})", 3)
-    if not heard.complaints:
-        lines += pen.wrap(heard.off_topic or "I know nothing that fits these words.")
+    if not found.complaints:
+        lines += pen.wrap(found.off_topic or "I know nothing that fits these words.")
+    return emit(env, heard(found, lines), args.json)
+
+
+def heard(found: "Heard", lines: list[str] | None = None) -> "Result":
+    """Return what was heard as a result, for every face that other programs use."""
+    from .result import Exit, Result
+
     data = {
         "complaints": [
             {"complaint": m.complaint, "score": m.score, "phrase": m.words, "likely": m.likely}
-            for m in heard.complaints
+            for m in found.complaints
         ],
-        "facts": [{"fact": f.fact, "is": f.option, "phrase": f.words} for f in heard.facts],
-        "answers": [{"check": a.check, "answer": a.answer, "phrase": a.words} for a in heard.answers],
-        "hazards": [{"hazard": h.hazard, "phrase": h.words} for h in heard.hazards],
-        "reason": heard.off_topic,
+        "facts": [{"fact": f.fact, "is": f.option, "phrase": f.words} for f in found.facts],
+        "answers": [{"check": a.check, "answer": a.answer, "phrase": a.words} for a in found.answers],
+        "hazards": [{"hazard": h.hazard, "phrase": h.words} for h in found.hazards],
+        "reason": found.off_topic,
     }
-    found = bool(heard.complaints)
-    return emit(
-        env,
-        Result(
-            command="hear",
-            status="heard" if found else "nothing-fits",
-            exit=Exit.DONE if found else Exit.NOTHING,
-            data=data,
-            lines=lines,
-        ),
-        args.json,
+    fits = bool(found.complaints)
+    return Result(
+        command="hear",
+        status="heard" if fits else "nothing-fits",
+        exit=Exit.DONE if fits else Exit.NOTHING,
+        data=data,
+        lines=lines or [],
     )
 
 
@@ -144,12 +148,18 @@ def advise(args: argparse.Namespace, env: Env) -> int:
     from . import ending
     from .given import case_events
     from .pen import Pen
-    from .result import Exit, Result
 
     kb = load(args, env)
     events = [*case_events(kb, args.case, env), *cleared_events(kb, args.cleared)]
     kb, facts = with_sheet(kb, args.machine, events)
     advice = think(kb, [*events, *facts])
+    return emit(env, advised(advice, ending.advice(Pen(env.width, env.colour), advice)), args.json)
+
+
+def advised(advice: "Advice", lines: list[str] | None = None) -> "Result":
+    """Return advice as a result, for every face that other programs use."""
+    from .result import Exit, Result
+
     code = (
         Exit.SAFETY
         if advice.status == "stopped"
@@ -157,12 +167,14 @@ def advise(args: argparse.Namespace, env: Env) -> int:
         if advice.next or advice.status != "no-step"
         else Exit.NOTHING
     )
-    pen = Pen(env.width, env.colour)
-    return emit(
-        env,
-        Result(command="advise", status=advice.status, exit=code, data=advice, lines=ending.advice(pen, advice)),
-        args.json,
-    )
+    return Result(command="advise", status=advice.status, exit=code, data=advice, lines=lines or [])
+
+
+def serve(args: argparse.Namespace, env: Env) -> int:
+    """Serve the page."""
+    from .page.serve import serve as run
+
+    return emit(env, run(args, env, load(args, env)), args.json)
 
 
 def kb_check(args: argparse.Namespace, env: Env) -> int:

@@ -23,6 +23,7 @@ EXAMPLES = {
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
     "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
+    "serve": "dryfloor serve\n  dryfloor serve --port 8080 --store cases.db --desk-token-file desk.token",
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
     "schema": "dryfloor kb schema > kb-schema.json",
     "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
@@ -161,6 +162,7 @@ def parser() -> Parser:
     )
     completion = command(commands, "completion", "Print a completion script for a shell: commands, options, rules, workings.")
     completion.add_argument("shell", help="bash, zsh or fish")
+    _page(command, commands)
     kb = commands.add_parser(
         "kb",
         help="Check the kb, measure it, draw it, try it.",
@@ -173,6 +175,16 @@ def parser() -> Parser:
     command(tools, "schema", "Print the JSON schema of the kb's files, for editors.")
     _keeper(command, tools)
     return top
+
+
+def _page(command: Any, commands: Any) -> None:
+    """Add the server of the page."""
+    serve = command(commands, "serve", "Serve the page: for a phone in the kitchen, the desk's screen, and other programs.")
+    serve.add_argument("--host", metavar="HOST", default="127.0.0.1", help="where to listen; this machine alone (127.0.0.1) unless said")
+    serve.add_argument("--port", metavar="PORT", type=int, default=8080, help="8080 unless said; 0 takes a free one")
+    serve.add_argument("--store", metavar="FILE", help="keep cases there when somebody asks for it; without it nothing is kept")
+    serve.add_argument("--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk")
+    serve.add_argument("--key-file", metavar="FILE", help="a file with the key that seals cleared gates, the same for all servers behind one balancer")
 
 
 def _keeper(command: Any, tools: Any) -> None:
@@ -300,6 +312,8 @@ def _dispatch(args: argparse.Namespace, env: Env) -> int:
         from . import completing
 
         return completing.completion(args, env)
+    if args.command == "serve":
+        return commands.serve(args, env)
     if args.tool == "check":
         return commands.kb_check(args, env)
     if args.tool == "schema":

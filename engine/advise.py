@@ -8,9 +8,10 @@ from typing import Any
 import msgspec
 
 from . import cards, findings, model, safety, together, views
-from .advice import Advice, Finding, HandOn, HeardComplaint, Measured, Price, Step, WorkedOut
+from .advice import Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
 from .case import Event, State, fold
 from .evidence import latest, reading, worked_out
+from .problems import Problem, Refused, nearest
 from .steps import next_step
 from .thought import DIGITS, Thought, net_of
 
@@ -113,15 +114,59 @@ def card_of(kb: model.KB, events: list[Event], event: Event) -> Any:
     return cards.card(net, state, Thought(net, state), step, None)
 
 
+def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
+    """Return the card of a check or a fact that is answered out of turn, or anew; in front of it the gate that is open.
+
+    Parameters
+    ----------
+    kb : KB
+    events : list of Event
+    name : str
+        The id of a check that the hands at the machine may do, or of a fact.
+
+    Raises
+    ------
+    Refused
+        If there is no such question for these hands.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> question_of(load_kb(), [Event(role="homeowner"), Event(complaints=["slow-fill"])], "drain").kind
+    'fact'
+    """
+    state = fold(kb, events)
+    _, hazards = _hear(kb, state)
+    named: list[str] = []
+    if name in kb.checks:
+        if not views.permitted(kb, kb.checks[name], state.hands):
+            raise Refused([Problem(code="C031", message=f"'{name}' is no check for these hands", mend="leave it to who may do it")])
+        named = kb.checks[name].hazards
+    elif name not in kb.facts:
+        known = [*kb.facts, *kb.checks]
+        raise Refused(
+            [Problem(code="C012", message=f"unknown question '{name}'", nearest=nearest(name, known), mend="use the id of a check or a fact")]
+        )
+    gate = state.stopped or safety.first_open(kb, state, [*safety.raised(kb, state, hazards), *named])
+    if gate is None:
+        asked: Card = card_of(kb, events, Event(check=name) if name in kb.checks else Event(fact=name))
+        return asked
+    kind: StepKind = "stop" if state.stopped else "gate"
+    net = net_of(kb)
+    step = Step(kind=kind, id=gate, title=kb.hazards[gate].title, why="safety comes before the question", minutes=0.2, cost=0.2)
+    return cards.card(net, state, Thought(net, state), step, None)
+
+
 def _hear(kb: model.KB, state: State) -> tuple[list[list[HeardComplaint]], list[str]]:
     """Hear the words of the case: for each saying the complaints that nobody confirmed, and hazards that any words name."""
     if not state.words and not state.notes:
-        return [], []
+        return [], list(state.hazards)
     from .hear import hear
 
     said = [hear(words, kb) for words in state.words]
     # Danger is heard in a note, too.
-    hazards = list(dict.fromkeys(h.hazard for heard in [*said, *(hear(n, kb) for n in state.notes)] for h in heard.hazards))
+    told = [h.hazard for heard in [*said, *(hear(n, kb) for n in state.notes)] for h in heard.hazards]
+    hazards = list(dict.fromkeys([*told, *state.hazards]))
     if state.complaints:
         return [], hazards
     found = []

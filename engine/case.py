@@ -21,6 +21,7 @@ class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_
     hands: model.Hands | None = None
     heard: str | None = None
     complaints: list[str] | None = None
+    hazard: str | None = None
     fact: str | None = None
     is_: str | None = field(default=None, name="is")
     cleared: str | None = None
@@ -48,6 +49,7 @@ LEADING = (
     "heard",
     "trial",
     "complaints",
+    "hazard",
     "fact",
     "cleared",
     "stopped",
@@ -105,6 +107,7 @@ class State(Struct, frozen=True, kw_only=True):
     words: tuple[str, ...] = ()
     complaints: tuple[str, ...] = ()
     confirmed: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
     gone: tuple[tuple[str, int], ...] = ()
     stands: tuple[tuple[str, int], ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
@@ -188,6 +191,13 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         change["cleared"] = _still_clear(kb, state, event.heard or "")
     elif kind == "complaints":
         change = _complain(state, event.complaints or [], True)
+    elif kind == "hazard":
+        # Heard in words that were not kept; as with the words themselves, what they name is not clear any more.
+        name = event.hazard or ""
+        change = {
+            "hazards": (*(h for h in state.hazards if h != name), name),
+            "cleared": tuple(c for c in state.cleared if c != name),
+        }
     elif kind == "fact":
         change = _fact(state, event.fact or "", event.is_ or "")
     elif kind == "cleared":

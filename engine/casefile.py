@@ -178,26 +178,49 @@ def _check(sheet: Sheet, kb: model.KB, event: Event, node: Node) -> None:
 
 def _proofs(sheet: Sheet, kb: model.KB, pairs: list[tuple[Event, Node]]) -> None:
     """Check that every proof stands after the remedy that it proves."""
+    for i, found in proof_problems(kb, [event for event, _ in pairs]):
+        sheet.problem(found.code, found.message, pairs[i][1], expected=found.expected, mend=found.mend)
+
+
+def proof_problems(kb: model.KB, events: list[Event]) -> list[tuple[int, Problem]]:
+    """Return where a proof does not stand after the remedy that it proves: the event's place in the list, and what is wrong.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> proof_problems(load_kb(), [Event(proof="spin-stays-put", answer="walked")])[0][1].code
+    'C025'
+    """
+    out = []
     done = None
-    for event, node in pairs:
+    for i, event in enumerate(events):
         if event.remedy in kb.causes and (event.did or "done") == "done":
             done = event.remedy
         if event.proof in kb.checks and done is None:
-            sheet.problem(
-                "C025",
-                f"the proof '{event.proof}' stands before any remedy that was done",
-                node,
-                expected="remedy: before it",
-                mend="put the remedy first, or write check: instead of proof:",
+            out.append(
+                (
+                    i,
+                    Problem(
+                        code="C025",
+                        message=f"the proof '{event.proof}' stands before any remedy that was done",
+                        expected="remedy: before it",
+                        mend="put the remedy first, or write check: instead of proof:",
+                    ),
+                )
             )
         elif event.proof in kb.checks and done and kb.causes[done].proof.check != event.proof:
-            sheet.problem(
-                "C026",
-                f"'{event.proof}' does not prove '{done}'",
-                node,
-                expected=f"proof: {kb.causes[done].proof.check}",
-                mend="write that proof, or check: if it was seen beside it",
+            out.append(
+                (
+                    i,
+                    Problem(
+                        code="C026",
+                        message=f"'{event.proof}' does not prove '{done}'",
+                        expected=f"proof: {kb.causes[done].proof.check}",
+                        mend="write that proof, or check: if it was seen beside it",
+                    ),
+                )
             )
+    return out
 
 
 def event_problems(kb: model.KB, event: Event) -> list[Problem]:
@@ -250,6 +273,7 @@ def _unknown(what: str, word: str, known: Any) -> Problem:
 def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
     tables: dict[str, tuple[str, Any]] = {
         "fact": ("fact", kb.facts),
+        "hazard": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
         "cleared": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
         "stopped": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
         "check": ("check", kb.checks),

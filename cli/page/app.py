@@ -1,0 +1,184 @@
+"""The web application: which address is served by whom, and what is said where something can't be served."""
+
+import contextlib
+import hashlib
+from collections.abc import AsyncIterator, Awaitable, Callable
+from importlib.resources import files
+from typing import Any
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import PlainTextResponse, Response
+from starlette.routing import Route
+
+from ...engine.problems import Problem, Refused
+from . import api as programs
+from .api import Api, WrongKind
+from .desk import Desk
+from .homeowner import Forgotten, Homeowner
+from .limits import Guard, TooLarge, TooSlow
+from .site import Site
+from .thinking import ANSWER_S, Busy
+
+PROGRAMS = ("/advise", "/hear", "/openapi.json", "/health")
+TITLES = {
+    400: "That can't be read",
+    403: "Not from there",
+    404: "No such page",
+    405: "Not that way",
+    408: "That took too long",
+    409: "The case went on somewhere else",
+    413: "Too much at once",
+    415: "Not that kind",
+    422: "That address can't be used",
+    429: "Too many tries",
+    500: "A fault in dryfloor itself",
+    503: "Too busy just now",
+}
+SAYS = {
+    403: "This was not sent by a page of this server.",
+    404: "There is nothing at this address. A kept case that was forgotten leaves nothing behind.",
+    405: "This address is not asked that way.",
+    408: "The request did not arrive in time. Try again.",
+    413: "What was sent is larger than anything this page needs.",
+    429: "Wait a minute, then try again.",
+    500: "It is noted for whoever keeps this server. Your case is still in its address: go back, or open it again.",
+    503: "Try again in a few seconds. Your case is still in its address.",
+}
+
+
+class Styled:
+    """The one style sheet, kept by browsers for good under a name that changes with it."""
+
+    def __init__(self) -> None:
+        self.text = files(__package__).joinpath("page.css").read_bytes()
+        self.path = f"/page-{hashlib.blake2b(self.text, digest_size=6).hexdigest()}.css"
+
+    async def serve(self, _: Request) -> Response:
+        """Return the sheet."""
+        return Response(
+            self.text,
+            200,
+            {"content-type": "text/css; charset=utf-8", "cache-control": "public, max-age=31536000, immutable"},
+        )
+
+
+def application(site: Site, fault: Callable[[Exception], None] | None = None) -> Starlette:
+    """Return the application of a site.
+
+    Parameters
+    ----------
+    site : Site
+    fault : callable, optional
+        Told of a fault of dryfloor itself; the person sees no more than that there was one.
+    """
+    owner, programs_, style = Homeowner(site), Api(site), Styled()
+    site.templates.globals["style"] = style.path
+    both = ["GET", "POST"]
+    routes = [
+        Route("/", owner.start),
+        Route("/case", owner.case, methods=both),
+        Route("/keep", owner.keep, methods=["POST"]),
+        Route("/kept/{token}", owner.kept, methods=both),
+        Route("/kept/{token}/forget", owner.forget, methods=["POST"]),
+        Route("/advise", programs_.advise, methods=["POST"]),
+        Route("/hear", programs_.hear, methods=["POST"]),
+        Route("/openapi.json", programs_.openapi),
+        Route("/health", programs_.health),
+        Route(style.path, style.serve),
+        Route("/robots.txt", _robots),
+        Route("/favicon.ico", _no_icon),
+    ]
+    if site.door is not None:
+        routes += Desk(site, site.door).routes()
+
+    @contextlib.asynccontextmanager
+    async def alive(_: Starlette) -> AsyncIterator[None]:
+        try:
+            yield
+        finally:
+            site.close()
+
+    def said(
+        status: int, problems: Callable[[Any], list[Problem]] = lambda _: []
+    ) -> Callable[[Request, Exception], Awaitable[Response]]:
+        async def handle(request: Request, error: Exception) -> Response:
+            return failure(site, request, status, problems(error))
+
+        return handle
+
+    async def http(request: Request, error: Exception) -> Response:
+        assert isinstance(error, HTTPException)
+        made = failure(site, request, error.status_code, [])
+        made.headers.update(error.headers or {})
+        return made
+
+    async def refused(request: Request, error: Exception) -> Response:
+        assert isinstance(error, Refused)
+        status = 409 if any(p.code == "J016" for p in error.problems) else 422
+        return failure(site, request, status, error.problems)
+
+    async def gone(_: Request, __: Exception) -> Response:
+        return Response(status_code=400)
+
+    handlers: dict[Any, Any] = {
+        HTTPException: http,
+        Refused: refused,
+        Busy: said(503),
+        TooLarge: said(413),
+        TooSlow: said(408),
+        Forgotten: said(404),
+        ClientDisconnect: gone,
+        WrongKind: said(
+            415,
+            lambda e: [
+                Problem(
+                    code="P053",
+                    message="the body is of another kind",
+                    expected=str(e),
+                    mend="say what it is in Content-Type",
+                )
+            ],
+        ),
+    }
+
+    def faulty(request: Request, error: Exception) -> Response:
+        if fault is not None:
+            fault(error)
+        return failure(site, request, 500, [])
+
+    return Starlette(
+        routes=routes, middleware=[Middleware(Guard, faulty=faulty)], exception_handlers=handlers, lifespan=alive
+    )
+
+
+def failure(site: Site, request: Request, status: int, problems: list[Problem]) -> Response:
+    """Return why something can't be served: an envelope for programs, a page for people; neither a path nor a traceback."""
+    title = TITLES.get(status, "That can't be served")
+    path = request.url.path
+    if path in PROGRAMS or request.headers.get("authorization"):
+        code = {404: "no-such-address", 500: "fault", 503: "busy"}.get(status, "refused")
+        told = problems or [Problem(code=f"P{status}", message=title[0].lower() + title[1:], mend=SAYS.get(status, ""))]
+        made = programs.refusal(status, path, code, told)
+    else:
+        made = site.html(
+            "message.html",
+            status,
+            title=title,
+            lines=[SAYS[status]] if status in SAYS and not problems else [],
+            problems=problems,
+        )
+        made.headers["cache-control"] = "no-store"
+    if status in (429, 503):
+        made.headers["retry-after"] = "60" if status == 429 else str(int(ANSWER_S))
+    return made
+
+
+async def _no_icon(_: Request) -> Response:
+    return Response(status_code=204, headers={"cache-control": "public, max-age=86400"})
+
+
+async def _robots(_: Request) -> Response:
+    return PlainTextResponse("User-agent: *\nDisallow: /\n")

@@ -1,0 +1,240 @@
+"""The desk's page: the same stream on one wider page, answers in any order, the hand-over card, and kept cases."""
+
+from typing import Any
+from urllib.parse import quote, urlsplit
+
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from ...engine.case import Event, fold
+from ...engine.interpret import plain
+from ...engine.problems import Problem, Refused
+from ..ending import SHOWN
+from . import addresses, shown
+from .door import Door, caller
+from .homeowner import Forgotten, ending
+from .places import Place
+from .site import Site, answered, common, form_of, kept_place, moved
+from .stream import Page, one, page_at
+
+SHOWN_BELIEFS = 8
+MOST_CASES = 100
+
+
+class Desk:
+    """The routes of the desk's face; without a pass none of them exists.
+
+    Parameters
+    ----------
+    site : Site
+    door : Door
+    """
+
+    def __init__(self, site: Site, door: Door) -> None:
+        self.site, self.door = site, door
+
+    def routes(self) -> list[Route]:
+        """Return the desk's addresses."""
+        both = ["GET", "POST"]
+        inside = [
+            ("/desk", self.case, both),
+            ("/desk/keep", self.keep, ["POST"]),
+            ("/desk/hand-over", self.hand_over, ["GET"]),
+            ("/desk/cases", self.cases, ["GET"]),
+            ("/desk/cases/{case}", self.kept, both),
+            ("/desk/cases/{case}/hand-over", self.kept_hand_over, ["GET"]),
+            ("/desk/cases/{case}/handed-on", self.handed_on, ["POST"]),
+            ("/desk/cases/{case}/forget", self.forget, ["POST"]),
+        ]
+        return [
+            Route("/door", self.enter, methods=both),
+            *(Route(path, self._inside(what, methods), methods=ALL) for path, what, methods in inside),
+        ]
+
+    def _inside(self, what: Any, methods: list[str]) -> Any:
+        async def serve(request: Request) -> Response:
+            if not self.door.opens(request):
+                raise Forgotten
+            if request.method not in methods and request.method != "HEAD":
+                raise Forgotten
+            if request.method == "POST" and not own(request):
+                raise Refused(
+                    [
+                        Problem(
+                            code="P060",
+                            message="this was not sent by the desk's own page",
+                            mend="open the desk and try there",
+                        )
+                    ]
+                )
+            made: Response = await what(request)
+            return made
+
+        return serve
+
+    async def enter(self, request: Request) -> Response:
+        """The door: the token in a form, and a pass in return."""
+        problem = None
+        status = 200
+        if request.method == "POST":
+            if not self.door.rate.allows(caller(request)):
+                problem, status = (
+                    Problem(code="P061", message="too many tries", mend="wait a minute, then try again"),
+                    429,
+                )
+            elif self.door.fits(one(await form_of(request), "token").strip()):
+                made = moved("/desk", "")
+                self.door.admit(made, request.url.scheme == "https")
+                return made
+            else:
+                problem, status = (
+                    Problem(
+                        code="P062",
+                        message="that is not the desk's token",
+                        mend="type it anew, or ask whoever keeps this server",
+                    ),
+                    422,
+                )
+        made = self.site.html("door.html", status, problem=problem)
+        if status == 429:
+            made.headers["retry-after"] = "60"
+        return made
+
+    def _place(self, request: Request) -> Place:
+        return Place(base="/desk", role="desk", address=addresses.read(self.site.kb, query(request)))
+
+    async def _kept(self, request: Request) -> Place:
+        if self.site.keeping is None:
+            raise Forgotten
+        name = request.path_params["case"]
+        try:
+            case = await self.site.keeping(lambda store: store.known(name))
+        except Refused:
+            raise Forgotten from None
+        return await kept_place(self.site, f"/desk/cases/{case}", "desk", case, query(request))
+
+    async def _show(self, page: Page, status: int = 200) -> Response:
+        site = self.site
+        values = common(site, page)
+        weights = await site.thinker.weights(page.events) if page.advice.complaints else []
+        line = None
+        if page.place.kept is not None and site.keeping is not None:
+            line = await site.keeping(lambda store: store.line(page.place.case))
+        more = {
+            "face": "desk",
+            "beliefs": [b for b in page.advice.beliefs[:SHOWN_BELIEFS] if b.p >= SHOWN]
+            if page.advice.complaints
+            else [],
+            "weights": weights[:SHOWN_BELIEFS],
+            "questions": shown.open_questions(site.kb, fold(site.kb, page.events)) if page.advice.complaints else [],
+            "line": line,
+        }
+        return site.html("desk.html", status, **values, **more, **ending(site, page))
+
+    async def _answered(self, request: Request, place: Place, again: Any) -> Response:
+        site = self.site
+        if request.method != "POST":
+            return await self._show(await page_at(site.thinker, site.seal, place, ""))
+        drawn: list[tuple[Page, int]] = []
+
+        def show(page: Page, status: int) -> Response:
+            drawn.append((page, status))
+            return Response()
+
+        made = await answered(site, place, await form_of(request), show, again)
+        return await self._show(*drawn[-1]) if drawn else made
+
+    async def case(self, request: Request) -> Response:
+        """The page of a call."""
+        place = self._place(request)
+
+        async def again() -> Place:
+            return place
+
+        return await self._answered(request, place, again)
+
+    async def kept(self, request: Request) -> Response:
+        """The page of a kept case."""
+        return await self._answered(request, await self._kept(request), lambda: self._kept(request))
+
+    async def keep(self, request: Request) -> Response:
+        """Keep a call under a reference that the shop finds it by."""
+        site, place = self.site, self._place(request)
+        if site.keeping is None or not place.address.events:
+            raise Refused(
+                [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
+            )
+        form = await form_of(request)
+        page = await page_at(site.thinker, site.seal, place, one(form, "note"))
+        reference = plain(one(form, "reference"))[:80]
+
+        def write(store: Any) -> str:
+            with store.together():
+                case: str = store.begin(reference)
+                for event in place.events:
+                    store.add(case, event)
+            return case
+
+        return moved(f"/desk/cases/{await site.keeping(write)}", page.note)
+
+    async def cases(self, request: Request) -> Response:
+        """The kept cases, the last touched first."""
+        text = plain(request.query_params.get("text", ""))[:80]
+        state = request.query_params.get("state", "")
+        wanted = state if state in ("open", "waiting", "on-trial", "closed") else None
+        keeping = self.site.keeping
+        lines = (
+            await keeping(lambda store: store.find(text=text or None, state=wanted, most=MOST_CASES)) if keeping else []
+        )
+        return self.site.html(
+            "cases.html", lines=lines, text=text, state=wanted or "", kb=self.site.kb, most=MOST_CASES
+        )
+
+    async def hand_over(self, request: Request) -> Response:
+        """The hand-over card of a call."""
+        return await self._card(self._place(request))
+
+    async def kept_hand_over(self, request: Request) -> Response:
+        """The hand-over card of a kept case."""
+        return await self._card(await self._kept(request))
+
+    async def _card(self, place: Place) -> Response:
+        # What was cleared is said as it was then; whoever comes asks again.
+        events = list(place.kept) if place.kept is not None else place.events
+        card = await self.site.thinker.handover(events)
+        return self.site.html("handover.html", card=card, case=place.case, back=place.url())
+
+    async def handed_on(self, request: Request) -> Response:
+        """Close a kept case as handed on."""
+        place = await self._kept(request)
+        assert self.site.keeping is not None
+        await self.site.keeping(lambda store: store.add(place.case, Event(closed="handed-on"), after=place.last))
+        return moved(f"/desk/cases?state=waiting#{quote(place.case)}", "")
+
+    async def forget(self, request: Request) -> Response:
+        """Remove a kept case for good."""
+        place = await self._kept(request)
+        assert self.site.keeping is not None
+        await self.site.keeping(lambda store: store.forget(place.case))
+        return moved("/desk/cases", "")
+
+
+ALL = ["GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"]
+
+
+def query(request: Request) -> str:
+    """Return the query of a request as it came."""
+    raw: bytes = request.scope["query_string"]
+    return raw.decode("latin-1")
+
+
+def own(request: Request) -> bool:
+    """Return whether a form was sent by a page of this server: the browser says so, or it is a program with the token."""
+    if request.headers.get("authorization"):
+        return True
+    site = request.headers.get("sec-fetch-site")
+    if site is not None:
+        return site in ("same-origin", "none")
+    origin = request.headers.get("origin")
+    return origin is None or urlsplit(origin).netloc == request.headers.get("host")

@@ -1,0 +1,176 @@
+"""`dryfloor serve`: arguments, secrets, and a server that stops gracefully."""
+
+import argparse
+import asyncio
+import contextlib
+import signal
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ...engine.problems import Problem, Refused
+from ..env import Env
+from ..result import Exit, Result
+
+if TYPE_CHECKING:
+    from ...engine import model
+
+LEAST = 16  # letters of a token or a key
+CONNECTIONS = 512
+IDLE_S = 5  # an idle connection is closed [s]
+GRACE_S = 10  # answers under way are finished when it stops [s]
+MISSING = "the page needs packages that are not installed"
+LOOPBACK = ("127.0.0.1", "::1", "localhost")
+
+
+def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
+    """Serve the page until it is told to stop.
+
+    Parameters
+    ----------
+    args : Namespace
+        host, port, store, desk_token_file, key_file.
+    env : Env
+    kb : KB
+    """
+    try:
+        import uvicorn
+
+        from .app import application
+        from .limits import Timed
+        from .site import Keeping, Site
+    except ImportError as error:
+        raise Refused(
+            [Problem(code="P070", message=f"{MISSING} ({error.name})", mend="pip install 'dryfloor[page]'")]
+        ) from None
+    from .gates import Seal
+
+    token = secret(args.desk_token_file, "the desk's token") if args.desk_token_file else ""
+    key = secret(args.key_file, "the key").encode() if args.key_file else None
+    keeping = Keeping(Path(args.store)) if args.store else None
+    units = args.units if args.units in ("us", "si") else "si-first" if env.metric else "both"
+    site = Site(kb, Seal(key), keeping, token, units)
+    site.thinker.warm()
+
+    def fault(error: Exception) -> None:
+        report(env, error)
+
+    app = application(site, fault)
+    shown = f"[{args.host}]" if ":" in args.host else args.host
+    config = uvicorn.Config(
+        app,
+        host=args.host,
+        port=args.port,
+        http=Timed,
+        loop="asyncio",
+        lifespan="on",
+        ws="none",
+        log_config=None,
+        access_log=False,  # an address carries a case: it is written nowhere
+        server_header=False,
+        date_header=True,
+        proxy_headers=False,
+        limit_concurrency=CONNECTIONS,
+        timeout_keep_alive=IDLE_S,
+        timeout_graceful_shutdown=GRACE_S,
+        h11_max_incomplete_event_size=16 * 1024,
+    )
+
+    class Server(uvicorn.Server):
+        """Says where it is once it can be reached."""
+
+        async def startup(self, sockets: Any = None) -> None:
+            await super().startup(sockets)
+            if self.started:
+                port = self.servers[0].sockets[0].getsockname()[1] if self.servers else args.port
+                env.say(f"Serving on http://{shown}:{port}/ until it is stopped (Ctrl-C).", err=True)
+                env.say(
+                    f"The desk's door: http://{shown}:{port}/door" if token else "No desk: no --desk-token-file.",
+                    err=True,
+                )
+                env.say(f"Kept cases: {args.store}" if keeping else "Nothing is kept: no --store.", err=True)
+                if args.host not in LOOPBACK:
+                    env.say("Reachable from other machines. Put a proxy with TLS in front of it.", err=True)
+
+        @contextlib.contextmanager
+        def capture_signals(self) -> Iterator[None]:
+            """Stop gracefully when told to, and end as done; the server itself would raise the signal once more."""
+            kept = {s: signal.signal(s, self.handle_exit) for s in (signal.SIGINT, signal.SIGTERM)}
+            try:
+                yield
+            finally:
+                for s, handler in kept.items():
+                    signal.signal(s, handler)
+
+    server = Server(config)
+    try:
+        asyncio.run(server.serve())
+    except KeyboardInterrupt:
+        pass
+    except SystemExit:
+        message = f"{args.host} port {args.port} can't be served"
+        raise Refused(
+            [
+                Problem(
+                    code="P071", message=message, expected="a free port of this machine", mend="choose another --port"
+                )
+            ]
+        ) from None
+    return Result(command="serve", status="stopped", exit=Exit.DONE, data={})
+
+
+def secret(path: str, what: str) -> str:
+    """Return the first line of a file that holds a secret.
+
+    Raises
+    ------
+    Refused
+        If it can't be read, anybody may read it, or it is too short to be one.
+    """
+    try:
+        mode = Path(path).stat().st_mode
+        text = Path(path).read_text(encoding="utf-8").strip().partition("\n")[0].strip()
+    except (OSError, UnicodeDecodeError) as error:
+        why = getattr(error, "strerror", None) or "it is no text"
+        raise Refused(
+            [
+                Problem(
+                    code="P072",
+                    file=path,
+                    message=f"{what} can't be read: {why}",
+                    mend="name a file with one line in it",
+                )
+            ]
+        ) from None
+    if mode & 0o077 and sys.platform != "win32":
+        raise Refused(
+            [
+                Problem(
+                    code="P073", file=path, message=f"others on this machine may read {what}", mend=f"chmod 600 {path}"
+                )
+            ]
+        )
+    if len(text) < LEAST:
+        problem = Problem(
+            code="P074",
+            file=path,
+            message=f"{what} is too short",
+            expected=f"{LEAST} letters or more",
+            mend="python3 -c 'import secrets; print(secrets.token_urlsafe(24))'",
+        )
+        raise Refused([problem])
+    return text
+
+
+def report(env: Env, error: Exception) -> None:
+    """Keep a report of a fault, and say where it is on the server's own screen; no page ever shows it."""
+    import traceback
+
+    path = env.data_dir / "fault-report.txt"
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        path.write_text("dryfloor serve\n" + "".join(traceback.format_exception(error)), encoding="utf-8")
+        env.say(f"dryfloor: a fault ({type(error).__name__}); a report is in {path}", err=True)
+    except OSError:
+        env.say(f"dryfloor: a fault ({type(error).__name__}); no report could be written", err=True)
