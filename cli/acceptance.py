@@ -100,7 +100,7 @@ def _rows(kb: "model.KB", lines: "list[Line]") -> list[str]:
     if seen:
         text = "; ".join(f"{escape(x.title)} ({escape(x.said)})" for x in seen)
         out.append(f'<tr><td class="v within">within</td><td colspan="2">Seen: {text}</td></tr>')
-    beside = [x for x in lines if not x.counted and x.measured]
+    beside = [x for x in lines if not x.counted and (x.measured or x.advice)]
     if beside:
         text = "; ".join(f"{escape(x.title)}, {escape(x.limits)}: {escape(x.text)}" for x in beside)
         out.append(f'<tr class="beside"><td class="v">beside</td><td colspan="2"><small>Not counted. {text}</small></td></tr>')

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from ..engine import model
 from ..engine.advice import Card, Choice
 from ..engine.advise import advise, card_of
 from ..engine.case import Event, fold, leading
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
 
 # A gate is no answer to take back: it is asked again after the answer before it.
 UNDONE = ("check", "fact", "cant", "skip", "remedy", "proof", "still", "complaints", "heard")
+WORTH = 0.01  # a cause that explains less is not offered as mended besides [prob]
+MOST = 8
 HELP = (
     ("answer", "its number or its words, or a value with its unit"),
     ("why", "the reasons so far, and what each answer weighed"),
@@ -25,6 +28,7 @@ HELP = (
     ("change", "answer an earlier question anew"),
     ("list", "the answers so far"),
     ("also", "also WORDS: one more complaint"),
+    ("besides", "something else was mended too, before this is proved"),
     ("note", "note WORDS: a remark for the next person; notes shows them"),
     ("stop", "leave; the case is kept"),
     ("Enter", "show this question again"),
@@ -59,9 +63,13 @@ def why(walk: "Walk", card: Card) -> list[str]:
 
 def answered(walk: "Walk") -> list[tuple[str, str, int]]:
     """Return each check and fact that was answered: its title, what was said, and where its event stands."""
-    kb = walk.kb
+    return answers_of(walk.kb, walk.events)
+
+
+def answers_of(kb: model.KB, events: list[Event]) -> list[tuple[str, str, int]]:
+    """Return each check and fact that was answered in a case: its title, what was said, and where its event stands."""
     found: dict[str, tuple[str, str, int]] = {}
-    for i, e in enumerate(walk.events):
+    for i, e in enumerate(events):
         if e.check in kb.checks and e.check:
             answers = kb.checks[e.check].answers
             said = e.answer or e.value or ""
@@ -140,11 +148,49 @@ def change(walk: "Walk", words: str) -> bool:
         walk.say("   Left as it was.")
         return False
     before, after = fold(walk.kb, walk.events[: at + 1]), fold(walk.kb, walk.events)
-    if (before.epoch, before.hands) == (after.epoch, after.hands):
+    if before.epoch == after.epoch:
+        # Other hands than before look for themselves, and theirs counts; the same hands mean to correct it.
         walk.record(event)
     else:
         # Asked anew after a remedy it would count as seen after it; what was meant is the earlier answer.
         walk.ledger.put(at, event)
+    return True
+
+
+def besides(walk: "Walk", words: str) -> bool:
+    """Record that something else was mended in the same visit; False where nothing was.
+
+    Two that were mended before one proof are kept apart: the proof then speaks of both, and says of neither that it was it.
+    """
+    kb, state = walk.kb, fold(walk.kb, walk.events)
+    known = {t.cause for t in state.remedies if t.did == "done"}
+    found = [b.cause for b in advise(kb, walk.events).beliefs if b.cause not in known and b.p >= WORTH]
+    # Work that is done is done, by whomever; what nobody but a trade may do is told apart by its title.
+    rows = [(c, kb.causes[c].remedy.title) for c in found if kb.causes[c].kind != "normal"][:MOST]
+    if not rows:
+        walk.say(
+            walk.pen.wrap(
+                "Nothing else that I know could have mended this. note WORDS keeps it for the next person.", 3
+            )
+        )
+        return False
+    if not words:
+        for n, (_, title) in enumerate(rows, 1):
+            walk.say(walk.pen.wrap(title, 6, f"   {n}"))
+        walk.say("What else was done? (a number; Enter: nothing)")
+        words = plain(walk.ask("> ", [title for _, title in rows]))
+    if not words:
+        return False
+    picker = Card(kind="fact", id="besides", title="", choices=[Choice(id=c, says=title) for c, title in rows])
+    chosen, problem = pick(picker, words.lower())
+    if chosen is None:
+        if problem:
+            walk.problem(problem)
+        return False
+    walk.record(Event(remedy=chosen, did="done"))
+    walk.say(
+        walk.pen.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
+    )
     return True
 
 

@@ -11,6 +11,7 @@ from .env import Env
 if TYPE_CHECKING:
     from ..engine import model
     from ..engine.case import Event
+    from .resume import Opening
 
 FIRST = "What is wrong? Say it in your own words."
 ROLES = ("homeowner", "desk", "technician")
@@ -18,22 +19,35 @@ GO_ON = ("yes", "y", "ok", "okay", "go on", "yeah", "yep", "sure")
 ANEW = ("no", "n", "nope", "new", "")
 
 
-def begin(args: argparse.Namespace, env: Env) -> int:
-    """Start or take up a walk and return its exit code."""
-    role = check_role(args.role)
-    kept = None
-    if not args.say and not args.case:
-        # Before anything is imported that this line can do without.
-        if not args.json:
-            from .resume import offer
+def begin(args: argparse.Namespace, env: Env, case: str | None = None) -> int:
+    """Start or take up a walk and return its exit code.
 
-            kept = offer(env)
-        env.say(kept[1] if kept else FIRST, err=args.json)
+    Parameters
+    ----------
+    args : Namespace
+    env : Env
+    case : str, optional
+        The case of the store to go on with; else one may be offered.
+    """
+    role = check_role(args.role)
+    if args.reference:
+        args.reference = " ".join("".join(c if c.isprintable() else " " for c in args.reference).split())
+    opening = None
+    if not args.say and not args.case and not case:
+        # Before anything is imported that this line can do without.
+        if (not args.json or args.reference) and not args.after:
+            from .resume import look
+
+            opening = look(args, env)
+        for line in (opening.lines if opening else []) or [FIRST]:
+            env.say(line, err=args.json)
     thread = threading.Thread(target=_warm, daemon=True)
     thread.start()
     try:
-        return _walk(args, env, role, kept[0] if kept else None, thread)
+        return _walk(args, env, role, opening, thread, case)
     finally:
+        if opening and opening.store:
+            opening.store.close()
         thread.join()
 
 
@@ -91,84 +105,91 @@ def _asker(args: argparse.Namespace, env: Env) -> Any:
     return PromptAsker()
 
 
-def _walk(args: argparse.Namespace, env: Env, role: str | None, kept: Path | None, thread: threading.Thread) -> int:
+def _walk(
+    args: argparse.Namespace,
+    env: Env,
+    role: str | None,
+    opening: "Opening | None",
+    thread: threading.Thread,
+    case: str | None,
+) -> int:
     """Hold the walk: the case as it was, the case file, the conversation, the envelope."""
     from ..engine.case import Event
     from ..engine.casefile import dump
-    from . import journal
     from .casekeep import CaseKeep
     from .commands import cleared_events, emit, load, with_sheet
     from .plain import Quit
     from .result import Exit
+    from .starting import Start
 
     kb = load(args, env)
     keeper = CaseKeep(Path(args.case)) if args.case else None
+    loaded = _case(args, env, kb) if keeper else []
     asker = _asker(args, env)
-    book, words = journal.fresh(env.data_dir), args.say
-    events: list[Event] = []
-    begun: list[Event] = []
-    if keeper is not None:
-        begun = _case(args, env, kb)
-    if kept is not None:
-        try:
-            taken, words = _taken(asker, env)
-        except Quit:
-            return int(Exit.NOTHING)
-        if taken:
-            from .resume import take_up
-
-            book, events = take_up(kb, kept, env, args.json)
-            begun = [Event(resumed=True)]
-        elif words is None:
-            book_old = journal.Journal(kept)
-            book_old.add(Event(closed="given-up"))
-            book_old.close()
-            env.say(FIRST)
-    if role or not any(e.role for e in (*events, *begun)):
-        begun.append(Event(role=role or "homeowner"))  # type: ignore[arg-type]
-    begun += cleared_events(kb, args.cleared)
-    kb, facts = with_sheet(kb, args.machine, [*events, *begun])
-    begun += facts
-    thread.join()
-    later = threading.Thread(target=_ready, args=(kb,), daemon=True)
-    later.start()
-    from .walk import Walk
-
-    keep = (lambda all_events: keeper.write(dump(all_events))) if keeper else None
-    talk = Walk(env, asker, kb, book, events, args.json, keep)
-    for event in begun:
-        talk.record(event)
-    if args.case and words is None and not any(e.complaints or e.heard for e in talk.events):
-        talk.say(FIRST)
+    start = Start(args, env, kb, opening, case)
     try:
+        if opening and opening.case:
+            try:
+                taken, words = _taken(asker, env, opening.recurs)
+            except Quit:
+                return int(Exit.NOTHING)
+            start.answered(taken, words is not None, FIRST)
+        else:
+            words = args.say
+        if start.case:
+            start.take_up()
+        elif keeper:
+            start.from_file(loaded)
+        begun = [Event(resumed=True)] if start.case or loaded else []
+        if role or not any(e.role for e in start.events):
+            begun.append(Event(role=role or "homeowner"))  # type: ignore[arg-type]
+        elif start.line and start.line.state == "waiting":
+            begun.append(Event(role=start.line.role))  # type: ignore[arg-type]
+        begun += cleared_events(kb, args.cleared)
+        kb, facts = with_sheet(kb, args.machine, [*start.events, *begun])
+        begun += facts
+        thread.join()
+        later = threading.Thread(target=_ready, args=(kb,), daemon=True)
+        later.start()
+        from .walk import Walk
+
+        keep = (lambda all_events: keeper.write(dump(all_events))) if keeper else None
+        talk = Walk(env, asker, kb, start.book, start.events, args.json, keep)
+    except BaseException:
+        start.close()
+        raise
+    try:
+        start.say_what_differs(talk)
+        for event in begun:
+            talk.record(event)
+        if start.line:
+            talk.handed_over(start.line)
+        if args.case and words is None and not any(e.complaints or e.heard for e in talk.events):
+            talk.say(FIRST)
         result = talk.run(words)
     finally:
         later.join()
-        if any(e.heard or e.complaints or e.check or e.note for e in talk.events):
-            talk.ledger.journal.close()
-        else:
-            talk.ledger.journal.drop()
+        talk.ledger.close()
     return emit(env, result, True) if args.json else int(result.exit)
 
 
 def _case(args: argparse.Namespace, env: Env, kb: "model.KB") -> "list[Event]":
     """Return the events of the case file to go on with; say aloud where there is none yet."""
-    from ..engine.case import Event
     from ..engine.casefile import load_case
 
     if Path(args.case).exists():
-        return [*load_case(kb, args.case), Event(resumed=True)]
+        return load_case(kb, args.case)
     env.say(f"{args.case} does not exist yet; this case will be written there.", err=True)
     return []
 
 
-def _taken(asker: Any, env: Env) -> tuple[bool, str | None]:
-    """Return whether the kept case is taken up, and the words of a new case where they came instead of yes or no."""
+def _taken(asker: Any, env: Env, recurs: bool) -> tuple[bool, str | None]:
+    """Return whether what was offered is taken, and the words of a new case where they came instead of yes or no."""
     typed: str = asker.ask("> ").strip()
     low = typed.lower().rstrip(".!")
     if low in GO_ON:
         return True, None
     if low in ANEW:
         return False, None
-    env.say("Taken as a new case; the other one stays kept.")
+    env.say("Taken as a new case." if recurs else "Taken as a new case; the other one stays kept.")
     return False, typed

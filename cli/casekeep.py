@@ -14,6 +14,8 @@ class CaseKeep:
     ----------
     path : Path
         The file; it need not exist yet.
+    mend : str
+        What a person can do where it can't be written.
 
     Raises
     ------
@@ -21,8 +23,9 @@ class CaseKeep:
         If a file can't be written there, before anybody was asked anything.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, mend: str = "name another file after --case") -> None:
         self.path = path
+        self.mend = mend
         target = path.resolve()
         if target.is_dir() or not target.parent.is_dir():
             what = "is a folder" if target.is_dir() else "its folder does not exist"
@@ -36,7 +39,7 @@ class CaseKeep:
             file=str(self.path),
             message=f"the case can't be written there: {why}",
             expected="a file in a folder that you may write to",
-            mend="name another file after --case",
+            mend=self.mend,
         )
 
     def write(self, text: str) -> None:

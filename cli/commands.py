@@ -2,7 +2,7 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from .env import Env
 
@@ -104,6 +104,12 @@ def hear(args: argparse.Namespace, env: Env) -> int:
             f"also: {kb.facts[f.fact].title.lower()}: {kb.facts[f.fact].options[f.option].says} (close to: {f.words})",
             3,
         )
+    for a in heard.answers:
+        check = kb.checks[a.check]
+        lines += pen.wrap(
+            f"also: {check.title.lower()}: {check.answers[a.answer].says} (close to: {a.words})",
+            3,
+        )
     for h in heard.hazards:
         lines += pen.wrap(f"hazard: {kb.hazards[h.hazard].title.lower()} (close to: {h.words})", 3)
     if not heard.complaints:
@@ -114,6 +120,7 @@ def hear(args: argparse.Namespace, env: Env) -> int:
             for m in heard.complaints
         ],
         "facts": [{"fact": f.fact, "is": f.option, "phrase": f.words} for f in heard.facts],
+        "answers": [{"check": a.check, "answer": a.answer, "phrase": a.words} for a in heard.answers],
         "hazards": [{"hazard": h.hazard, "phrase": h.words} for h in heard.hazards],
         "reason": heard.off_topic,
     }
@@ -134,18 +141,13 @@ def hear(args: argparse.Namespace, env: Env) -> int:
 def advise(args: argparse.Namespace, env: Env) -> int:
     """Advice on a case file."""
     from ..engine.advise import advise as think
-    from ..engine.casefile import load_case, parse_case
     from . import ending
+    from .given import case_events
     from .pen import Pen
     from .result import Exit, Result
 
     kb = load(args, env)
-    if args.case == "-":
-        raw: Any = getattr(env.stdin, "buffer", None)
-        events = parse_case(kb, raw.read(1_000_001) if raw else env.stdin.read().encode())
-    else:
-        events = load_case(kb, args.case)
-    events = [*events, *cleared_events(kb, args.cleared)]
+    events = [*case_events(kb, args.case, env), *cleared_events(kb, args.cleared)]
     kb, facts = with_sheet(kb, args.machine, events)
     advice = think(kb, [*events, *facts])
     code = (

@@ -66,7 +66,18 @@ def words_of(top: Any, kb: Any) -> Words:
     options["kb"] = sorted({*options["kb"], *(o for t in tools.values() for o in t._option_string_actions if o.startswith("--"))})
     workings = all_workings()
     names = {"rule": sorted(kb.rules), "reckon": sorted(workings), "kb": sorted(tools), "completion": list(SHELLS)}
-    values = {"--machine": sorted(kb.machines), "--role": list(ROLES), "--cleared": sorted(h.id for h in kb.hazards.values() if h.gate)}
+    from ..engine.standing import STATES
+    from .cases import ENDS
+
+    values: dict[str, list[str]] = {
+        "--machine": sorted(kb.machines),
+        "--role": list(ROLES),
+        "--for": ["homeowner", "technician"],
+        "--cleared": sorted(h.id for h in kb.hazards.values() if h.gate),
+        "--complaint": sorted(kb.complaints),
+        "--state": list(STATES),
+        "--as": list(ENDS),
+    }
     inputs = {w.name: [f"{i.name}=" for i in w.inputs] for w in workings.values()}
     return Words(options, names, values, inputs)
 

@@ -1,6 +1,6 @@
 """Hearing a complaint: what was understood is shown, and only what the person confirms is recorded."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..engine.case import Event
 from ..engine.hear import hear
@@ -8,6 +8,7 @@ from ..engine.interpret import plain
 from .plain import Quit
 
 if TYPE_CHECKING:
+    from ..engine.hear import Heard
     from .walk import Walk
 
 YES = ("yes", "y", "right", "ok", "okay", "yeah", "yep", "sure", "correct")
@@ -53,7 +54,7 @@ def listen(walk: "Walk", text: str) -> None:
             text = chosen
             continue
         walk.record(Event(complaints=chosen) if said else Event(heard=text, complaints=chosen))
-        _confirm_facts(walk, heard.facts)
+        _confirm_aside(walk, heard, chosen)
         return
 
 
@@ -96,18 +97,26 @@ def _confirm(walk: "Walk", names: list[str], likely: list[str]) -> list[str] | s
             return typed
 
 
-def _confirm_facts(walk: "Walk", facts: list[Any]) -> None:
-    """Record the circumstances that were heard beside the complaint, where the person says that they are right."""
-    known = {e.fact for e in walk.events if e.fact}
-    facts = [f for f in facts if f.fact not in known]
-    if not facts:
+def _confirm_aside(walk: "Walk", heard: "Heard", chosen: list[str]) -> None:
+    """Record the circumstances and answers heard beside the complaint, where the person says that they are right."""
+    kb = walk.kb
+    known = {e.fact for e in walk.events if e.fact} | {e.check for e in walk.events if e.check}
+    offered: list[tuple[str, Event]] = []
+    for f in heard.facts:
+        if f.fact not in known:
+            fact = kb.facts[f.fact]
+            offered.append((f"{fact.title}: {fact.options[f.option].says}", Event(fact=f.fact, is_=f.option)))
+    for a in heard.answers:
+        check = kb.checks[a.check]
+        if a.check not in known and set(chosen) & set(check.heard_with):
+            offered.append((f"{check.title}: {check.answers[a.answer].says}", Event(check=a.check, answer=a.answer)))
+    if not offered:
         return
     pen = walk.pen
     walk.say("I also hear:")
-    for n, f in enumerate(facts, 1):
-        fact = walk.kb.facts[f.fact]
-        walk.say(pen.wrap(f"{fact.title.lower()}: {fact.options[f.option].says}", 6, f"   {n}"))
-    ways = "yes, or no" if len(facts) == 1 else "yes, no, or numbers of those that are right"
+    for n, (said, _) in enumerate(offered, 1):
+        walk.say(pen.wrap(said[:1].lower() + said[1:], 6, f"   {n}"))
+    ways = "yes, or no" if len(offered) == 1 else "yes, no, or numbers of those that are right"
     walk.say(pen.wrap(f"Right? ({ways}; what is left out is asked when it matters)"))
     while True:
         low = plain(walk.ask("> ", ["yes", "no"])).lower().rstrip(".!")
@@ -118,9 +127,9 @@ def _confirm_facts(walk: "Walk", facts: list[Any]) -> None:
             return
         if low in LEAVE:
             raise Quit
-        if numbers and all(x.isascii() and x.isdigit() and 1 <= int(x[:4]) <= len(facts) for x in numbers):
-            facts = [facts[n] for n in sorted({int(x) - 1 for x in numbers})]
+        if numbers and all(x.isascii() and x.isdigit() and 1 <= int(x[:4]) <= len(offered) for x in numbers):
+            offered = [offered[n] for n in sorted({int(x) - 1 for x in numbers})]
             break
         walk.say(pen.wrap(f"Type {ways}.", 3))
-    for f in facts:
-        walk.record(Event(fact=f.fact, is_=f.option))
+    for _, event in offered:
+        walk.record(event)

@@ -4,68 +4,84 @@ from collections.abc import Callable
 
 from ..engine.case import Event
 from ..engine.problems import Problem, Refused
-from .journal import Journal
+from .book import Book
 
-UNKEPT = "This walk goes on, but from here it is not kept."
+UNKEPT = "This walk goes on, but from here it is not kept; I try again with every answer."
+AGAIN = "It is kept again, with all that was said meanwhile."
 
 
 class Ledger:
     """The list of events, and where it is kept.
 
+    What can't be written waits, in order, and is tried again with each answer: a lock ends, a disk gets room.
+
     Parameters
     ----------
-    journal : Journal
+    book : Book
     events : list of Event
-        What is in the journal already.
+        What is in the book already.
     keep : callable, optional
         Given all events after each change, to keep them in a case file too; it may raise Refused.
     tell : callable
-        Told what can't be kept, and the words after it; each is told once, and the walk goes on.
+        Told what can't be kept (or None), and the words after it; each is told once, and the walk goes on.
     """
 
     def __init__(
         self,
-        journal: Journal,
+        book: Book,
         events: list[Event],
         keep: Callable[[list[Event]], None] | None,
-        tell: Callable[[Problem, str], None],
+        tell: Callable[[Problem | None, str], None],
     ) -> None:
-        self.journal = journal
+        self.book = book
         self.events = list(events)
         self.keep = keep
         self.tell = tell
+        self._late: list[Callable[[], None]] = []
 
     @property
     def kept(self) -> bool:
-        """Whether the case can be taken up again from the journal."""
-        return self.journal.path is not None
+        """Whether the case, as it is now, can be taken up again from the store."""
+        return self.book.kept and not self._late
 
     def add(self, event: Event) -> None:
         """Keep an event."""
-        self._write(lambda: self.journal.add(event))
+        self._write(lambda: self.book.add(event))
         self.events.append(event)
         self._file()
 
     def take_back(self, at: int) -> None:
         """Take back the events from `at` on."""
-        gone = len(self.events) - at
-        self._write(lambda: self.journal.undo(gone))
+        self._write(lambda: self.book.take_back(at))
         del self.events[at:]
         self._file()
 
     def put(self, at: int, event: Event) -> None:
         """Put an event in the place of the one at `at`."""
-        self._write(lambda: self.journal.put(at, event))
+        self._write(lambda: self.book.put(at, event))
         self.events[at] = event
         self._file()
 
+    def close(self) -> None:
+        """Try once more what could not be written, and put the case out of these hands."""
+        if self._late:
+            self._write(lambda: None)
+        self.book.close()
+
     def _write(self, write: Callable[[], None]) -> None:
+        late = bool(self._late)
+        self._late.append(write)
         try:
-            write()
+            while self._late:
+                self._late[0]()
+                del self._late[0]
         except Refused as refused:
-            self.journal.close()
-            self.journal = Journal(None)
-            self.tell(refused.problems[0], UNKEPT)
+            if not late:
+                self.book.hurry()
+                self.tell(refused.problems[0], UNKEPT)
+            return
+        if late:
+            self.tell(None, AGAIN)
 
     def _file(self) -> None:
         if self.keep is None:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, NoReturn
 
 from .. import __version__
+from . import casework
 from .env import Env, one_thread
 
 EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
@@ -15,6 +16,9 @@ EXAMPLES = {
     "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
     "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',
     "advise": 'dryfloor advise case.yaml\n  echo "{role: desk, complaints: [walks]}" | dryfloor advise - --json\n  dryfloor advise case.yaml --cleared walking-machine',
+    "handover": "dryfloor handover case.yaml\n  dryfloor handover case.yaml --role technician --json",
+    "bring": "dryfloor bring case.yaml\n  dryfloor bring case.yaml --json --kb my-shop",
+    "report": "dryfloor report case.yaml -o report.html\n  dryfloor report case.yaml -o report.md --for technician --date 'May 3'\n  dryfloor report case.yaml",
     "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
@@ -26,6 +30,7 @@ EXAMPLES = {
     "page": "dryfloor kb page -o pages",
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try hose-sealed-in-pipe standpipe-too-low --role homeowner --seed 3",
 }
+EXAMPLES |= casework.EXAMPLES
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -97,6 +102,9 @@ def parser() -> Parser:
     walk.add_argument(
         "--case", metavar="FILE", help="go on with a case file, or begin one; it is written after every answer"
     )
+    walk.add_argument("--reference", metavar="REF", help="whatever you find the case by: a job, an order, a door number")
+    walk.add_argument("--after", metavar="CASE", help="an earlier case whose trouble came back; this one points to it")
+    walk.add_argument("--store", metavar="FILE", help=casework.STORE)
     walk.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
     walk.add_argument(
         "--cleared",
@@ -105,6 +113,7 @@ def parser() -> Parser:
         default=[],
         help="a safety gate that is cleared, for scripts; may be repeated",
     )
+    casework.add(command, commands)
     hear = command(commands, "hear", "Show which complaints are heard in free words.")
     hear.add_argument("words", nargs="+", help="what a person says")
     advise = command(commands, "advise", "Give advice on a case file, without a conversation.")
@@ -117,6 +126,16 @@ def parser() -> Parser:
         default=[],
         help="a safety gate that is cleared; may be repeated",
     )
+    handover = command(commands, "handover", "Print the card with which a case is handed over: hazards, what is known, what to do first.")
+    handover.add_argument("case", help="a case file, or - for standard input")
+    handover.add_argument("--role", metavar="ROLE", help="who takes it over: technician (usual), desk, homeowner")
+    bring = command(commands, "bring", "Say what to bring to a case, and whether to go, with the sums.")
+    bring.add_argument("case", help="a case file, or - for standard input")
+    report = command(commands, "report", "Write the report on a case: what was wrong, how sure, the rule, what was done and proved.")
+    report.add_argument("case", help="a case file, or - for standard input")
+    report.add_argument("-o", "--out", metavar="FILE", help="a name that ends in .html, .md or .json; Markdown on standard output unless said")
+    report.add_argument("--for", dest="reader", metavar="READER", default="homeowner", help="homeowner (usual, plain words) or technician (numbers)")
+    report.add_argument("--date", metavar="TEXT", default="", help="a date to print on it; no clock is read")
     survey = command(commands, "survey", "Hold a finished installation against every rule.")
     survey.add_argument(
         "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"
@@ -213,7 +232,7 @@ def main(argv: list[str], env: Env) -> int:
     """
     as_json = "--json" in argv
     try:
-        known = {"walk", "hear", "advise", "survey", "rule", "reckon", "completion", "kb", "-h", "--help", "--version"}
+        known = {"-h", "--help", "--version"}
         args = parser().parse_args(
             argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv]
         )
@@ -237,7 +256,8 @@ def _units(args: argparse.Namespace, env: Env) -> None:
     if wanted not in (None, "us", "si", "both"):
         raise UsageError(f"unknown units '{wanted}', expected us, si or both\ntry: dryfloor walk --units si")
     first = "si-first" if env.metric else "both"
-    reader = "both" if getattr(args, "json", False) else wanted if wanted in ("us", "si") else first
+    for_programs = getattr(args, "json", False) or str(getattr(args, "out", "")).endswith(".json")
+    reader = "both" if for_programs else wanted if wanted in ("us", "si") else first
     if reader != "both":
         from ..engine.notation import READER
 
@@ -250,10 +270,20 @@ def _dispatch(args: argparse.Namespace, env: Env) -> int:
     _units(args, env)
     if args.command == "walk":
         return commands.walk(args, env)
+    if args.command in casework.EXAMPLES:
+        from . import cases
+
+        on_case: Callable[[argparse.Namespace, Env], int] = getattr(cases, args.command)
+        return on_case(args, env)
     if args.command == "hear":
         return commands.hear(args, env)
     if args.command == "advise":
         return commands.advise(args, env)
+    if args.command in ("handover", "bring", "report"):
+        from . import telling
+
+        tell: Callable[[argparse.Namespace, Env], int] = getattr(telling, args.command)
+        return tell(args, env)
     if args.command == "survey":
         from . import surveying
 

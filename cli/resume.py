@@ -1,71 +1,169 @@
-"""Taking up a walk that was cut: which case is offered, and what of it the kb of today still knows."""
+"""Going on with a case: which one is offered, what of it the kb of today still knows, and what that kb sees differently."""
 
-from pathlib import Path
+import argparse
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from .env import Env
+from .pen import Pen
 
 if TYPE_CHECKING:
     from ..engine import model
+    from ..engine.advice import Advice
     from ..engine.case import Event
-    from .journal import Journal
+    from ..engine.problems import Problem
+    from .store import CaseLine, Store
 
 SHOWN = 40  # letters of the words that a case is offered by
 
 
-def offer(env: Env) -> tuple[Path, str] | None:
-    """Return the journal of the newest case that is still open, and the lines that offer it."""
+@dataclass
+class Opening:
+    """The store as it was found, and what is offered from it: to go on with a case, or to link a new one to it."""
+
+    store: "Store | None" = None
+    problem: "Problem | None" = None
+    case: "CaseLine | None" = None
+    lines: list[str] = field(default_factory=list)
+
+    @property
+    def recurs(self) -> bool:
+        """Whether the case is closed, and the new one may be its return."""
+        return self.case is not None and self.case.state == "closed"
+
+
+def look(args: argparse.Namespace, env: Env) -> Opening:
+    """Open the store where there is one, and return what it offers; nothing is imported where there is none.
+
+    Parameters
+    ----------
+    args : Namespace
+        `--store`, and `--reference`: with it only cases of that reference are offered.
+    env : Env
+    """
+    from .keeping import open_store, there
+
+    if not there(args, env):
+        return Opening()
+    from ..engine.problems import Refused
+
     try:
-        if not any((env.data_dir / "cases").iterdir()):
-            return None
-    except OSError:
-        return None
-    from .journal import open_case
+        store = open_store(args, env)
+    except Refused as refused:
+        return Opening(problem=refused.problems[0])
+    try:
+        case = _same(store, args.reference) if args.reference else store.offered()
+    except Refused as refused:
+        store.close()
+        return Opening(problem=refused.problems[0])
+    if case is None:
+        return Opening(store)
+    if case.state == "closed":
+        how = (case.closed or "closed").replace("-", " ")
+        lines = [
+            f"There was a case before with the reference {case.reference}: {case.id}, {said(case)}; {how} {case.touched[:10]}.",
+            "Has the same come back? (yes: the new case points to it; no: a new one by itself)",
+        ]
+    else:
+        head = {"open": "A walk was cut off", "waiting": "A case was handed on", "on-trial": "A case is on trial"}
+        lines = [f"{head[case.state]}: {said(case)}.", "Go on with it? (yes, or no for a new one)"]
+    pen = Pen(env.width)
+    return Opening(store, None, case, [part for line in lines for part in pen.wrap(line)])
 
-    found = open_case(env.data_dir)
-    if found is None:
-        return None
-    path, events = found
-    words = next((e.heard for e in events if e.heard), "")
-    words = "".join(c for c in words if c.isprintable())
-    said = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else "no words yet"
-    count = sum(1 for e in events if e.check or e.fact)
-    many = f"{count} answer{'' if count == 1 else 's'}"
-    return path, f"A walk was cut off: {said}, {many}.\nGo on with it? (yes, or no for a new one)"
+
+def _same(store: "Store", reference: str) -> "CaseLine | None":
+    """Return the case of a reference that is best gone on with: one that is not closed, else the last one."""
+    found = [c for c in store.find(reference=reference) if c.state == "closed" or not store.held(c.id)]
+    return next((c for c in found if c.state != "closed"), found[0] if found else None)
 
 
-def take_up(kb: "model.KB", path: Path, env: Env, err: bool) -> "tuple[Journal, list[Event]]":
-    """Return a kept case: its journal and the events that this kb still understands; say aloud what it no longer does.
+def said(case: "CaseLine") -> str:
+    """Return a case in a few words: what was said, and how much was answered."""
+    words = "".join(c for c in case.words if c.isprintable())
+    text = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else "no words yet"
+    return f"{text}, {case.answers} answer{'' if case.answers == 1 else 's'}"
+
+
+def take_up(kb: "model.KB", events: "list[Event]") -> "tuple[list[Event], list[int], list[str]]":
+    """Return the events that this kb still understands, where each stands among all, and what is left out and why.
 
     Parameters
     ----------
     kb : KB
-    path : Path
-        A journal, perhaps of an older kb.
-    env : Env
-    err : bool
-        Speak on stderr.
+    events : list of Event
+        As they are kept, perhaps by an older kb; they stay kept.
     """
     from ..engine.casefile import event_problems
-    from ..engine.problems import Refused
-    from .journal import Journal, fresh, read
 
-    events = read(path)
-    good = []
-    for event in events:
+    good, places, lines = [], [], []
+    for place, event in enumerate(events):
         problems = event_problems(kb, event)
         if problems:
-            env.say(f"Left out, because the kb has changed: {problems[0].message}.", err)
+            lines.append(f"Left out, because the kb has changed: {problems[0].message}.")
         else:
             good.append(event)
-    if len(good) == len(events):
-        return Journal(path), good
-    # A journal counts its events, so one with gaps is written anew; the old one stays until the new one is whole.
-    book = fresh(env.data_dir)
-    try:
-        for event in good:
-            book.add(event)
-    except Refused:
-        return Journal(path), good
-    path.rename(path.with_suffix(".old"))
-    return book, good
+            places.append(place)
+    return good, places, lines
+
+
+def summary(advice: "Advice") -> str:
+    """Return what is kept of advice to be compared later: the next step, and the likeliest cause.
+
+    Parameters
+    ----------
+    advice : Advice
+    """
+    import msgspec
+
+    best = advice.beliefs[0] if advice.beliefs and advice.complaints else None
+    step = f"{advice.next.kind}:{advice.next.id}" if advice.next else ""
+    return msgspec.json.encode([step, best.cause if best else "", best.p if best else 0.0]).decode()
+
+
+def differences(kb: "model.KB", events: "list[Event]", places: list[int], seen: tuple[int, str]) -> list[str]:
+    """Return what this kb says differently of a case, in sentences.
+
+    Parameters
+    ----------
+    kb : KB
+        With the case's machine sheet.
+    events : list of Event
+        Those that this kb understands.
+    places : list of int
+        Where each stands among all that are kept.
+    seen : (int, str)
+        After how many of those that are kept advice was given last, and its `summary`.
+    """
+    import msgspec
+
+    from ..engine.advise import advise
+
+    count, text = seen
+    step, cause, p = msgspec.json.decode(text, type=tuple[str, str, float])
+    now = advise(kb, [e for e, place in zip(events, places, strict=True) if place < count])
+    new_step, new_cause, new_p = msgspec.json.decode(summary(now), type=tuple[str, str, float])
+    lines = []
+    if (cause, round(100 * p)) != (new_cause, round(100 * new_p)):
+        lines.append(f"Likeliest was {_cause(kb, cause, p)}; it is now {_cause(kb, new_cause, new_p)}.")
+    if step != new_step:
+        lines.append(f"Next was {_step(kb, step)}; it is now {_step(kb, new_step)}.")
+    return lines
+
+
+def _cause(kb: "model.KB", name: str, p: float) -> str:
+    if not name:
+        return "nothing"
+    title = kb.causes[name].title.lower() if name in kb.causes else name.replace("-", " ")
+    return f"{title} ({100 * p:.0f} in 100)"
+
+
+def _step(kb: "model.KB", step: str) -> str:
+    kind, _, name = step.partition(":")
+    if not kind:
+        return "nothing"
+    if name in kb.causes and kind == "remedy":
+        return f"to mend: {kb.causes[name].remedy.title.lower()}"
+    for table in (kb.checks, kb.facts, kb.hazards):
+        if name in table:
+            return f"the question '{table[name].title}'"
+    return f"{kind.replace('-', ' ')} {name.replace('-', ' ')}"

@@ -126,6 +126,9 @@ def lines(pen: Pen, kb: "model.KB", done: "Survey") -> list[str]:
     broken = [x.title for x in done.lines if x.verdict == "broken" and x.counted]
     if broken:
         out += pen.wrap("Broken: " + "; ".join(broken))
+    advice = [x.title for x in done.lines if x.advice]
+    if advice:
+        out += pen.wrap("Advice, and not counted, until somebody says which code is in force: " + "; ".join(advice))
     area = None
     for x in done.lines:
         if x.verdict in ("not-measured", "not-applicable"):
@@ -173,7 +176,7 @@ CLOSING = (
 
 def one(pen: Pen, kb: "model.KB", x: "Line") -> list[str]:
     """Return one surveyed rule as lines; where it is kept, no more than that."""
-    word = WORDS[x.verdict] if x.counted else "beside"
+    word = WORDS[x.verdict] if x.counted else "advice" if x.advice else "beside"
     bad = x.counted and x.verdict in ("broken", "too-close")
     said = f"{x.title}: {x.text}" if x.said in x.text else f"{x.title}: {x.said}; {x.text}"
     out = pen.labelled(word, said, "strong" if bad else "")

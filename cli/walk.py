@@ -9,18 +9,22 @@ from ..engine.case import Event, fold, leading
 from ..engine.casefile import dump
 from ..engine.interpret import interpret, plain
 from ..engine.problems import Problem, Refused
-from . import asides, ending, hearing, render
+from ..engine.standing import standing
+from . import asides, ending, hearing, render, taking, trial
 from .begin import FIRST
+from .book import Book
 from .casekeep import CaseKeep
 from .env import Env
-from .journal import Journal
 from .ledger import Ledger
 from .pen import Pen
 from .plain import Asker, Quit
 from .result import Exit, Result
+from .resume import summary
+from .store import MEMORY, CaseLine
 
 CLOSED = {
     "handed-on": "This case was handed on. The next person goes on with it by --role ROLE, such as --role technician.",
+    "on-trial": "It is on trial.",
     "given-up": "This case was given up.",
     "not-a-fault": "This was no fault.",
 }
@@ -34,9 +38,9 @@ class Walk:
     env : Env
     asker : Asker
     kb : KB
-    journal : Journal
+    book : Book
     events : list of Event
-        What is already known; it is in the journal.
+        What is already known; it is in the book.
     err : bool
         Write the conversation to stderr, because stdout is for the envelope.
     keep : callable, optional
@@ -48,7 +52,7 @@ class Walk:
         env: Env,
         asker: Asker,
         kb: model.KB,
-        journal: Journal,
+        book: Book,
         events: list[Event],
         err: bool = False,
         keep: Callable[[list[Event]], None] | None = None,
@@ -56,11 +60,12 @@ class Walk:
         self.env = env
         self.asker = asker
         self.kb = kb
-        self.ledger = Ledger(journal, events, keep, self._unkept)
+        self.ledger = Ledger(book, events, keep, self._unkept)
         self.err = err
         self.told = len(fold(kb, self.events).notices)
         self.worked: list[str] = []
         self.hinted = False
+        self.named = False
 
     def say(self, lines: list[str] | str = "") -> None:
         """Write lines for the person."""
@@ -83,8 +88,9 @@ class Walk:
             lines += self.pen.wrap(mend if mend.endswith(".") else mend + ".", 3)
         self.say(lines)
 
-    def _unkept(self, problem: Problem, after: str) -> None:
-        self.problem(problem)
+    def _unkept(self, problem: Problem | None, after: str) -> None:
+        if problem:
+            self.problem(problem)
         if after:
             self.say(self.pen.wrap(after, 3))
 
@@ -117,8 +123,13 @@ class Walk:
         try:
             if words is not None or not self._begun():
                 hearing.listen(self, self.ask("> ") if words is None else words)
+            ended = trial.asked(self)
+            if ended is not None:
+                return self._result(advise(self.kb, self.events), "on-trial", ended)
             while True:
                 advice = advise(self.kb, self.events)
+                self.ledger.book.saw(len(self.events), summary(advice))
+                self._named()
                 self._notices(advice)
                 if advice.next is None or advice.card is None:
                     return self._end(advice)
@@ -160,7 +171,23 @@ class Walk:
         """Return how to come back to this case."""
         if self.ledger.keep is not None:
             return "The case is in its file; go on with the same --case."
-        return "The case is kept; start dryfloor again to go on." if self.ledger.kept else "It could not be kept."
+        book = self.ledger.book
+        if not self.ledger.kept:
+            trial_run = book.store is not None and book.store.path == MEMORY
+            return "Nothing is kept of it, as you asked." if trial_run else "It could not be kept."
+        return f"The case is kept; start dryfloor again, or dryfloor resume {book.case}, to go on."
+
+    def _named(self) -> None:
+        """Say once by which id the case is found."""
+        if self.named or not self.ledger.kept or self.ledger.book.case is None:
+            return
+        self.named = True
+        self.say(self.pen.paint(f"   case {self.ledger.book.case}", "dim"))
+
+    def handed_over(self, line: CaseLine) -> None:
+        """Show whoever takes a case up what is known already, and what is worth another look."""
+        self.named = True
+        self.say(taking.lines(self, line))
 
     def _notices(self, advice: Advice) -> None:
         for notice in advice.notices[self.told :]:
@@ -173,40 +200,47 @@ class Walk:
     def _handed_on(self, advice: Advice) -> Result:
         self.say("")
         self.say(ending.ending(self.pen, advice))
-        self.record(Event(closed="handed-on"))
+        self.record(Event(closed="handed-on", why=advice.hand_on.text if advice.hand_on else None))
         self._left_for_the_next()
         return self._result(advice, "handed-on", Exit.DONE if advice.beliefs else Exit.NOTHING)
 
     def _left_for_the_next(self) -> None:
         """Say where the case is, as a file that the next person goes on with."""
-        journal = self.ledger.journal
-        path = journal.path.with_suffix(".yaml") if journal.path and self.ledger.keep is None else None
+        if self.ledger.keep is not None or not self.ledger.kept:
+            return
+        book = self.ledger.book
+        self.say(
+            self.pen.wrap(f"Case {book.case} waits for the next person: dryfloor resume {book.case} --role technician.")
+        )
+        path = book.beside
         if path is not None:
             try:
                 CaseKeep(path).write(dump(self.events))
             except Refused:
                 return
-            self.say(self.pen.wrap("The whole case, for whoever goes on with it (walk --case FILE --role ROLE):"))
+            self.say(
+                self.pen.wrap("On another machine: the whole case is in this file (walk --case FILE --role ROLE):")
+            )
             self.say(f"   {path}")
 
     def _end(self, advice: Advice) -> Result:
         self.say("")
         self.say(ending.ending(self.pen, advice))
-        if advice.status == "solved":
-            normal = advice.finding is not None and advice.finding.kind == "normal"
-            self.say(
-                self.pen.labelled(
-                    "PROVED",
-                    "It is as it should be; the case is closed."
-                    if normal
-                    else "It was seen to work; the case is closed.",
-                    "strong",
-                )
-            )
+        normal = advice.finding is not None and advice.finding.kind == "normal"
+        closed, why = advice.status, None
+        if advice.status == "on-trial":
+            self.say(trial.begun(self))
+        elif advice.status == "solved":
+            text = "It is as it should be; the case is closed." if normal else trial.proved(self)
+            self.say(self.pen.labelled("PROVED", text, "strong"))
+            if normal and advice.finding:
+                closed, why = "not-a-fault", advice.finding.title
         else:
             self.say(self.pen.wrap(CLOSED.get(advice.status, "Nothing is left that I could ask.")))
-        if not any(e.closed for e in self.events):
-            self.record(Event(closed="solved" if advice.status == "solved" else "given-up"))
+            if advice.status not in CLOSED:
+                closed, why = "given-up", "nothing was left to ask"
+        if standing(self.events).closed != closed:
+            self.record(Event(closed=closed, why=why))
         done = advice.status == "solved" or advice.status in CLOSED
         return self._result(advice, advice.status, Exit.DONE if done else Exit.NOTHING)
 
@@ -301,6 +335,8 @@ class Walk:
             self.say(asides.note_lines(self))
         elif command == "list":
             self.say(asides.list_lines(self))
+        elif command == "besides":
+            return asides.besides(self, words)
         elif command == "change":
             return asides.change(self, words)
         elif command == "also":

@@ -7,7 +7,7 @@ from typing import Any
 
 import msgspec
 
-from . import cards, findings, model, safety, views
+from . import cards, findings, model, safety, together, views
 from .advice import Advice, Finding, HandOn, HeardComplaint, Measured, Price, Step, WorkedOut
 from .case import Event, State, fold
 from .evidence import latest, reading, worked_out
@@ -15,6 +15,7 @@ from .steps import next_step
 from .thought import DIGITS, Thought, net_of
 
 EVEN = 0.5
+PROVED = ("solved", "on-trial", "not-a-fault")  # how a case closes whose proof passed
 
 
 def advise(kb: model.KB, events: list[Event]) -> Advice:
@@ -142,8 +143,8 @@ def _finding(thought: Thought, step: Step | None) -> Finding | None:
     """Return the cause whose remedy is next, the best one at hand-on, or the one that was mended and proved."""
     state = thought.state
     proved = [t for t in state.remedies if t.passed]
-    if state.closed == "solved" and proved:
-        return findings.finding(thought, proved[-1].cause, 1.0)
+    if state.closed in PROVED and proved:
+        return together.finding(thought, proved[-1])
     if step is None or not thought.beliefs:
         return None
     best = thought.beliefs[0]
@@ -168,7 +169,7 @@ def readings(kb: model.KB, state: State) -> list[Measured]:
         if kb.checks[a.check].kind == "measure"
     ]
     values = {a.check: (r.value, r.half_width) for a, r in found}
-    return [findings.measured(kb, r, meanings(kb, kb.checks[a.check], values)) for a, r in found]
+    return [findings.measured(kb, r, meanings(kb, kb.checks[a.check], values), dict(state.facts)) for a, r in found]
 
 
 def worked(kb: model.KB, state: State) -> list[WorkedOut]:

@@ -15,7 +15,7 @@ import msgspec
 from .. import __version__
 from . import model
 
-FORMAT = 2
+FORMAT = 3
 OVERLAY = "kb.yaml"  # a shop's folder says in it what it extends
 SHIPPED = "shipped"
 EXTENDS = re.compile(r"^extends:[ \t]+(\S.*?)[ \t]*(?:#.*)?$", re.MULTILINE)

@@ -152,11 +152,21 @@ def source_text(kb: model.KB, rule: model.Rule) -> str:
     return f"{source.title}{', ' + cite.at if cite.at else ''} ({GRADES[grade]})"
 
 
-def rule_lines(kb: model.KB, rule: model.Rule) -> list[str]:
-    """Return a rule as lines: what, limits, whose, and neighbours that differ."""
+def rule_lines(kb: model.KB, rule: model.Rule, expert: bool = True) -> list[str]:
+    """Return a rule as lines: what, limits, whose, and neighbours that differ.
+
+    Parameters
+    ----------
+    kb : KB
+    rule : Rule
+    expert : bool
+        False leaves out neighbours without numbers: what a code's other paragraph says helps nobody who only looks.
+    """
     lines = [f"{rule.of}: {limit_text(rule)}", whose(rule)]
     for n in rule.neighbours[:2]:
         other = kb.rules[n.rule]
+        if not expert and (other.measures == "state" or other.measures != rule.measures):
+            continue
         lines.append(f"beside it {other.edition or other.title}: {limit_text(other)}; {n.differs}")
     return lines
 
@@ -256,7 +266,7 @@ def check_card(kb: model.KB, state: State, step: Step) -> Card:
         meta=f"{check.kind}, {minutes_text(step.minutes)}, {tools}",
         question=views.voice(check.ask, state.role, state.hands),
         how=(check.how_technician or check.how) if expert else check.how,
-        rule=rule_lines(kb, rule) if rule else [],
+        rule=rule_lines(kb, rule, expert) if rule else [],
         notes=safety.notes(kb, state, check.hazards),
         why=step.why,
         choices=[Choice(id=a, says=answer.says) for a, answer in check.answers.items()],

@@ -38,12 +38,15 @@ class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_
     still: list[str] | None = None
     resumed: bool | None = None
     closed: str | None = None
+    why: str | None = None
+    trial: str | None = None
     machine: str | None = None
 
 
 LEADING = (
     "role",
     "heard",
+    "trial",
     "complaints",
     "fact",
     "cleared",
@@ -67,9 +70,12 @@ COMPANIONS: dict[str, tuple[str, ...]] = {
     "check": ("answer", "value"),
     "remedy": ("did",),
     "proof": ("answer", "value"),
+    "trial": ("complaints",),
+    "closed": ("why",),
 }
 DID = ("done", "could-not")
-CLOSED = ("solved", "handed-on", "given-up", "not-a-fault")
+CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "on-trial")
+TRIAL = ("stayed-away", "came-back")
 
 
 class Answered(Struct, frozen=True):
@@ -211,7 +217,9 @@ def step(kb: model.KB, state: State, event: Event) -> State:
     elif kind == "proof":
         change = _proof(kb, state, event)
     elif kind == "still":
-        change = _still(state, event.still or [])
+        change = _still(kb, state, event.still or [])
+    elif kind == "trial":
+        change = _trial(state, event)
     elif kind == "closed":
         change = {"closed": event.closed}
     elif kind == "machine":
@@ -289,11 +297,11 @@ def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
         shown = [s.complaint for s in kb.causes[last.cause].shows if s.complaint in left] or left
         change["stands"] = tuple((c, state.epoch if c in shown else e) for c, e in state.stands)
     elif len(left) == 1:
-        change |= {"gone": (*state.gone, (left[0], state.epoch)), "closed": "solved"}
+        change |= {"gone": (*state.gone, (left[0], state.epoch)), "closed": _ended(kb, state)}
     return change
 
 
-def _still(state: State, names: list[str]) -> dict[str, Any]:
+def _still(kb: model.KB, state: State, names: list[str]) -> dict[str, Any]:
     left = [c for c in state.complaints if c not in dict(state.gone)]
     ended = [c for c in left if c not in names]
     change: dict[str, Any] = {
@@ -302,5 +310,39 @@ def _still(state: State, names: list[str]) -> dict[str, Any]:
         "asked_still": state.epoch,
     }
     if len(ended) == len(left):
-        change["closed"] = "solved"
+        change["closed"] = _ended(kb, state)
     return change
+
+
+def washes_to_watch(kb: model.KB, facts: dict[str, str]) -> int:
+    """Return how many washes must pass after a proof before the case may close; 0 where one proof is enough.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.load import load_kb
+    >>> washes_to_watch(load_kb(), {"rhythm": "every-time"}), washes_to_watch(load_kb(), {"rhythm": "now-and-then"}) > 5
+    (0, True)
+    """
+    options = [kb.facts[f].options.get(o) for f, o in facts.items() if f in kb.facts]
+    return int(max((o.watch.n for o in options if o and o.watch), default=0))
+
+
+def _ended(kb: model.KB, state: State) -> str:
+    """Return how a case closes whose proof passed: what comes and goes is on trial until it stayed away long enough."""
+    mended = [t.cause for t in state.remedies if t.did == "done"]
+    # What was no fault has nothing to come back.
+    fault = not mended or kb.causes[mended[-1]].kind != "normal"
+    return "on-trial" if fault and washes_to_watch(kb, dict(state.facts)) else "solved"
+
+
+def _trial(state: State, event: Event) -> dict[str, Any]:
+    """Return what a trial's end changes: solved where nothing came back, else the complaint stands after all that was mended."""
+    if state.closed != "on-trial":
+        return {"notices": (*state.notices, "No trial was running; what was said of it is left out.")}
+    if event.trial != "came-back":
+        return {"closed": "solved"}
+    back = event.complaints or [c for c, e in state.gone if e == state.epoch]
+    at = next((n for n in reversed(range(len(state.remedies))) if state.remedies[n].did == "done"), None)
+    # The proof that passed showed too little: of a fault that comes and goes, one good wash says next to nothing.
+    remedies = tuple(msgspec.structs.replace(t, passed=False) if n == at else t for n, t in enumerate(state.remedies))
+    return {"closed": None, "cleared": (), "stopped": None, "remedies": remedies} | _complain(state, back, True)

@@ -6,7 +6,7 @@ from typing import Any
 import msgspec
 
 from . import model, quantity
-from .case import CLOSED, COMPANIONS, DID, LEADING, Event
+from .case import CLOSED, COMPANIONS, DID, LEADING, TRIAL, Event
 from .problems import Problem, Refused, nearest, one_of
 from .records import BAD, convert
 from .yamlio import ODD, Node, Sheet, from_bytes, read
@@ -210,7 +210,7 @@ def event_problems(kb: model.KB, event: Event) -> list[Problem]:
     """
     leads = [n for n in LEADING if getattr(event, n) is not None]
     fields = [n for n in event.__struct_fields__ if getattr(event, n) is not None]
-    if "heard" in leads and "complaints" in leads:
+    if "complaints" in leads and ("heard" in leads or "trial" in leads):
         leads.remove("complaints")
     if not leads and fields == ["hands"]:
         return []
@@ -303,6 +303,16 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
                 expected=one_of(CLOSED),
                 nearest=nearest(event.closed or "", CLOSED),
                 mend="use one of them",
+            )
+        )
+    if lead == "trial" and event.trial not in TRIAL:
+        out.append(
+            Problem(
+                code="C017",
+                message=f"a trial does not end as '{event.trial}'",
+                expected=one_of(TRIAL),
+                nearest=nearest(event.trial or "", TRIAL),
+                mend="write stayed-away or came-back",
             )
         )
     if lead == "machine" and event.machine not in kb.machines:

@@ -36,32 +36,55 @@ def weights(kb: model.KB, events: list[Event], cause: str | None = None) -> tupl
         return None, []
     whole = Thought(net, state)
     name = cause or whole.beliefs[0].cause
-    now = _p(whole, name)
+    now = chance_of(whole, name)
     out = []
-    for i, event in enumerate(events):
-        kind = leading(event)
-        if kind not in ("check", "fact"):
-            continue
-        less = Thought(net, fold(kb, events[:i] + events[i + 1 :]))
-        before = _p(less, name)
-        out.append(Weight(_what(kb, event), before, now, f"{_what(kb, event)}: {_way(before, now)}"))
+    for i, less in left_out(kb, events):
+        before = less.get(name, 0.0)
+        what = said(kb, events[i])
+        out.append(Weight(what, before, now, f"{what}: {way(before, now)}"))
     return name, sorted(out, key=lambda w: (-abs(w.with_it - w.without), w.what))
 
 
-def _p(thought: Thought, cause: str) -> float:
+def left_out(kb: model.KB, events: list[Event]) -> list[tuple[int, dict[str, float]]]:
+    """Return for each answered check and fact its place in the case and what would be believed without it.
+
+    Parameters
+    ----------
+    kb : KB
+    events : list of Event
+
+    Returns
+    -------
+    list of (int, dict)
+        Cause -> chance that it explains the complaint [prob].
+    """
+    net = net_of(kb)
+    out = []
+    for i, event in enumerate(events):
+        if leading(event) in ("check", "fact"):
+            less = Thought(net, fold(kb, events[:i] + events[i + 1 :]))
+            out.append((i, {b.cause: b.p for b in less.beliefs}))
+    return out
+
+
+def chance_of(thought: Thought, cause: str) -> float:
+    """Return the chance that a cause explains the complaint; 0 where it is not in play [prob]."""
     return next((b.p for b in thought.beliefs if b.cause == cause), 0.0)
 
 
-def _what(kb: model.KB, event: Event) -> str:
-    if event.check:
-        check = kb.checks[event.check]
-        said = event.answer or event.value or ""
-        return f"{check.title}: {check.answers[said].says if said in check.answers else said}"
+def said(kb: model.KB, event: Event) -> str:
+    """Return an answered check, proof or fact in words."""
+    name = event.check or event.proof
+    if name:
+        check = kb.checks[name]
+        answer = event.answer or event.value or ""
+        return f"{check.title}: {check.answers[answer].says if answer in check.answers else answer}"
     fact = kb.facts[event.fact or ""]
     return f"{fact.title}: {fact.options[event.is_ or ''].says}"
 
 
-def _way(before: float, now: float) -> str:
+def way(before: float, now: float) -> str:
+    """Return which way an answer speaks, with the chances without and with it."""
     if abs(now - before) < 0.005:
         return "says nothing either way here"
     word = "speaks for it" if now > before else "speaks against it"

@@ -1,11 +1,13 @@
 """Findings, readings and hand-overs put into words: what was wrong, how sure, against which rule, and what to tell the next person."""
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from . import model, quantity, rules, views
+from .adopted import advice_until, broken_under_all
 from .advice import Finding, HandOn, Measured, Step
 from .cards import in_100, limit_text, whose
-from .evidence import Reading, held_against, limits
+from .evidence import Reading, held_against, holds, limits
 from .machine import own_rule
 from .thought import Thought
 
@@ -79,9 +81,14 @@ def worked_out(kb: model.KB, d: "Derived") -> Measured:
     )
 
 
-def measured(kb: model.KB, r: Reading, means: list[str] | None = None) -> Measured:
-    """Return a reading as the face shows it: verdict, number line, neighbours."""
+def measured(
+    kb: model.KB, r: Reading, means: list[str] | None = None, facts: Mapping[str, str] | None = None
+) -> Measured:
+    """Return a reading as the face shows it: verdict, number line, neighbours; a code that is not in force is left out."""
+    known = dict(facts or {})
     rule = kb.rules[r.rule]
+    alike = [kb.rules[n.rule] for n in rule.neighbours if n.same_reading_if and kb.rules[n.rule].measures == rule.measures]
+    broken = [o.id for o in (rule, *alike) if held_against(kb, r, o).verdict.state == "broken"]
     low, high = limits(rule)
     first, last = span(rule, r.value, low, high)
     neighbours = []
@@ -91,9 +98,10 @@ def measured(kb: model.KB, r: Reading, means: list[str] | None = None) -> Measur
         neighbours.append(f"{verdict_text(own, verdict)} ({limit_text(own)}); both bind, the stricter first")
     for n in rule.neighbours:
         other = kb.rules[n.rule]
-        if n.same_reading_if and other.measures == rule.measures:
+        if n.same_reading_if and other.measures == rule.measures and holds(other.when, known):
             verdict = held_against(kb, r, other).verdict
-            neighbours.append(f"{verdict_text(other, verdict)} ({limit_text(other)}), if {n.same_reading_if}")
+            said = f"{_in_force(kb, other, verdict, known, broken)} ({limit_text(other)}), if {n.same_reading_if}"
+            neighbours.append(said)
     return Measured(
         check=r.check,
         title=kb.checks[r.check].title,
@@ -107,12 +115,25 @@ def measured(kb: model.KB, r: Reading, means: list[str] | None = None) -> Measur
         high=high,
         first=first,
         last=last,
-        text=verdict_text(rule, r.verdict),
+        text=_in_force(kb, rule, r.verdict, known, broken),
         whose=whose(rule, kb.limits.get(rule.id) if rule.authority == "manual" else None),
         limits=limit_text(rule),
         neighbours=neighbours,
         means=means or [],
     )
+
+
+def _in_force(
+    kb: model.KB, rule: model.Rule, verdict: rules.Verdict, known: dict[str, str], broken: list[str]
+) -> str:
+    """Return a verdict in words, with what the rule is worth here where that hangs on a code that nobody named."""
+    text = verdict_text(rule, verdict)
+    if not holds(rule.when, known):
+        return f"{text}, which is not in force here"
+    if verdict.state == "within" or broken_under_all(kb, rule, broken):
+        return text
+    advice = advice_until(kb, rule, known)
+    return f"{text} ({advice})" if advice else text
 
 
 def finding(thought: Thought, cause_id: str, p: float) -> Finding:
@@ -165,7 +186,7 @@ def hand_on(thought: Thought, step: Step, found: Finding | None) -> HandOn:
         {kb.parts[p].title for c in ([step.cause] if step.cause else likely) for p in kb.causes[c].remedy.parts}
     )
     text = (
-        f"Book {'an' if step.id[0] in 'aeiou' else 'a'} {trade.title.lower()}."
+        f"Book {'an' if trade.title[0].lower() in 'aeiou' else 'a'} {trade.title.lower()}."
         if step.id != "specialist"
         else f"This needs {trade.title.lower()}."
     )

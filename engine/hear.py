@@ -1,4 +1,4 @@
-"""Free words to complaints, circumstances and hazards: every one a suggestion that a face shows for confirmation.
+"""Free words to complaints, circumstances, answers given beforehand and hazards: every one a suggestion that a face shows for confirmation.
 
 The story is cut into clauses (`words.py`). Each `hear` phrase of the kb (`phrases.py`) is laid over each run of up to
 three clauses: a phrase token is met by a clause token of the same stem, or by a misspelling near enough, and weighs as
@@ -23,12 +23,14 @@ from .words import Clause, clauses, stem
 LIKELY = 55.0  # at or above: shown as heard, to be confirmed
 POSSIBLE = 40.0  # at or above: offered below the likely ones; less is not shown
 FACT = 80.0  # share of a fact's phrase that must have been said
+ANSWER = 90.0  # share of an answer's phrase that must have been said: it stands for a look that nobody took [%]
 HAZARD = 72.0  # the same for a hazard: lower, since a gate asked in vain costs less than one left out
 RUN = 3  # clauses that one phrase may span
 LEAN = 0.4  # share of the score that comes from the complaint's other phrases [-]
 BRIDGE = 8.0  # added where a phrase is said whole across two clauses: it explains both
 TELLING = 2.0  # weight of met tokens at which a phrase stands by itself in a long story [-]
 ALONE = 0.8  # share of the weightiest met token that does not count towards that [-]
+HISTORY = ("onset", "rhythm")  # facts that say since when and how often, and nothing of what is wrong
 TURNED = 0.2  # what a token counts when only one side is under a "not" [-]
 ASIDE = 0.5  # weight, for complaints, of a word that only facts know [-]
 AT_LEAST = 1.5  # weight, for facts and hazards, of any token: "moved" alone is not "since we moved" [-]
@@ -68,6 +70,14 @@ class FactMatch(msgspec.Struct, frozen=True):
     words: str
 
 
+class AnswerMatch(msgspec.Struct, frozen=True):
+    """An answer that was given in the story before its check was asked: check, answer, and the closest phrase of the kb."""
+
+    check: str
+    answer: str
+    words: str
+
+
 class HazardMatch(msgspec.Struct, frozen=True):
     """A hazard that was heard, and the phrase of the kb that came closest."""
 
@@ -88,12 +98,15 @@ class Heard(msgspec.Struct, frozen=True):
         in the order of the kb
     off_topic
         why no complaint was heard, in words for the person; None where one was
+    answers
+        at most one answer of each check that a heard complaint goes with, in the order of the kb
     """
 
     complaints: list[Match]
     facts: list[FactMatch]
     hazards: list[HazardMatch]
     off_topic: str | None
+    answers: list[AnswerMatch] = []
 
 
 class _Met(NamedTuple):
@@ -144,6 +157,16 @@ def _known(clause: Clause, index: Index) -> list[_Met]:
     return out
 
 
+def _without_history(met: list[_Met], index: Index) -> list[_Met]:
+    """Tokens of a clause with those lightened that say since when or how often: "since it was installed" is no complaint."""
+    run = _run(met)
+    said: set[str] = set()
+    for p in index.phrases:
+        if p.kind == "fact" and p.owner in HISTORY and len(p.tokens) > 1 and all(t in run.like for t in p.tokens):
+            said |= {s for s, _ in p.tokens}
+    return [m._replace(weight=min(m.weight, ASIDE)) if m.stem in said else m for m in met]
+
+
 def _run(met: Sequence[_Met]) -> _Run:
     like: dict[tuple[str, bool], float] = {}
     weight: dict[str, float] = {}
@@ -183,7 +206,7 @@ def _leans(run: _Run, index: Index) -> dict[str, float]:
     out: dict[str, float] = {}
     for token, like in run.like.items():
         for complaint, share in index.lean.get(token, {}).items():
-            out[complaint] = out.get(complaint, 0.0) + index.weight[token[0]] * share * like / run.whole
+            out[complaint] = out.get(complaint, 0.0) + run.weight[token[0]] * share * like / run.whole
     return out
 
 
@@ -224,12 +247,16 @@ def hear(text: str, kb: KB) -> Heard:
     """
     index = index_of(kb)
     story = clauses(text)
-    known = [_known(c, index) for c in story]
+    plainly = [_known(c, index) for c in story]
+    known = [_without_history(met, index) for met in plainly]
+    only_history = [all(m.weight <= ASIDE for m in met) and met != was for met, was in zip(known, plainly, strict=True)]
     best: dict[str, tuple[float, str]] = {}
     for first in range(len(story)):
         for last in range(first, min(first + RUN, len(story))):
             if story[last].subject == "other":
                 break
+            if all(only_history[first : last + 1]) and not all(only_history):
+                continue  # "since it was installed" says when, beside a clause that says what
             run = _run([m for met in known[first : last + 1] for m in met])
             leans = _leans(run, index)
             for at in sorted({at for s in run.weight for at in index.telling.get(s, ())}):
@@ -246,8 +273,10 @@ def hear(text: str, kb: KB) -> Heard:
         (Match(c, round(score, 1), words) for c, (score, words) in best.items() if round(score, 1) >= POSSIBLE),
         key=lambda m: (-m.score, m.complaint),
     )
-    facts, hazards = _aside([_run(met) for met in known], kb, index)
-    return Heard(complaints, facts, hazards, None if complaints else _reason(story))
+    runs = [_run(met) for met in plainly]
+    facts, hazards = _aside(runs, kb, index)
+    answers = _answers(runs, {m.complaint for m in complaints}, kb, index)
+    return Heard(complaints, facts, hazards, None if complaints else _reason(story), answers)
 
 
 def _aside(runs: Sequence[_Run], kb: KB, index: Index) -> tuple[list[FactMatch], list[HazardMatch]]:
@@ -256,7 +285,7 @@ def _aside(runs: Sequence[_Run], kb: KB, index: Index) -> tuple[list[FactMatch],
     hazards: dict[str, tuple[float, str]] = {}
     heard = {s for run in runs for s in run.weight}
     for p in index.phrases:
-        if p.kind == "complaint" or heard.isdisjoint(s for s, _ in p.tokens):
+        if p.kind not in ("fact", "hazard") or heard.isdisjoint(s for s, _ in p.tokens):
             continue
         covered, met = max((_said(p, run, index) for run in runs), default=(0.0, 0.0))
         covered, met = round(100 * covered, 1), round(met, 6)
@@ -268,6 +297,23 @@ def _aside(runs: Sequence[_Run], kb: KB, index: Index) -> tuple[list[FactMatch],
         [FactMatch(f, facts[f][2], facts[f][3]) for f in kb.facts if f in facts],
         [HazardMatch(h, hazards[h][1]) for h in kb.hazards if h in hazards],
     )
+
+
+def _answers(runs: Sequence[_Run], complaints: set[str], kb: KB, index: Index) -> list[AnswerMatch]:
+    """Answers said nearly whole within one clause; a story that gives two answers to one check gives none."""
+    found: dict[str, dict[str, tuple[float, float, str]]] = {}
+    for p in index.phrases:
+        if p.kind != "answer" or complaints.isdisjoint(kb.checks[p.owner].heard_with):
+            continue
+        covered, met = max((_said(p, run, index) for run in runs), default=(0.0, 0.0))
+        if round(100 * covered, 1) >= ANSWER:
+            best = found.setdefault(p.owner, {})
+            best[p.option] = max(best.get(p.option, (0.0, 0.0, "")), (round(covered, 3), round(met, 6), p.words))
+    return [
+        AnswerMatch(c, *next((a, w) for a, (_, _, w) in found[c].items()))
+        for c in kb.checks
+        if len(found.get(c, {})) == 1
+    ]
 
 
 def _reason(story: Sequence[Clause]) -> str:

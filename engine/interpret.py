@@ -33,7 +33,7 @@ COMMANDS = {
     "list": "list",
     "answers": "list",
 }
-WITH_WORDS = ("note", "also", "change")
+WITH_WORDS = ("note", "also", "change", "besides")
 WORD = re.compile(r"[^\W_]+")
 NOT = re.compile(
     r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"

@@ -121,7 +121,10 @@ class Option(Record, frozen=True, kw_only=True):
 
     says: Text
     share_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how usual it is (basis: scales.yaml)")]
+    unknown: Annotated[bool, Meta(description="nobody knows it; a code's rule that hangs on this fact is then advice")] = False
     hear: list[str] = field(default_factory=list)
+    watch: Annotated[
+        Number | None, Meta(description="a fault that comes and goes: washes to watch after its proof before the case may close")] = None
 
 
 class Fact(Record, frozen=True, kw_only=True):
@@ -201,6 +204,7 @@ class Answer(Record, frozen=True, kw_only=True):
     says: Text
     leak_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how often seen with no listed cause")] | None = None
     raises: Annotated[str | None, Meta(description="hazard whose gate comes next when this is answered")] = None
+    hear: Annotated[list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")] = field(default_factory=list)
 
 
 class Check(Record, frozen=True, kw_only=True):
@@ -224,6 +228,7 @@ class Check(Record, frozen=True, kw_only=True):
     when: When = field(default_factory=dict)
     means: Annotated[list[Model], Meta(description="what a reading amounts to, shown beside it")] = field(default_factory=list)
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
+    heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = field(default_factory=list)
 
 
 class Likelier(Record, frozen=True, kw_only=True):
@@ -377,6 +382,8 @@ class Roles(Record, frozen=True, kw_only=True):
     roles: list[RoleCard]
     trades: list[TradeCard]
     price_unit: Annotated[Number, Meta(description="homeowner minutes for one price unit of parts.yaml")]
+    second_visit: Annotated[
+        Number | None, Meta(description="what coming a second time for want of a part costs, in homeowner minutes; else a technician's fee")] = None
 
 
 class Part(Record, frozen=True, kw_only=True):

@@ -16,7 +16,7 @@ DOUBT = 0.01  # rate added to every word's leaning: one phrase among many is no 
 
 
 class Phrase(msgspec.Struct, frozen=True):
-    """One `hear` phrase: of which complaint, fact option or hazard, its tokens (stem, negated), the telling ones."""
+    """One `hear` phrase: of which complaint, fact option, answer or hazard, its tokens (stem, negated), the telling ones."""
 
     kind: str
     owner: str
@@ -46,6 +46,7 @@ def _phrases(kb: KB) -> Iterable[Phrase]:
         *(("complaint", c.id, "", [*c.hear, c.says]) for c in kb.complaints.values()),
         *(("fact", f.id, key, o.hear) for f in kb.facts.values() for key, o in f.options.items()),
         *(("hazard", h.id, "", h.hear) for h in kb.hazards.values()),
+        *(("answer", c.id, key, a.hear) for c in kb.checks.values() for key, a in c.answers.items() if a.hear),
     ):
         for words in said:
             tokens = tuple(dict.fromkeys((t.stem, t.negated) for c in clauses(words) for t in c.tokens))
@@ -60,7 +61,11 @@ def index_of(kb: KB) -> Index:
         if known is kb:
             return index
     phrases = list(_phrases(kb))
-    seen: Counter[str] = Counter(s for p in phrases for s in dict.fromkeys(s for s, _ in p.tokens))
+    # Words of answers weigh what they weigh elsewhere: how often a part of the cycle is named says nothing of complaints.
+    weighed = [p for p in phrases if p.kind != "answer"]
+    seen: Counter[str] = Counter(s for p in weighed for s in dict.fromkeys(s for s, _ in p.tokens))
+    for s in dict.fromkeys(s for p in phrases for s, _ in p.tokens):
+        seen[s] = seen[s] or 1
     per: Counter[str] = Counter(p.owner for p in phrases if p.kind == "complaint")
     share: dict[tuple[str, bool], Counter[str]] = {}
     for p in phrases:
@@ -74,10 +79,10 @@ def index_of(kb: KB) -> Index:
         total = sum(rates.values()) + DOUBT  # one phrase among many is no proof that a word belongs to a complaint
         lean[token] = {c: r / total for c, r in rates.items()}
         keeps[token[0]] = max(keeps.get(token[0], 0.0), *lean[token].values())
-    rare = {s: min(RARE, math.log(1 + len(phrases) / n)) for s, n in seen.items()}
+    rare = {s: min(RARE, math.log(1 + len(weighed) / n)) for s, n in seen.items()}
     weight = {s: LIGHTLY if s in LIGHT else r * (SPREAD + (1 - SPREAD) * keeps.get(s, 0.5)) for s, r in rare.items()}
     forms = {w: stem(w) for p in phrases for w in plain(p.words).replace("'", " ").split() if stem(w) in weight}
-    leaning = frozenset(s for p in phrases if p.kind != "fact" for s, _ in p.tokens)
+    leaning = frozenset(s for p in phrases if p.kind in ("complaint", "hazard") for s, _ in p.tokens)
     opening: dict[str, list[str]] = {}
     for f in forms:
         opening.setdefault(f[:1], []).append(f)
@@ -106,6 +111,16 @@ def near_form(form: str, index: Index) -> tuple[str, float] | None:
     )
     if best is not None:
         return best[0], best[1] / 100
-    # two letters that changed places
-    swapped = [f for f in near if sorted(f) == sorted(form) and OSA.distance(f, form) == 1]
-    return (min(swapped), 0.88) if swapped else None
+    # two letters that changed places, or, in a word of four, a vowel that was swallowed: "wter", "flor"
+    short = size < 5
+    mended = [
+        f
+        for f in near
+        if (sorted(f) == sorted(form) or (short and len(f) == size + 1 and _bones(f) == _bones(form)))
+        and OSA.distance(f, form) == 1
+    ]
+    return (min(mended), 0.88) if mended else None
+
+
+def _bones(word: str) -> str:
+    return "".join(c for c in word if c not in "aeiouy")

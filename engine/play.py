@@ -215,18 +215,18 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
     for event in (Event(role=role), Event(complaints=list(site.origins))):
         state = step(net.kb, state, event)
     for _ in range(MOST_STEPS):
-        if state.closed == "solved":
+        if state.closed in ("solved", "on-trial"):
             break
         found, ledger.game.believed, ledger.game.p = steps.at(state)
         if found is None or (found.kind == "hand-on" and found.id == LAST and not found.cause):
             ledger.last_resort()
             break
-        for event in _answer(ledger, found):
+        for event in done(ledger, found):
             state = step(net.kb, state, event)
     return ledger.close()
 
 
-def _answer(ledger: Ledger, found: Step) -> list[Event]:
+def done(ledger: Ledger, found: Step) -> list[Event]:
     """Do one step at the site and return the events that it makes."""
     kb = ledger.kb
     if found.kind == "gate":

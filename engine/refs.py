@@ -316,6 +316,8 @@ def _singles(refs: Refs, singles: dict[str, "Entry"]) -> None:
     refs.number(scales, ("breaks_strength",), scales.record.breaks_strength, 0, 1)
     refs.number(scales, ("episode_rate",), scales.record.episode_rate, 0, 1)
     refs.number(roles, ("price_unit",), roles.record.price_unit)
+    if roles.record.second_visit:
+        refs.number(roles, ("second_visit",), roles.record.second_visit)
     for field, needed in (("roles", get_args(model.Role)), ("trades", TRADES)):
         cards = getattr(roles.record, field)
         found = [card.id for card in cards]

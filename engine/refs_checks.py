@@ -224,6 +224,8 @@ def checks(refs: "Refs") -> None:
                 f"'{check.id}' says the same sentence in two voices",
                 mend="write each for its reader",
             )
+        for i, complaint in enumerate(check.heard_with):
+            refs.known(entry, ("heard_with", i), complaint, "complaints", "complaint")
         for i, use in enumerate(check.means):
             _model(refs, entry, ("means", i), use)
         if check.rule:

@@ -7,6 +7,7 @@ import msgspec
 from msgspec import Struct, field
 
 from . import findings, graph, model, rules
+from .adopted import advice_until, broken_under_all
 from .advice import Belief, Measured
 from .cards import both_limits, limit_text, source_text, whose
 from .case import Answered, State
@@ -28,6 +29,7 @@ class Line(Struct, frozen=True, kw_only=True):
     """One rule in a survey.
 
     `counted` is false where another practice, or a stand-in that the physics replaces, stands beside the rule that was judged.
+    `advice` says why a code's rule that was not kept is no violation here: nobody knows which code is in force.
     `condition` is what must hold for a neighbour's reading to serve this rule as well. `on_sheet` is whether a line of the sheet reads this rule at all.
     `margin` is the distance to the nearer limit, minus outside [SI unit of the rule].
     """
@@ -52,6 +54,7 @@ class Line(Struct, frozen=True, kw_only=True):
     condition: str = ""
     counted: bool = True
     on_sheet: bool = True
+    advice: str = ""
 
 
 class Survey(Struct, frozen=True, kw_only=True):
@@ -117,7 +120,8 @@ def survey(kb: model.KB, filled: Filled) -> Survey:
     read = {n: reading(kb, n, s, filled.hands) for n, s in filled.readings.items() if kb.checks[n].kind == "measure"}
     site = Site(net, filled, read, {d.rule: d for _, d in work_out(kb, state)})
     ties = measurers(kb)
-    lines = [_line(site, rule, ties.get(rule.id, [])) for rule in kb.rules.values()]
+    found = {rule.id: _sought(site, rule, ties.get(rule.id, [])) for rule in kb.rules.values()}
+    lines = [_line(site, rule, found, bool(ties.get(rule.id))) for rule in kb.rules.values()]
     lines.sort(key=lambda x: (area_rank(x.area), x.area, ORDER[x.verdict], not x.counted, BINDS[x.authority], x.rule))
     machine = kb.machines.get(filled.machine or "")
     return Survey(
@@ -139,16 +143,32 @@ def _raised(kb: model.KB, beliefs: list[Belief], lines: list[Line]) -> list[Beli
     return first + [b for b in named if b not in first and b.present >= RAISED]
 
 
-def _line(site: Site, rule: model.Rule, checks: list[model.Check]) -> Line:
-    kb = site.net.kb
-    found = Seen(verdict="not-applicable", said="", text="")
+def _sought(site: Site, rule: model.Rule, checks: list[model.Check]) -> Seen:
     if holds(rule.when, site.filled.facts):
-        found = _found(site, rule, checks)
+        return _found(site, rule, checks)
+    return Seen(verdict="not-applicable", said="", text="")
+
+
+def _advice(site: Site, rule: model.Rule, every: dict[str, Seen]) -> str:
+    """Return why a code's rule that is not kept is only advice here, or an empty text: it binds, or its rivals say the same."""
+    verdict = every[rule.id].verdict
+    if verdict not in ("broken", "too-close"):
+        return ""
+    kept_by_none = [r for r, s in every.items() if ORDER[s.verdict] <= ORDER[verdict]]
+    if broken_under_all(site.net.kb, rule, kept_by_none):
+        return ""
+    return advice_until(site.net.kb, rule, site.filled.facts)
+
+
+def _line(site: Site, rule: model.Rule, every: dict[str, Seen], on_sheet: bool) -> Line:
+    kb = site.net.kb
+    found = every[rule.id]
     if found.verdict == "broken" and not found.beside:
         found = msgspec.structs.replace(found, means=[*found.means, *behind(kb, rule, site.values)])
     applies = found.verdict != "not-applicable"
     stand_in = _replaced(site, rule, found)
-    counted = not stand_in and not (found.beside and rule.authority == "practice")
+    advice = _advice(site, rule, every)
+    counted = not stand_in and not advice and not (found.beside and rule.authority == "practice")
     own = own_rule(kb, rule)
     limits, whom = limit_text(rule), whose(rule, kb.limits.get(rule.id))
     if own:
@@ -162,7 +182,7 @@ def _line(site: Site, rule: model.Rule, checks: list[model.Check]) -> Line:
         verdict=found.verdict,
         side=found.side,
         said=found.said,
-        text=f"{found.text}; {stand_in}" if stand_in else found.text,
+        text="; ".join(t for t in (found.text, stand_in, "" if advice in found.text else advice) if t),
         limits=limits,
         whose=whom,
         source=source_text(kb, rule),
@@ -174,7 +194,8 @@ def _line(site: Site, rule: model.Rule, checks: list[model.Check]) -> Line:
         beside=found.beside,
         condition=found.condition,
         counted=counted,
-        on_sheet=bool(checks),
+        on_sheet=on_sheet,
+        advice=advice,
         leads_to=_leads(site, rule, found) if counted and applies else [],
     )
 
@@ -208,7 +229,7 @@ def _seen(site: Site, rule: model.Rule, check: model.Check) -> Seen:
 def _judged(site: Site, r: Reading, means: list[str]) -> Seen:
     """Return a reading against its rule, and against the machine's own limit where a code and a manual both bind."""
     kb = site.net.kb
-    m = findings.measured(kb, r, means)
+    m = findings.measured(kb, r, means, site.filled.facts)
     verdict, text = r.verdict, m.text
     own = own_rule(kb, kb.rules[r.rule])
     if own:

@@ -72,7 +72,7 @@ _SPLIT = re.compile(
     rf"|\b(?:since|as)\b(?= (?:(?:the|my|our|all) )*(?:{_WASHED})\b)"
 )
 _ELSEWHERE = re.compile(  # but "water comes up in the shower" is a drain that backs up
-    r"^(?!.*\b(?:it|backs?|up|gurgles?)\b).*\b(?:in|at|on) (?:the|my|our) (shower|bathroom|bath|road|street|yard|car)\b"
+    r"^(?!.*\b(?:it|backs?|up|gurgles?)\b).*\b(?:in|at|on) (?:the|my|our) (shower|bathroom|bedroom|bath|road|street|yard|garden|lawn|attic|office|car)\b"
 )
 _LAUNDRY = re.compile(rf"(?:(?:the|my|our|all|whole|these) )*(?:{_WASHED})\b")
 _NEGATORS = _set("not no never without nothing none neither nor hardly barely")
@@ -87,7 +87,8 @@ _IRREGULAR = {
     "blown": "blow", "wrung": "wring", "died": "dead", "dies": "dead", "louder": "loud",
     "wetter": "wet", "slower": "slow", "colder": "cold", "hotter": "hot", "dimmer": "dim", "dimming": "dim",
     "dimmed": "dim", "tripping": "trip", "tripped": "trip", "smelly": "smel", "foamy": "foam", "sudsy": "foam",
-    "noisier": "nois", "noisy": "nois", "spinning": "spin", "humming": "hum",
+    "noisier": "nois", "noisy": "nois", "spinning": "spin", "humming": "hum", "lite": "light", "lites": "light",
+    "drane": "drain", "dranes": "drain", "draning": "drain",
 }  # fmt: skip
 _SAME = {  # words that name one thing in a laundry room; symptoms stay apart, since they tell complaints apart
     "clothes": "clothing garments towels sheets jeans shirts blankets trousers pants jumpers linens linen bedding duvet",
@@ -116,6 +117,8 @@ _SAID_AS = [
         re.compile(r"\bnot (?:even )?start(?: up)?(?=\s*$|\s*[.,;:!?]| since| after| at all| any| and| but)"),
         "not poweron",
     ),
+    (re.compile(r"\b(?:push|hit|press)(?:es|s|ed|ing)?(?: the)? start\b(?: button| key)?"), "press start"),
+    (re.compile(r"\b(?:not|never) (?:even )?(?:when|while|during)\b[^.,;:!?]*"), ","),  # says when it does not happen
     (re.compile(r"\bno idea\b|\bnot (?:sure|certain)\b|\bno matter\b|\bnot only\b|\bnot? problems?\b"), ","),
 ]
 _PLACED = _set("beside besides stacked top adjacent")
@@ -125,15 +128,16 @@ _OTHER = _set(
     "dishwasher toilet dryer drier oven stove cooker fridge refrigerator freezer car truck bus bike shower bathtub bath"
     " microwave kettle phone computer laptop printer tv television roof gutter radiator boiler furnace thermostat"
     " conditioner ac disposal dog cat baby kid sprinkler wiper humidifier dehumidifier jacuzzi aquarium driveway vacuum"
-    " fan radio stereo grill blender mixer toaster boat motorcycle elevator piano guitar headphones mattress sofa"
+    " fan radio stereo grill blender mixer toaster boat motorcycle mower lawnmower blower chainsaw generator drone elevator piano guitar headphones mattress sofa"
 )
 _OTHER_PAIRS = _set(
     "street-lights car-lights street-light kitchen-faucet kitchen-tap kitchen-sink bathroom-faucet bathroom-sink garden-hose fish-tank ice-maker hot-tub"
-    " water-heater heat-pump sump-pump pool-pump swimming-pool coffee-machine coffee-maker sewing-machine dish-washer"
+    " water-heater heat-pump sump-pump pool-pump pond-pump fountain-pump swimming-pool coffee-machine coffee-maker sewing-machine dish-washer"
     " dishwashing-machine water-bottle garage-door bathroom-ceiling wiper-washer windshield-washer pressure-washer car-wash"
 )
+_SIDES = _set("top front back side bottom left right inside outside underneath out end corner edge")
 _BESIDE = _set(
-    "in into on onto to at by beside besides near under over behind next with from against above below of off through"
+    "in into on onto to at by beside besides near under over behind next with from against above below off through"
     " like toward towards between and hear watch"
 )
 
@@ -245,7 +249,10 @@ def _subject(words: list[str], opened: bool) -> tuple[Subject, str]:
             skip = False
             continue
         pair = "-".join(words[at : at + 2])
-        aside = "it" in words[:at] or any(w in _BESIDE for w in words[max(0, at - 2) : at])
+        aside = "it" in words[:at] or "like" in words[:at] or any(w in _BESIDE for w in words[max(0, at - 2) : at])
+        # "the screen of my laptop" is about the laptop, "on top of the dryer" is not about the dryer
+        near = words[max(0, at - 3) : at]
+        aside = aside or ("of" in near[1:] and near[near.index("of", 1) - 1] in _SIDES)
         aside = aside or words[max(0, at - 2) : at] == ["is", "a"]  # "the cellar is a swimming pool"
         if pair in _OTHER_PAIRS:
             skip = True
@@ -293,6 +300,8 @@ def clauses(text: str) -> list[Clause]:
         named, name = _subject(words, subject != "unsaid")
         if named != "unsaid":
             subject, other = named, name
+        elif subject == "other" and not _WASHER.isdisjoint(words):
+            subject, other = "washer", ""  # "the sink backs up, and the pipe by the washer runs over"
         tokens: list[Token] = []
         reach = 0
         article = False

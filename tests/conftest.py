@@ -3,6 +3,7 @@
 import io
 
 import pytest
+from chromium import audit, chromium, open_page  # noqa: F401  (fixtures of every test that opens a page)
 
 from dryfloor.cli.env import Env, one_thread
 from dryfloor.cli.main import main

@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from dryfloor.cli.book import Book
 from dryfloor.cli.env import Env
-from dryfloor.cli.journal import Journal
 from dryfloor.cli.plain import Quit
 from dryfloor.cli.result import Result
+from dryfloor.cli.store import Store
 from dryfloor.cli.walk import Walk
 from dryfloor.engine import model
 from dryfloor.engine.advise import advise
@@ -86,10 +87,24 @@ def hold(
     """Hold a walk and return its result, the walk and all that was on screen."""
     env = quiet_env(width)
     begun = [*events] if events else [Event(role=role)]  # type: ignore[arg-type]
-    walk = Walk(env, asker, kb, Journal(path), [])
+    walk = Walk(env, asker, kb, book_at(path), [])
     if isinstance(asker, Person):
         asker.walk = walk
     for event in begun:
         walk.record(event)
     result = walk.run(words)
+    walk.ledger.close()
     return result, walk, env.stdout.getvalue()  # type: ignore[attr-defined]
+
+
+def book_at(path: Path | None) -> Book:
+    """Return a book for a new case in the store of a file; without one it keeps nothing."""
+    return Book(Store.open(path) if path else None)
+
+
+def kept(path: Path) -> list[Event]:
+    """Return the events of the only case in a store; none where there is no case."""
+    with Store.open(path, write=False) as store:
+        lines = store.find()
+        assert len(lines) < 2
+        return store.events(lines[0].id) if lines else []

@@ -124,6 +124,7 @@ UNKNOWN = [
     ("events:\n  - {cant: restraints-lft}", "unknown check or fact 'restraints-lft'", "restraints-left", (2, 5)),
     ("events:\n  - {skip: drian}", "unknown check or fact 'drian'", "drain", (2, 5)),
     ("events:\n  - {stopped: walking-machin}", "unknown hazard 'walking-machin'", "walking-machine", (2, 5)),
+    ("events:\n  - {trial: came-bak, complaints: [walks]}", "a trial does not end as 'came-bak'", "came-back", (2, 5)),
     ("events:\n  - {closed: solvd}", "a case is not closed as 'solvd'", "solved", (2, 5)),
     ("events:\n  - {still: [wlaks]}", "unknown complaint 'wlaks'", "walks", (2, 5)),
     ("events:\n  - {chek: x, answer: y}", "unknown field 'event.chek'", "check", (2, 6)),

@@ -35,6 +35,9 @@ def test_bash_offers_commands_rules_workings_inputs_and_machines(bash, kb):
     assert complete(bash, "dryfloor", "reckon", "tub-fill", "--with", "vol") == ["volume="]
     assert "brook-front-loader" in complete(bash, "dryfloor", "survey", "--machine", "br")
     assert complete(bash, "dryfloor", "survey", "--role", "h") == ["homeowner"]
+    assert complete(bash, "dryfloor", "cases", "--state", "on") == ["on-trial"]
+    assert complete(bash, "dryfloor", "close", "--as", "g") == ["given-up"]
+    assert complete(bash, "dryfloor", "resume", "--role", "d") == ["desk"]
     assert complete(bash, "dryfloor", "survey", "--bl") == ["--blank"]
     assert set(complete(bash, "dryfloor", "rule", "")) >= set(kb.rules)
 

@@ -16,6 +16,7 @@ import dryfloor
 from dryfloor.cli import main as cli
 from dryfloor.cli.main import main, parser
 from dryfloor.cli.result import EXITS, Exit
+from dryfloor.cli.store import Store
 
 ROOT = Path(__file__).parent.parent
 KEYS = ["dryfloor", "command", "status", "exit", "data", "errors"]
@@ -195,7 +196,7 @@ def test_a_case_that_was_handed_on_goes_on_with_the_next_role(run, tmp_path):
 
 
 def test_the_kept_case_is_offered_and_yes_no_and_words_do_what_they_say(run, make_env):
-    cases = make_env().data_dir / "cases"
+    data = make_env().data_dir
     run(typed="it hops about\nyes\nnone\n")
     assert run(typed="").out.startswith('A walk was cut off: "it hops about", 0 answers.')
     assert "BEFORE ANYTHING ELSE" in run(typed="yes\n").out
@@ -204,12 +205,14 @@ def test_the_kept_case_is_offered_and_yes_no_and_words_do_what_they_say(run, mak
     assert "does not drain" in run(typed="").out
     assert "What is wrong?" in run(typed="no\n").out
     assert run(typed="").out.startswith('A walk was cut off: "it hops about"')
-    assert len(list(cases.glob("*.jsonl"))) == 2
+    with Store.open(data / "cases.db") as store:
+        assert len(store.find(state="open")) == 2
 
 
 def test_a_walk_in_which_nothing_was_said_leaves_no_case(run, make_env):
     run(typed="")
-    assert not list((make_env().data_dir / "cases").glob("*"))
+    with Store.open(make_env().data_dir / "cases.db") as store:
+        assert store.find() == []
 
 
 # as programs

@@ -128,7 +128,7 @@ def sound(kb, events: list[Event], advice: Advice) -> None:
     step = advice.next
     p = {b.cause: b.p for b in advice.beliefs}
     if step is None:
-        assert advice.status in ("solved", "handed-on", "given-up", "not-a-fault")
+        assert advice.status in ("solved", "on-trial", "handed-on", "given-up", "not-a-fault")
         return
     assert step.kind in KINDS
     assert step.why

@@ -9,8 +9,8 @@ from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output.vt100 import Vt100_Output
 
 from dryfloor.cli.ask import PromptAsker
+from dryfloor.cli.book import Book
 from dryfloor.cli.env import Env
-from dryfloor.cli.journal import Journal
 from dryfloor.cli.walk import Walk
 from dryfloor.engine.case import Event
 
@@ -74,7 +74,7 @@ def play(kb, events, typed, width, height=24, colour=False):
         asker.ask = ask
         asker.session.app.after_render += shoot
         env = Env(io.StringIO(), glass, io.StringIO(), environ)
-        walk = Walk(env, asker, kb, Journal(None), [])
+        walk = Walk(env, asker, kb, Book(None), [])
         for event in events:
             walk.record(event)
         result = walk.run()

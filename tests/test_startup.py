@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-HEAVY = ("prompt_toolkit", "networkx", "numpy", "rapidfuzz", "yaml")
+HEAVY = ("prompt_toolkit", "networkx", "numpy", "rapidfuzz", "yaml", "jinja2")
 WATCH = """
 import io, sys
 class Watched(io.TextIOWrapper):
@@ -78,6 +78,7 @@ def test_the_offer_to_go_on_comes_before_any_heavy_import(tmp_path, kept_kb):
         ("walk", "--help"),
         ("hear", "--help"),
         ("advise", "--help"),
+        ("report", "--help"),
         ("kb", "--help"),
         ("kb", "check", "--help"),
     ],

@@ -1,7 +1,6 @@
 """A few real runs at a pseudo-terminal: start, Ctrl-C, Ctrl-D, resize, a dumb terminal, keys typed ahead."""
 
 import fcntl
-import json
 import os
 import pty
 import select
@@ -10,8 +9,10 @@ import sys
 import termios
 from pathlib import Path
 
+import msgspec
 import pyte
 import pytest
+from person import kept
 
 ROOT = Path(__file__).parent.parent
 PATIENCE = 20  # seconds without a sign of life before a test gives up
@@ -83,8 +84,7 @@ def terminal(tmp_path, kept_kb):
 
 
 def events(tmp_path):
-    path = next((tmp_path / "data" / "cases").glob("*.jsonl"))
-    return [json.loads(line) for line in path.read_text().splitlines()]
+    return [msgspec.to_builtins(e) for e in kept(tmp_path / "data" / "cases.db")]
 
 
 def to_the_gate(term):

@@ -3,14 +3,15 @@
 import re
 
 import pytest
-from person import Person, hold, quiet_env
+from person import Person, book_at, hold, kept, quiet_env
 
-from dryfloor.cli.journal import Journal, read
 from dryfloor.cli.plain import ScriptedAsker
 from dryfloor.cli.result import Exit
+from dryfloor.cli.store import Store
 from dryfloor.cli.walk import Walk
 from dryfloor.engine.case import Event, fold
-from dryfloor.engine.hear import Heard, Match
+from dryfloor.engine.hear import AnswerMatch, Heard, Match
+from dryfloor.engine.problems import Problem, Refused
 
 ROLES = ("homeowner", "desk", "technician")
 WALKS = "it hops about when it spins"
@@ -66,6 +67,17 @@ def test_siphons_ends_with_a_plumber_where_pipe_must_be_cut(kb, role):
     assert walk.events[-1].closed == "handed-on"
 
 
+def test_a_case_that_was_handed_on_and_then_solved_is_closed_as_solved(kb, tmp_path):
+    path = tmp_path / "c.db"
+    truth = shown(kb, "foot-unloaded", onset="new", **{"dryer-beside": "electric-dryer", "foot-gap": "3 mm"})
+    begun = [Event(role="desk"), Event(heard=WALKS, complaints=["walks"]), Event(closed="handed-on", why="x"), Event(role="technician")]
+    result, walk, _ = hold(kb, "technician", None, Person(truth, ["foot-unloaded"]), begun, path=path)
+    assert result.status == "solved"
+    assert walk.events[-1].closed == "solved"
+    with Store.open(path) as store:
+        assert [(c.state, c.closed) for c in store.find()] == [("closed", "solved")]
+
+
 def test_a_failed_proof_goes_on_with_what_is_left(kb):
     truth = shown(kb, "foot-unloaded", onset="new", **{"dryer-beside": "electric-dryer", "foot-gap": "3 mm"})
     person = Person(truth, [], {kb.causes["foot-unloaded"].proof.check: "walked"})
@@ -95,12 +107,12 @@ def test_this_is_normal_ends_as_no_fault(kb):
 
 
 def test_another_word_at_a_gate_stops_with_5_and_keeps_the_case(kb, tmp_path):
-    path = tmp_path / "case.jsonl"
+    path = tmp_path / "cases.db"
     result, _, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", "no smell here"]), path=path)
     assert (result.status, result.exit) == ("stopped", Exit.SAFETY)
     assert "STOP  Smell of gas" in out
     assert "Your case is kept" in out
-    assert [e.stopped for e in read(path) if e.stopped] == ["gas-smell"]
+    assert [e.stopped for e in kept(path) if e.stopped] == ["gas-smell"]
 
 
 @pytest.mark.parametrize("typed", ["stop", "why", "back", "skip", "help", "yes", "none at all", "not none", "1"])
@@ -121,10 +133,10 @@ SCRIPT = ["yes", "none", "stopped", "1", "2", "2"]
 
 @pytest.mark.parametrize("after", range(len(SCRIPT) + 1))
 def test_ctrl_c_at_every_prompt_is_130_and_loses_nothing(kb, tmp_path, after):
-    path = tmp_path / "case.jsonl"
+    path = tmp_path / "cases.db"
     result, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker([*SCRIPT[:after], KeyboardInterrupt()]), path=path)
     assert (result.status, result.exit) == ("interrupted", Exit.INTERRUPTED)
-    assert read(path) == walk.events
+    assert kept(path) == (walk.events if after else [])  # where nothing was said there is no case
     assert "Interrupted" in out
     assert ("The case is kept" in out) == (after > 0)
 
@@ -145,7 +157,7 @@ def at_card(kb, *lines, role="homeowner", path=None):
         Event(cleared="walking-machine", word="stopped"),
     ]
     env = quiet_env()
-    walk = Walk(env, ScriptedAsker(list(lines)), kb, Journal(path), [])
+    walk = Walk(env, ScriptedAsker(list(lines)), kb, book_at(path), [])
     for event in events:
         walk.record(event)
     return walk.run(), walk, env.stdout.getvalue()
@@ -156,11 +168,11 @@ def answers(walk):
 
 
 def test_back_takes_the_last_answer_back_and_asks_it_again(kb, tmp_path):
-    path = tmp_path / "c.jsonl"
+    path = tmp_path / "c.db"
     _, plain, _ = at_card(kb, "1")
     _, walk, out = at_card(kb, "1", "2", "back", "back", "1", path=path)
     assert walk.events == plain.events
-    assert read(path) == walk.events
+    assert kept(path) == walk.events
     first, second, _, third, fourth, fifth = titles(out)
     assert (third, fourth, fifth) == (second, first, second)
     assert out.count("Taken back:") == 2
@@ -194,19 +206,19 @@ def test_change_by_its_words_and_leaving_it_as_it_was(kb):
 
 
 def test_change_of_an_answer_before_a_remedy_stays_before_it(kb, tmp_path):
-    path = tmp_path / "c.jsonl"
+    path = tmp_path / "c.db"
     events = [
         Event(role="technician"), Event(heard=WALKS, complaints=["walks"]), Event(fact="dryer-beside", is_="electric-dryer"),
         Event(cleared="walking-machine", word="stopped"), Event(cleared="machine-tipping", word="none"), Event(check="rocks-by-hand", answer="rocks"),
         Event(remedy="foot-unloaded", did="done"), Event(proof="spin-stays-put", answer=next(iter(kb.checks["spin-stays-put"].answers))),
     ]  # fmt: skip
-    walk = Walk(quiet_env(), ScriptedAsker(["change rocks", "firm"]), kb, Journal(path), [])
+    walk = Walk(quiet_env(), ScriptedAsker(["change rocks", "firm"]), kb, book_at(path), [])
     for event in events:
         walk.record(event)
     walk.run()
     assert [e.answer for e in walk.events if e.check == "rocks-by-hand"] == ["firm"]
     assert walk.events[5].answer == "firm"
-    assert read(path) == walk.events
+    assert kept(path) == walk.events
 
 
 def test_also_hears_one_more_complaint_in_mid_walk(kb):
@@ -263,7 +275,7 @@ def test_a_reading_gets_its_verdict_at_once_and_a_bad_one_a_question(kb):
     ]
     person = Person({}, [])
     env = quiet_env()
-    walk = Walk(env, person, kb, Journal(None), [])
+    walk = Walk(env, person, kb, book_at(None), [])
     person.walk = walk
     typed = iter(["39", "39 ft", "31 psi", "half a bubble", "31 in"])
     truth = person.truth = {}
@@ -285,13 +297,36 @@ def test_a_reading_gets_its_verdict_at_once_and_a_bad_one_a_question(kb):
     assert re.search(r"Standpipe height: 31 in \(79 cm\), below common practice by 8 in \(20 cm\)\.\n +\|-+#", out)
 
 
-def test_the_journal_failing_is_said_once_and_the_walk_goes_on(kb, tmp_path):
-    blocked = tmp_path / "file"
-    blocked.write_text("")
-    _, walk, out = at_card(kb, "1", "2", "back", path=blocked / "c.jsonl")
-    assert out.count("it is not kept") == 1
+def broken(monkeypatch, until):
+    """Let every write to the store be refused until so many were tried."""
+    tried = []
+    real = Store._append
+
+    def append(*args):
+        tried.append(1)
+        if len(tried) <= until:
+            raise Refused([Problem(code="J001", message="cases can't be kept there: the disk is full")])
+        real(*args)
+
+    monkeypatch.setattr(Store, "_append", append)
+
+
+def test_a_store_that_fails_is_said_once_and_the_walk_goes_on(kb, tmp_path, monkeypatch):
+    broken(monkeypatch, 999)
+    _, walk, out = at_card(kb, "1", "2", "back", path=tmp_path / "c.db")
+    assert out.count("it is not kept") == out.count("disk is full") == 1
     assert "It could not be kept." in out
     assert answers(walk)
+    assert kept(tmp_path / "c.db") == []
+
+
+@pytest.mark.parametrize("until", [1, 2, 3, 5])
+def test_what_could_not_be_kept_is_kept_with_the_next_answer_that_can(kb, tmp_path, monkeypatch, until):
+    broken(monkeypatch, until)
+    _, walk, out = at_card(kb, "1", "2", "back", "1", "2", path=tmp_path / "c.db")
+    assert out.count("it is not kept") == out.count("It is kept again") == 1
+    assert kept(tmp_path / "c.db") == walk.events
+    assert "The case is kept" in out
 
 
 def test_a_resize_counts_from_the_next_card_on(kb):
@@ -304,7 +339,7 @@ def test_a_resize_counts_from_the_next_card_on(kb):
         return next(lines, "stop")
 
     asker.ask = ask
-    walk = Walk(env, asker, kb, Journal(None), [])
+    walk = Walk(env, asker, kb, book_at(None), [])
     for event in (
         Event(role="homeowner"),
         Event(heard=WALKS, complaints=["walks"]),
@@ -386,6 +421,27 @@ def test_facts_that_were_heard_are_confirmed_one_by_one(kb):
     assert [e.fact for e in yes if e.fact] == ["floor", "onset"]
     assert len([e for e in some if e.fact]) == 1
     assert not [e for e in none if e.fact]
+
+
+def test_an_answer_that_was_heard_is_confirmed_and_not_asked_again(kb):
+    words = "there is water on the floor, only when it drains"
+    yes, out = heard(kb, words, "1", "yes")
+    no, _ = heard(kb, words, "1", "no")
+    assert "when the water shows: while it pumps the water out" in out
+    assert [(e.check, e.answer) for e in yes if e.check] == [("when-water-shows", "draining")]
+    assert not [e for e in no if e.check]
+
+
+def test_an_answer_goes_with_the_complaint_that_is_confirmed(kb, monkeypatch):
+    matches = [Match("walks", 90.0, "it walks"), Match("water-on-floor", 80.0, "it leaks")]
+    found = Heard(matches, [], [], None, [AnswerMatch("when-water-shows", "spinning", "when it spins")])
+    monkeypatch.setattr("dryfloor.cli.hearing.hear", lambda text, kb: found)
+    one, without = heard(kb, "it walks and leaks when it spins", "1")
+    both, offered = heard(kb, "it walks and leaks when it spins", "yes", "yes")
+    assert not [e for e in one if e.check]
+    assert "I also hear" not in without
+    assert [e.answer for e in both if e.check] == ["spinning"]
+    assert "I also hear" in offered
 
 
 def test_a_hazard_in_the_words_is_gated_first_and_then_the_complaint_is_asked(kb):

@@ -1,0 +1,165 @@
+"""What a walk starts from: a new case, one of the store, or a case file; and what is said where nothing can be kept."""
+
+import argparse
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..engine import model
+from ..engine.advise import advise
+from ..engine.cache import home, key_of
+from ..engine.case import Event
+from ..engine.problems import Problem, Refused
+from .book import Book
+from .env import Env
+from .keeping import open_store
+from .ledger import UNKEPT
+from .resume import Opening, differences, summary, take_up
+from .store import CaseLine, Store
+
+if TYPE_CHECKING:
+    from .walk import Walk
+
+
+class Start:
+    """What a walk starts from: the store, the case in it, the book that it writes in.
+
+    Parameters
+    ----------
+    args : Namespace
+        Of `walk` or `resume`.
+    env : Env
+    kb : KB
+    opening : Opening, optional
+        What was offered, with the store open.
+    case : str, optional
+        The case that was asked for.
+
+    Raises
+    ------
+    Refused
+        Where a case was asked for that can't be had.
+    """
+
+    def __init__(
+        self, args: argparse.Namespace, env: Env, kb: model.KB, opening: Opening | None, case: str | None
+    ) -> None:
+
+        self.args, self.env, self.kb = args, env, kb
+        self.events: list[Event] = []
+        self.places: list[int] = []
+        self.lines: list[str] = []
+        self.line: CaseLine | None = None
+        self.seen: tuple[int, str] | None = None
+        self.stamp = stamp_of(args)
+        self.earlier: str | None = None
+        self.store = opening.store if opening and opening.store else self._open(opening, case)
+        self.case = self.store.known(case) if self.store and case else None
+        self.offered = opening.case if opening else None
+        if args.after:
+            if self.store is None:
+                raise Refused([_no_store(args.after)])
+            self.earlier = self.store.known(args.after)
+        self.book = Book(None) if self.case else self._fresh()
+
+    def _open(self, opening: Opening | None, case: str | None) -> Store | None:
+        """Return the store; where it can't be used the walk goes on unkept, unless a case of it was asked for."""
+        problem = opening.problem if opening else None
+        if problem is None:
+            try:
+                return open_store(self.args, self.env)
+            except Refused as refused:
+                if case or self.args.after:
+                    raise
+                problem = refused.problems[0]
+
+        for line in [*problem.lines(), UNKEPT.partition(";")[0] + "."]:
+            self.env.say(line, err=True)
+        return None
+
+    def _fresh(self, source: str = "", case: str | None = None) -> Book:
+
+        return Book(
+            self.store, case, reference=self.args.reference or "", earlier=self.earlier, kb=self.stamp, source=source
+        )
+
+    def answered(self, yes: bool, words: bool, first: str) -> None:
+        """Do what was answered to an offer; words stand for a new case, and leave the old one to be offered again."""
+        offered, store = self.offered, self.store
+        assert offered is not None
+        assert store is not None
+        if yes and offered.state != "closed":
+            self.case = offered.id
+            return
+        if yes:
+            self.earlier = offered.id
+        elif not words and offered.state == "open":
+            with suppress(Refused):
+                store.decline(offered.id)
+        self.book = self._fresh()
+        if not words:
+            self.env.say(first, self.args.json)
+
+    def take_up(self) -> None:
+        """Take the case up: what of it this kb understands, in these hands."""
+        store, case = self.store, self.case
+        assert store is not None
+        assert case is not None
+        kept = store.events(case)
+        self.line = store.line(case)
+        self.events, self.places, self.lines = take_up(self.kb, kept)
+        self.book = Book(store, case, self.places, len(kept))
+        if store.stamped(case) not in ("", self.stamp):
+            self.seen = store.seen(case)
+            self.lines.insert(0, "The kb has changed since this case was last gone on with.")
+
+    def from_file(self, loaded: list[Event]) -> None:
+        """Go on with a case file, which is one case of the store however often it is taken up."""
+        source = str(Path(self.args.case).resolve())
+        self.events = loaded
+        try:
+            case = self.store.carried(source) if self.store and loaded else None
+            self.book = self._fresh(source, case)
+            self.book.adopt(loaded)
+        except Refused as refused:
+            if refused.problems[0].code == "J011":
+                raise
+            for line in refused.problems[0].lines():
+                self.env.say(line, err=True)
+
+    def say_what_differs(self, talk: "Walk") -> None:
+        """Say what the kb of today no longer knows of the case, and what it thinks differently of the rest."""
+        more: list[str] = []
+        if self.seen:
+            more = differences(talk.kb, self.events, self.places, self.seen)
+        store, case = self.book.store, self.case
+        if store and case and store.stamped(case) != self.stamp:
+            with suppress(Refused), store.together():
+                store.stamp(case, self.stamp)
+                store.saw(case, len(store.events(case)), summary(advise(talk.kb, self.events)))
+        if not self.lines:
+            return
+        if not more and len(self.lines) == 1:
+            more = ["Every answer stands, and the advice is the same."]
+        for line in (*self.lines, *more):
+            talk.say(talk.pen.wrap(line))
+
+    def close(self) -> None:
+        """Put down what was taken in hand."""
+        self.book.close()
+        if self.store:
+            self.store.close()
+
+
+def stamp_of(args: argparse.Namespace) -> str:
+    """Return the stamp of the kb: a hash of its content."""
+    try:
+        return key_of(Path(args.kb) if args.kb else home())
+    except OSError:
+        return ""
+
+
+def _no_store(case: str) -> Problem:
+    return Problem(
+        code="J014", message=f"there is no case '{case}'; the store can't be used", mend="mend the store first"
+    )

@@ -1,0 +1,47 @@
+"""The tables of the store, version by version, and the step from each version to the next.
+
+A store carries its version in the file's own header (`user_version`), beside a mark that says whose file it is
+(`application_id`). A step is run whole or not at all.
+"""
+
+MARK = 0x6472_7966  # "dryf": so that no other program's database is taken for a store
+
+FIRST = """
+CREATE TABLE cases (
+  id TEXT PRIMARY KEY,
+  reference TEXT NOT NULL DEFAULT '',
+  earlier TEXT REFERENCES cases(id) ON DELETE SET NULL,
+  kb TEXT NOT NULL DEFAULT '',
+  journal TEXT NOT NULL DEFAULT '',
+  began INTEGER NOT NULL,
+  touched INTEGER NOT NULL
+) WITHOUT ROWID;
+CREATE TABLE rows (
+  number INTEGER PRIMARY KEY AUTOINCREMENT,
+  of TEXT NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  body TEXT NOT NULL
+);
+CREATE INDEX rows_of ON rows(of, number);
+CREATE TABLE links (
+  digest BLOB PRIMARY KEY,
+  of TEXT NOT NULL REFERENCES cases(id) ON DELETE CASCADE
+) WITHOUT ROWID;
+CREATE TABLE holds (
+  of TEXT PRIMARY KEY REFERENCES cases(id) ON DELETE CASCADE,
+  host TEXT NOT NULL,
+  process INTEGER NOT NULL,
+  born TEXT NOT NULL
+) WITHOUT ROWID;
+"""
+
+# What was shown last, so that another kb can say what it sees differently; cases that nobody wants to be offered; and what
+# is still to be done when the store is next opened.
+SECOND = """
+ALTER TABLE cases ADD COLUMN shown TEXT NOT NULL DEFAULT '';
+ALTER TABLE cases ADD COLUMN declined INTEGER NOT NULL DEFAULT 0;
+CREATE TABLE chores (name TEXT PRIMARY KEY) WITHOUT ROWID;
+"""
+
+# What leads from the version before to this one; the first leads from an empty file.
+STEPS: tuple[str, ...] = (FIRST, SECOND)
+VERSION = len(STEPS)

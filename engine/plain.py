@@ -1,0 +1,36 @@
+"""What a person typed, made safe to stand in any text: no character that moves, hides or turns what is around it."""
+
+import unicodedata
+
+# Joiners that some scripts can't be written without; they hide nothing.
+KEPT = ("\u200c", "\u200d")
+BLANK = ("\t", "\n", "\r", "\v", "\f", "\x85", "\u2028", "\u2029")
+HIDDEN = ("Cc", "Cf", "Cs", "Co", "Cn")
+
+
+def plain(text: str, most: int = 0) -> str:
+    """Return typed text on one line, with every control or invisible character written out as its number.
+
+    Parameters
+    ----------
+    text : str
+    most : int
+        Longest that is kept; the rest is counted [characters]. 0 keeps all.
+
+    Examples
+    --------
+    >>> plain("wet\\nfloor \\x1b[31m")
+    'wet floor [U+001B][31m'
+    >>> plain("a" * 50, 10)
+    'aaaaaaaaaa (and 40 more characters)'
+    """
+    if most and len(text) > most:
+        return f"{plain(text[:most])} (and {len(text) - most} more characters)"
+    return " ".join("".join(_shown(c) for c in text).split())
+
+
+def _shown(c: str) -> str:
+    if c in BLANK:
+        return " "
+    hidden = unicodedata.category(c) in HIDDEN and c not in KEPT
+    return f"[U+{ord(c):04X}]" if hidden else c

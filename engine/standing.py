@@ -1,0 +1,73 @@
+"""Where a case stands, from its events alone: open, waiting for the next role, on trial, or closed.
+
+No kb is needed, so that a list of cases can be shown from any store in an instant.
+"""
+
+from typing import Literal
+
+from msgspec import Struct
+
+from .case import Event, leading
+
+Stands = Literal["open", "waiting", "on-trial", "closed"]
+STATES: tuple[Stands, ...] = ("open", "waiting", "on-trial", "closed")
+TELLING = ("heard", "complaints", "check", "fact", "remedy", "proof", "note")  # events worth keeping a case for
+
+
+class Standing(Struct, frozen=True, kw_only=True):
+    """What a list says of a case: its state, how it was closed and why, what was complained of, how much was answered."""
+
+    state: Stands
+    closed: str | None
+    why: str
+    role: str
+    complaints: tuple[str, ...]
+    words: str
+    answers: int
+
+
+def standing(events: list[Event]) -> Standing:
+    """Return where a case stands.
+
+    Parameters
+    ----------
+    events : list of Event
+
+    Examples
+    --------
+    >>> s = standing([Event(role="desk"), Event(heard="it hops", complaints=["walks"]), Event(closed="handed-on")])
+    >>> s.state, s.complaints, s.words
+    ('waiting', ('walks',), 'it hops')
+    """
+    closed, why, role = None, "", "homeowner"
+    for event in events:
+        kind = leading(event)
+        if kind == "closed":
+            closed, why = event.closed, event.why or ""
+        elif kind == "trial" and closed == "on-trial":
+            closed, why = (None if event.trial == "came-back" else "solved"), ""
+        elif kind == "role":
+            role = event.role or role
+            # One that was handed on is open again to whoever takes it up.
+            closed, why = (None, "") if closed == "handed-on" else (closed, why)
+    state: Stands = {None: "open", "handed-on": "waiting", "on-trial": "on-trial"}.get(closed, "closed")  # type: ignore[assignment]
+    return Standing(
+        state=state,
+        closed=closed,
+        why=why,
+        role=role,
+        complaints=tuple(dict.fromkeys(c for e in events for c in e.complaints or ())),
+        words=next((e.heard for e in events if e.heard), ""),
+        answers=sum(1 for e in events if leading(e) in ("check", "fact", "proof")),
+    )
+
+
+def told(events: list[Event]) -> bool:
+    """Return whether anything was said in a case that is worth keeping.
+
+    Examples
+    --------
+    >>> told([Event(role="desk")]), told([Event(role="desk"), Event(note="rings back at four")])
+    (False, True)
+    """
+    return any(leading(e) in TELLING for e in events)

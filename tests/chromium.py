@@ -1,0 +1,103 @@
+"""A headless Chromium for tests of pages, and the accessibility audit run in it.
+
+A machine without a browser, without playwright or without the audit skips those tests and says so in a warning at the end of
+the run. `.ci/run` brings all three where it can. DRYFLOOR_CHROMIUM names another browser, DRYFLOOR_AXE the audit's file (axe.min.js
+of the npm package axe-core, MPL-2.0, never kept in this repository).
+"""
+
+import os
+import shutil
+import warnings
+from pathlib import Path
+
+import pytest
+
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PHONE = {"width": 360, "height": 740}
+PAPERS = ("Letter", "A4")
+
+
+def missing(what, how):
+    """Skip the test, and say so where nobody can overlook it."""
+    text = f"NOT TESTED IN A BROWSER: {what}. {how}"
+    warnings.warn(text, stacklevel=2)
+    pytest.skip(text)
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """A headless browser with a fresh profile, as playwright's Browser; each test opens its own pages in it."""
+    path = os.environ.get("DRYFLOOR_CHROMIUM") or shutil.which("chromium")
+    if not path:
+        missing(
+            "no chromium on this machine", "Install Debian's package chromium, or name another in DRYFLOOR_CHROMIUM."
+        )
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        missing("no playwright for this Python", "Install the extra dryfloor[browser].")
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=path, headless=True, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def open_page(chromium):
+    """Return a function that opens a file or an address in a page of its own; what the page asks for stands in `page.asked`.
+
+    Its keywords are those of playwright's new_context: viewport, color_scheme, java_script_enabled and so on.
+    """
+    contexts = []
+
+    def go(target, **settings):
+        context = chromium.new_context(**{"viewport": {"width": 1000, "height": 800}, **settings})
+        contexts.append(context)
+        page = context.new_page()
+        page.asked = []
+        page.on("request", lambda request: page.asked.append(request.url))
+        page.goto(target.resolve().as_uri() if isinstance(target, Path) else target)
+        return page
+
+    yield go
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture
+def audit():
+    """Return a function that gives the accessibility violations of a page, one line each."""
+    named = os.environ.get("DRYFLOOR_AXE")
+    if not named or not Path(named).is_file():
+        missing("no accessibility audit", "Set DRYFLOOR_AXE to axe.min.js of the npm package axe-core; .ci/run does.")
+    source = Path(named).read_text(encoding="utf-8")
+
+    def go(page):
+        page.evaluate(source)
+        found = page.evaluate("() => axe.run(document, {resultTypes: ['violations', 'incomplete']})")
+        return [f"{v['id']}: {v['help']}: {n['html'][:160]}" for v in found["violations"] for n in v["nodes"]]
+
+    return go
+
+
+def overflow(page):
+    """Return what sticks out of a page to the right: empty where nobody has to scroll sideways [px of each element]."""
+    return page.evaluate(
+        """() => {
+            const wide = document.documentElement.clientWidth;
+            const out = document.documentElement.scrollWidth > wide ? ['page ' + document.documentElement.scrollWidth] : [];
+            for (const e of document.body.querySelectorAll('*')) {
+                const right = e.getBoundingClientRect().right;
+                if (right > wide + 0.5) out.push(e.tagName + ' ' + Math.round(right) + ' ' + (e.textContent || '').slice(0, 40));
+            }
+            return out;
+        }"""
+    )
