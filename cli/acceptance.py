@@ -117,9 +117,12 @@ def _row(kb: "model.KB", x: "Line") -> str:
     else:
         said = escape(x.text) if x.said in x.text else f"{escape(x.said)}; {escape(x.text)}"
         text = f"<b>{escape(x.title)}</b>: {said}"
-        more = [f"Limit {x.limits}. {x.whose}. Source: {x.source}."]
+        more = [f"That is: {x.means[0].rstrip('.')}."] if x.means else []
+        own = x.whose.startswith("this machine's own manual")  # which then is the source
+        more.append(f"Limit: {x.limits}; {x.whose}." + ("" if own else f" Source: {x.source}."))
         if x.conformity is not None:
-            more.append(f"Kept {in_100(x.conformity)}, by the reading's give or take.")
+            kind = "reading" if x.measured and x.measured.check else "estimate"
+            more.append(f"Kept {in_100(x.conformity)}, by the {kind}'s give or take.")
         if x.leads_to:
             more.append("Leads to: " + ", ".join(f"{kb.complaints[c.complaint].title.lower()} {in_100(c.p)}" for c in x.leads_to[:3]) + ".")
         text += f'<small class="b">{escape(" ".join(more))}</small>'

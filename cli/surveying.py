@@ -28,7 +28,7 @@ LED = 3  # complaints named beside a broken rule
 def survey(args: argparse.Namespace, env: Env) -> int:
     """Survey a sheet, print a blank one, or ask line by line."""
     from ..engine.machine import load_sheet
-    from ..engine.sheet import blank, with_machine
+    from ..engine.sheet import WIDTH, blank, with_machine
     from ..engine.survey import survey as judge
     from ..engine.survey import to_builtins
     from ..engine.views import default_hands
@@ -42,7 +42,8 @@ def survey(args: argparse.Namespace, env: Env) -> int:
     if args.blank:
         _alone(args)
         kb, filled = with_machine(plain_kb, _nothing(hands), args.machine)
-        text = blank(kb, hands, filled.facts, args.machine or "")
+        width = WIDTH if args.json else max(39, min(env.width - 1, 99))
+        text = blank(kb, hands, filled.facts, args.machine or "", width)
         result = Result(command="survey", status="blank", data={"sheet": text}, lines=text.splitlines())
         return emit(env, result, args.json)
     if args.machine:

@@ -43,7 +43,7 @@ FIELDS = ("title", "machine", "hands", "facts", "readings")
 HABITS = ("spin_wet", "suds_or_smell")
 # Facts of a history, which a finished installation does not have yet.
 HISTORY = ("onset", "rhythm")
-WIDTH = 100
+WIDTH = 79  # of a blank sheet, where nobody says [characters]
 
 
 class Filled(Struct, frozen=True):
@@ -277,11 +277,19 @@ def care(kb: model.KB, check: model.Check) -> str:
     return "; ".join(f"{kb.hazards[h].signal} {kb.hazards[h].title.lower()}" for h in check.hazards)
 
 
-def _comment(text: str, hanging: str = "    ") -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent="  # ", subsequent_indent="  # " + hanging, break_on_hyphens=False)
+def _comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") -> list[str]:
+    return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent + hanging, break_on_hyphens=False)
 
 
-def blank(kb: model.KB, hands: model.Hands = "technician", facts: dict[str, str] | None = None, machine: str = "") -> str:
+HEAD = (
+    "Survey sheet, in the order of a walk round the machine. Leave a line empty where nothing was measured or seen.",
+    'Write values with their unit: 39 1/2 in, 100 cm, 2/3 turn, 120 F, 55 psi. Put quotes round a value that holds a " or a #.',
+    "Local code and the machine's manual both bind, the stricter one first; common practice fills the gaps.",
+    "Stop where it is not safe: water near electricity, gas, live parts. Those are for a licensed trade.",
+)
+
+
+def blank(kb: model.KB, hands: model.Hands = "technician", facts: dict[str, str] | None = None, machine: str = "", width: int = WIDTH) -> str:
     """Return a survey sheet to fill in, as YAML: beside each line what to read, from where, its limit, tool and care.
 
     Parameters
@@ -293,6 +301,8 @@ def blank(kb: model.KB, hands: model.Hands = "technician", facts: dict[str, str]
         What is known of the site; lines that it rules out are left away.
     machine : str
         Name of the machine sheet, written into the sheet.
+    width : int
+        Longest line; a name with its value is never broken [characters].
 
     Examples
     --------
@@ -301,19 +311,18 @@ def blank(kb: model.KB, hands: model.Hands = "technician", facts: dict[str, str]
     True
     """
     facts = facts or {}
-    out = [
-        "# Survey sheet, in the order of a walk round the machine. Leave a line empty where nothing was measured or seen.",
-        "# Write values with their unit: 39 1/2 in, 100 cm, 2/3 turn, 120 F, 55 psi. Put quotes round a value that holds a \" or a #.",
-        "# Local code and the machine's manual both bind, the stricter one first; common practice fills the gaps.",
-        "# Stop where it is not safe: water near electricity, gas, live parts. Those are for a licensed trade.",
+    out = [line for text in HEAD for line in _comment(text, width, "", "# ")]
+    out += [
         "title:",
-        f"machine: {machine}".rstrip() + ("" if machine else "                       # a machine sheet, or nothing"),
+        f"machine: {machine}".rstrip() + ("" if machine else " # a machine sheet, or nothing"),
         f"hands: {hands}",
         "facts:",
     ]
     for fact in asked_facts(kb):
         if holds(fact.when, facts):
-            out.append(f"  {fact.id}: {facts.get(fact.id, '')}".rstrip().ljust(28) + " # " + " | ".join(fact.options))
+            line = f"  {fact.id}: {facts.get(fact.id, '')}".rstrip()
+            beside = line.ljust(20) + " # " + " | ".join(fact.options)
+            out += [beside] if len(beside) <= width else [*_comment(" | ".join(fact.options), width, ""), line]
     out.append("readings:")
     area = None
     for check in blank_lines(kb, hands, facts):
@@ -321,20 +330,20 @@ def blank(kb: model.KB, hands: model.Hands = "technician", facts: dict[str, str]
         if here != area:
             area = here
             out += ["", f"  # --- {area_title(here)} ---"]
-        out += [*_line(kb, check, hands), f"  {check.id}:"]
+        out += [*_line(kb, check, hands, width), f"  {check.id}:"]
     return "\n".join(out) + "\n"
 
 
-def _line(kb: model.KB, check: model.Check, hands: model.Hands) -> list[str]:
+def _line(kb: model.KB, check: model.Check, hands: model.Hands, width: int) -> list[str]:
     rule = _rule(kb, check)
     tools = ", ".join(check.tools) or "no tool"
-    out = _comment(f"{check.title}: {datum(kb, check, hands, hands)}")
+    out = _comment(f"{check.title}: {datum(kb, check, hands, hands)}", width)
     if check.kind == "measure":
-        out += _comment(f"    {limit_text(rule)} ({whose_short(rule)}); {tools}")
+        out += _comment(f"    {limit_text(rule)} ({whose_short(rule)}); {tools}", width)
     else:
-        out += _comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}")
+        out += _comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
     note = care(kb, check)
-    return out + (_comment(f"    {note}") if note else [])
+    return out + (_comment(f"    {note}", width) if note else [])
 
 
 def text_of(filled: Filled) -> str:

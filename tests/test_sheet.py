@@ -1,5 +1,7 @@
 """Survey sheets: a blank one for whose hands it is, a filled one read back, and every mistake placed."""
 
+import re
+
 import pytest
 from installations import NAMES, SHEETS, normal, sound
 from msgspec.structs import replace
@@ -57,7 +59,8 @@ def test_a_blank_sheet_filled_with_normal_answers_is_a_sheet(kb, hands):
 def test_every_line_of_a_blank_sheet_has_datum_limit_and_tool(kb):
     text = blank(kb)
     for check in blank_lines(kb, "technician", {}):
-        at = text.split(f"\n  {check.id}:\n")[0].rsplit(":\n", 1)[-1].replace("\n  #", " ")
+        # From the line before, which ends as a name and a colon with no # in front.
+        at = re.split(r"(?m)^(?!  #).*:\n", text.split(f"\n  {check.id}:\n")[0] + "\n")[-1].replace("\n  #", " ")
         tidy = " ".join(at.split())
         assert check.title in tidy
         for tool in check.tools or ["no tool"]:
@@ -68,6 +71,13 @@ def test_every_line_of_a_blank_sheet_has_datum_limit_and_tool(kb):
             assert "at least" in tidy or "at most" in tidy or " to " in tidy
         else:
             assert all(f"{a} =" in tidy for a in check.answers)
+
+
+@pytest.mark.parametrize("width", [39, 79, 99])
+def test_a_blank_sheet_fits_the_width_it_is_given(kb, width):
+    text = blank(kb, width=width)
+    assert [line for line in text.splitlines() if len(line) > width] == []
+    assert parsed(kb, text.replace("\n  foot-gap:\n", "\n  foot-gap: 1 mm\n")).readings == {"foot-gap": "1 mm"}
 
 
 def test_the_blank_sheet_follows_the_walk_round_the_machine(kb):

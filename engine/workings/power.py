@@ -55,7 +55,7 @@ def _drop(v: Values) -> Given:
 def _drop_says(v: Values, out: Given) -> list[str]:
     return [
         f"the wire loses {show(out['drop'], 'voltage')}, {100 * (out['share'] or 0):.1f} in 100; 3 in 100 on a branch is advice (NEC informational note), kept up to {show(out['longest'], 'length')} one way",
-        f"the trade's K of 12.9 gives {show(out['by_k'], 'voltage')}, for stranded wire; cold wire loses a sixth less. What a meter shows beyond that points to a poor joint (dryfloor reckon joint-heat)",
+        f"the trade's K of 12.9 gives {show(out['by_k'], 'voltage')}, for stranded wire; cold wire loses a sixth less. What a meter shows beyond that points to a poor joint",
     ]
 
 
@@ -65,7 +65,7 @@ def _band(v: Values) -> Given:
 
 def _band_says(v: Values, out: Given) -> list[str]:
     if v["volts"] <= ZERO_V:
-        return [f"{show(v['volts'], 'voltage')} is no supply at all: the outlet is dead, or a wire to it is broken (dryfloor reckon outlet-voltages). {LIVE[0].upper()}{LIVE[1:]}"]
+        return [f"{show(v['volts'], 'voltage')} is no supply at all: the outlet is dead, or a wire to it is broken; hot to ground and neutral to ground tell which. {LIVE[0].upper()}{LIVE[1:]}"]
     return [f"{show(v['volts'], 'voltage')} is {BANDS[supply_band(v['volts'], '230' if v['volts'] > 180 else '120')]}"]
 
 
