@@ -150,7 +150,7 @@ def advise(args: argparse.Namespace, env: Env) -> int:
     from .pen import Pen
 
     kb = load(args, env)
-    events = [*case_events(kb, args.case, env), *cleared_events(kb, args.cleared)]
+    events = [*case_events(kb, args, env), *cleared_events(kb, args.cleared)]
     kb, facts = with_sheet(kb, args.machine, events)
     advice = think(kb, [*events, *facts])
     return emit(env, advised(advice, ending.advice(Pen(env.width, env.colour), advice)), args.json)

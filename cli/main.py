@@ -16,9 +16,9 @@ EXAMPLES = {
     "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
     "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',
     "advise": 'dryfloor advise case.yaml\n  echo "{role: desk, complaints: [walks]}" | dryfloor advise - --json\n  dryfloor advise case.yaml --cleared walking-machine',
-    "handover": "dryfloor handover case.yaml\n  dryfloor handover case.yaml --role technician --json",
+    "handover": "dryfloor handover K7M3R4\n  dryfloor handover case.yaml --role technician --json",
     "bring": "dryfloor bring case.yaml\n  dryfloor bring case.yaml --json --kb my-shop",
-    "report": "dryfloor report case.yaml -o report.html\n  dryfloor report case.yaml -o report.md --for technician --date 'May 3'\n  dryfloor report case.yaml",
+    "report": "dryfloor report K7M3R4 -o report.html\n  dryfloor report case.yaml -o report.md --for technician --date 'May 3'\n  dryfloor report case.yaml",
     "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
@@ -118,7 +118,7 @@ def parser() -> Parser:
     hear = command(commands, "hear", "Show which complaints are heard in free words.")
     hear.add_argument("words", nargs="+", help="what a person says")
     advise = command(commands, "advise", "Give advice on a case file, without a conversation.")
-    advise.add_argument("case", help="a case file, or - for standard input")
+    advise.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
     advise.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML)")
     advise.add_argument(
         "--cleared",
@@ -128,15 +128,17 @@ def parser() -> Parser:
         help="a safety gate that is cleared; may be repeated",
     )
     handover = command(commands, "handover", "Print the card with which a case is handed over: hazards, what is known, what to do first.")
-    handover.add_argument("case", help="a case file, or - for standard input")
+    handover.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
     handover.add_argument("--role", metavar="ROLE", help="who takes it over: technician (usual), desk, homeowner")
     bring = command(commands, "bring", "Say what to bring to a case, and whether to go, with the sums.")
-    bring.add_argument("case", help="a case file, or - for standard input")
+    bring.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
     report = command(commands, "report", "Write the report on a case: what was wrong, how sure, the rule, what was done and proved.")
-    report.add_argument("case", help="a case file, or - for standard input")
+    report.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
     report.add_argument("-o", "--out", metavar="FILE", help="a name that ends in .html, .md or .json; Markdown on standard output unless said")
     report.add_argument("--for", dest="reader", metavar="READER", default="homeowner", help="homeowner (usual, plain words) or technician (numbers)")
     report.add_argument("--date", metavar="TEXT", default="", help="a date to print on it; no clock is read")
+    for made in (advise, handover, bring, report):
+        made.add_argument("--store", metavar="FILE", help=casework.STORE)
     survey = command(commands, "survey", "Hold a finished installation against every rule.")
     survey.add_argument(
         "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"

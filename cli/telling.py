@@ -102,7 +102,7 @@ def _case(args: argparse.Namespace, env: Env) -> "tuple[model.KB, list[Event]]":
     from .given import case_events
 
     kb = load(argparse.Namespace(kb=args.kb), env)
-    events = case_events(kb, args.case, env)
+    events = case_events(kb, args, env)
     kb, facts = with_sheet(kb, None, events)
     return kb, [*events, *facts]
 
