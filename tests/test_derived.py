@@ -49,9 +49,9 @@ def rectangular(rng, taken, n):
     [
         (TOP, "hose-end-above-water-line", {"standpipe-height": (36 * IN, IN / 8), "hose-depth": (5 * IN, IN / 4)}, 0.02),
         (TOP, "hose-end-above-water-line", {"standpipe-height": (40 * IN, IN / 8)}, 0.02),
-        (KB, "standpipe-passes-pump-flow", {"standpipe-bore": (2 * IN, IN / 32)}, 0.1),
-        (KB, "standpipe-passes-pump-flow", {"standpipe-bore": (1.5 * IN, IN / 8), "standpipe-above-weir": (24 * IN, IN / 2)}, 0.1),
-        (FRONT, "standpipe-passes-pump-flow", {"standpipe-bore": (1.25 * IN, IN / 32), "hose-depth": (6 * IN, IN / 4)}, 0.1),
+        pytest.param(KB, "standpipe-passes-pump-flow", {"standpipe-bore": (2 * IN, IN / 32)}, 0.1, marks=pytest.mark.slow),
+        pytest.param(KB, "standpipe-passes-pump-flow", {"standpipe-bore": (1.5 * IN, IN / 8), "standpipe-above-weir": (24 * IN, IN / 2)}, 0.1, marks=pytest.mark.slow),
+        pytest.param(FRONT, "standpipe-passes-pump-flow", {"standpipe-bore": (1.25 * IN, IN / 32), "hose-depth": (6 * IN, IN / 4)}, 0.1, marks=pytest.mark.slow),
     ])  # fmt: skip
 def test_the_uncertainty_is_that_of_a_monte_carlo_run(kb, rule, readings, tolerance):
     """JCGM 101's way (from memory, unverified): propagate the distributions themselves; the model's own spread is normal."""

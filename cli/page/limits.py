@@ -149,6 +149,12 @@ class Timed(H11Protocol):
         elif self._head is None:
             self._wait()
 
+    def on_response_complete(self) -> None:
+        """Wait for the next head, part of which may be here already."""
+        super().on_response_complete()
+        if not self._busy() and self._head is None:
+            self._wait()
+
     def connection_lost(self, exc: Exception | None) -> None:
         """Wait no more."""
         self._stop()
