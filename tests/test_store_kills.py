@@ -103,7 +103,9 @@ def test_a_kill_at_some_writes_loses_nothing(tmp_path):
     for point in range(1, writes + 1, 7):
         folder = tmp_path / str(point)
         folder.mkdir()
-        assert not once(folder, point)[0]
+        # A life takes a few writes more or fewer: only one with fewer may come to its end.
+        ended, made = once(folder, point)
+        assert not ended or made < point
 
 
 @needs_trace

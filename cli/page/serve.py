@@ -3,6 +3,7 @@
 import argparse
 import asyncio
 import contextlib
+import gc
 import signal
 import sys
 from collections.abc import Iterator
@@ -52,6 +53,9 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
     units = args.units if args.units in ("us", "si") else "si-first" if env.metric else "both"
     site = Site(kb, Seal(key), keeping, token, units)
     site.thinker.warm()
+    # The kb stays as long as the server does: the collector need not walk it again and again between answers.
+    gc.collect()
+    gc.freeze()
 
     def fault(error: Exception) -> None:
         report(env, error)
