@@ -14,7 +14,7 @@ from dryfloor.engine.load import load_kb, read_kb
 
 ROOT = home().parent
 SMALL = Path(__file__).parent / "small_kb"
-CODE = re.compile(r"\"([KYCSRMAUJ]\d{3})\"")
+CODE = re.compile(r"\"([KYCSRMAUJP]\d{3})\"")
 CHECKS, SEALED, LOW = "checks/drain.yaml", "causes/drain/hose-sealed-in.yaml", "causes/drain/pipe-too-low.yaml"
 
 
