@@ -6,7 +6,7 @@ from typing import Any
 import msgspec
 
 from . import model, quantity
-from .case import CLOSED, COMPANIONS, DID, LEADING, TRIAL, Event
+from .case import CLOSED, COMPANIONS, DID, LEADING, TRIAL, Event, fold
 from .problems import Problem, Refused, nearest, one_of
 from .records import BAD, convert
 from .yamlio import ODD, Node, Sheet, from_bytes, read
@@ -72,6 +72,8 @@ def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
     for event, node in pairs:
         _check(sheet, kb, event, node)
     _proofs(sheet, kb, pairs)
+    if not sheet.problems:
+        _closings(sheet, kb, pairs)
     if sheet.problems:
         raise Refused(sheet.problems)
     return [event for event, _ in pairs]
@@ -221,6 +223,19 @@ def proof_problems(kb: model.KB, events: list[Event]) -> list[tuple[int, Problem
                 )
             )
     return out
+
+
+def _closings(sheet: Sheet, kb: model.KB, pairs: list[tuple[Event, Node]]) -> None:
+    """Check that a case is said to be solved only where its proof, or a trial that stayed quiet, solved it."""
+    for i, (event, node) in enumerate(pairs):
+        if event.closed == "solved" and fold(kb, [e for e, _ in pairs[:i]]).closed != "solved":
+            sheet.problem(
+                "C018",
+                "the case is closed as solved, and no proof before it passed",
+                node,
+                expected="proof: with what must be seen, after the remedy",
+                mend="put the proof before it, or close it as handed-on, given-up or not-a-fault with why:",
+            )
 
 
 def event_problems(kb: model.KB, event: Event) -> list[Problem]:

@@ -320,7 +320,8 @@ events = st.one_of(
     st.builds(Event, remedy=st.sampled_from(sorted(KB.causes)), did=st.none() | st.sampled_from(DID)),
     st.builds(Event, still=st.lists(st.sampled_from(sorted(KB.complaints)), max_size=2)),
     st.just(Event(resumed=True)),
-    st.builds(Event, closed=st.sampled_from(CLOSED)),
+    # Solved is what a proof alone makes of a case; a file that says so without one is refused.
+    st.builds(Event, closed=st.sampled_from([c for c in CLOSED if c != "solved"])),
     st.builds(Event, machine=st.sampled_from(sorted(KB.machines))),
 )
 
@@ -368,3 +369,14 @@ def test_no_text_raises_anything_but_refused(text):
     except Refused as error:
         found = error.problems or [None]
     assert all(p.message and p.mend for p in found)
+
+
+def test_a_case_is_solved_by_its_proof_alone(kb):
+    begun = "events:\n  - {role: technician}\n  - {complaints: [walks]}\n"
+    mended = begun + "  - {remedy: foot-unloaded}\n"
+    for bad in (begun, mended, mended + "  - {proof: spin-stays-put, answer: walked}\n"):
+        (problem,) = problems_of(kb, bad + "  - {closed: solved}\n")
+        assert (problem.code, "handed-on" in problem.mend) == ("C018", True)
+    kept = mended + "  - {proof: spin-stays-put, answer: " + kb.causes["foot-unloaded"].proof.passes + "}\n  - {closed: solved}\n"
+    assert parse_case(kb, kept.encode(), "visit.yaml")[-1].closed == "solved"
+    assert parse_case(kb, (begun + "  - {closed: given-up, why: sold}\n").encode(), "visit.yaml")[-1].closed == "given-up"
