@@ -1,0 +1,1 @@
+"""What dryfloor claims of itself, measured in one run: `python -m tests.bench`."""

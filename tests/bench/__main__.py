@@ -1,0 +1,84 @@
+"""Measure what dryfloor claims of itself.
+
+    python -m tests.bench                        # every part, in order
+    python -m tests.bench right quick            # these alone
+    python -m tests.bench right --quick          # smaller samples
+    python -m tests.bench --write README.md      # put the tables between the README's two markers
+    python -m tests.bench growth --json
+
+Nothing here is asserted, since machines differ: the figures are printed beside the aims. Needs the extras `test` and `bench`.
+"""
+
+import argparse
+import importlib
+import json
+import os
+import platform
+import re
+import sys
+import time
+from datetime import date
+from pathlib import Path
+
+from .table import Table, markdown
+
+PARTS = ("right", "near", "whole", "robust", "quick", "growth")
+START, END = "<!-- bench: start -->", "<!-- bench: end -->"
+
+
+def machine() -> str:
+    """Return the machine in a few words; no name of it, and no path."""
+    return (
+        f"{os.cpu_count()} cores, {platform.machine()}, {platform.system()}, "
+        f"{platform.python_implementation()} {platform.python_version()}"
+    )
+
+
+def written(tables: list[Table], command: str) -> str:
+    """Return all tables, with the machine, the day and the command that repeats them."""
+    head = f"Measured on {date.today().isoformat()}: {machine()}. Again with `{command}`."
+    return "\n\n".join([head, *map(markdown, tables)])
+
+
+def put(text: str, into: str) -> str:
+    """Return a page with what stands between its markers replaced.
+
+    Raises
+    ------
+    ValueError
+        Where the page lacks the markers.
+    """
+    if START not in into or END not in into:
+        raise ValueError(f"expected the lines '{START}' and '{END}' in the page; add both where the tables belong")
+    return re.sub(f"{re.escape(START)}.*?{re.escape(END)}", lambda _: f"{START}\n{text}\n{END}", into, flags=re.S)
+
+
+def main(argv: list[str]) -> int:
+    """Run the parts that were asked for and print what they measured."""
+    words = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__.splitlines()[0])
+    words.add_argument("parts", nargs="*", metavar="PART", help=f"of: {', '.join(PARTS)}; all unless said")
+    words.add_argument("--quick", action="store_true", help="smaller samples")
+    words.add_argument("--json", action="store_true", help="the numbers behind the tables")
+    words.add_argument("--write", metavar="FILE", type=Path, help="put the tables between the markers of this page")
+    args = words.parse_args(argv)
+    if unknown := set(args.parts) - {*PARTS}:
+        words.error(f"unknown part {', '.join(sorted(unknown))}: expected {', '.join(PARTS)}")
+    tables = []
+    for part in [p for p in PARTS if not args.parts or p in args.parts]:
+        print(f"{part} ...", end=" ", flush=True, file=sys.stderr)
+        start = time.perf_counter()
+        tables.append(importlib.import_module(f".{part}", __package__).run(args.quick))
+        print(f"{time.perf_counter() - start:.0f} s", file=sys.stderr)
+    command = " ".join(["python -m tests.bench", *args.parts, *(["--quick"] if args.quick else [])])
+    if args.json:
+        print(json.dumps({t.title: t.data for t in tables}, indent=1))
+    else:
+        print(written(tables, command))
+    if args.write:
+        page = args.write.read_text(encoding="utf-8")
+        args.write.write_text(put(written(tables, command), page), encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
