@@ -1,0 +1,181 @@
+"""Exact posteriors outside the engine, in two ways that share nothing with it: whole numbers of 256 bits, and every world.
+
+The first is the textbook's alternating sum over sets of positive findings, which float64 turns negative; 256 bits leave more
+than 30 digits after all cancellation here. The second lists every set of causes in every state of the facts, as positive terms only.
+"""
+
+from collections.abc import Sequence
+from itertools import product
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from .twolayer import TwoLayer
+
+BITS = 256
+ONE = 1 << BITS
+MOST_SETS = 14  # positive findings that couple causes; each doubles the terms
+MOST_WORLDS = 18  # causes; each doubles the worlds
+
+
+class Exact(NamedTuple):
+    """Cause -> chance that it is present, and that it explains the complaint (None where that was not worked out)."""
+
+    present: dict[str, float]
+    explains: dict[str, float] | None
+
+
+class TooMany(ValueError):
+    """More terms than this way can list."""
+
+
+def whole_numbers(net: TwoLayer) -> Exact:
+    """Return exact posteriors by inclusion and exclusion in fixed point of 256 bits.
+
+    Parameters
+    ----------
+    net : TwoLayer
+
+    Raises
+    ------
+    TooMany
+        With more than MOST_SETS findings that are likelier or less likely on, but not impossible.
+
+    Notes
+    -----
+    P(report of f) = on - (on - off) (1 - leak) * product of (1 - strength): a product over findings is a sum over the sets of
+    findings whose second term is taken, and in each set causes and facts factor. What was not seen has one term.
+    """
+    double = [n for n, s in net.seen.items() if s.on and s.on != s.off]
+    if len(double) > MOST_SETS:
+        raise TooMany(f"{len(double)} findings with two terms, at most {MOST_SETS}")
+    sign = _sets(double, {n: _whole(s.on) for n, s in net.seen.items()}, {n: _second(net, n) for n in double})
+    for n, s in net.seen.items():
+        if not (s.on and s.on != s.off):
+            sign = sign * (_whole(s.on) if s.on == s.off else _second(net, n)) >> BITS
+    kinds = _kinds(net)
+    silent = {c: _silent(net, double, c) for c in net.causes}
+    fires = {c: _fires(net, double, c, silent[c]) for c in net.causes}
+    factor = {c: [(ONE - p) + (p * silent[c] >> BITS) for p in map(_whole, net.causes[c].chance)] for c in net.causes}
+    whole = {heeds: [_product([factor[c][n] for c in of]) for n in range(len(factor[of[0]]))] for heeds, of in kinds.items()}
+    evidence, by_kind = _over_facts(net, sign, whole)
+    present, explains = {}, {}
+    for heeds, of in kinds.items():
+        for c in of:
+            at_work, fired = 0, 0
+            for n, p in enumerate(map(_whole, net.causes[c].chance)):
+                beside = (by_kind[heeds][n] * p) // factor[c][n]
+                at_work += int((beside * silent[c] >> BITS).sum())
+                fired += int((beside * fires[c] >> BITS).sum())
+            present[c], explains[c] = at_work / evidence, fired / evidence
+    return Exact(present, explains if net.complaint else None)
+
+
+def _whole(x: float) -> int:
+    """Return a float in fixed point, exactly as it is."""
+    over, under = x.as_integer_ratio()
+    return (over << BITS) // under
+
+
+def _second(net: TwoLayer, node: str) -> int:
+    """Return the factor of a finding's second term, without its causes: -(on - off) (1 - leak)."""
+    s = net.seen[node]
+    return -(_whole(s.on) - _whole(s.off)) * (ONE - _whole(s.leak)) >> BITS
+
+
+def _sets(double: list[str], first: dict[str, int], second: dict[str, int]) -> Any:
+    """Return the constant of every set of findings; bit n of a set's number says that finding n is in it."""
+    out = np.array([ONE], dtype=object)
+    for n in double:
+        out = np.concatenate([out * first[n] >> BITS, out * second[n] >> BITS])
+    return out
+
+
+def _silent(net: TwoLayer, double: list[str], cause: str, barred: str = "") -> Any:
+    """Return, for every set, the chance that a cause at work fires nothing of it, nor anything that was not seen."""
+    base = ONE
+    for s in net.seen.values():
+        if s.on == 0 and s.on != s.off and cause in s.links:
+            base = base * (ONE - _whole(s.links[cause])) >> BITS
+    out = np.array([base], dtype=object)
+    for n in double:
+        s = net.seen[n].links.get(cause)
+        if n == barred:
+            # It has fired this one, so its report is certain in both terms: only the first of them is there.
+            out = np.concatenate([out, out * 0])
+        else:
+            out = np.concatenate([out, out if s is None else out * (ONE - _whole(s)) >> BITS])
+    return out
+
+
+def _fires(net: TwoLayer, double: list[str], cause: str, silent: Any) -> Any:
+    """Return, for every set, the weight of a cause at work whose link to the complaint fired."""
+    s = net.seen[net.complaint].links.get(cause, 0.0) if net.complaint else 0.0
+    if not s or net.complaint not in double:
+        return silent * 0
+    return _silent(net, double, cause, net.complaint) * _whole(s) >> BITS
+
+
+def _kinds(net: TwoLayer) -> dict[tuple[str, ...], list[str]]:
+    """Return the causes by the facts that they heed."""
+    out: dict[tuple[str, ...], list[str]] = {}
+    for c, cause in net.causes.items():
+        out.setdefault(tuple(cause.heeds), []).append(c)
+    return out
+
+
+def _over_facts(net: TwoLayer, sign: Any, whole: dict[tuple[str, ...], list[Any]]) -> tuple[int, dict[tuple[str, ...], list[Any]]]:
+    """Return the evidence, and for each kind of cause the weight of every set in each state of the facts that it heeds."""
+    evidence = 0
+    out: dict[tuple[str, ...], list[Any]] = {heeds: [0] * len(parts) for heeds, parts in whole.items()}
+    for state in product(*(range(len(s)) for s in net.facts.values())):
+        at = dict(zip(net.facts, state, strict=True))
+        share = _product([_whole(net.facts[f][o]) for f, o in at.items()])
+        place = {heeds: _place(net, heeds, at) for heeds in whole}
+        here = _product([sign, share, *(whole[heeds][n] for heeds, n in place.items())])
+        evidence += int(here.sum())
+        for heeds, n in place.items():
+            out[heeds][n] = out[heeds][n] + here
+    return evidence, out
+
+
+def _place(net: TwoLayer, heeds: Sequence[str], at: dict[str, int]) -> int:
+    """Return where a cause's chance in a state of the facts stands in its list."""
+    n = 0
+    for f in heeds:
+        n = n * len(net.facts[f]) + at[f]
+    return n
+
+
+def _product(parts: list[Any]) -> Any:
+    out, *rest = parts or [ONE]
+    for part in rest:
+        out = out * part >> BITS
+    return out
+
+
+def every_world(net: TwoLayer) -> Exact:
+    """Return exact posteriors by listing every set of causes in every state of the facts.
+
+    Raises
+    ------
+    TooMany
+        With more than MOST_WORLDS causes.
+    """
+    names = list(net.causes)
+    if len(names) > MOST_WORLDS:
+        raise TooMany(f"{len(names)} causes, at most {MOST_WORLDS}")
+    worlds = (np.arange(1 << len(names))[:, None] >> np.arange(len(names))) & 1 == 1
+    likelihood = np.ones(len(worlds))
+    for s in net.seen.values():
+        missed = np.array([1 - s.links.get(c, 0.0) for c in names])
+        on = 1 - (1 - s.leak) * np.where(worlds, missed, 1.0).prod(axis=1)
+        likelihood *= s.on * on + s.off * (1 - on)
+    weight = np.zeros(len(worlds))
+    for state in product(*(range(len(s)) for s in net.facts.values())):
+        at = dict(zip(net.facts, state, strict=True))
+        share = float(np.prod([net.facts[f][o] for f, o in at.items()]))
+        p = np.array([c.chance[_place(net, c.heeds, at)] for c in net.causes.values()])
+        weight += share * np.where(worlds, p, 1 - p).prod(axis=1)
+    joint = weight * likelihood
+    return Exact({c: float(joint[worlds[:, k]].sum() / joint.sum()) for k, c in enumerate(names)}, None)

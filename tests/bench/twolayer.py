@@ -1,0 +1,214 @@
+"""A case as a plain two-layer network, worked out of the kb's records without the engine's inference.
+
+Facts -> causes -> findings; only what the evidence touches is in it, which is the pruning that a user of a library does by hand.
+"""
+
+from collections.abc import Iterable
+from itertools import product
+from typing import Any
+
+from msgspec import Struct
+
+from dryfloor.engine import evidence, model
+from dryfloor.engine.case import State
+from dryfloor.engine.evidence import Net
+
+
+class Cause(Struct, frozen=True):
+    """A cause: the unknown facts that it heeds, and its chance for each combination of their options [prob].
+
+    `chance` runs over the options of `heeds` in their order, the last fact fastest.
+    """
+
+    heeds: list[str]
+    chance: list[float]
+
+
+class Seen(Struct, frozen=True):
+    """A noisy-OR finding with net leak, and what was reported: likelihood if it is on, and if it is off.
+
+    Seen is 1 and 0, not seen is 0 and 1; anything else is soft evidence.
+    """
+
+    leak: float
+    links: dict[str, float]
+    on: float
+    off: float
+
+
+class TwoLayer(Struct, frozen=True):
+    """A network with its evidence: fact -> share of each option, cause -> its chance, finding -> what was reported."""
+
+    facts: dict[str, list[float]]
+    causes: dict[str, Cause]
+    seen: dict[str, Seen]
+    complaint: str = ""
+
+    @property
+    def positives(self) -> int:
+        """How many findings were reported as likelier on than off."""
+        return sum(s.on > s.off for s in self.seen.values())
+
+    def states(self, cause: str) -> list[tuple[int, ...]]:
+        """Return the combinations of options that a cause's chance runs over."""
+        return list(product(*(range(len(self.facts[f])) for f in self.causes[cause].heeds)))
+
+
+def allowed(when: dict[str, Any], facts: dict[str, str]) -> bool:
+    """Return whether facts, as far as they are known, allow a circumstance."""
+    for fact, wanted in when.items():
+        if fact in facts and facts[fact] not in ({wanted} if isinstance(wanted, str) else {*wanted}):
+            return False
+    return True
+
+
+def usual(kb: model.KB, when: dict[str, Any]) -> float:
+    """Return how usual a circumstance is, facts being independent [prob]."""
+    out = 1.0
+    for fact, wanted in when.items():
+        options = kb.facts[fact].options
+        out *= sum(options[o].share_per_1000 for o in ([wanted] if isinstance(wanted, str) else wanted)) / 1000
+    return out
+
+
+def per_episode(kb: model.KB) -> float:
+    """Return the factor from `per_1000` to chances: together the causes come as often as scales.yaml says."""
+    return kb.scales.episode_rate.n / sum(c.per_1000.n / 1000 * usual(kb, c.when) for c in kb.causes.values())
+
+
+def strength(kb: model.KB, said: str | model.Number | None) -> float:
+    """Return a strength as a chance: a word of the scales, a number, or the usual strength of a broken rule."""
+    if said is None:
+        return kb.scales.breaks_strength.n
+    return kb.scales.words[said] if isinstance(said, str) else said.n
+
+
+def links(kb: model.KB, node: str) -> dict[str, float]:
+    """Return the causes that show a finding, with their strengths; later records of a cause replace its earlier ones."""
+    out = {}
+    for cause in kb.causes.values():
+        shown = {}
+        if cause.breaks and cause.breaks.side:
+            shown[f"side:{cause.breaks.rule}:{cause.breaks.side}"] = cause.breaks.strength
+        for s in cause.shows:
+            if s.complaint:
+                name = f"complaint:{s.complaint}"
+            elif s.rule:
+                name = f"side:{s.rule}:{s.side}"
+            elif s.side:
+                name = f"side:{kb.checks[s.check or ''].rule}:{s.side}"
+            else:
+                name = f"answer:{s.check}:{s.answer}"
+            shown[name] = s.strength
+        if node in shown:
+            out[cause.id] = strength(kb, shown[node])
+    return dict(sorted(out.items()))
+
+
+def leak(kb: model.KB, node: str) -> float:
+    """Return how often a finding is there with no listed cause [prob]."""
+    kind, name, *more = node.split(":")
+    if kind == "complaint":
+        return min(0.5, kb.complaints[name].unlisted_per_1000.n / 1000 * per_episode(kb))
+    if kind == "answer":
+        return (kb.checks[name].answers[more[0]].leak_per_1000 or 1.0) / 1000
+    rule = kb.rules[name]
+    otherwise = rule.otherwise_per_1000 or 1.0
+    limited = (rule.min is not None) + (rule.max is not None)
+    return (otherwise.get(more[0], 1.0) if isinstance(otherwise, dict) else otherwise / limited) / 1000
+
+
+def chance(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> float:
+    """Return a cause's chance where all facts that bear on it are known [prob]."""
+    if not allowed(cause.when, facts):
+        return 0.0
+    rate = min(0.3, cause.per_1000.n / 1000 * per_episode(kb))
+    for likelier in cause.likelier:
+        rate *= likelier.times.n if allowed(likelier.when, facts) else 1.0
+    return min(0.5, rate)
+
+
+def reported(net: Net, state: State) -> dict[str, tuple[float, float]]:
+    """Return what the answers of a state say of findings; nothing was mended yet, and every check was answered once.
+
+    What a reading is worth, and what readings are worth together, is the rules' part and not inference: it is taken from there.
+    Two checks that read one rule are two looks, each a finding of its own: `node@check`.
+    """
+    kb = net.kb
+    out: dict[str, tuple[float, float]] = {}
+    for a in sorted(state.answers, key=lambda a: a.check):
+        check = kb.checks[a.check]
+        if check.kind == "measure":
+            r = evidence.reading(kb, a.check, a.said, a.hands)
+            for side, value in (("below", r.below), ("above", r.above)):
+                if value is not None:
+                    out[f"side:{r.rule}:{side}@{a.check}"] = value / r.within, 1.0
+            continue
+        for answer in list(check.answers)[:-1]:
+            out[f"answer:{check.id}:{answer}"] = (1.0, 0.0) if answer == a.said else (0.0, 1.0)
+            if answer == a.said:
+                break
+    for _, found in evidence.worked_out(kb, state):
+        replaced = {f"side:{rule}:{side}" for rule, side in found.instead_of.items()}
+        out = {node: pair for node, pair in out.items() if node.partition("@")[0] not in replaced}
+        for side, value in (("below", found.below), ("above", found.above)):
+            if value is not None:
+                out[f"side:{found.rule}:{side}"] = value / found.within, 1.0
+    return out
+
+
+def posed(net: Net, state: State) -> TwoLayer:
+    """Return the network of a state with one complaint and no remedies, pruned to the ancestors of its evidence."""
+    (complaint,) = state.complaints
+    said = {f"complaint:{complaint}": (1.0, 0.0)} | reported(net, state)
+    return network(net.kb, said, dict(state.facts), f"complaint:{complaint}")
+
+
+def network(kb: model.KB, said: dict[str, tuple[float, float]], known: dict[str, str], complaint: str = "") -> TwoLayer:
+    """Return the network of some evidence: (likelihood if on, if off) of each finding, and the facts that are known."""
+    shown = {node: links(kb, node.partition("@")[0]) for node in said}
+    alive = sorted({c for by in shown.values() for c in by if allowed(kb.causes[c].when, known)})
+    heeds = {c: sorted(_bearing(kb.causes[c]) - {*known}) for c in alive}
+    facts = {}
+    for fact in sorted({f for named in heeds.values() for f in named}):
+        options = kb.facts[fact].options
+        whole = sum(options[o].share_per_1000 for o in sorted(options))
+        facts[fact] = [options[o].share_per_1000 / whole for o in sorted(options)]
+    causes = {}
+    for c in alive:
+        ways = product(*(sorted(kb.facts[f].options) for f in heeds[c]))
+        causes[c] = Cause(heeds[c], [chance(kb, kb.causes[c], known | dict(zip(heeds[c], way, strict=True))) for way in ways])
+    seen = {}
+    for node, (on, off) in said.items():
+        by = {c: s for c, s in shown[node].items() if c in causes}
+        seen[node] = Seen(leak(kb, node.partition("@")[0]), by, on, off)
+    return TwoLayer(facts, causes, seen, complaint)
+
+
+def _bearing(cause: model.Cause) -> set[str]:
+    circumstances: Iterable[dict[str, Any]] = (cause.when, *(x.when for x in cause.likelier))
+    return {f for when in circumstances for f in when}
+
+
+def folded(net: TwoLayer) -> tuple[dict[str, tuple[float, float]], dict[str, Seen]]:
+    """Return what a careful user folds in before asking a library: (weight if absent, if present) by cause, and the rest.
+
+    What was not seen factors by cause, and so does whatever one cause alone can show.
+    """
+    weights = dict.fromkeys(net.causes, (1.0, 1.0))
+    rest = {}
+    for node, s in net.seen.items():
+        silent = 1 - s.leak
+        if s.on == s.off:
+            continue
+        if s.on == 0:
+            by = {c: 1 - strength for c, strength in s.links.items()}
+        elif len(s.links) <= 1:
+            absent = s.on + (s.off - s.on) * silent
+            by = {c: (s.on + (s.off - s.on) * silent * (1 - strength)) / absent for c, strength in s.links.items()}
+        else:
+            rest[node] = s
+            continue
+        for c, factor in by.items():
+            weights[c] = weights[c][0], weights[c][1] * factor
+    return weights, rest
