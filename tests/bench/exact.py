@@ -4,6 +4,7 @@ The first is the textbook's alternating sum over sets of positive findings, whic
 than 30 digits after all cancellation here. The second lists every set of causes in every state of the facts, as positive terms only.
 """
 
+import math
 from collections.abc import Sequence
 from itertools import product
 from typing import Any, NamedTuple
@@ -27,6 +28,12 @@ class Exact(NamedTuple):
 
 class TooMany(ValueError):
     """More terms than this way can list."""
+
+
+def terms(net: TwoLayer) -> int:
+    """Return how many terms the alternating sum has: sets of findings times joint states of the facts."""
+    double = sum(bool(s.on) and s.on != s.off for s in net.seen.values())
+    return math.prod(len(s) for s in net.facts.values()) << double
 
 
 def whole_numbers(net: TwoLayer) -> Exact:
