@@ -1,0 +1,196 @@
+"""How quick it is: the first question, the next card, the kb, memory, what is downloaded, and the posterior beside two libraries."""
+
+import tempfile
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import numpy as np
+
+from dryfloor.engine.belief import infer_by_fact
+from dryfloor.engine.cache import load_cached
+from dryfloor.engine.casefile import dump
+from dryfloor.engine.elimination import buckets
+from dryfloor.engine.evidence import Net, gather
+from dryfloor.engine.load import load_kb
+
+from . import processes, walks
+from .cases import case
+from .libraries import NAMES, Library, installed
+from .right import FORMS
+from .table import Table
+from .timing import COLUMNS, at, cells, figures, shown, timed
+from .twolayer import TwoLayer
+
+SUMMARY = "first question, next card, posterior, load, memory and download, beside a bare interpreter and two libraries"
+FIRST_AIM, COLD_AIM, MEMORY_AIM, DOWNLOAD_AIM = 4.0, 0.150, 120.0, 40.0
+LIBRARY_AIM = {"pyagrum": 20.0, "pgmpy": 500.0}
+NOTHING_AHEAD = "The walk works no card ahead while the person reads (only imports and the compiled kb), so every answer here is a cold one."
+
+
+class Part(msgspec.Struct):
+    """Rows of the table with what is beside each, notes on the aims, and the numbers."""
+
+    rows: list[list[str]] = []
+    notes: list[str] = []
+    data: dict[str, Any] = {}
+
+    def row(self, name: str, times: list[float], beside: str = "") -> None:
+        """Enter some times [s]."""
+        if times:
+            self.rows.append([name, *cells(times), beside])
+            self.data[name] = figures(times)
+
+    def aim(self, name: str, value: float, aim: float, unit: str, most: bool = True) -> None:
+        """Enter whether an aim was met."""
+        met = value <= aim if most else value >= aim
+        self.notes.append(f"{name}: {value:.3g}{unit}; aim {'at most' if most else 'at least'} {aim:g}{unit}: {'met' if met else 'MISSED'}.")
+        self.data[name] = value
+
+
+def run(quick: bool) -> Table:
+    """Measure everything; small samples if quick."""
+    net = Net(load_kb())
+    parts = [posteriors(net, 8 if quick else 48, 3.0 if quick else 10.0), cards(net, 1 if quick else 4), loads(3 if quick else 10)]
+    with processes.installed() as where:
+        parts += [starts(where, 10 if quick else 40), held(where, net, 2 if quick else 12), fetched(where)]
+        parts[-1].notes += where.notes
+    return Table(
+        title="Quick: from a keystroke to what is on screen",
+        columns=["what", *COLUMNS, "beside it"],
+        rows=[row for p in reversed(parts) for row in p.rows],
+        notes=[note for p in reversed(parts) for note in p.notes],
+        data={k: v for p in parts for k, v in p.data.items()},
+    )
+
+
+def starts(where: processes.Installed, times: int) -> Part:
+    """Measure starts by turns: bare interpreters that wait for input, and the program until its first question and its prompt."""
+    bare = [where.python, "-c", "input('> ')"]
+    editing = [where.python, "-c", "import prompt_toolkit; input('> ')"]
+    took: dict[str, list[float]] = {"bare": [], "editing": [], "question": [], "prompt": []}
+    for _ in range(times):
+        took["bare"] += processes.until(bare, [processes.PROMPT], where.environ, where.folder)
+        took["editing"] += processes.until(editing, [processes.PROMPT], where.environ, where.folder)
+        texts = [processes.FIRST, processes.PROMPT]
+        question, prompt = processes.until(where.program(), texts, where.environ, where.folder)
+        took["question"].append(question)
+        took["prompt"].append(prompt)
+    out = Part()
+    base = at(took["bare"], 0.5)
+    ratio = {k: at(v, 0.5) / base for k, v in took.items()}
+    out.row("first question on screen, whole process", took["question"], f"{ratio['question']:.2f} x `python -c 'input()'`")
+    out.row("its prompt takes keys", took["prompt"], f"{ratio['prompt']:.2f} x; {at(took['prompt'], 0.5) / at(took['editing'], 0.5):.2f} x the next line")
+    out.row("`python -c 'import prompt_toolkit; input()'`", took["editing"], f"{ratio['editing']:.2f} x")
+    out.row("`python -c 'input()'`", took["bare"], "1")
+    out.aim("First question, times a bare interpreter that waits for input (medians)", ratio["question"], FIRST_AIM, " x")
+    return out
+
+
+def cards(net: Net, count: int) -> Part:
+    """Time every advice of walks at made-up sites: all complaints, all roles, each walk from a cold start."""
+    first: list[float] = []
+    later: list[float] = []
+    worst: tuple[float, str] = (0.0, "")
+    for role, complaint, site in walks.sites(net, count):
+        walked = walks.walk(net.kb, role, complaint, site)
+        first.append(walked.times[0])
+        later += walked.times[1:]
+        slowest = max(walked.times)
+        if slowest > worst[0]:
+            worst = slowest, f"{complaint}, {role}, step {walked.times.index(slowest) + 1}"
+    out = Part()
+    out.row("complaint to first card, cold", first, f"{len(net.kb.complaints)} complaints x {len(walks.ROLES)} roles")
+    out.row("answer to next card, cold", later, f"slowest: {worst[1]}")
+    out.aim("Answer to next card, cold, p99", 1000 * at(first + later, 0.99), 1000 * COLD_AIM, " ms")
+    out.notes.append(NOTHING_AHEAD)
+    return out
+
+
+def loads(times: int) -> Part:
+    """Time the kb: read from YAML, from the cache, and compiled to its network."""
+    out = Part()
+    out.row("kb from YAML", timed(load_kb, max(2, times // 3)))
+    with tempfile.TemporaryDirectory() as name:
+        load_cached(None, Path(name))
+        out.row("kb from the cache", timed(lambda: load_cached(None, Path(name)), 5 * times))
+    kb = load_kb()
+    out.row("kb to network", timed(lambda: Net(kb), times))
+    return out
+
+
+def held(where: processes.Installed, net: Net, count: int) -> Part:
+    """Hold whole walks with the real program through pipes: each line to the next prompt, and the most memory it took."""
+    every = [*walks.sites(net, 1)]
+    picked = every[:: max(1, len(every) // count)][:count]
+    first: list[float] = []
+    later: list[float] = []
+    memory: list[float] = []
+    lines = 0
+    for role, complaint, site in picked:
+        walked = walks.walk(net.kb, role, complaint, site)
+        typed = [walks.typed(net.kb, e) for e in walked.events[2:]]
+        talk = processes.talk(where, dump(walked.events[:2]), typed)
+        first += talk.times[:1]
+        later += talk.times[1:]
+        memory.append(talk.memory)
+        lines += talk.taken
+    out = Part()
+    out.row("line typed to next prompt, real program, first answer", first, f"{len(picked)} walks")
+    out.row("line typed to next prompt, real program, later", later, f"{lines} lines")
+    out.aim("Peak memory of a walk, real program, the largest", max(memory), MEMORY_AIM, " MB")
+    return out
+
+
+def fetched(where: processes.Installed) -> Part:
+    """Say what an installation downloads."""
+    out = Part()
+    size = processes.downloads(where)
+    if size is None:
+        out.notes.append("What `pip install .` downloads was not measured: no registry could be reached.")
+    else:
+        out.aim("What `pip install .` downloads", size, DOWNLOAD_AIM, " MB")
+    return out
+
+
+def posteriors(net: Net, count: int, seconds: float) -> Part:
+    """Time the same posteriors here and in each library that is installed, on networks pruned to the evidence by hand."""
+    asked: list[TwoLayer] = []
+    ours: list[float] = []
+    with_gathering: list[float] = []
+    complaints = [*net.kb.complaints]
+    for k in range(count):
+        state, made = case(net, complaints[k % len(complaints)], 1 + 5 * k % 12, k // 3 % 2 == 0, np.random.default_rng([3, k]))
+        e = gather(net, state)
+        asked.append(made)
+        ours.append(at(timed(lambda e=e: infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures), 3, buckets.cache_clear), 0.5))
+        with_gathering.append(at(timed(lambda state=state: gather(net, state), 3), 0.5) + ours[-1])
+    out = Part()
+    out.row("posterior of every cause, order of elimination included", ours, "1")
+    out.row("the same, from the answers on", with_gathering, "evidence gathered from the kb")
+    with ExitStack() as stack:
+        for name in installed():
+            library = stack.enter_context(Library(name))
+            _beside(out, library, asked, ours, seconds)
+    missing = [NAMES[n] for n in NAMES if n not in installed()]
+    if missing:
+        out.notes.append(f"Not installed here, so not timed: {', '.join(missing)} (extra `bench`).")
+    return out
+
+
+def _beside(out: Part, library: Library, asked: list[TwoLayer], ours: list[float], seconds: float) -> None:
+    """Enter a library's times, beside the engine's on the networks that it could do."""
+    for form, said in FORMS.items():
+        found = [library.ask(net, form, seconds, 3) for net in asked]
+        done = [n for n, a in enumerate(found) if a.status == "ok"]
+        times = [found[n].query for n in done]
+        name = f"{NAMES[library.name]}, network {said}"
+        if not done:
+            out.notes.append(f"{name}: none of {len(asked)} fitted into memory and {seconds:.0f} s.")
+            continue
+        ratio = at(times, 0.5) / at([ours[n] for n in done], 0.5)
+        whole = at([found[n].build + found[n].query for n in done], 0.5)
+        built = f"{shown(whole)} with making the network"
+        out.row(f"the same by {name}", times, f"{ratio:.0f} x ours on the {len(done)} of {len(asked)} that it could do; {built}")
+        out.aim(f"Posterior, {name}, times ours (medians of the {len(done)} of {len(asked)} it could do)", ratio, LIBRARY_AIM[library.name], " x", False)

@@ -1,0 +1,75 @@
+"""Walks at made-up sites: what each answer costs until the next card, in this process and as somebody at the program meets it."""
+
+import gc
+from collections.abc import Iterator
+from time import perf_counter
+
+from msgspec import Struct
+
+from dryfloor.engine import elimination, model, play, thought
+from dryfloor.engine.advice import Advice
+from dryfloor.engine.advise import advise
+from dryfloor.engine.case import Event
+from dryfloor.engine.evidence import Net
+from dryfloor.engine.site import Site, sites_of
+
+ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
+MOST_STEPS = 60
+SEED = 6
+
+
+class Walked(Struct):
+    """One walk: who, of what, the events in order, and how long each advice took [s]."""
+
+    role: model.Role
+    complaint: str
+    events: list[Event]
+    times: list[float]
+
+
+def forget(kb: model.KB) -> Net:
+    """Forget all that earlier walks worked out, and return the compiled kb as a program has it that has just started."""
+    thought._nets.clear()
+    elimination.buckets.cache_clear()
+    return thought.net_of(kb)
+
+
+def sites(net: Net, count: int) -> Iterator[tuple[model.Role, str, Site]]:
+    """Return made-up sites for every complaint and role, drawn from the kb's own model."""
+    for complaint, drawn in sites_of(net, net.kb.complaints, count, SEED).items():
+        for role in ROLES:
+            for site in drawn:
+                yield role, complaint, site
+
+
+def walk(kb: model.KB, role: model.Role, complaint: str, site: Site) -> Walked:
+    """Return a walk at a site, from a cold start to its end, every answer being what the site says."""
+    net = forget(kb)
+    ledger = play.Ledger(net, site, role)
+    out = Walked(role, complaint, [Event(role=role), Event(complaints=[complaint])], [])
+    gc.collect()
+    for _ in range(MOST_STEPS):
+        start = perf_counter()
+        advice = advise(kb, out.events)
+        out.times.append(perf_counter() - start)
+        more = following(ledger, advice)
+        if not more:
+            break
+        out.events += more
+    return out
+
+
+def following(ledger: play.Ledger, advice: Advice) -> list[Event]:
+    """Return what a person at the site answers to a card; nothing where the walk is over for this role."""
+    step = advice.next
+    return [] if step is None or step.kind in ("hand-on", "stop") else play.done(ledger, step)
+
+
+def typed(kb: model.KB, event: Event) -> str:
+    """Return the line that somebody types to say an event at its card."""
+    gate = kb.hazards[event.cleared].gate if event.cleared else None
+    if gate:
+        return gate.word
+    if event.still is not None:
+        return event.still[0] if event.still else "none"
+    return event.is_ or event.answer or event.value or event.did or ""
