@@ -19,7 +19,7 @@ from msgspec import Struct
 
 ROOT = Path(__file__).parents[2]
 FIRST = "What is wrong?"
-PROMPT = "> "
+PROMPT = ">"
 PATIENCE = 60.0
 LEFT_BEHIND = shutil.ignore_patterns(".git", ".venv", "build", "*.egg-info", "__pycache__", ".*_cache", ".hypothesis")
 
