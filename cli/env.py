@@ -117,6 +117,17 @@ def one_thread() -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
+def help_width() -> int:
+    """Return the columns that argparse would give its help: COLUMNS, else the terminal's, else 80, less a margin of 2."""
+    asked = _number(os.environ.get("COLUMNS", ""))
+    if not asked:
+        try:
+            asked = os.get_terminal_size(sys.__stdout__.fileno()).columns if sys.__stdout__ else 0
+        except (OSError, ValueError):
+            asked = 0
+    return (asked or 80) - 2
+
+
 def is_tty(stream: TextIO) -> bool:
     """Return whether a stream is a terminal; a closed or made-up stream is none."""
     try:

@@ -8,7 +8,7 @@ from typing import Any, NoReturn
 
 from .. import __version__
 from . import casework
-from .env import Env, one_thread
+from .env import Env, help_width, one_thread
 
 EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
 3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety, 130 interrupted (case kept)"""
@@ -39,6 +39,13 @@ class UsageError(Exception):
     """A command line that can't be followed."""
 
 
+class Help(argparse.RawDescriptionHelpFormatter):
+    """Help as wide as the terminal; told the width, argparse imports nothing to find it out."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=help_width())
+
+
 class Parser(argparse.ArgumentParser):
     """An argument parser that raises instead of leaving, so that --json can speak of usage too."""
 
@@ -66,13 +73,13 @@ def _words(of: argparse.ArgumentParser) -> list[str]:
     return out
 
 
-def parser() -> Parser:
-    """Return the parser of all commands."""
+def parser(whole: bool = True) -> Parser:
+    """Return the parser of all commands; if not whole, of the walk alone, which is on the way to the first question."""
     top = Parser(
         prog="dryfloor",
         description="From a washing machine's symptom to the installation rule that was broken, the fix and the proof.",
         epilog=f"Without a command it starts a walk.\n\nexamples:\n  dryfloor\n  {EXAMPLES['hear']}\n\n{EXIT_TEXT}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=Help,
     )
     top.add_argument("--version", action="version", version=f"dryfloor {__version__}")
     commands = top.add_subparsers(
@@ -85,7 +92,7 @@ def parser() -> Parser:
             help=text,
             description=text,
             epilog=f"examples:\n  {EXAMPLES[name]}\n\n{EXIT_TEXT}",
-            formatter_class=argparse.RawDescriptionHelpFormatter,
+            formatter_class=Help,
         )
         made.add_argument("--json", action="store_true", help="print one JSON envelope on standard output")
         made.add_argument("--kb", metavar="DIR", help="another kb folder than the one that comes with dryfloor")
@@ -114,6 +121,8 @@ def parser() -> Parser:
         default=[],
         help="a safety gate that is cleared, for scripts; may be repeated",
     )
+    if not whole:
+        return top
     casework.add(command, commands)
     hear = command(commands, "hear", "Show which complaints are heard in free words.")
     hear.add_argument("words", nargs="+", help="what a person says")
@@ -170,7 +179,7 @@ def parser() -> Parser:
         help="Check the kb, measure it, draw it, try it.",
         description="Tools for the keeper of the kb.",
         epilog=f"examples:\n  {EXAMPLES['check']}\n  {EXAMPLES['schema']}\n  {EXAMPLES['draw']}\n\n{EXIT_TEXT}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=Help,
     )
     tools = kb.add_subparsers(dest="tool", metavar="TOOL", parser_class=Parser, help="what to do with the kb")
     command(tools, "check", "Check every file, every case and every decoy of the kb.")
@@ -247,9 +256,7 @@ def main(argv: list[str], env: Env) -> int:
     as_json = "--json" in argv
     try:
         known = {"-h", "--help", "--version"}
-        args = parser().parse_args(
-            argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv]
-        )
+        args = _parsed(argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv])
         return _dispatch(args, env)
     except UsageError as error:
         return _fail(env, as_json, argv, str(error), 2)
@@ -262,6 +269,16 @@ def main(argv: list[str], env: Env) -> int:
         if _refused(error):
             return _refusal(env, as_json, argv, error)
         return _bug(env, as_json, argv, error)
+
+
+def _parsed(words: list[str]) -> argparse.Namespace:
+    """Return what a command line says; what is wrong with it is held against the words of all commands."""
+    if words[0] == "walk":
+        try:
+            return parser(whole=False).parse_args(words)
+        except UsageError:
+            pass
+    return parser().parse_args(words)
 
 
 def _units(args: argparse.Namespace, env: Env) -> None:

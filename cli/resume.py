@@ -1,7 +1,6 @@
 """Going on with a case: which one is offered, what of it the kb of today still knows, and what that kb sees differently."""
 
 import argparse
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from .env import Env
@@ -17,14 +16,20 @@ if TYPE_CHECKING:
 SHOWN = 40  # letters of the words that a case is offered by
 
 
-@dataclass
 class Opening:
     """The store as it was found, and what is offered from it: to go on with a case, or to link a new one to it."""
 
-    store: "Store | None" = None
-    problem: "Problem | None" = None
-    case: "CaseLine | None" = None
-    lines: list[str] = field(default_factory=list)
+    def __init__(
+        self,
+        store: "Store | None" = None,
+        problem: "Problem | None" = None,
+        case: "CaseLine | None" = None,
+        lines: list[str] | None = None,
+    ) -> None:
+        self.store = store
+        self.problem = problem
+        self.case = case
+        self.lines = lines or []
 
     @property
     def recurs(self) -> bool:
