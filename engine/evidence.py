@@ -306,13 +306,18 @@ def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, l
     for f, os in zip(names, options, strict=True):
         share = np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os])
         shares.append(share / share.sum())
-    tables = []
-    for cause in causes:
-        record = kb.causes[cause]
-        heeds = tuple(n for n, f in enumerate(names) if f in net.bears[cause])
-        chances = [
-            chance(net, record, known | {names[n]: o for n, o in zip(heeds, key, strict=True)})
-            for key in product(*(options[n] for n in heeds))
-        ]
-        tables.append(Table(heeds, np.array(chances).reshape([len(options[n]) for n in heeds])))
-    return Facts(names, options, shares), tables
+    place = {f: n for n, f in enumerate(names)}
+    return Facts(names, options, shares), [_table(net, cause, known, place) for cause in causes]
+
+
+def _table(net: Net, cause: str, known: dict[str, str], place: dict[str, int]) -> Table:
+    """Return a cause's chance by the unknown facts that it heeds; the numbers are remembered, for every step asks them again."""
+    kb, bears = net.kb, net.bears[cause]
+    heeds = tuple(f for f in bears if f in place)
+    key = ("table", cause, *(known.get(f) for f in bears))
+    if key not in net.memo:
+        options = [sorted(kb.facts[f].options) for f in heeds]
+        each = (known | dict(zip(heeds, way, strict=True)) for way in product(*options))
+        chances = np.array([chance(net, kb.causes[cause], facts) for facts in each])
+        net.memo[key] = chances.reshape([len(o) for o in options])
+    return Table(tuple(place[f] for f in heeds), net.memo[key])

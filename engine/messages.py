@@ -6,6 +6,8 @@ weight of what comes after it back to what went in.
 """
 
 from dataclasses import dataclass
+from functools import cache
+from types import EllipsisType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -88,12 +90,12 @@ def joined_back(u: Array, a: Array, b: Array, both: list[int]) -> tuple[Array, A
     """Return the transposes of `joined` with respect to its two tables."""
     for axis in both:
         u = np.take(u, [0, 1, 1], axis=axis)
-    first, second = _first(a, both), _second(b, both)
-    back_a, back_b = summed_to(u * second, first.shape), summed_to(u * first, second.shape)
+    spread_a, spread_b = _first(a, both), _second(b, both)
+    back_a, back_b = summed_to(u * spread_b, spread_a.shape), summed_to(u * spread_a, spread_b.shape)
     for axis in both:
-        w, x = _rows(back_a, axis), _rows(back_b, axis)
-        back_a = np.stack((w[0] + w[1], w[2]), axis=axis)
-        back_b = np.stack((x[0] + x[2], x[1] + x[2]), axis=axis)
+        first, second, third = (_row(axis, n) for n in range(3))
+        back_a = np.stack((back_a[first] + back_a[second], back_a[third]), axis=axis)
+        back_b = np.stack((back_b[first] + back_b[third], back_b[second] + back_b[third]), axis=axis)
     return back_a, back_b
 
 
@@ -107,22 +109,22 @@ def _first(a: Array, both: list[int]) -> Array:
 def _second(b: Array, both: list[int]) -> Array:
     """Spread (clear, triggered) to (clear, triggered, either) along each shared finding."""
     for axis in both:
-        w = _rows(b, axis)
-        b = np.stack((w[0], w[1], w[0] + w[1]), axis=axis)
+        clear, triggered = b[_row(axis, 0)], b[_row(axis, 1)]
+        b = np.stack((clear, triggered, clear + triggered), axis=axis)
     return b
 
 
 def _either(p: Array, both: list[int]) -> Array:
     """Gather (neither, second alone, first) to (clear, triggered) along each shared finding."""
     for axis in both:
-        w = _rows(p, axis)
-        p = np.stack((w[0], w[1] + w[2]), axis=axis)
+        p = np.stack((p[_row(axis, 0)], p[_row(axis, 1)] + p[_row(axis, 2)]), axis=axis)
     return p
 
 
-def _rows(table: Array, axis: int) -> Array:
-    """Return a view with an axis in front."""
-    return np.moveaxis(table, axis, 0)
+@cache
+def _row(axis: int, n: int) -> tuple[slice | int | EllipsisType, ...]:
+    """Return the index of the view of a table's n-th row along an axis; the dots make a view of a single number, too."""
+    return (*(slice(None),) * axis, n, ...)
 
 
 def trigger(v: Array, links: Links) -> Array:
@@ -130,9 +132,9 @@ def trigger(v: Array, links: Links) -> Array:
     v = v.copy()
     for axis, strength, fires in links:
         if fires:
-            w = _rows(v, axis)
-            w[1] += strength * w[0]
-            w[0] *= 1 - strength
+            clear, triggered = v[_row(axis, 0)], v[_row(axis, 1)]
+            triggered += strength * clear
+            clear *= 1 - strength
         else:
             v *= 1 - strength
     return v
@@ -143,8 +145,9 @@ def trigger_back(v: Array, links: Links) -> Array:
     v = v.copy()
     for axis, strength, fires in links:
         if fires:
-            w = _rows(v, axis)
-            w[0] = (1 - strength) * w[0] + strength * w[1]
+            clear, triggered = v[_row(axis, 0)], v[_row(axis, 1)]
+            clear *= 1 - strength
+            clear += strength * triggered
         else:
             v *= 1 - strength
     return v
@@ -187,6 +190,6 @@ def fired(before: Array, links: Links, standing: list[int], after: Array) -> flo
         part = trigger(before, [link for link in links if link[0] not in skip])
         for _, missed, _ in ours[:n]:
             part *= 1 - missed
-        w, x = _rows(part, axis), _rows(after, axis)
-        total += strength * float(((w[0] + w[1]) * x[1]).sum())
+        clear, triggered = _row(axis, 0), _row(axis, 1)
+        total += strength * float(((part[clear] + part[triggered]) * after[triggered]).sum())
     return total

@@ -7,6 +7,7 @@ two ways to say one value give one number, and a reading on a limit is on it.
 import math
 import re
 from dataclasses import replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from . import numerals
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 __all__ = ["QuantityProblem", "check_plausible", "parse", "parse_tolerance", "plausible", "show", "show_difference"]
 
 TOLERANCE = re.compile(r"(?:±|\+\s*/\s*-|\+-|plus or minus|give or take)\s*", re.IGNORECASE)
+
+# Limits, tolerances and readings of a case are asked for again at every step. A refusal is not remembered.
+REMEMBERED = 4096
 
 
 def parse(text: str, measures: str) -> float:
@@ -61,6 +65,11 @@ def parse(text: str, measures: str) -> float:
     Traceback (most recent call last):
     dryfloor.engine.reading.QuantityProblem: 39 what? Do you mean 39 in (99.1 cm), or 39 cm (15 3/8 in)?
     """
+    return _parsed(text, measures)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _parsed(text: str, measures: str) -> float:
     if measures == "rise":
         return _rise(text)
     return read(_ask(text, measures))
@@ -101,6 +110,11 @@ def parse_tolerance(text: str, measures: str) -> float:
     >>> parse_tolerance("± 9 F", "temperature"), parse_tolerance("1/4 in", "length")
     (5.0, 0.00635)
     """
+    return _tolerance(text, measures)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _tolerance(text: str, measures: str) -> float:
     ask = _ask(text, "length" if measures == "rise" else measures)
     return read(replace(ask, text=TOLERANCE.sub("", ask.text, count=1), difference=True))
 
@@ -132,6 +146,11 @@ def plausible(text: str, measures: str) -> tuple[float, float]:
     >>> plausible("6 in to 120 in", "length")
     (0.1524, 3.048)
     """
+    return _range(text, measures)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _range(text: str, measures: str) -> tuple[float, float]:
     if measures == "rise":
         low_text, _, high_text = text.partition(" to ")
         return _rise(low_text), _rise(high_text)
