@@ -6,6 +6,7 @@ Where no wheel can be built or installed here, the interpreter that runs the ben
 import contextlib
 import os
 import pty
+import re
 import select
 import shutil
 import subprocess
@@ -13,7 +14,7 @@ import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from time import monotonic, perf_counter
+from time import monotonic, perf_counter, sleep
 
 from msgspec import Struct
 
@@ -21,6 +22,7 @@ ROOT = Path(__file__).parents[2]
 FIRST = "What is wrong?"
 PROMPT = ">"
 PATIENCE = 60.0
+READING = 1.0  # how long somebody looks at the first card, at the least [s]
 LEFT_BEHIND = shutil.ignore_patterns(".git", ".venv", "build", "*.egg-info", "__pycache__", ".*_cache", ".hypothesis")
 
 
@@ -128,7 +130,10 @@ class Talk(Struct, frozen=True):
 
 
 def talk(where: Installed, case: str, lines: Sequence[str]) -> Talk:
-    """Hold a walk through pipes: begin with a case file, type each line once the prompt for it is there, and leave."""
+    """Hold a walk through pipes: begin with a case file, read the first card for READING s, type each line at its prompt, leave.
+
+    Its memory is read at each prompt; what `wait4` says of it afterwards counts the process that started it, too.
+    """
     path = where.folder / "case.yaml"
     path.write_text(case, encoding="utf-8")
     process = subprocess.Popen(
@@ -138,12 +143,15 @@ def talk(where: Installed, case: str, lines: Sequence[str]) -> Talk:
     assert process.stdin
     assert process.stdout
     times: list[float] = []
-    start, taken = 0.0, 0
+    start, taken, memory = 0.0, 0, 0.0
     with contextlib.suppress(OSError):
         for line in [*lines, None]:
             _prompted(process.stdout.fileno())
             if start:
                 times.append(perf_counter() - start)
+            else:
+                sleep(READING)
+            memory = max(memory, peak(process.pid))
             if line is None:
                 break
             start, taken = perf_counter(), taken + 1
@@ -152,10 +160,19 @@ def talk(where: Installed, case: str, lines: Sequence[str]) -> Talk:
     end = monotonic() + PATIENCE
     while monotonic() < end and os.read(process.stdout.fileno(), 65536):
         pass
-    _, _, used = os.wait4(process.pid, 0)
-    process.returncode = 0
+    process.wait(PATIENCE)
     process.stdout.close()
-    return Talk(times, used.ru_maxrss / 1024, taken)
+    return Talk(times, memory, taken)
+
+
+def peak(process: int) -> float:
+    """Return the most memory that a process held so far [MB]; 0 where the system does not say."""
+    try:
+        status = Path(f"/proc/{process}/status").read_text()
+    except OSError:
+        return 0.0
+    said = re.search(r"VmHWM:\s+(\d+) kB", status)
+    return int(said[1]) / 1024 if said else 0.0
 
 
 def _prompted(fd: int) -> None:

@@ -137,8 +137,12 @@ def held(where: processes.Installed, net: Net, count: int) -> Part:
         memory.append(talk.memory)
         lines += talk.taken
     out = Part()
-    out.row("line typed to next prompt, real program, first answer", first, f"{len(picked)} walks")
-    out.row("line typed to next prompt, real program, later", later, f"{lines} lines")
+    reading = f"first card read for {processes.READING:g} s"
+    out.row("line typed to next prompt, real program, first line", first, f"{len(picked)} walks, {reading}")
+    out.row("line typed to next prompt, real program, later lines", later, f"{lines} lines, no pause between them")
+    if not any(memory):
+        out.notes.append("The memory of a walk was not measured: this system does not say.")
+        return out
     out.aim("Peak memory of a walk, real program, the largest", max(memory), MEMORY_AIM, " MB")
     return out
 
