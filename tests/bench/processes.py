@@ -87,6 +87,13 @@ def _install(folder: Path) -> Installed:
     return Installed(folder, python, wheels[0], {}, [])
 
 
+def keep_a_case(where: Installed) -> None:
+    """Leave one open case in the store of the environment."""
+    said = b"it hops about when it spins\n1\n"
+    done = {"env": where.environ, "cwd": where.folder, "stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+    subprocess.run(where.program("--plain"), input=said, check=False, **done)
+
+
 def until(command: Sequence[str], texts: Sequence[str], environ: dict[str, str], cwd: Path) -> list[float]:
     """Start a program on a terminal of its own; return when each text had come, in order, counted from its start [s].
 

@@ -1,5 +1,6 @@
 """How quick it is: the first question, the next card, the kb, memory, what is downloaded, and the posterior beside two libraries."""
 
+import shutil
 import tempfile
 from contextlib import ExitStack
 from pathlib import Path
@@ -69,22 +70,28 @@ def starts(where: processes.Installed, times: int) -> Part:
     """Measure starts by turns: bare interpreters that wait for input, and the program until its first question and its prompt."""
     bare = [where.python, "-c", "input('> ')"]
     editing = [where.python, "-c", "import prompt_toolkit; input('> ')"]
-    took: dict[str, list[float]] = {"bare": [], "editing": [], "question": [], "prompt": []}
+    took: dict[str, list[float]] = {"bare": [], "editing": [], "question": [], "prompt": [], "kept": []}
+    new = where.environ | {"DRYFLOOR_DATA_DIR": str(where.folder / "new")}
+    processes.keep_a_case(where)
     for _ in range(times):
         took["bare"] += processes.until(bare, [processes.PROMPT], where.environ, where.folder)
         took["editing"] += processes.until(editing, [processes.PROMPT], where.environ, where.folder)
         texts = [processes.FIRST, processes.PROMPT]
-        question, prompt = processes.until(where.program(), texts, where.environ, where.folder)
+        took["kept"] += processes.until(where.program(), ["\n"], where.environ, where.folder)
+        question, prompt = processes.until(where.program(), texts, new, where.folder)
+        shutil.rmtree(where.folder / "new", ignore_errors=True)
         took["question"].append(question)
         took["prompt"].append(prompt)
     out = Part()
     base = at(took["bare"], 0.5)
     ratio = {k: at(v, 0.5) / base for k, v in took.items()}
     out.row("first question on screen, whole process", took["question"], f"{ratio['question']:.2f} x `python -c 'input()'`")
+    out.row("the same, where an open case is offered", took["kept"], f"{ratio['kept']:.2f} x: the store is opened first")
     out.row("its prompt takes keys", took["prompt"], f"{ratio['prompt']:.2f} x; {at(took['prompt'], 0.5) / at(took['editing'], 0.5):.2f} x the next line")
     out.row("`python -c 'import prompt_toolkit; input()'`", took["editing"], f"{ratio['editing']:.2f} x")
     out.row("`python -c 'input()'`", took["bare"], "1")
     out.aim("First question, times a bare interpreter that waits for input (medians)", ratio["question"], FIRST_AIM, " x")
+    out.aim("The same with an open case in the store, whose offer comes first", ratio["kept"], FIRST_AIM, " x")
     return out
 
 
