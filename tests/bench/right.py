@@ -40,7 +40,7 @@ class Size(Struct, frozen=True):
     every: int = 1
 
 
-FULL = Size(99, tuple(range(1, 13)), 48, 3.0, 400_000, 2)
+FULL = Size(99, tuple(range(1, 13)), 48, 5.0, 400_000, 2)
 QUICK = Size(2, (1, 5, 12), 6, 2.0, 200_000)
 
 
