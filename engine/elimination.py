@@ -91,20 +91,21 @@ class _Pool:
         return [i for i in taken if i < self.count], [i - self.count for i in taken if i >= self.count]
 
 
-def members(scope: int) -> list[int]:
+@lru_cache(maxsize=4096)
+def members(scope: int) -> tuple[int, ...]:
     """Return the variables of a scope, which is a set of them written as bits.
 
     Examples
     --------
     >>> members(0b1101)
-    [0, 2, 3]
+    (0, 2, 3)
     """
     out = []
     while scope:
         low = scope & -scope
         out.append(low.bit_length() - 1)
         scope ^= low
-    return out
+    return tuple(out)
 
 
 @lru_cache(maxsize=256)
@@ -141,7 +142,7 @@ def buckets(scopes: tuple[int, ...], sizes: tuple[int, ...], facts: int) -> tupl
         variable = min(waiting, key=lambda v: (waiting[v][0], v))
         _, whole = waiting.pop(variable)
         causes, children = pool.take(variable, whole)
-        out.append(Bucket(variable, tuple(members(whole)), tuple(causes), tuple(children)))
+        out.append(Bucket(variable, members(whole), tuple(causes), tuple(children)))
         for v in members(whole & ~(1 << variable)):
             waiting[v] = pool.cost(v)
     return tuple(out)

@@ -61,4 +61,4 @@ def test_each_cause_is_taken_once_and_each_variable_summed_out_once(seed: int) -
 
 
 def test_sets_as_bits() -> None:
-    assert members(sum(1 << v for v in (0, 5, 63))) == [0, 5, 63]
+    assert members(sum(1 << v for v in (0, 5, 63))) == (0, 5, 63)
