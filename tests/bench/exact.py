@@ -64,7 +64,9 @@ def whole_numbers(net: TwoLayer) -> Exact:
     silent = {c: _silent(net, double, c) for c in net.causes}
     fires = {c: _fires(net, double, c, silent[c]) for c in net.causes}
     factor = {c: [(ONE - p) + (p * silent[c] >> BITS) for p in map(_whole, net.causes[c].chance)] for c in net.causes}
-    whole = {heeds: [_product([factor[c][n] for c in of]) for n in range(len(factor[of[0]]))] for heeds, of in kinds.items()}
+    whole = {
+        heeds: [_product([factor[c][n] for c in of]) for n in range(len(factor[of[0]]))] for heeds, of in kinds.items()
+    }
     evidence, by_kind = _over_facts(net, sign, whole)
     present, explains = {}, {}
     for heeds, of in kinds.items():
@@ -131,7 +133,9 @@ def _kinds(net: TwoLayer) -> dict[tuple[str, ...], list[str]]:
     return out
 
 
-def _over_facts(net: TwoLayer, sign: Any, whole: dict[tuple[str, ...], list[Any]]) -> tuple[int, dict[tuple[str, ...], list[Any]]]:
+def _over_facts(
+    net: TwoLayer, sign: Any, whole: dict[tuple[str, ...], list[Any]]
+) -> tuple[int, dict[tuple[str, ...], list[Any]]]:
     """Return the evidence, and for each kind of cause the weight of every set in each state of the facts that it heeds."""
     evidence = 0
     out: dict[tuple[str, ...], list[Any]] = {heeds: [0] * len(parts) for heeds, parts in whole.items()}

@@ -23,12 +23,17 @@ from typing import Any, Literal
 import msgspec
 from msgspec import Struct
 
-from .twolayer import Seen, TwoLayer, folded
+from .twolayer import Cause, Seen, TwoLayer, folded
 
 Form = Literal["written", "folded"]
 NAMES = {"pyagrum": "pyAgrum", "pgmpy": "pgmpy"}
 MEMORY = 3 << 30  # what a query may take beside its library [bytes]
 REPEATS = 3
+TINY = TwoLayer(
+    {"f": [0.5, 0.5]},
+    {"a": Cause(["f"], [0.1, 0.2]), "b": Cause([], [0.1])},
+    {"s": Seen(0.1, {"a": 0.5, "b": 0.5}, 1.0, 0.0)},
+)
 
 
 class Query(Struct):
@@ -288,11 +293,7 @@ def forked(name: str, query: Query) -> Answer:
 
 def serve(name: str) -> None:
     """Answer a query a line until the input ends."""
-    small = TwoLayer({}, {}, {})
-    small = msgspec.convert(
-        {"facts": {"f": [0.5, 0.5]}, "causes": {"a": {"heeds": ["f"], "chance": [0.1, 0.2]}, "b": {"heeds": [], "chance": [0.1]}},
-         "seen": {"s": {"leak": 0.1, "links": {"a": 0.5, "b": 0.5}, "on": 1.0, "off": 0.0}}}, TwoLayer)  # fmt: skip
-    answer(name, Query(small, "folded", 60.0))  # what is imported late is imported now
+    answer(name, Query(TINY, "folded", 60.0))  # what is imported late is imported now
     say: Callable[[bytes], int] = sys.stdout.buffer.write
     say(b"ready\n")
     sys.stdout.flush()

@@ -44,7 +44,10 @@ class Installed(Struct, frozen=True):
 def _pip(*argv: str, python: str = sys.executable) -> str:
     """Run pip; return what went wrong, nothing where it went well."""
     done = subprocess.run(
-        [python, "-I", "-m", "pip", "--disable-pip-version-check", "-q", *argv], capture_output=True, text=True, check=False
+        [python, "-I", "-m", "pip", "--disable-pip-version-check", "-q", *argv],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     return (done.stderr.strip().splitlines() or ["pip failed"])[-1] if done.returncode else ""
 
@@ -66,9 +69,7 @@ def installed() -> Iterator[Installed]:
         if not made.wheel:
             environ["PYTHONPATH"] = os.pathsep.join([str(ROOT), *os.environ.get("PYTHONPATH", "").split(os.pathsep)])
         made = Installed(folder, made.python, made.wheel, environ, made.notes)
-        subprocess.run(
-            made.program("hear", "it hops"), env=environ, cwd=folder, stdout=subprocess.DEVNULL, check=True
-        )
+        subprocess.run(made.program("hear", "it hops"), env=environ, cwd=folder, stdout=subprocess.DEVNULL, check=True)
         yield made
 
 
@@ -78,7 +79,13 @@ def _install(folder: Path) -> Installed:
     wrong = _pip("wheel", "--no-deps", "-w", str(folder), str(source))
     wheels = [*folder.glob("*.whl")]
     if wrong or not wheels:
-        return Installed(folder, sys.executable, None, {}, ["No wheel could be built here: the interpreter of the bench runs the clone."])
+        return Installed(
+            folder,
+            sys.executable,
+            None,
+            {},
+            ["No wheel could be built here: the interpreter of the bench runs the clone."],
+        )
     subprocess.run([sys.executable, "-m", "venv", str(folder / "venv")], check=True)
     python = str(folder / "venv" / "bin" / "python")
     if _pip("install", str(wheels[0]), python=python):
@@ -104,7 +111,9 @@ def until(command: Sequence[str], texts: Sequence[str], environ: dict[str, str],
     """
     ours, theirs = pty.openpty()
     start = perf_counter()
-    process = subprocess.Popen(command, stdin=theirs, stdout=theirs, stderr=theirs, env=environ, cwd=cwd, start_new_session=True)
+    process = subprocess.Popen(
+        command, stdin=theirs, stdout=theirs, stderr=theirs, env=environ, cwd=cwd, start_new_session=True
+    )
     os.close(theirs)
     out, come, seen = [], b"", 0
     try:

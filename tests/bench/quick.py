@@ -1,5 +1,6 @@
 """How quick it is: the first question, the next card, the kb, memory, what is downloaded, and the posterior beside two libraries."""
 
+import gc
 import shutil
 import tempfile
 from contextlib import ExitStack
@@ -18,7 +19,7 @@ from dryfloor.engine.load import load_kb
 
 from . import processes, walks
 from .cases import case
-from .libraries import NAMES, Library, installed
+from .libraries import NAMES, REPEATS, Library, installed
 from .right import FORMS
 from .table import Table
 from .timing import COLUMNS, at, cells, figures, shown, timed
@@ -46,22 +47,33 @@ class Part(msgspec.Struct):
     def aim(self, name: str, value: float, aim: float, unit: str, most: bool = True) -> None:
         """Enter whether an aim was met."""
         met = value <= aim if most else value >= aim
-        self.notes.append(f"{name}: {value:.3g}{unit}; aim {'at most' if most else 'at least'} {aim:g}{unit}: {'met' if met else 'MISSED'}.")
+        self.notes.append(
+            f"{name}: {value:.3g}{unit}; aim {'at most' if most else 'at least'} {aim:g}{unit}: {'met' if met else 'MISSED'}."
+        )
         self.data[name] = value
 
 
 def run(quick: bool) -> Table:
     """Measure everything; small samples if quick."""
     net = Net(load_kb())
-    parts = [posteriors(net, 8 if quick else 48, 3.0 if quick else 10.0), cards(net, 1 if quick else 4), loads(3 if quick else 10)]
+    asked, thinking, loading = (
+        posteriors(net, 8 if quick else 48, 3.0 if quick else 10.0),
+        cards(net, 1 if quick else 4),
+        loads(3 if quick else 10),
+    )
     with processes.installed() as where:
-        parts += [starts(where, 10 if quick else 40), held(where, net, 2 if quick else 12), fetched(where)]
-        parts[-1].notes += where.notes
+        begun, talked, brought = (
+            starts(where, 10 if quick else 40),
+            held(where, net, 2 if quick else 12),
+            fetched(where),
+        )
+        brought.notes += where.notes
+    parts = [begun, thinking, talked, loading, brought, asked]
     return Table(
         title="Quick: from a keystroke to what is on screen",
         columns=["what", *COLUMNS, "beside it"],
-        rows=[row for p in reversed(parts) for row in p.rows],
-        notes=[note for p in reversed(parts) for note in p.notes],
+        rows=[row for p in parts for row in p.rows],
+        notes=[note for p in parts for note in p.notes],
         data={k: v for p in parts for k, v in p.data.items()},
     )
 
@@ -85,12 +97,22 @@ def starts(where: processes.Installed, times: int) -> Part:
     out = Part()
     base = at(took["bare"], 0.5)
     ratio = {k: at(v, 0.5) / base for k, v in took.items()}
-    out.row("first question on screen, whole process", took["question"], f"{ratio['question']:.2f} x `python -c 'input()'`")
-    out.row("the same, where an open case is offered", took["kept"], f"{ratio['kept']:.2f} x: the store is opened first")
-    out.row("its prompt takes keys", took["prompt"], f"{ratio['prompt']:.2f} x; {at(took['prompt'], 0.5) / at(took['editing'], 0.5):.2f} x the next line")
+    out.row(
+        "first question on screen, whole process", took["question"], f"{ratio['question']:.2f} x `python -c 'input()'`"
+    )
+    out.row(
+        "the same, where an open case is offered", took["kept"], f"{ratio['kept']:.2f} x: the store is opened first"
+    )
+    out.row(
+        "its prompt takes keys",
+        took["prompt"],
+        f"{ratio['prompt']:.2f} x; {at(took['prompt'], 0.5) / at(took['editing'], 0.5):.2f} x the next line",
+    )
     out.row("`python -c 'import prompt_toolkit; input()'`", took["editing"], f"{ratio['editing']:.2f} x")
     out.row("`python -c 'input()'`", took["bare"], "1")
-    out.aim("First question, times a bare interpreter that waits for input (medians)", ratio["question"], FIRST_AIM, " x")
+    out.aim(
+        "First question, times a bare interpreter that waits for input (medians)", ratio["question"], FIRST_AIM, " x"
+    )
     out.aim("The same with an open case in the store, whose offer comes first", ratio["kept"], FIRST_AIM, " x")
     return out
 
@@ -167,19 +189,31 @@ def fetched(where: processes.Installed) -> Part:
 
 def posteriors(net: Net, count: int, seconds: float) -> Part:
     """Time the same posteriors here and in each library that is installed, on networks pruned to the evidence by hand."""
-    asked: list[TwoLayer] = []
-    ours: list[float] = []
-    with_gathering: list[float] = []
     complaints = [*net.kb.complaints]
-    for k in range(count):
-        state, made = case(net, complaints[k % len(complaints)], 1 + 5 * k % 12, k // 3 % 2 == 0, np.random.default_rng([3, k]))
+    cases = [
+        case(net, complaints[k % len(complaints)], 1 + 5 * k % 12, k // 3 % 2 == 0, np.random.default_rng([3, k]))
+        for k in range(count)
+    ]
+    asked = [made for _, made in cases]
+    ours: list[float] = []
+    from_answers: list[float] = []
+    gc.collect()
+    for state, _ in cases:
         e = gather(net, state)
-        asked.append(made)
-        ours.append(at(timed(lambda e=e: infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures), 3, buckets.cache_clear), 0.5))
-        with_gathering.append(at(timed(lambda state=state: gather(net, state), 3), 0.5) + ours[-1])
+        ours.append(
+            at(
+                timed(
+                    lambda e=e: infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures),
+                    REPEATS,
+                    buckets.cache_clear,
+                ),
+                0.5,
+            )
+        )
+        from_answers.append(ours[-1] + at(timed(lambda state=state: gather(net, state), REPEATS), 0.5))
     out = Part()
     out.row("posterior of every cause, order of elimination included", ours, "1")
-    out.row("the same, from the answers on", with_gathering, "evidence gathered from the kb")
+    out.row("the same, from the answers on", from_answers, "evidence gathered from the kb")
     with ExitStack() as stack:
         for name in installed():
             library = stack.enter_context(Library(name))
@@ -193,7 +227,7 @@ def posteriors(net: Net, count: int, seconds: float) -> Part:
 def _beside(out: Part, library: Library, asked: list[TwoLayer], ours: list[float], seconds: float) -> None:
     """Enter a library's times, beside the engine's on the networks that it could do."""
     for form, said in FORMS.items():
-        found = [library.ask(net, form, seconds, 3) for net in asked]
+        found = [library.ask(net, form, seconds, REPEATS) for net in asked]
         done = [n for n, a in enumerate(found) if a.status == "ok"]
         times = [found[n].query for n in done]
         name = f"{NAMES[library.name]}, network {said}"
@@ -203,5 +237,15 @@ def _beside(out: Part, library: Library, asked: list[TwoLayer], ours: list[float
         ratio = at(times, 0.5) / at([ours[n] for n in done], 0.5)
         whole = at([found[n].build + found[n].query for n in done], 0.5)
         built = f"{shown(whole)} with making the network"
-        out.row(f"the same by {name}", times, f"{ratio:.0f} x ours on the {len(done)} of {len(asked)} that it could do; {built}")
-        out.aim(f"Posterior, {name}, times ours (medians of the {len(done)} of {len(asked)} it could do)", ratio, LIBRARY_AIM[library.name], " x", False)
+        out.row(
+            f"the same by {name}",
+            times,
+            f"{ratio:.0f} x ours on the {len(done)} of {len(asked)} that it could do; {built}",
+        )
+        out.aim(
+            f"Posterior, {name}, times ours (medians of the {len(done)} of {len(asked)} it could do)",
+            ratio,
+            LIBRARY_AIM[library.name],
+            " x",
+            False,
+        )

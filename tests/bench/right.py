@@ -148,7 +148,10 @@ def run(quick: bool) -> Table:
     complaints = [*net.kb.complaints][: size.complaints]
     names = installed()
     tallies = compare(_both(net, complaints, size), size, names)
-    cases = {SHIPPED: sum(len(size.positives[k % size.every :: size.every]) for k in range(len(complaints))), RANDOM: size.networks}
+    cases = {
+        SHIPPED: sum(len(size.positives[k % size.every :: size.every]) for k in range(len(complaints))),
+        RANDOM: size.networks,
+    }
     return table(tallies, cases, [NAMES[n] for n in NAMES if n not in names], size)
 
 
@@ -165,7 +168,17 @@ def table(tallies: dict[tuple[str, str], Tally], cases: dict[str, int], missing:
         if t.explains:
             difference += f" (explains: {t.explains:.0e})"
         rows.append(
-            [kind, name, f"{t.ran} of {cases[kind]}", _range(t.positives), _range(t.causes), str(t.memory), str(t.time), str(t.other), difference]
+            [
+                kind,
+                name,
+                f"{t.ran} of {cases[kind]}",
+                _range(t.positives),
+                _range(t.causes),
+                str(t.memory),
+                str(t.time),
+                str(t.other),
+                difference,
+            ]
         )
     most = max((t.most for t in tallies.values()), default=0.0)
     met = "met" if most < AIM else "MISSED"
@@ -188,10 +201,27 @@ def table(tallies: dict[tuple[str, str], Tally], cases: dict[str, int], missing:
     data = {f"{kind}: {name}": t for (kind, name), t in tallies.items()}
     return Table(
         title="Right: the posterior against other ways to the same number",
-        columns=["cases", "reference", "compared", "positives", "causes", "out of memory", "out of time", "left out", "largest difference"],
+        columns=[
+            "cases",
+            "reference",
+            "compared",
+            "positives",
+            "causes",
+            "out of memory",
+            "out of time",
+            "left out",
+            "largest difference",
+        ],
         rows=rows,
         notes=notes,
-        data={"largest": most, "references": unseen, **{k: {f: getattr(t, f) for f in ("ran", "memory", "time", "other", "most", "explains")} for k, t in data.items()}},
+        data={
+            "largest": most,
+            "references": unseen,
+            **{
+                k: {f: getattr(t, f) for f in ("ran", "memory", "time", "other", "most", "explains")}
+                for k, t in data.items()
+            },
+        },
     )
 
 

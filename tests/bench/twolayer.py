@@ -177,7 +177,9 @@ def network(kb: model.KB, said: dict[str, tuple[float, float]], known: dict[str,
     causes = {}
     for c in alive:
         ways = product(*(sorted(kb.facts[f].options) for f in heeds[c]))
-        causes[c] = Cause(heeds[c], [chance(kb, kb.causes[c], known | dict(zip(heeds[c], way, strict=True))) for way in ways])
+        causes[c] = Cause(
+            heeds[c], [chance(kb, kb.causes[c], known | dict(zip(heeds[c], way, strict=True))) for way in ways]
+        )
     seen = {}
     for node, (on, off) in said.items():
         by = {c: s for c, s in shown[node].items() if c in causes}
