@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 from bench import exact, right
 from bench.cases import case, random_network
-from bench.libraries import Library, Node, installed, nodes, or_table
+from bench.libraries import Library, installed
+from bench.tabular import Node, nodes, or_table
 from bench.twolayer import Cause, Seen, TwoLayer, folded, posed
 
 from dryfloor.engine.belief import infer_by_fact

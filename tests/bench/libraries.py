@@ -16,16 +16,16 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 import msgspec
 from msgspec import Struct
 
-from .twolayer import Cause, Seen, TwoLayer, folded
+from .tabular import Form, Node, nodes, or_table
+from .twolayer import Cause, Seen, TwoLayer
 
-Form = Literal["written", "folded"]
 NAMES = {"pyagrum": "pyAgrum", "pgmpy": "pgmpy"}
 MEMORY = 3 << 30  # what a query may take beside its library [bytes]
 REPEATS = 3
@@ -96,57 +96,6 @@ class Library:
 def installed() -> list[str]:
     """Return the libraries that can be imported here."""
     return [name for name in NAMES if importlib.util.find_spec(name)]
-
-
-class Node(Struct):
-    """A variable of the network that a library is given: its parents, and its chance of each value in each state of them.
-
-    `table` has a row for each state of the parents, the last parent fastest.
-    """
-
-    parents: list[str]
-    table: list[list[float]]
-
-
-def or_table(leak: float, strengths: list[float]) -> list[list[float]]:
-    """Return a noisy-OR with net leak as a whole table, the last parent fastest."""
-    off = [1 - leak]
-    for s in strengths:
-        off = [x * y for x in off for y in (1.0, 1 - s)]
-    return [[x, 1 - x] for x in off]
-
-
-def roots(net: TwoLayer) -> dict[str, Node]:
-    """Return the facts and the causes."""
-    out = {f"fact:{f}": Node([], [shares]) for f, shares in net.facts.items()}
-    for c, cause in net.causes.items():
-        out[f"cause:{c}"] = Node([f"fact:{f}" for f in cause.heeds], [[1 - p, p] for p in cause.chance])
-    return out
-
-
-def chain(node: str, seen: Seen) -> Iterator[tuple[str, Node]]:
-    """Return a finding as a chain of ORs, each with one more cause; the last one is the finding."""
-    last = len(seen.links) - 1
-    before = ""
-    for n, (c, s) in enumerate(seen.links.items()):
-        name = node if n == last else f"{node}#{n}"
-        if n == 0:
-            yield name, Node([f"cause:{c}"], or_table(seen.leak, [s]))
-        else:
-            yield name, Node([before, f"cause:{c}"], or_table(0.0, [1.0, s]))
-        before = name
-
-
-def nodes(net: TwoLayer, form: Form) -> tuple[dict[str, Node], dict[str, Seen], dict[str, list[float]]]:
-    """Return the tables of a network, the findings left to the library's own noisy-OR, and likelihoods by variable."""
-    out = roots(net)
-    if form == "written":
-        return out, net.seen, {node: [s.off, s.on] for node, s in net.seen.items()}
-    weights, rest = folded(net)
-    evidence = {f"cause:{c}": list(w) for c, w in weights.items() if w[0] != w[1]}
-    for node, s in rest.items():
-        out |= dict(chain(node, s))
-    return out, {}, evidence | {node: [s.off, s.on] for node, s in rest.items()}
 
 
 def pyagrum(query: Query) -> tuple[Any, Callable[[Any], dict[str, float]]]:

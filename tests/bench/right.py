@@ -15,8 +15,9 @@ from dryfloor.engine.load import load_kb
 
 from . import exact
 from .cases import case, random_network
-from .libraries import MEMORY, NAMES, Form, Library, installed
+from .libraries import MEMORY, NAMES, Library, installed
 from .table import Table
+from .tabular import Form
 from .twolayer import TwoLayer
 
 SUMMARY = "the posterior is exact: it agrees with two libraries, whole numbers of 256 bits, and every world listed"
