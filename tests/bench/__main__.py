@@ -63,11 +63,12 @@ def main(argv: list[str]) -> int:
     args = words.parse_args(argv)
     if unknown := set(args.parts) - {*PARTS}:
         words.error(f"unknown part {', '.join(sorted(unknown))}: expected {', '.join(PARTS)}")
-    tables = []
+    tables: list[Table] = []
     for part in [p for p in PARTS if not args.parts or p in args.parts]:
         print(f"{part} ...", end=" ", flush=True, file=sys.stderr)
         start = time.perf_counter()
-        tables.append(importlib.import_module(f".{part}", __package__).run(args.quick))
+        found = importlib.import_module(f".{part}", __package__).run(args.quick)
+        tables += found if isinstance(found, list) else [found]
         print(f"{time.perf_counter() - start:.0f} s", file=sys.stderr)
     command = " ".join(["python -m tests.bench", *args.parts, *(["--quick"] if args.quick else [])])
     if args.json:
