@@ -13,8 +13,9 @@ from pathlib import Path
 CAUSES, COMPLAINTS, FACTS, HAZARDS, PARTS = 50, 5, 5, 10, 12  # of each district
 MEASURED, UNMEASURED, STATES, LOOKS = 15, 10, 26, 77
 GENERAL = 200  # words that all districts share
-# A listed cause is at work as often in every size, so that a part of the kb means the same in all of them.
-RATE = 9e-5
+# From `per_1000` to the chance of a cause: the same in every size, so that a part of the kb means the same in all of them. The
+# episode rate, which the engine shares out over all causes, grows with their number and must stay under 1 in the largest kb.
+SCALE = 0.06
 LARGEST = 10_000
 BY = ("anyone", "technician", "plumber", "electrician")
 STRENGTHS = ("unlikely", "even", "likely", "sure")
@@ -69,6 +70,8 @@ class District:
         self.before = f"{number - 1:03}" if number else None
         self.dice = random.Random(f"{seed}/{number}")
         self.words = [word(GENERAL + 40 * number + i) for i in range(40)]
+        self.shares = [self.dice.choice(((700, 300), (500, 300, 200), (850, 150))) for _ in range(FACTS)]
+        self.listed = 0.0  # chance of its causes that were written so far, before the scale
         self.telling = [self.dice.choice((1, 1, 2)) for _ in range(LOOKS)]  # answers of each look but the normal one
 
     def complaints(self) -> Iterator[str]:
@@ -84,8 +87,7 @@ class District:
 
     def facts(self) -> Iterator[str]:
         """Yield its facts, of two or three options."""
-        for f in range(FACTS):
-            shares = self.dice.choice(((700, 300), (500, 300, 200), (850, 150)))
+        for f, shares in enumerate(self.shares):
             options = ", ".join(
                 f"kind-{o}: {{says: kind {o}, share_per_1000: {s}, hear: [{self.words[30 + f]} {self.words[35 + o]}]}}"
                 for o, s in enumerate(shares)
@@ -191,7 +193,10 @@ class District:
         elif kind < 0.75:
             breaks = f"breaks: {{rule: state-{name}-{dice.randrange(STATES)}}}\n"
         heeds = [f"kind-{name}-{own}", f"kind-{name}-{near[-1]}"]
-        when = f"when: {{{heeds[0]}: kind-{dice.randrange(2)}}}\n" if dice.random() < 0.2 else ""
+        option = dice.randrange(2) if dice.random() < 0.2 else None
+        when = "" if option is None else f"when: {{{heeds[0]}: kind-{option}}}\n"
+        per_1000 = dice.choice((0.25, 0.5, 1, 1, 2, 4))
+        self.listed += per_1000 / 1000 * (1 if option is None else self.shares[own][option] / 1000)
         likelier = (
             f"likelier: [{{when: {{{dice.choice(heeds)}: kind-{dice.randrange(2)}}}, times: {{n: 2, basis: judgement}}}}]\n"
             if dice.random() < 0.6
@@ -204,7 +209,7 @@ class District:
         case = f"given: {{complaints: [trouble-{name}-{own}], answers: {{look-{name}-{max(looks)}: off-0}}}}, expect: {{}}}}\n"
         return (
             f"title: {self.words[c % 40].capitalize()} slack at {name}-{c}\nsays: It sits slack at place {c}.\nkind: install\n{when}"
-            f"per_1000: {{n: {dice.choice((0.25, 0.5, 1, 1, 2, 4)):g}, basis: judgement}}\n{likelier}{breaks}shows:\n{''.join(shows)}"
+            f"per_1000: {{n: {per_1000:g}, basis: judgement}}\n{likelier}{breaks}shows:\n{''.join(shows)}"
             f"mistaken_for:\n  - {{cause: slack-{name}-{(c + 1) % CAUSES:02}, tell: look which of the two moves}}\n"
             f"remedy:\n  title: Set it right at {name}-{c}\n{only}  cures: likely\n  steps: [set it right]\n  by: {by}\n"
             f"  minutes: {dice.randint(3, 60)}\n{parts}  {met}\nproof: {proof}\ncases:\n  - {{name: one, {case}  - {{name: two, {case}"
@@ -233,13 +238,8 @@ def files(causes: int, seed: int = 0) -> Iterator[tuple[str, str]]:
     if causes % CAUSES or not 0 < causes <= LARGEST:
         raise ValueError(f"{causes} causes: expected a multiple of {CAUSES} up to {LARGEST}")
     yield from SINGLES.items()
-    yield (
-        "scales.yaml",
-        "scale: four words of an invented scale\nsource: invented\nwords: {unlikely: 0.3, even: 0.5, likely: 0.7, sure: 0.9}\n"
-        f"breaks_strength: {{n: 0.99, basis: judgement}}\nepisode_rate: {{n: {RATE * causes:g}, basis: judgement}}\n"
-        "bases: {leak_per_1000: judgement}\n",
-    )
     lists: dict[str, list[str]] = {name: [] for name in ("complaints", "facts", "hazards", "parts", "decoys")}
+    listed = 0.0
     for number in range(causes // CAUSES):
         d = District(number, seed)
         for name, rows in lists.items():
@@ -248,8 +248,15 @@ def files(causes: int, seed: int = 0) -> Iterator[tuple[str, str]]:
         yield f"checks/district-{d.name}.yaml", d.checks()
         for c in range(CAUSES):
             yield f"causes/district-{d.name}/slack-{d.name}-{c:02}.yaml", d.cause(c)
+        listed += d.listed
     for name, rows in lists.items():
         yield f"{name}.yaml", "".join(rows)
+    yield (
+        "scales.yaml",
+        "scale: four words of an invented scale\nsource: invented\nwords: {unlikely: 0.3, even: 0.5, likely: 0.7, sure: 0.9}\n"
+        f"breaks_strength: {{n: 0.99, basis: judgement}}\nepisode_rate: {{n: {SCALE * listed!r}, basis: judgement}}\n"
+        "bases: {leak_per_1000: judgement}\n",
+    )
 
 
 def write(folder: Path, causes: int, seed: int = 0) -> None:
