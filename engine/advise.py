@@ -220,7 +220,7 @@ def readings(kb: model.KB, state: State) -> list[Measured]:
 def worked(kb: model.KB, state: State) -> list[WorkedOut]:
     """Return what the physics makes of the readings of the latest stretch."""
     out = []
-    for epoch, d in worked_out(kb, state):
+    for epoch, d in worked_out(net_of(kb), state):
         if epoch == max(a.epoch for a in state.answers):
             rule = kb.rules[d.rule]
             text = f"{rule.title}: {d.text}; {findings.verdict_text(rule, d.verdict)}"

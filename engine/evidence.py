@@ -65,6 +65,12 @@ class Net:
         }
         self.leak = {n: float(self.graph.nodes[n].get("leak", 0.001)) for n in self.shown}
         self.rate = {c: float(self.graph.nodes[f"cause:{c}"]["rate"]) for c in kb.causes}
+        # Which rules are worked out from a check's reading, by their place in the kb: an answer must not look at all rules.
+        self.modelled: dict[str, list[tuple[int, model.Rule]]] = {}
+        for place, rule in enumerate(kb.rules.values()):
+            if rule.model and rule.model.gives:
+                for check in sorted({t.check for t in rule.model.takes.values() if t.check}):
+                    self.modelled.setdefault(check, []).append((place, rule))
         # Answers of pure functions of the kb, remembered because every step of a walk asks them again.
         self.memo: dict[tuple[Any, ...], Any] = {}
         self.bears = {
@@ -212,7 +218,7 @@ def reported(net: Net, state: State) -> list[tuple[str, float, float, int]]:
     raw = [
         (node, on, off, answer.epoch) for answer in latest(state.answers) for node, on, off in findings_of(net, answer)
     ]
-    for epoch, found in worked_out(net.kb, state):
+    for epoch, found in worked_out(net, state):
         stands_in = {graph.side_node(rule, side) for rule, side in found.instead_of.items()}
         raw = [r for r in raw if r[3] != epoch or r[0] not in stands_in]
         for side, value in (("below", found.below), ("above", found.above)):
@@ -221,15 +227,17 @@ def reported(net: Net, state: State) -> list[tuple[str, float, float, int]]:
     return raw
 
 
-def worked_out(kb: model.KB, state: State) -> "list[tuple[int, Derived]]":
+def worked_out(net: Net, state: State) -> "list[tuple[int, Derived]]":
     """Return what the physics makes of the readings of each stretch between remedies, rule by rule."""
-    modelled = [r for r in kb.rules.values() if r.model and r.model.gives and holds(r.when, dict(state.facts))]
+    kb = net.kb
+    answers = latest(state.answers)
+    touched = {place: rule for a in answers for place, rule in net.modelled.get(a.check, ())}
+    modelled = [rule for _, rule in sorted(touched.items()) if holds(rule.when, dict(state.facts))]
     if not modelled:
         return []
     from .derived import derive
 
     out = []
-    answers = latest(state.answers)
     for epoch in sorted({a.epoch for a in answers}):
         read: dict[str, tuple[float, float]] = {}
         hands = "technician"

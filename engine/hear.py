@@ -11,14 +11,15 @@ above `LIKELY` a complaint is shown as heard; from `POSSIBLE` on it is offered b
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import msgspec
 
 from .model import KB
 from .phrases import Index, Phrase, index_of, near_form
-from .words import Clause, clauses, stem
+from .words import HEARD_MAX, Clause, clauses, stem
 
 LIKELY = 55.0  # at or above: shown as heard, to be confirmed
 POSSIBLE = 40.0  # at or above: offered below the likely ones; less is not shown
@@ -161,10 +162,15 @@ def _without_history(met: list[_Met], index: Index) -> list[_Met]:
     """Tokens of a clause with those lightened that say since when or how often: "since it was installed" is no complaint."""
     run = _run(met)
     said: set[str] = set()
-    for p in index.phrases:
+    for p in _met_by(run.weight, index.aside, index):
         if p.kind == "fact" and p.owner in HISTORY and len(p.tokens) > 1 and all(t in run.like for t in p.tokens):
             said |= {s for s, _ in p.tokens}
     return [m._replace(weight=min(m.weight, ASIDE)) if m.stem in said else m for m in met]
+
+
+def _met_by(stems: Iterable[str], places: dict[str, list[int]], index: Index) -> list[Phrase]:
+    """Phrases that share a stem with what was said, in the order of the kb."""
+    return [index.phrases[at] for at in sorted({at for s in stems for at in places.get(s, ())})]
 
 
 def _run(met: Sequence[_Met]) -> _Run:
@@ -245,7 +251,11 @@ def hear(text: str, kb: KB) -> Heard:
     >>> hear("my dryer won't heat", kb).off_topic
     'That sounds like a dryer. These rules are for clothes washers: what does the washer do?'
     """
-    index = index_of(kb)
+    return _heard(text[:HEARD_MAX], index_of(kb))
+
+
+@lru_cache(maxsize=32)  # every advice hears the words of its case again
+def _heard(text: str, index: Index) -> Heard:
     story = clauses(text)
     plainly = [_known(c, index) for c in story]
     known = [_without_history(met, index) for met in plainly]
@@ -259,8 +269,7 @@ def hear(text: str, kb: KB) -> Heard:
                 continue  # "since it was installed" says when, beside a clause that says what
             run = _run([m for met in known[first : last + 1] for m in met])
             leans = _leans(run, index)
-            for at in sorted({at for s in run.weight for at in index.telling.get(s, ())}):
-                p = index.phrases[at]
+            for p in _met_by(run.weight, index.telling, index):
                 lean = leans.get(p.owner, 0.0)
                 known_best = best.get(p.owner, (0.0, ""))[0]
                 if 100 * (1 - LEAN + LEAN * lean) + BRIDGE > known_best:  # else no fit could better it
@@ -274,19 +283,17 @@ def hear(text: str, kb: KB) -> Heard:
         key=lambda m: (-m.score, m.complaint),
     )
     runs = [_run(met) for met in plainly]
-    facts, hazards = _aside(runs, kb, index)
-    answers = _answers(runs, {m.complaint for m in complaints}, kb, index)
+    facts, hazards = _aside(runs, index)
+    answers = _answers(runs, {m.complaint for m in complaints}, index)
     return Heard(complaints, facts, hazards, None if complaints else _reason(story), answers)
 
 
-def _aside(runs: Sequence[_Run], kb: KB, index: Index) -> tuple[list[FactMatch], list[HazardMatch]]:
-    """Facts and hazards: a phrase must be said nearly whole within one clause."""
+def _aside(runs: Sequence[_Run], index: Index) -> tuple[list[FactMatch], list[HazardMatch]]:
+    """Facts and hazards: a phrase must be said nearly whole within one clause; they come in the order of their phrases, the kb's."""
     facts: dict[str, tuple[float, float, str, str]] = {}
     hazards: dict[str, tuple[float, str]] = {}
     heard = {s for run in runs for s in run.weight}
-    for p in index.phrases:
-        if p.kind not in ("fact", "hazard") or heard.isdisjoint(s for s, _ in p.tokens):
-            continue
+    for p in _met_by(heard, index.aside, index):
         covered, met = max((_said(p, run, index) for run in runs), default=(0.0, 0.0))
         covered, met = round(100 * covered, 1), round(met, 6)
         if p.kind == "fact" and covered >= FACT and (covered, met) > facts.get(p.owner, (0.0, 0.0))[:2]:
@@ -294,25 +301,25 @@ def _aside(runs: Sequence[_Run], kb: KB, index: Index) -> tuple[list[FactMatch],
         elif p.kind == "hazard" and covered >= HAZARD and covered > hazards.get(p.owner, (0.0, ""))[0]:
             hazards[p.owner] = covered, p.words
     return (
-        [FactMatch(f, facts[f][2], facts[f][3]) for f in kb.facts if f in facts],
-        [HazardMatch(h, hazards[h][1]) for h in kb.hazards if h in hazards],
+        [FactMatch(f, option, words) for f, (_, _, option, words) in facts.items()],
+        [HazardMatch(h, words) for h, (_, words) in hazards.items()],
     )
 
 
-def _answers(runs: Sequence[_Run], complaints: set[str], kb: KB, index: Index) -> list[AnswerMatch]:
+def _answers(runs: Sequence[_Run], complaints: set[str], index: Index) -> list[AnswerMatch]:
     """Answers said nearly whole within one clause; a story that gives two answers to one check gives none."""
     found: dict[str, dict[str, tuple[float, float, str]]] = {}
-    for p in index.phrases:
-        if p.kind != "answer" or complaints.isdisjoint(kb.checks[p.owner].heard_with):
+    for p in _met_by({s for run in runs for s in run.weight}, index.answering, index):
+        if complaints.isdisjoint(index.heard_with[p.owner]):
             continue
         covered, met = max((_said(p, run, index) for run in runs), default=(0.0, 0.0))
         if round(100 * covered, 1) >= ANSWER:
             best = found.setdefault(p.owner, {})
             best[p.option] = max(best.get(p.option, (0.0, 0.0, "")), (round(covered, 3), round(met, 6), p.words))
     return [
-        AnswerMatch(c, *next((a, w) for a, (_, _, w) in found[c].items()))
-        for c in kb.checks
-        if len(found.get(c, {})) == 1
+        AnswerMatch(c, *next((a, w) for a, (_, _, w) in answers.items()))
+        for c, answers in found.items()
+        if len(answers) == 1
     ]
 
 

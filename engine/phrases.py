@@ -26,8 +26,13 @@ class Phrase(msgspec.Struct, frozen=True):
     telling: tuple[str, ...]
 
 
-class Index(msgspec.Struct, frozen=True):
-    """What is derived from the kb once: phrases, the weight of each stem, how each token leans, and where to look."""
+class Index(msgspec.Struct, frozen=True, eq=False):
+    """What is derived from the kb once: phrases, the weight of each stem, how each token leans, and where to look.
+
+    `telling`, `aside` and `answering` say for a stem which phrases can be met by it, by their place: those of complaints, of
+    facts and hazards, of answers. A story is held against these alone, however many phrases the kb has. `heard_with` has the
+    complaints beside which a check's answers are heard.
+    """
 
     phrases: list[Phrase]
     weight: dict[str, float]
@@ -36,6 +41,9 @@ class Index(msgspec.Struct, frozen=True):
     forms: dict[str, str]
     opening: dict[str, list[str]]
     telling: dict[str, list[int]]
+    aside: dict[str, list[int]]
+    answering: dict[str, list[int]]
+    heard_with: dict[str, frozenset[str]]
 
 
 _kept: list[tuple[KB, Index]] = []  # the last kb and its index; the kb never changes
@@ -87,11 +95,17 @@ def index_of(kb: KB) -> Index:
     for f in forms:
         opening.setdefault(f[:1], []).append(f)
     telling: dict[str, list[int]] = {}  # stem -> the complaints' phrases that it tells of, by their place
+    aside: dict[str, list[int]] = {}
+    answering: dict[str, list[int]] = {}
     for at, p in enumerate(phrases):
         if p.kind == "complaint":
             for s in dict.fromkeys(p.telling):
                 telling.setdefault(s, []).append(at)
-    index = Index(phrases, weight, lean, leaning, forms, opening, telling)
+        else:
+            for s in dict.fromkeys(s for s, _ in p.tokens):
+                (answering if p.kind == "answer" else aside).setdefault(s, []).append(at)
+    beside = {p.owner: frozenset(kb.checks[p.owner].heard_with) for p in phrases if p.kind == "answer"}
+    index = Index(phrases, weight, lean, leaning, forms, opening, telling, aside, answering, beside)
     _kept[:] = [(kb, index)]
     return index
 

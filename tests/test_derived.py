@@ -193,15 +193,15 @@ def test_a_tubs_rim_is_judged_by_the_machine_too():
 def test_a_direct_reading_goes_before_what_would_be_worked_out(kb):
     rule = kb.rules["standpipe-passes-pump-flow"]
     given = state(standpipe_bore="2 in")
-    assert rule.id in {d.rule for _, d in worked_out(kb, given)}
-    assert worked_out(kb, replace(given, answers=())) == []
+    assert rule.id in {d.rule for _, d in worked_out(net_of(kb), given)}
+    assert worked_out(net_of(kb), replace(given, answers=())) == []
     tub = replace(given, facts=(("drain", "tub"),))
-    assert rule.id not in {d.rule for _, d in worked_out(kb, tub)}
+    assert rule.id not in {d.rule for _, d in worked_out(net_of(kb), tub)}
 
 
 def test_a_homeowners_weak_reading_makes_the_whole_working_as_weak(kb):
     hands = replace(state(standpipe_bore="1.25 in"), answers=(Answered("standpipe-bore", "1.25 in", "homeowner", 0),))
-    (_, weak), (_, strong) = worked_out(kb, hands)[0], worked_out(kb, state(standpipe_bore="1.25 in"))[0]
+    (_, weak), (_, strong) = worked_out(net_of(kb), hands)[0], worked_out(net_of(kb), state(standpipe_bore="1.25 in"))[0]
     assert weak.below / weak.within < strong.below / strong.within
 
 

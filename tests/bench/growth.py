@@ -75,16 +75,16 @@ def peak() -> float:
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
-def timed(work: Callable[[], Any]) -> tuple[Any, float]:
+def timed(work: Callable[..., Any], *given: Any) -> tuple[Any, float]:
     """Return what some work gives, and the processor time that it took [s]."""
     start = time.process_time()
-    out = work()
+    out = work(*given)
     return out, time.process_time() - start
 
 
 def cold(folder: Path | None, cache: Path) -> dict[str, Any]:
     """Measure YAML to kb, every reference checked and the cache written."""
-    kb, seconds = timed(lambda: load_cached(folder, cache))
+    kb, seconds = timed(load_cached, folder, cache)
     (kept,) = cache.glob("kb-*.json")
     return {"causes": len(kb.causes), "cold": seconds, "cold_peak": peak(), "cache": kept.stat().st_size}
 
@@ -92,14 +92,14 @@ def cold(folder: Path | None, cache: Path) -> dict[str, Any]:
 def use(folder: Path | None, cache: Path, quick: bool) -> dict[str, Any]:
     """Measure what a process does with a compiled kb: load it, build the net and what hears, listen, and walk."""
     bare = peak()
-    loads = [timed(lambda: load_cached(folder, cache))[1] for _ in range(1 if quick else 3)]
+    loads = [timed(load_cached, folder, cache)[1] for _ in range(1 if quick else 3)]
     kb = load_cached(folder, cache)
-    net, net_seconds = timed(lambda: net_of(kb))
-    _, index = timed(lambda: index_of(kb))
+    net, net_seconds = timed(net_of, kb)
+    _, index = timed(index_of, kb)
     complaints = list(kb.complaints)[: synthetic.COMPLAINTS]
     said = [words for c in complaints for words in kb.complaints[c].hear]
     # A word more than a phrase of the kb, so that nothing heard before answers for it.
-    heard = [timed(lambda: hear(f"today {words}", kb))[1] for words in said[: 20 if quick else 100]]
+    heard = [timed(hear, f"today {words}", kb)[1] for words in said[: 20 if quick else 100]]
     first, later, digest = [], [], hashlib.sha256()
     for again in range(1 if quick else 4):
         net.memo.clear()
@@ -145,7 +145,7 @@ def walked(kb: model.KB, complaint: str, role: model.Role, seed: int) -> tuple[l
     dice = random.Random(f"{complaint}/{role}/{seed}")
     events, times, said = begun(kb, complaint, role), [], []
     while len(times) <= MOST:
-        advice, seconds = timed(lambda: advise(kb, events))
+        advice, seconds = timed(advise, kb, events)
         times.append(seconds)
         said.append(msgspec.json.encode(advice))
         step = advice.next
@@ -191,10 +191,10 @@ def positives(folder: Path | None, cache: Path, quick: bool) -> dict[int, dict[s
             try:
                 while (step := advise(kb, events).next) and step.kind == "gate":
                     events.append(reply(kb, "gate", step.id, random.Random(0)))
-                evidence = gather(net, fold(kb, events))
-                row["causes"].append(len(evidence.causes))
-                row["posterior"].append(timed(lambda: infer_by_fact(evidence.tables, evidence.facts.shares, evidence.findings, evidence.cures))[1])
-                row["advice"].append(timed(lambda: advise(kb, events))[1])
+                e = gather(net, fold(kb, events))
+                row["causes"].append(len(e.causes))
+                row["posterior"].append(timed(infer_by_fact, e.tables, e.facts.shares, e.findings, e.cures)[1])
+                row["advice"].append(timed(advise, kb, events)[1])
                 tracemalloc.start()
                 advise(kb, events)
                 row["memory"].append(tracemalloc.get_traced_memory()[1] / 1e6)
