@@ -118,7 +118,7 @@ def survey(kb: model.KB, filled: Filled) -> Survey:
     answers = tuple(Answered(n, s, filled.hands, 0) for n, s in filled.readings.items())
     state = State(role="technician", hands=filled.hands, facts=tuple(filled.facts.items()), answers=answers)
     read = {n: reading(kb, n, s, filled.hands) for n, s in filled.readings.items() if kb.checks[n].kind == "measure"}
-    site = Site(net, filled, read, {d.rule: d for _, d in work_out(kb, state)})
+    site = Site(net, filled, read, {d.rule: d for _, d in work_out(net, state)})
     ties = measurers(kb)
     found = {rule.id: _sought(site, rule, ties.get(rule.id, [])) for rule in kb.rules.values()}
     lines = [_line(site, rule, found, bool(ties.get(rule.id))) for rule in kb.rules.values()]
