@@ -25,17 +25,21 @@ ODD = re.compile(
 )
 
 
+NO_KEYS: dict[str, tuple[int, int]] = {}  # shared by all that is no mapping: a kb has a hundred scalars to a cause
+
+
 class Node:
     """A YAML value with its place: `value` is a scalar, a list of nodes, or a dict of text to nodes."""
 
     __slots__ = ("column", "keys", "line", "plain", "value")
+    keys: dict[str, tuple[int, int]]
 
     def __init__(self, value: Any, line: int, column: int, plain: bool = False) -> None:
         self.value = value
         self.line = line
         self.column = column
         self.plain = plain
-        self.keys: dict[str, tuple[int, int]] = {}
+        self.keys = {} if isinstance(value, dict) else NO_KEYS
 
     def data(self) -> Any:
         """Return the plain Python value of this node and all below it."""

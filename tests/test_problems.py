@@ -1,5 +1,7 @@
 """Problems say where, what, what was expected, what is near and how to mend it, in that order."""
 
+from difflib import get_close_matches
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -59,3 +61,8 @@ def test_refused_holds_every_problem_and_whose_it_is():
     assert not refused.kb
     assert str(refused) == "A first\nB second\n  mend: so"
     assert Refused(problems, kb=True).kb
+
+
+@given(st.text("ab-01", max_size=12), st.lists(st.text("ab-01", max_size=12), max_size=30))
+def test_nearest_is_what_difflib_finds_however_few_words_it_compares(word, known):
+    assert [nearest(word, known)] == (get_close_matches(word, known, n=1, cutoff=0.55) or [""])
