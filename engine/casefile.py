@@ -304,8 +304,11 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
         return [*out, _unknown(tables[lead][0], getattr(event, lead), tables[lead][1])]
     if lead in ("cant", "skip"):
         name = getattr(event, lead)
-        known = [*kb.checks, *kb.facts, "still-there", *(f"remedy:{c}" for c in kb.causes)]
-        if name not in known:
+        # All names are put together for the message alone: this is asked at every step, of kbs of any size.
+        lead_in, _, cause = name.rpartition(":")
+        known_cause = lead_in == "remedy" and cause in kb.causes
+        if not (known_cause or name in kb.checks or name in kb.facts or name == "still-there"):
+            known = [*kb.checks, *kb.facts, "still-there", *(f"remedy:{c}" for c in kb.causes)]
             out.append(_unknown("check or fact", name, known))
     if lead == "fact" and event.fact in kb.facts:
         out += fact_problems(kb, event.fact or "", event.is_ or "")

@@ -380,3 +380,10 @@ def test_a_case_is_solved_by_its_proof_alone(kb):
     kept = mended + "  - {proof: spin-stays-put, answer: " + kb.causes["foot-unloaded"].proof.passes + "}\n  - {closed: solved}\n"
     assert parse_case(kb, kept.encode(), "visit.yaml")[-1].closed == "solved"
     assert parse_case(kb, (begun + "  - {closed: given-up, why: sold}\n").encode(), "visit.yaml")[-1].closed == "given-up"
+
+
+def test_what_is_passed_over_is_a_check_a_fact_or_the_remedy_of_a_cause(kb):
+    for name in ("standpipe-height", "drain", "still-there", "remedy:standpipe-too-low"):
+        assert event_problems(kb, Event(cant=name)) == []
+    for name in ("standpipe-too-low", "remedy:standpipe-height", "remedy:", "x:remedy:standpipe-too-low", ":standpipe-too-low"):
+        assert event_problems(kb, Event(skip=name))[0].message == f"unknown check or fact '{name}'"
