@@ -46,7 +46,7 @@ class Index(msgspec.Struct, frozen=True, eq=False):
     heard_with: dict[str, frozenset[str]]
 
 
-_kept: list[tuple[KB, Index]] = []  # the last kb and its index; the kb never changes
+_kept: list[tuple[KB, Index]] = []  # the last kbs and their indexes, as many as nets are kept; a kb never changes
 
 
 def _phrases(kb: KB) -> Iterable[Phrase]:
@@ -106,7 +106,8 @@ def index_of(kb: KB) -> Index:
                 (answering if p.kind == "answer" else aside).setdefault(s, []).append(at)
     beside = {p.owner: frozenset(kb.checks[p.owner].heard_with) for p in phrases if p.kind == "answer"}
     index = Index(phrases, weight, lean, leaning, forms, opening, telling, aside, answering, beside)
-    _kept[:] = [(kb, index)]
+    _kept.insert(0, (kb, index))
+    del _kept[3:]
     return index
 
 

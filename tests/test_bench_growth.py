@@ -51,6 +51,15 @@ def test_a_story_is_held_against_the_phrases_that_share_a_word_with_it_and_not_a
     assert others < phrases_large / 20
 
 
+def test_an_answer_calls_as_many_functions_in_a_larger_kb(made):
+    counts = []
+    for kb in made:
+        growth.walked(kb, "trouble-000-4", "technician", 0)  # what is done once for each process
+        counts.append(growth.calls(net_of(kb), ["trouble-000-4"]))
+    small, large = counts
+    assert large == small > 1000
+
+
 def test_words_are_heard_once_for_all_answers_of_a_case(made):
     kb = made[0]
     growth.walked(kb, "trouble-000-3", "technician", 0)
@@ -96,7 +105,7 @@ def test_every_step_gets_a_reply_that_the_engine_takes(kb):
 def found(causes, later, advice="a"):
     return {
         "causes": causes, "cold": causes / 100, "cold_peak": 50.0, "cache": 3000 * causes, "bare": 50.0, "cached": causes / 1e4,
-        "net": causes / 1e4, "index": causes / 1e4, "hear": [0.001], "first": [0.02], "later": [later, later], "advice": advice,
+        "net": causes / 1e4, "index": causes / 1e4, "hear": [0.001], "first": [0.02], "later": [later, later], "advice": advice, "calls": 1000.0,
         "touched": {"causes": [20], "checks": [50], "facts": [4]}, "peak": 60.0,
     }  # fmt: skip
 
