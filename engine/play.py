@@ -1,20 +1,27 @@
 """Play a made-up site against the advice: what is asked there, what it answers, and what it all cost until the complaint is gone.
 
-A site that is handed on goes on with the next role, as a case would; the last in the chain mends whatever is left.
+A site that is handed on goes on with the next role, as a case would; the last in the chain mends whatever is left. Two nets
+are at play: the ledger's is what is true at the site, that of the steps is what is believed of it. They are one and the same
+unless somebody asks what it costs to be wrong.
 """
+
+from collections.abc import Iterable
 
 from msgspec import Struct, field
 
 from . import model, safety, views
 from .advice import Frozen, Step
 from .case import Event, State, step
-from .evidence import Net
+from .evidence import Net, holds
+from .graph import sides
 from .site import Site
-from .steps import next_step
+from .steps import Policy, least_cost, next_step
 from .thought import Thought
 
 MOST_STEPS = 120
 LAST = "specialist"
+# How long it takes to say what is left, where these hands can't do the proof themselves (judgement) [minutes].
+LEFT_MINUTES = 0.3
 
 
 class Move(Frozen, frozen=True, kw_only=True):
@@ -57,9 +64,13 @@ class Game(Struct, kw_only=True):
 class Ledger:
     """A site being worked at: who works, what is cured by now, and what was paid; every policy pays the same prices.
 
+    It refuses a step past an open gate: one raised by a complaint or an answer, or met by what is about to be done. A policy
+    clears them first, at no price.
+
     Parameters
     ----------
     net : Net
+        What is true at the site: it answers by this net.
     site : Site
     role : str
         Who begins.
@@ -70,6 +81,9 @@ class Ledger:
         self.kb = net.kb
         self.site = site
         self.cured: set[str] = set()
+        self.cleared: set[str] = set()
+        gates = [g for name in site.origins for g in net.kb.complaints[name].gates]
+        self.raised = sorted(gates, key=lambda g: safety.RANK[net.kb.hazards[g].signal])
         self.take_up(role)
         origins = sorted({c for own in site.origins.values() for c in own})
         self.game = Game(
@@ -90,25 +104,70 @@ class Ledger:
         self.game.minutes += minutes
         self.game.cost += cost
 
+    def open_gates(self, hazards: Iterable[str] = ()) -> list[str]:
+        """Return the gates that nobody has cleared, of what was raised so far and of the hazards of a next step."""
+        kb = self.kb
+        names = dict.fromkeys([*self.raised, *hazards])
+        closed = [n for n in names if n not in self.cleared and kb.hazards[n].gate]
+        return [n for n in closed if holds(kb.hazards[n].when, self.site.facts)]
+
+    def clear(self, name: str) -> None:
+        """Have the safe word of a gate said."""
+        gate = self.kb.hazards[name].gate
+        self.pay("gate", name, self.kb.hazards[name].title, gate.word if gate else "", 0.0)
+        self.cleared.add(name)
+
+    def clear_all(self, hazards: Iterable[str] = ()) -> None:
+        """Have the safe words of all open gates said, and of those that a next step meets."""
+        for name in self.open_gates(hazards):
+            self.clear(name)
+
+    def _pass(self, hazards: Iterable[str] = ()) -> None:
+        if found := self.open_gates(hazards):
+            raise ValueError(f"a step past the open gate '{found[0]}'; clear it first")
+
     def left(self) -> list[str]:
         """Return the complaints that are still there."""
         return [c for c in self.site.origins if self.site.stands(c, self.cured)]
 
     def ask(self, check: model.Check) -> str:
-        """Do a check, pay for it and return what it came out as."""
+        """Do a check, pay for it and return what it came out as.
+
+        Raises
+        ------
+        ValueError
+            Past an open gate, as in all that is done here.
+        """
+        self._pass(check.hazards)
         said = self.site.answer(self.net, check, self.hands, self.cured)
         answer = check.answers.get(said)
         minutes = views.minutes_of(check.minutes, self.hands) or 1.0
         self.pay("check", check.id, check.title, answer.says if answer else said, minutes)
+        self._raise(check, said)
         return said
+
+    def _raise(self, check: model.Check, said: str) -> None:
+        answer = check.answers.get(said)
+        if answer and answer.raises:
+            self.raised.append(answer.raises)
+
+    def told(self, fact: str) -> str:
+        """Ask for a fact, pay for it and return its option."""
+        self._pass()
+        record, option = self.kb.facts[fact], self.site.facts[fact]
+        minutes = views.minutes_of(record.minutes, self.hands) or LEFT_MINUTES
+        self.pay("fact", fact, record.title, record.options[option].says, minutes)
+        return option
 
     def mend(self, cause_id: str) -> None:
         """Have the remedy of a cause done by these hands or by the trade that it needs, and pay for it."""
         kb, remedy = self.kb, self.kb.causes[cause_id].remedy
         parts = sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
         if views.may_mend(kb, remedy, self.hands):
+            self._pass(remedy.hazards)
             kind, cost = "remedy", remedy.minutes * self.rate + parts
         else:
+            self._pass()
             trade = views.trade_card(kb, remedy.by)
             kind, cost = "book", trade.fee.n + remedy.minutes * trade.per_minute.n + parts
             self.game.call_outs += 1
@@ -121,16 +180,33 @@ class Ledger:
             kind, cause_id, remedy.title, "done" if kind == "remedy" else f"by the {remedy.by}", remedy.minutes, cost
         )
 
-    def prove(self, cause_id: str) -> bool:
-        """Do the proof of a remedy, pay for it, and return whether it passed: the complaint of that cause is gone."""
+    def proof_of(self, cause_id: str) -> model.Check | None:
+        """Return the proof of a remedy, or None where these hands may not do it and say what is left instead."""
         check = self.kb.checks[self.kb.causes[cause_id].proof.check]
+        return check if views.permitted(self.kb, check, self.hands) else None
+
+    def prove(self, cause_id: str) -> str:
+        """Do the proof of a remedy, pay for it, and return what it shows: what passes where that cause's complaint is gone."""
+        proof = self.kb.causes[cause_id].proof
+        check = self.kb.checks[proof.check]
+        self._pass(check.hazards)
         shown = {s.complaint for s in self.kb.causes[cause_id].shows}
         passed = not any(c in shown or len(self.site.origins) == 1 for c in self.left())
-        minutes = (
-            views.minutes_of(check.minutes, self.hands) or check.minutes.technician or check.minutes.homeowner or 1.0
-        )
+        minutes = views.minutes_of(check.minutes, self.hands) or 1.0
         self.pay("proof", check.id, check.title, "seen to work" if passed else "no better", minutes)
-        return passed
+        if check.kind != "measure":
+            said = proof.passes if passed else next(a for a in check.answers if a != proof.passes)
+        else:
+            rule = self.kb.rules[check.rule or ""]
+            said = self.site.reads(self.kb, check, "within" if passed else sides(rule)[0])
+        self._raise(check, said)
+        return said
+
+    def still(self) -> list[str]:
+        """Have it said which complaints are left, and pay for that."""
+        self._pass()
+        self.pay("fact", "still-there", "What is left", ", ".join(self.left()), LEFT_MINUTES)
+        return self.left()
 
     def call(self, role: str) -> None:
         """Hand on to the next role, who must come."""
@@ -171,17 +247,26 @@ class Ledger:
 
 
 class Steps:
-    """The next step and the best explanation of a state, remembered: sites with the same complaint begin alike."""
+    """The next step and the best explanation of a state, remembered: sites with the same complaint begin alike.
 
-    def __init__(self, net: Net) -> None:
+    Parameters
+    ----------
+    net : Net
+        What is believed.
+    policy : callable, optional
+        From a belief and a view to a choice; the shipped one unless said.
+    """
+
+    def __init__(self, net: Net, policy: Policy = least_cost) -> None:
         self.net = net
+        self.policy = policy
         self.known: dict[State, tuple[Step | None, str, float]] = {}
 
     def at(self, state: State) -> tuple[Step | None, str, float]:
         """Return the next step from a state, and the best explanation with its chance."""
         if state not in self.known:
             thought = Thought(self.net, state)
-            found, _ = next_step(thought, safety.raised(self.net.kb, state, []))
+            found, _ = next_step(thought, safety.raised(self.net.kb, state, []), self.policy)
             best = thought.beliefs[0] if thought.beliefs else None
             self.known[state] = (found, best.cause if best else "", best.p if best else 0.0)
         return self.known[state]
@@ -193,11 +278,13 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
     Parameters
     ----------
     net : Net
+        What is true at the site.
     site : Site
     role : str
         Who is there at first.
     steps : Steps, optional
-        What was worked out before, to be shared between sites.
+        What was worked out before, to be shared between sites, with what is believed and how it is chosen. By default
+        the truth is believed, and the choice is the shipped one.
 
     Examples
     --------
@@ -211,9 +298,10 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
     """
     ledger = Ledger(net, site, role)
     steps = steps or Steps(net)
+    kb = steps.net.kb
     state = State()
     for event in (Event(role=role), Event(complaints=list(site.origins))):
-        state = step(net.kb, state, event)
+        state = step(kb, state, event)
     for _ in range(MOST_STEPS):
         if state.closed in ("solved", "on-trial"):
             break
@@ -222,7 +310,9 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
             ledger.last_resort()
             break
         for event in done(ledger, found):
-            state = step(net.kb, state, event)
+            state = step(kb, state, event)
+    else:
+        ledger.last_resort()
     return ledger.close()
 
 
@@ -230,19 +320,14 @@ def done(ledger: Ledger, found: Step) -> list[Event]:
     """Do one step at the site and return the events that it makes."""
     kb = ledger.kb
     if found.kind == "gate":
-        gate = kb.hazards[found.id].gate
-        ledger.pay("gate", found.id, found.title, gate.word if gate else "", 0.0)
+        ledger.clear(found.id)
         return [Event(cleared=found.id)]
     if found.kind == "fact" and found.id == "still-there":
-        ledger.pay("fact", found.id, found.title, ", ".join(ledger.left()), found.minutes)
-        return [Event(still=ledger.left())]
+        return [Event(still=ledger.still())]
     if found.kind == "fact":
-        option = ledger.site.facts[found.id]
-        ledger.pay("fact", found.id, found.title, kb.facts[found.id].options[option].says, found.minutes)
-        return [Event(fact=found.id, is_=option)]
+        return [Event(fact=found.id, is_=ledger.told(found.id))]
     if found.proof and found.cause:
-        passed = ledger.prove(found.cause)
-        return [_said("proof", kb.checks[found.id], _proof(ledger, found.cause, passed))]
+        return [_said("proof", kb.checks[found.id], ledger.prove(found.cause))]
     if found.kind == "check":
         return [_said("check", kb.checks[found.id], ledger.ask(kb.checks[found.id]))]
     if found.cause:
@@ -258,15 +343,3 @@ def _said(kind: str, check: model.Check, said: str) -> Event:
     if kind == "proof":
         return Event(proof=check.id, answer=answer, value=value)
     return Event(check=check.id, answer=answer, value=value)
-
-
-def _proof(ledger: Ledger, cause: str, passed: bool) -> str:
-    """Return what a proof check shows: what passes, or something else."""
-    proof = ledger.kb.causes[cause].proof
-    check = ledger.kb.checks[proof.check]
-    if check.kind != "measure":
-        return proof.passes if passed else next(a for a in check.answers if a != proof.passes)
-    from .graph import sides
-
-    rule = ledger.kb.rules[check.rule or ""]
-    return ledger.site.reads(ledger.kb, check, "within" if passed else sides(rule)[0])
