@@ -53,9 +53,11 @@ def one_step(root: Array, view: View) -> Choice:
     """
     costing = Costing(without_questions(view), root)
     prices = {}
-    for q in view.questions:
-        rows = q.likelihood * root
-        prices[q.id] = q.cost + float(rows.sum(axis=1) @ costing.mending(normal(rows))[0])
+    if view.questions:
+        rows = np.concatenate([q.likelihood * root for q in view.questions])
+        ends = np.cumsum([len(q.likelihood) for q in view.questions])[:-1]
+        after = np.split(rows.sum(axis=1) * costing.mending(normal(rows))[0], ends)
+        prices = {q.id: q.cost + float(own.sum()) for q, own in zip(view.questions, after, strict=True)}
     return _choice(root, view, prices)
 
 
