@@ -4,14 +4,37 @@ from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 
+from dryfloor.engine.evidence import Net
 from dryfloor.engine.messages import Array
 from dryfloor.engine.play import Game
-from dryfloor.engine.site import Site
+from dryfloor.engine.site import Site, sites_of
 
 ROLES = ("homeowner", "desk", "technician")
 Player = Callable[[Site], Game]
+# So many sites are drawn for each that is played.
+DRAWN = 16
 # Complaint -> one number for each of its sites, in the same order under every policy.
 Costs = Mapping[str, list[float]]
+
+
+def drawn(net: Net, complaints: Iterable[str], count: int, seed: int) -> dict[str, list[Site]]:
+    """Return sites of each complaint: many are drawn, sorted by what brought them about, and one of each so many is played.
+
+    Parameters
+    ----------
+    net : Net
+        What is true at the sites.
+    complaints : iterable of str
+    count : int
+        Sites for each complaint [-].
+    seed : int
+        The same seed gives the same sites [-].
+    """
+    rng = np.random.default_rng(seed)
+    many = sites_of(net, complaints, DRAWN * count, seed)
+    return {
+        c: [sites[DRAWN * n + int(rng.integers(DRAWN))] for n in range(count)] for c, sites in many.items() if sites
+    }
 
 
 def costs(games: Mapping[str, list[Game]]) -> dict[str, list[float]]:
@@ -60,6 +83,15 @@ def average(parts: Iterable[Mapping[str, list[Game]]], each: Callable[[Game], fl
     return mean(averaged({c: [each(g) for g in some] for c, some in games.items()} for games in parts))
 
 
-def scatter(values: Array) -> float:
-    """Return the standard error of a mean of independent numbers."""
-    return float(values.std(ddof=1) / np.sqrt(len(values))) if len(values) > 1 else float("nan")
+def ratio_error(apart: Array, base: Array) -> float:
+    """Return the standard error of the ratio of two means over the same independent worlds, by linearising it [-].
+
+    Examples
+    --------
+    >>> round(ratio_error(np.array([1.0, 1.0, 4.0]), np.array([10.0, 10.0, 10.0])), 9)
+    0.1
+    """
+    if len(apart) < 2:
+        return float("nan")
+    left = apart - apart.mean() / base.mean() * base
+    return float(left.std(ddof=1) / np.sqrt(len(apart)) / base.mean())

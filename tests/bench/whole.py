@@ -7,10 +7,10 @@ from dryfloor.engine.evidence import Net
 from dryfloor.engine.load import load_kb
 from dryfloor.engine.play import Game, Steps, play
 from dryfloor.engine.rivals import in_order, knowing
-from dryfloor.engine.site import Site, sites_of
+from dryfloor.engine.site import Site
 from dryfloor.engine.steps import Policy
 
-from .games import ROLES, Player, average, averaged, costs, mean, over, questions, tail
+from .games import ROLES, Player, average, averaged, costs, drawn, mean, over, questions, tail
 from .policies import LEAST_BIT, one_step, remedies_only, until_sure
 from .table import Table
 
@@ -49,7 +49,7 @@ def run(quick: bool) -> Table:
     """
     net = Net(load_kb())
     count, names = QUICK if quick else (SITES, sorted(net.kb.complaints))
-    sites = sites_of(net, names, count, SEED)
+    sites = drawn(net, names, count, SEED)
     start = time.perf_counter()
     played = {role: games_of(net, sites, role) for role in ROLES}
     return table(played, count, time.perf_counter() - start)
