@@ -81,7 +81,6 @@ class Ledger:
         self.kb = net.kb
         self.site = site
         self.cured: set[str] = set()
-        self.cleared: set[str] = set()
         gates = [g for name in site.origins for g in net.kb.complaints[name].gates]
         self.raised = sorted(gates, key=lambda g: safety.RANK[net.kb.hazards[g].signal])
         self.take_up(role)
@@ -91,7 +90,8 @@ class Ledger:
         )
 
     def take_up(self, role: str) -> None:
-        """Let a role go on with the site."""
+        """Let a role go on with the site: whoever is new there has not seen that it is safe, so gates are asked again."""
+        self.cleared: set[str] = set()
         self.role = role
         self.hands = views.default_hands(role)
         self.rate = views.minute_price(self.kb, role, self.hands)
@@ -143,13 +143,11 @@ class Ledger:
         answer = check.answers.get(said)
         minutes = views.minutes_of(check.minutes, self.hands) or 1.0
         self.pay("check", check.id, check.title, answer.says if answer else said, minutes)
-        self._raise(check, said)
-        return said
-
-    def _raise(self, check: model.Check, said: str) -> None:
-        answer = check.answers.get(said)
         if answer and answer.raises:
+            # It was cleared before this was seen; now it must be cleared again.
             self.raised.append(answer.raises)
+            self.cleared.discard(answer.raises)
+        return said
 
     def told(self, fact: str) -> str:
         """Ask for a fact, pay for it and return its option."""
@@ -199,7 +197,9 @@ class Ledger:
         else:
             rule = self.kb.rules[check.rule or ""]
             said = self.site.reads(self.kb, check, "within" if passed else sides(rule)[0])
-        self._raise(check, said)
+        answer = check.answers.get(said)
+        if answer and answer.raises:
+            self.raised.append(answer.raises)
         return said
 
     def still(self) -> list[str]:
@@ -210,6 +210,7 @@ class Ledger:
 
     def call(self, role: str) -> None:
         """Hand on to the next role, who must come."""
+        self._pass()
         fee = views.role_card(self.kb, self.role).hand_on_fee.n
         self.pay("hand-on", role, f"Hand on to the {role}", "", 0.0, fee)
         self.game.call_outs += 1
@@ -217,6 +218,7 @@ class Ledger:
 
     def last_resort(self) -> None:
         """Let the last in the chain come and mend whatever is left."""
+        self._pass()
         fee = views.role_card(self.kb, "technician").hand_on_fee.n
         rate = views.trade_card(self.kb, LAST).per_minute.n
         left = {c for name in self.left() for c in self.site.origins[name]} - self.cured
@@ -312,6 +314,7 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
         for event in done(ledger, found):
             state = step(kb, state, event)
     else:
+        ledger.clear_all()
         ledger.last_resort()
     return ledger.close()
 

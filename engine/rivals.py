@@ -77,6 +77,7 @@ class _Round:
             self._mend([c for c in self._by_rate(self.about) if c not in self.acquitted])
             if not ledger.left():
                 break
+            ledger.clear_all()
             card = views.role_card(ledger.kb, ledger.role)
             if card.hand_on_to != "technician":
                 ledger.last_resort()
@@ -180,10 +181,12 @@ def knowing(net: Net, site: Site, role: str) -> Game:
         (own if mine else others).append(cause_id)
     for n, cause_id in enumerate([*own, *others]):
         if n == len(own):
+            ledger.clear_all()
             ledger.call("technician")
         if not ledger.left():
             break
         _mended(ledger, cause_id)
     if ledger.left():
+        ledger.clear_all()
         ledger.last_resort()
     return ledger.close()
