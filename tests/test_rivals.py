@@ -3,6 +3,7 @@
 from functools import partial
 
 import pytest
+from bench.perturb import perturbed
 from bench.policies import one_step, remedies_only, until_sure
 
 from dryfloor.engine import safety, views
@@ -165,3 +166,20 @@ def test_the_fixed_order_may_believe_another_kb(kb, net):
     assert [m.id for m in same.moves] != [m.id for m in turned.moves]
     said = {m.id: m.said for m in same.moves if m.kind == "check"}
     assert all(said.get(m.id, m.said) == m.said for m in turned.moves if m.kind == "check")
+
+
+def test_the_site_of_the_fixed_order_answers_by_the_truth(kb, net):
+    """Whatever it believes, each check before the first remedy comes out as the site's own net says."""
+    true = Net(perturbed(kb, 1.0, 1))
+    differ = 0
+    for seed in range(1, 9):
+        site = site_with(true, ["pump-filter-clogged"], "no-drain", seed)
+        for m in in_order(true, site, "technician", net).moves:
+            if m.kind in ("remedy", "book"):
+                break
+            if m.kind == "check":
+                check = kb.checks[m.id]
+                said, believed = (site.answer(each, check, "technician") for each in (true, net))
+                assert m.said == (check.answers[said].says if said in check.answers else said)
+                differ += said != believed
+    assert differ
