@@ -5,7 +5,7 @@ Both work at the same made-up sites, pay the same prices, keep the same permissi
 
 from . import graph, model, views
 from .evidence import Net, holds, reading
-from .play import Game, Ledger
+from .game import Game, Ledger
 from .site import Site
 
 KINDS = ("ask", "look", "measure", "try")

@@ -9,7 +9,8 @@ from bench.games import average, averaged, drawn, mean, over, questions, ratio_e
 from scipy import stats
 
 from dryfloor.engine.evidence import Net
-from dryfloor.engine.play import Game, Move, Steps, play
+from dryfloor.engine.game import Game, Move
+from dryfloor.engine.play import Steps, play
 from dryfloor.engine.site import sites_of
 
 

@@ -7,11 +7,15 @@ from bench.perturb import perturbed
 from bench.policies import one_step, remedies_only, until_sure
 
 from dryfloor.engine import safety, views
+from dryfloor.engine.case import Event, fold
 from dryfloor.engine.evidence import Net, holds
-from dryfloor.engine.play import Ledger, Steps, play
+from dryfloor.engine.game import Ledger
+from dryfloor.engine.play import Steps, play
 from dryfloor.engine.rivals import in_order, knowing
 from dryfloor.engine.site import Site, site_with, sites_of
 from dryfloor.engine.steps import least_cost
+from dryfloor.engine.thought import Thought
+from dryfloor.engine.visit import visits
 
 ROLES = ("homeowner", "desk", "technician")
 # Between them: gates of complaints, of answers, of circumstances, of checks and of remedies; work for a trade.
@@ -129,8 +133,8 @@ def there(seed):
 
 def test_gates_come_gravest_first(kb, net):
     for complaint, record in kb.complaints.items():
-        found = Ledger(net, Site("g", {}, frozenset(), {complaint: frozenset()}), "desk").raised
-        assert sorted(found) == sorted(record.gates)
+        found = Ledger(net, Site("g", {}, frozenset(), {complaint: frozenset()}), "desk").open_gates()
+        assert sorted(found) == sorted(g for g in record.gates if kb.hazards[g].gate)
         ranks = [safety.RANK[kb.hazards[h].signal] for h in found]
         assert ranks == sorted(ranks)
 
@@ -183,3 +187,21 @@ def test_the_site_of_the_fixed_order_answers_by_the_truth(kb, net):
                 assert m.said == (check.answers[said].says if said in check.answers else said)
                 differ += said != believed
     assert differ
+
+
+def test_gates_of_a_complaint_that_is_gone_are_not_asked_again(kb, net):
+    """Two complaints; one ends, another role comes: the advice asks the gates of what is left, and the ledger no others."""
+    site = Site("two", {}, frozenset(["restraints-left-in"]), {"walks": frozenset(["restraints-left-in"]), "siphons": frozenset()})
+    ledger = Ledger(net, site, "desk")
+    ledger.clear_all()
+    ledger.cured.add("restraints-left-in")
+    ledger.call("technician")
+    assert set(ledger.open_gates()) == {g for g in kb.complaints["siphons"].gates if kb.hazards[g].gate}
+
+
+def test_a_visit_goes_on_where_gates_are_cleared(kb, net):
+    """A technician who stands there already has cleared them; the visit is played on without asking, and without a refusal."""
+    gates = [Event(cleared=h) for h, record in kb.hazards.items() if record.gate]
+    for complaint in ("walks", "no-power", "freeze-damage"):
+        begun = [Event(role="technician"), Event(complaints=[complaint]), *gates]
+        assert all(v.minutes > 0 for v in visits(Thought(net, fold(kb, begun)), 2))

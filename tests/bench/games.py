@@ -4,12 +4,13 @@ from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 
+from dryfloor.engine import model
 from dryfloor.engine.evidence import Net
+from dryfloor.engine.game import Game
 from dryfloor.engine.messages import Array
-from dryfloor.engine.play import Game
 from dryfloor.engine.site import Site, sites_of
 
-ROLES = ("homeowner", "desk", "technician")
+ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
 Player = Callable[[Site], Game]
 # So many sites are drawn for each that is played.
 DRAWN = 16

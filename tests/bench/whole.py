@@ -3,9 +3,11 @@
 import time
 from functools import partial
 
+from dryfloor.engine import model
 from dryfloor.engine.evidence import Net
+from dryfloor.engine.game import Game
 from dryfloor.engine.load import load_kb
-from dryfloor.engine.play import Game, Steps, play
+from dryfloor.engine.play import Steps, play
 from dryfloor.engine.rivals import in_order, knowing
 from dryfloor.engine.site import Site
 from dryfloor.engine.steps import Policy
@@ -51,11 +53,11 @@ def run(quick: bool) -> Table:
     count, names = QUICK if quick else (SITES, sorted(net.kb.complaints))
     sites = drawn(net, names, count, SEED)
     start = time.perf_counter()
-    played = {role: games_of(net, sites, role) for role in ROLES}
+    played: dict[str, Games] = {role: games_of(net, sites, role) for role in ROLES}
     return table(played, count, time.perf_counter() - start)
 
 
-def players(net: Net, role: str) -> dict[str, Player]:
+def players(net: Net, role: model.Role) -> dict[str, Player]:
     """Return each policy as something that plays a site for a role; what it works out is kept between sites."""
     own: dict[str, Player] = {OURS: partial(_played, net, role, Steps(net))}
     own |= {name: partial(_played, net, role, Steps(net, policy)) for name, policy in POLICIES.items()}
@@ -64,11 +66,11 @@ def players(net: Net, role: str) -> dict[str, Player]:
     return own
 
 
-def _played(net: Net, role: str, steps: Steps, site: Site) -> Game:
-    return play(net, site, role, steps)  # type: ignore[arg-type]
+def _played(net: Net, role: model.Role, steps: Steps, site: Site) -> Game:
+    return play(net, site, role, steps)
 
 
-def games_of(net: Net, sites: dict[str, list[Site]], role: str) -> Games:
+def games_of(net: Net, sites: dict[str, list[Site]], role: model.Role) -> Games:
     """Return the games of all policies for one role; a complaint's own steps are forgotten after it."""
     out: Games = {}
     for complaint, some in sites.items():
