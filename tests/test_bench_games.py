@@ -120,6 +120,13 @@ def test_a_rival_that_wins_is_named(played):
     assert "most by" in after
 
 
+def test_what_lies_within_two_errors_is_not_called_a_difference():
+    data = {f"all: {p}": {"over": 4.1, "error": 2.0} for p in (*whole.POLICIES, whole.ORDER)}
+    assert whole.alike(data) == []
+    data[f"all: {whole.ORDER}"] = {"over": -3.9, "error": 2.0}
+    assert whole.alike(data) == ["Not told apart from ours by so many sites: the trade's fixed order (-3.9 ± 2.0)."]
+
+
 def test_where_the_truth_is_believed_nothing_is_lost(net):
     sites = drawn(net, ["siphons"], 1, 5)
     games = robust.in_worlds(net, [net, net], [sites, sites], "technician")

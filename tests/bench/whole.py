@@ -94,6 +94,7 @@ def table(played: dict[str, Games], count: int, took: float) -> Table:
         f"{count} sites of each of {complaints} complaints for each role, the same under every policy: {number} sites, "
         f"{number * len(policies)} games in {took:.0f} s. Every complaint counts the same; `over ours` is with its standard error, "
         "paired by site.",
+        *alike(data),
         *said(played),
         "Every policy keeps the same permissions and clears the same gates, at no price; the fixed order knows the site's "
         f"circumstances for nothing, the others ask for them. `Until sure` stops asking where no question tells {LEAST_BIT} bit.",
@@ -132,6 +133,13 @@ def _row(role: str, policy: str, f: dict[str, float]) -> list[str]:
         f"{f['call_outs']:.2f}",
         f"{f['own_hands']:.0f}",
     ]
+
+
+def alike(data: dict[str, dict[str, float]]) -> list[str]:
+    """Return which policies so many sites can't tell from ours, all roles taken together."""
+    found = {policy: data[f"all: {policy}"] for policy in [*POLICIES, ORDER]}
+    close = [f"{p} ({f['over']:+.1f} ± {f['error']:.1f})" for p, f in found.items() if abs(f["over"]) <= 2 * f["error"]]
+    return [f"Not told apart from ours by so many sites: {'; '.join(close)}."] if close else []
 
 
 def said(played: dict[str, Games]) -> list[str]:
