@@ -92,7 +92,7 @@ def table(played: dict[float, list[dict[str, Games]]], kbs: int, count: int, too
         f"{kbs} kbs for each noise, {count} sites of each of {complaints} complaints in each, for each role: {number} sites, "
         f"{3 * number} games in {took:.0f} s. `Lost` is with its standard error over the {kbs} kbs.",
         "The site answers by the perturbed kb; ours and the fixed order believe the shipped one. Noise is on every strength, "
-        "cure, leak, rate and share; prices, permissions and gates stay.",
+        "cure, leak, rate and share; prices, permissions and gates stay. The order knows a site's circumstances for nothing.",
         "The order wins in the mean of these complaints: "
         + (f"{'; '.join(wins)} [homeowner min]." if wins else "none."),
     ]
