@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from . import graph, model, views
 from .evidence import Net, gross_error, holds
+from .game import Game
 from .messages import Array
-from .play import Game, Steps, play
+from .play import Steps, play
 from .rivals import in_order, knowing
 from .site import Site, sites_of
 from .testability import Diagnosability, by_odds, by_signature, divergence

@@ -1,187 +1,43 @@
 """Play a made-up site against the advice: what is asked there, what it answers, and what it all cost until the complaint is gone.
 
-A site that is handed on goes on with the next role, as a case would; the last in the chain mends whatever is left.
+A site that is handed on goes on with the next role, as a case would; the last in the chain mends whatever is left. Two nets
+are at play: the ledger's is what is true at the site, that of the steps is what is believed of it. They are one and the same
+unless somebody asks what it costs to be wrong.
 """
 
-from msgspec import Struct, field
-
-from . import model, safety, views
-from .advice import Frozen, Step
+from . import model, safety
+from .advice import Step
 from .case import Event, State, step
 from .evidence import Net
+from .game import LAST, Game, Ledger
 from .site import Site
-from .steps import next_step
+from .steps import Policy, least_cost, next_step
 from .thought import Thought
 
 MOST_STEPS = 120
-LAST = "specialist"
 
 
-class Move(Frozen, frozen=True, kw_only=True):
-    """One thing that was asked or done, what came of it, and its price [minutes of the hands, homeowner minutes]."""
-
-    role: str
-    kind: str
-    id: str
-    title: str
-    said: str
-    minutes: float
-    cost: float
-
-
-class Game(Struct, kw_only=True):
-    """How it went at one site: the moves, their sums, and whose work ended it.
-
-    `found` are the causes that were mended because somebody came to them, `botched` those that somebody came to and whose
-    fix failed, `left` all that the last in the chain had to mend; `solved` says whether the complaint ended before that.
-    """
-
-    role: str
-    complaints: list[str]
-    causes: list[str]
-    origins: list[str]
-    facts: dict[str, str] = field(default_factory=dict)
-    moves: list[Move] = field(default_factory=list)
-    minutes: float = 0.0
-    cost: float = 0.0
-    call_outs: int = 0
-    found: list[str] = field(default_factory=list)
-    botched: list[str] = field(default_factory=list)
-    left: list[str] = field(default_factory=list)
-    solved: bool = False
-    by: str = ""
-    believed: str = ""
-    p: float = 0.0
-
-
-class Ledger:
-    """A site being worked at: who works, what is cured by now, and what was paid; every policy pays the same prices.
+class Steps:
+    """The next step and the best explanation of a state, remembered: sites with the same complaint begin alike.
 
     Parameters
     ----------
     net : Net
-    site : Site
-    role : str
-        Who begins.
+        What is believed.
+    policy : callable, optional
+        From a belief and a view to a choice; the shipped one unless said.
     """
 
-    def __init__(self, net: Net, site: Site, role: str) -> None:
+    def __init__(self, net: Net, policy: Policy = least_cost) -> None:
         self.net = net
-        self.kb = net.kb
-        self.site = site
-        self.cured: set[str] = set()
-        self.take_up(role)
-        origins = sorted({c for own in site.origins.values() for c in own})
-        self.game = Game(
-            role=role, complaints=list(site.origins), causes=sorted(site.causes), origins=origins, facts=site.facts
-        )
-
-    def take_up(self, role: str) -> None:
-        """Let a role go on with the site."""
-        self.role = role
-        self.hands = views.default_hands(role)
-        self.rate = views.minute_price(self.kb, role, self.hands)
-
-    def pay(self, kind: str, name: str, title: str, said: str, minutes: float, cost: float | None = None) -> None:
-        """Enter a move; its cost is that of the minutes of whoever is busy unless said otherwise."""
-        cost = minutes * self.rate if cost is None else cost
-        move = Move(role=self.role, kind=kind, id=name, title=title, said=said, minutes=minutes, cost=round(cost, 6))
-        self.game.moves.append(move)
-        self.game.minutes += minutes
-        self.game.cost += cost
-
-    def left(self) -> list[str]:
-        """Return the complaints that are still there."""
-        return [c for c in self.site.origins if self.site.stands(c, self.cured)]
-
-    def ask(self, check: model.Check) -> str:
-        """Do a check, pay for it and return what it came out as."""
-        said = self.site.answer(self.net, check, self.hands, self.cured)
-        answer = check.answers.get(said)
-        minutes = views.minutes_of(check.minutes, self.hands) or 1.0
-        self.pay("check", check.id, check.title, answer.says if answer else said, minutes)
-        return said
-
-    def mend(self, cause_id: str) -> None:
-        """Have the remedy of a cause done by these hands or by the trade that it needs, and pay for it."""
-        kb, remedy = self.kb, self.kb.causes[cause_id].remedy
-        parts = sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
-        if views.may_mend(kb, remedy, self.hands):
-            kind, cost = "remedy", remedy.minutes * self.rate + parts
-        else:
-            trade = views.trade_card(kb, remedy.by)
-            kind, cost = "book", trade.fee.n + remedy.minutes * trade.per_minute.n + parts
-            self.game.call_outs += 1
-        if cause_id in self.site.causes:
-            if self.site.works(kb, cause_id):
-                self.cured.add(cause_id)
-            else:
-                self.game.botched.append(cause_id)
-        self.pay(
-            kind, cause_id, remedy.title, "done" if kind == "remedy" else f"by the {remedy.by}", remedy.minutes, cost
-        )
-
-    def prove(self, cause_id: str) -> bool:
-        """Do the proof of a remedy, pay for it, and return whether it passed: the complaint of that cause is gone."""
-        check = self.kb.checks[self.kb.causes[cause_id].proof.check]
-        shown = {s.complaint for s in self.kb.causes[cause_id].shows}
-        passed = not any(c in shown or len(self.site.origins) == 1 for c in self.left())
-        minutes = (
-            views.minutes_of(check.minutes, self.hands) or check.minutes.technician or check.minutes.homeowner or 1.0
-        )
-        self.pay("proof", check.id, check.title, "seen to work" if passed else "no better", minutes)
-        return passed
-
-    def call(self, role: str) -> None:
-        """Hand on to the next role, who must come."""
-        fee = views.role_card(self.kb, self.role).hand_on_fee.n
-        self.pay("hand-on", role, f"Hand on to the {role}", "", 0.0, fee)
-        self.game.call_outs += 1
-        self.take_up(role)
-
-    def last_resort(self) -> None:
-        """Let the last in the chain come and mend whatever is left."""
-        fee = views.role_card(self.kb, "technician").hand_on_fee.n
-        rate = views.trade_card(self.kb, LAST).per_minute.n
-        left = {c for name in self.left() for c in self.site.origins[name]} - self.cured
-        minutes, more = 0.0, 0.0
-        for cause_id in sorted(left):
-            remedy = self.kb.causes[cause_id].remedy
-            minutes += remedy.minutes
-            more += sum(self.kb.parts[p].price.n for p in remedy.parts) * self.kb.roles.price_unit.n
-            if remedy.by in ("plumber", "electrician"):
-                more += views.trade_card(self.kb, remedy.by).fee.n
-        if any(not self.site.origins[name] for name in self.left()):
-            minutes += views.UNLISTED_MINUTES
-        said = ", ".join(sorted(left)) or "something that is not listed"
-        self.pay("hand-on", LAST, f"Hand on to the {LAST}", said, minutes, fee + minutes * rate + more)
-        self.game.call_outs += 1
-        self.game.left = sorted(left)
-        self.game.by = LAST
-
-    def close(self) -> Game:
-        """Return how it went."""
-        game = self.game
-        game.found = sorted(c for c in game.origins if c in self.cured)
-        game.botched = sorted({*game.botched} & {*game.origins} - self.cured)
-        game.solved = not self.left()
-        game.by = game.by or (self.role if game.solved else "")
-        game.minutes, game.cost = round(game.minutes, 6), round(game.cost, 6)
-        return game
-
-
-class Steps:
-    """The next step and the best explanation of a state, remembered: sites with the same complaint begin alike."""
-
-    def __init__(self, net: Net) -> None:
-        self.net = net
+        self.policy = policy
         self.known: dict[State, tuple[Step | None, str, float]] = {}
 
     def at(self, state: State) -> tuple[Step | None, str, float]:
         """Return the next step from a state, and the best explanation with its chance."""
         if state not in self.known:
             thought = Thought(self.net, state)
-            found, _ = next_step(thought, safety.raised(self.net.kb, state, []))
+            found, _ = next_step(thought, safety.raised(self.net.kb, state, []), self.policy)
             best = thought.beliefs[0] if thought.beliefs else None
             self.known[state] = (found, best.cause if best else "", best.p if best else 0.0)
         return self.known[state]
@@ -193,11 +49,13 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
     Parameters
     ----------
     net : Net
+        What is true at the site.
     site : Site
     role : str
         Who is there at first.
     steps : Steps, optional
-        What was worked out before, to be shared between sites.
+        What was worked out before, to be shared between sites, with what is believed and how it is chosen. By default
+        the truth is believed, and the choice is the shipped one.
 
     Examples
     --------
@@ -211,9 +69,10 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
     """
     ledger = Ledger(net, site, role)
     steps = steps or Steps(net)
+    kb = steps.net.kb
     state = State()
     for event in (Event(role=role), Event(complaints=list(site.origins))):
-        state = step(net.kb, state, event)
+        state = step(kb, state, event)
     for _ in range(MOST_STEPS):
         if state.closed in ("solved", "on-trial"):
             break
@@ -222,7 +81,10 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
             ledger.last_resort()
             break
         for event in done(ledger, found):
-            state = step(net.kb, state, event)
+            state = step(kb, state, event)
+    else:
+        ledger.clear_all()
+        ledger.last_resort()
     return ledger.close()
 
 
@@ -230,19 +92,14 @@ def done(ledger: Ledger, found: Step) -> list[Event]:
     """Do one step at the site and return the events that it makes."""
     kb = ledger.kb
     if found.kind == "gate":
-        gate = kb.hazards[found.id].gate
-        ledger.pay("gate", found.id, found.title, gate.word if gate else "", 0.0)
+        ledger.clear(found.id)
         return [Event(cleared=found.id)]
     if found.kind == "fact" and found.id == "still-there":
-        ledger.pay("fact", found.id, found.title, ", ".join(ledger.left()), found.minutes)
-        return [Event(still=ledger.left())]
+        return [Event(still=ledger.still())]
     if found.kind == "fact":
-        option = ledger.site.facts[found.id]
-        ledger.pay("fact", found.id, found.title, kb.facts[found.id].options[option].says, found.minutes)
-        return [Event(fact=found.id, is_=option)]
+        return [Event(fact=found.id, is_=ledger.told(found.id))]
     if found.proof and found.cause:
-        passed = ledger.prove(found.cause)
-        return [_said("proof", kb.checks[found.id], _proof(ledger, found.cause, passed))]
+        return [_said("proof", kb.checks[found.id], ledger.prove(found.cause))]
     if found.kind == "check":
         return [_said("check", kb.checks[found.id], ledger.ask(kb.checks[found.id]))]
     if found.cause:
@@ -258,15 +115,3 @@ def _said(kind: str, check: model.Check, said: str) -> Event:
     if kind == "proof":
         return Event(proof=check.id, answer=answer, value=value)
     return Event(check=check.id, answer=answer, value=value)
-
-
-def _proof(ledger: Ledger, cause: str, passed: bool) -> str:
-    """Return what a proof check shows: what passes, or something else."""
-    proof = ledger.kb.causes[cause].proof
-    check = ledger.kb.checks[proof.check]
-    if check.kind != "measure":
-        return proof.passes if passed else next(a for a in check.answers if a != proof.passes)
-    from .graph import sides
-
-    rule = ledger.kb.rules[check.rule or ""]
-    return ledger.site.reads(ledger.kb, check, "within" if passed else sides(rule)[0])

@@ -1,11 +1,11 @@
 """What the advice is held against: the trade's fixed order, and somebody who knows at once what is at work.
 
-Both work at the same made-up sites and pay the same prices as `play.play`; gates cost nothing to anybody.
+Both work at the same made-up sites, pay the same prices, keep the same permissions and clear the same gates as `play.play`.
 """
 
 from . import graph, model, views
 from .evidence import Net, holds, reading
-from .play import Game, Ledger
+from .game import Game, Ledger
 from .site import Site
 
 KINDS = ("ask", "look", "measure", "try")
@@ -35,29 +35,33 @@ def fixed_list(net: Net, complaints: list[str]) -> list[model.Check]:
     return sorted((net.kb.checks[c] for c in about if not net.kb.checks[c].only_proof), key=rank)
 
 
-def in_order(net: Net, site: Site, role: str) -> Game:
+def in_order(net: Net, site: Site, role: str, believed: Net | None = None) -> Game:
     """Return how the fixed order does at a site.
 
     Every permitted check is done in turn. One that comes out telling is followed at once by the remedies of the causes
     that show it, the most frequent first, each with its proof. After the last check come the remedies, by rate, of what no
-    check came out normal for; then the case is handed on, and the next role goes on where this one stood.
+    check came out normal for; then the case is handed on, and the next role goes on where this one stood. The facts of the
+    site are known to it for nothing.
 
     Parameters
     ----------
     net : Net
+        What is true at the site.
     site : Site
     role : str
         Who is there at first.
+    believed : Net, optional
+        What the order, the suspects and their rates are taken from; the truth unless said.
     """
-    return _Round(net, site, role).go()
+    return _Round(net, site, role, believed or net).go()
 
 
 class _Round:
     """One round of the fixed order."""
 
-    def __init__(self, net: Net, site: Site, role: str) -> None:
-        self.net = net
-        self.ledger = Ledger(net, site, role)
+    def __init__(self, true: Net, site: Site, role: str, believed: Net) -> None:
+        net = self.net = believed
+        self.ledger = Ledger(true, site, role)
         self.list = fixed_list(net, list(site.origins))
         about = graph.relevant(net.graph, list(site.origins))
         self.about = [c for c in about if holds(net.kb.causes[c].when, site.facts)]
@@ -73,6 +77,7 @@ class _Round:
             self._mend([c for c in self._by_rate(self.about) if c not in self.acquitted])
             if not ledger.left():
                 break
+            ledger.clear_all()
             card = views.role_card(ledger.kb, ledger.role)
             if card.hand_on_to != "technician":
                 ledger.last_resort()
@@ -93,6 +98,7 @@ class _Round:
 
     def _ask(self, check: model.Check) -> list[str]:
         """Do a check and return the causes that show what it came out as; those of what it did not are acquitted."""
+        self.ledger.clear_all(check.hazards)
         said = self.ledger.ask(check)
         self.said[check.id] = said
         seen, nodes = "", []
@@ -123,13 +129,13 @@ class _Round:
             if remedy.only_if and not self._holds(remedy.only_if):
                 continue
             self.tried.add(cause_id)
-            ledger.mend(cause_id)
-            ledger.prove(cause_id)
+            _mended(ledger, cause_id)
 
     def _holds(self, only: model.OnlyIf) -> bool:
         """Return whether the observation that a remedy waits for was made, making it first where these hands can."""
         check = self.net.kb.checks[only.check]
         if check.id not in self.said and views.permitted(self.net.kb, check, self.ledger.hands):
+            self.ledger.clear_all(check.hazards)
             self.said[check.id] = self.ledger.ask(check)
         said = self.said.get(check.id)
         if said is None or check.kind != "measure":
@@ -138,8 +144,24 @@ class _Round:
         return verdict.state == "broken" and verdict.side == only.side
 
 
+def _mended(ledger: Ledger, cause_id: str) -> None:
+    """Have a cause mended and its fix proved; hands that may not do the proof say what is left instead."""
+    remedy = ledger.kb.causes[cause_id].remedy
+    ledger.clear_all(remedy.hazards if views.may_mend(ledger.kb, remedy, ledger.hands) else ())
+    ledger.mend(cause_id)
+    proof = ledger.proof_of(cause_id)
+    if proof:
+        ledger.clear_all(proof.hazards)
+        ledger.prove(cause_id)
+    else:
+        ledger.clear_all()
+        ledger.still()
+
+
 def knowing(net: Net, site: Site, role: str) -> Game:
     """Return what it costs where everybody knows at once what is at work: the remedies, their proofs, and who must come.
+
+    No look comes before a remedy here, not even one that a remedy waits for: what it would show is known.
 
     Parameters
     ----------
@@ -159,11 +181,12 @@ def knowing(net: Net, site: Site, role: str) -> Game:
         (own if mine else others).append(cause_id)
     for n, cause_id in enumerate([*own, *others]):
         if n == len(own):
+            ledger.clear_all()
             ledger.call("technician")
         if not ledger.left():
             break
-        ledger.mend(cause_id)
-        ledger.prove(cause_id)
+        _mended(ledger, cause_id)
     if ledger.left():
+        ledger.clear_all()
         ledger.last_resort()
     return ledger.close()

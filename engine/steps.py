@@ -1,15 +1,27 @@
 """The next step: a stop, a gate, a pending proof, what is left, or what costs least."""
 
+from collections.abc import Callable
+
 from . import model, reasons, safety, views
 from .advice import Step
-from .choose import Choice, choose
+from .choose import Choice, View, choose
+from .messages import Array
 from .thought import Thought
 
 LEAST_GAIN = 0.02
+# From a belief over the scenarios of a view, the choice that some way of choosing makes there.
+Policy = Callable[[Array, View], Choice]
 
 
-def next_step(thought: Thought, gates: list[str]) -> tuple[Step | None, Choice | None]:
-    """Return the next step: a stop, a gate, a pending proof, what is left, or what costs least."""
+def least_cost(root: Array, view: View) -> Choice:
+    """Return the shipped choice from a belief."""
+    return choose(root, view, LEAST_GAIN)
+
+
+def next_step(
+    thought: Thought, gates: list[str], policy: Policy = least_cost
+) -> tuple[Step | None, Choice | None]:
+    """Return the next step: a stop, a gate, a pending proof, what is left, or what the policy chooses: what costs least."""
     kb, state = thought.net.kb, thought.state
     if state.stopped:
         hazard = kb.hazards[state.stopped]
@@ -29,7 +41,7 @@ def next_step(thought: Thought, gates: list[str]) -> tuple[Step | None, Choice |
             cost=0.5,
         ), None
     pending = _pending(thought)
-    step, choice = (pending, None) if pending else _cheapest(thought)
+    step, choice = (pending, None) if pending else _cheapest(thought, policy)
     if step and step.kind in ("check", "remedy"):
         named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.cause or ""].remedy.hazards
         gate = safety.first_open(kb, state, named)
@@ -79,9 +91,9 @@ def _pending(thought: Thought) -> Step | None:
     return None
 
 
-def _cheapest(thought: Thought) -> tuple[Step | None, Choice]:
+def _cheapest(thought: Thought, policy: Policy) -> tuple[Step | None, Choice]:
     kb, state = thought.net.kb, thought.state
-    choice = choose(thought.scenarios.weight, thought.view, LEAST_GAIN)
+    choice = policy(thought.scenarios.weight, thought.view)
     best = choice.best
     kind, _, name = best.id.partition(":")
     why = reasons.why_now(thought, choice)

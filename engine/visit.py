@@ -11,7 +11,8 @@ from msgspec import Struct, structs
 
 from .case import Event, State, step
 from .evidence import Net
-from .play import MOST_STEPS, Ledger, Steps, done
+from .game import Ledger
+from .play import MOST_STEPS, Steps, done
 from .site import Site, usual_facts
 from .thought import Thought
 
@@ -94,7 +95,7 @@ def _standing(state: State) -> Iterable[str]:
 def _visit(thought: Thought, state: State, site: Site, steps: Steps) -> Visit:
     """Play one visit until it is solved, handed on, or a trade is booked."""
     net: Net = thought.net
-    ledger = Ledger(net, site, "technician")
+    ledger = Ledger(net, site, "technician", state.cleared)
     booked = ""
     for _ in range(MOST_STEPS):
         if state.closed:

@@ -147,3 +147,14 @@ def test_every_cause_can_be_played_to_its_end(kb, net, role):
     for cause in kb.causes:
         game = play(net, site_with(net, [cause]), role)
         assert game.solved or game.by == "specialist", cause
+
+
+def test_a_game_that_runs_out_of_steps_is_still_paid(net, monkeypatch):
+    """Whoever asks without end is not cheaper for it: the last in the chain comes, and is paid."""
+    there = site_with(net, ["hose-sealed-in-pipe"], "siphons")
+    whole = play(net, there, "technician")
+    monkeypatch.setattr("dryfloor.engine.play.MOST_STEPS", 2)
+    cut = play(net, there, "technician")
+    assert (cut.by, cut.solved, cut.left) == ("specialist", False, ["hose-sealed-in-pipe"])
+    assert cut.moves[:2] == whole.moves[:2]
+    assert cut.cost > whole.cost

@@ -223,3 +223,23 @@ def test_costs_are_minutes_of_who_is_busy(kb, walked) -> None:
                 wanted = record.minutes.technician if role == "technician" else record.minutes.homeowner
                 assert step.minutes == wanted
                 assert step.cost == pytest.approx(wanted * rate[role], abs=1e-6)
+
+
+def test_another_policy_chooses_and_the_gates_stay(kb):
+    """What a policy says is the next step, but for a gate; without one the shipped choice is made."""
+    from dryfloor.engine.case import fold
+    from dryfloor.engine.choose import Choice, Value
+    from dryfloor.engine.steps import least_cost, next_step
+    from dryfloor.engine.thought import Thought, net_of
+
+    def asks_the_last(root, view):
+        best = Value("question", max(q.id for q in view.questions), 1.0)
+        return Choice(best, [best], 1.0, 1.0, [])
+
+    thought = Thought(net_of(kb), fold(kb, begun(kb, "technician", "siphons")))
+    step, choice = next_step(thought, [], asks_the_last)
+    assert choice is not None
+    assert choice.best.id.endswith(f":{step.id}")
+    assert next_step(thought, []) == next_step(thought, [], least_cost) != (step, choice)
+    walks = Thought(net_of(kb), fold(kb, [Event(role="technician"), Event(complaints=["walks"])]))
+    assert next_step(walks, ["walking-machine"], asks_the_last)[0].kind == "gate"
