@@ -16,8 +16,8 @@ from .advice import Frozen
 from .belief import any_of
 from .cards import in_100
 from .case import Event, State, fold
-from .choose import Costing, Mend, View, choose, normal
-from .steps import LEAST_GAIN
+from .choose import Choice, Costing, Mend, View, normal
+from .steps import least_cost
 from .thought import DIGITS, Thought, net_of
 from .visit import Visit, visits
 
@@ -145,11 +145,13 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
             minutes=None, parts=[], tools=[], basis=BASIS,
         )  # fmt: skip
     stop = stopping(kb, state)
-    priced = ways(thought)
-    best = cheapest(priced)
+    view = view_here(thought)
+    choice = least_cost(thought.scenarios.weight, view)
+    priced = ways(thought, view, choice)
+    best = cheapest(priced, choice.least_gain)
     choice_text = _stop_text(best) if stop else f"{best.title}: {best.text}."
     if best is not priced[0] and not stop:
-        choice_text += f" Asking on would save less than {100 * LEAST_GAIN:g} % of that."
+        choice_text += f" Asking on would save less than {100 * choice.least_gain:g} % of that."
     played = visits(thought)
     return Bring(
         status=status,
@@ -267,18 +269,20 @@ def _heard(kb: model.KB, state: State) -> list[str]:
     return list(dict.fromkeys(h.hazard for text in (*state.words, *state.notes) for h in hear(text, kb).hazards))
 
 
-def ways(thought: Thought) -> list[Way]:
+def view_here(thought: Thought) -> View:
+    """Return what whoever answers may do; where no technician is there yet, the desk goes on in their place."""
+    state = thought.state
+    if state.role == "technician" and state.hands != "technician":
+        return views.view(thought.net, state, thought.evidence, thought.scenarios, "desk", state.hands)
+    return thought.view
+
+
+def ways(thought: Thought, view: View, choice: Choice) -> list[Way]:
     """Return the ways to go on with their prices, cheapest first: by phone, a visit, a licensed trade booked at once."""
     kb, state = thought.net.kb, thought.state
     there = state.hands == "technician"
     role = state.role if there or state.role != "technician" else "desk"
-    view = (
-        thought.view
-        if role == state.role
-        else views.view(thought.net, state, thought.evidence, thought.scenarios, role, state.hands)
-    )
     root = thought.scenarios.weight
-    choice = choose(root, view, LEAST_GAIN)
     costing = Costing(view, root)
     on = [v for v in choice.ranked if v.kind == "question" or v.id.startswith("remedy:")]
     out = []
@@ -312,10 +316,10 @@ def _first(kb: model.KB, step: str) -> str:
     return f"ask: {(kb.checks[name] if kind == 'check' else kb.facts[name]).title.lower()}"
 
 
-def cheapest(priced: list[Way]) -> Way:
+def cheapest(priced: list[Way], least_gain: float) -> Way:
     """Return the way to take: the cheapest, but a question must save as much as in a walk before it is put first."""
     best = priced[0]
-    if best.asks and len(priced) > 1 and best.price > (1 - LEAST_GAIN) * priced[1].price:
+    if best.asks and len(priced) > 1 and best.price > (1 - least_gain) * priced[1].price:
         return priced[1]
     return best
 

@@ -90,6 +90,8 @@ class Choice:
     act: float = 0.0
     hand_on: float = 0.0
     order: list[str] = field(default_factory=list)
+    # What a question had to save of acting's price to be put in front of it [-].
+    least_gain: float = 0.0
 
 
 def normal(rows: Array) -> Array:
@@ -112,6 +114,29 @@ def entropy(rows: Array, group: NDArray[np.intp]) -> Array:
         terms = np.where(sums > 0, -sums * np.log2(np.where(sums > 0, sums, 1.0)), 0.0)
     out: Array = terms.sum(axis=1)
     return out
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The best remedies-only sequence of each row.
+
+    Parameters
+    ----------
+    price : array (rows,)
+        What it is expected to cost [minutes].
+    order, cut : arrays (rows, mends), (rows,) of int
+        Mends in turn, and how many of them are tried before handing on.
+    last : array (rows, scenarios) of int
+        The place in the order of the last mend that a scenario needs; the number of mends where they can't end it.
+    paid : array (rows, mends + 1)
+        What the first so many mends cost together [minutes].
+    """
+
+    price: Array
+    order: NDArray[np.intp]
+    cut: NDArray[np.intp]
+    last: NDArray[np.intp]
+    paid: Array
 
 
 class Costing:
@@ -158,11 +183,18 @@ class Costing:
 
     def mending(self, rows: Array) -> tuple[Array, NDArray[np.intp], NDArray[np.intp]]:
         """Return for each row the price of the best remedies-only sequence, its order, and its cut to handing on."""
+        plan = self.plan(rows)
+        return plan.price, plan.order, plan.cut
+
+    def plan(self, rows: Array) -> "Plan":
+        """Return for each row the best remedies-only sequence."""
         n, k = len(rows), self.count
         hand = self.hand_on(rows)
         known = rows @ self.known_next
         if k == 0:
-            return hand, np.zeros((n, 0), dtype=np.intp), np.zeros(n, dtype=np.intp)
+            nothing = np.zeros((n, 0), dtype=np.intp)
+            last = np.where(self.stuck[None, :], 0, -1).repeat(n, axis=0)
+            return Plan(hand, nothing, np.zeros(n, dtype=np.intp), last, np.zeros((n, 1)))
         # Finding out costs the next role the same overhead whatever was tried before.
         overhead = np.maximum(hand - known, 0.0)
         rate = (rows @ self.fix) * self.chance / self.cost
@@ -189,7 +221,7 @@ class Costing:
         values = np.concatenate([hand[:, None], at_cut], axis=1)
         cut = values.argmin(axis=1)
         best: Array = values[np.arange(n), cut]
-        return best, order, cut
+        return Plan(best, order, cut, last, paid)
 
     def leaf(self, rows: Array) -> Array:
         """Return the leaf value of each row [minutes]."""
@@ -252,4 +284,4 @@ def choose(root: Array, view: View, least_gain: float = 0.0) -> Choice:
     best = ranked[0]
     if best.kind == "question" and ids and best.price > (1 - least_gain) * first.price:
         best = first
-    return Choice(best, ranked, float(act[0]), hand, ids)
+    return Choice(best, ranked, float(act[0]), hand, ids, least_gain)

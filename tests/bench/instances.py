@@ -1,0 +1,128 @@
+"""Views small enough for their exact optimum: made-up ones, and ones cut from the shipped kb.
+
+A cut stands at a made-up site with its circumstances known: of what a complaint leaves there, the likeliest causes are kept with
+the questions that the role would soonest ask, and of the next role those that it would. A question that both may ask has the first
+role's table, so that one state says what both would see.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from dryfloor.engine.ahead import questions_of
+from dryfloor.engine.case import Event, State, step
+from dryfloor.engine.choose import Array, Hand, Mend, Question, View, choose
+from dryfloor.engine.load import load_kb
+from dryfloor.engine.remaining import chain
+from dryfloor.engine.rivals import fixed_list
+from dryfloor.engine.site import sites_of
+from dryfloor.engine.thought import Thought, net_of
+
+ROLES = ("homeowner", "desk", "technician")
+CAUSES, SCENARIOS = 7, 14
+# States of the questions: about as many as ten questions with two answers make.
+STATES = 3**10
+SEED = 20
+
+
+class Instance(NamedTuple):
+    """One belief with its view, and the order in which the trade would ask."""
+
+    role: str
+    name: str
+    root: Array
+    view: View
+    order: list[str]
+
+
+def made_up(seed: int, causes: int = 8, checks: int = 10) -> Instance:
+    """Return a random instance: one fault of several, now and then two at once or one that is not listed.
+
+    Strengths are 0.5 to 0.97 for one cause in four, leaks 0.01 to 0.1; checks cost about 3, mends about 25, handing on 120
+    to 250; a mend cures with 0.85 to 0.98, and one cause in ten has none. All of it is invented.
+    """
+    rng = np.random.default_rng((SEED, seed))
+    sets: list[set[int]] = [{i} for i in range(causes)]
+    weight = list(0.9 * rng.dirichlet(np.ones(causes)))
+    for _ in range(2):
+        sets.append({int(c) for c in rng.choice(causes, 2, replace=False)})
+        weight.append(0.025)
+    sets.append(set())
+    weight.append(0.05)
+    needs = np.zeros((len(sets), causes), dtype=bool)
+    for s, own in enumerate(sets):
+        needs[s, list(own)] = True
+    questions = []
+    for j in range(checks):
+        strength = np.where(rng.random(causes) < 0.25, rng.uniform(0.5, 0.97, causes), 0.0)
+        on = 1 - (1 - rng.uniform(0.01, 0.1)) * np.exp(needs @ np.log1p(-strength))
+        questions.append(Question(f"q{j}", float(rng.lognormal(1.0, 0.7)), np.array([on, 1 - on])))
+    mends = [
+        Mend(f"remedy:m{c}", float(rng.lognormal(3.2, 0.7)), np.arange(causes) == c, float(rng.uniform(0.85, 0.98)))
+        for c in range(causes)
+        if rng.random() < 0.9
+    ]
+    price = np.full(len(sets), float(rng.uniform(120, 250)))
+    view = View(questions, mends, Hand(price), needs, ~needs.any(axis=1), np.arange(len(sets)))
+    return Instance("technician", f"made up {seed}", np.array(weight), view, [q.id for q in questions])
+
+
+def cuts(count: int) -> list[Instance]:
+    """Return instances cut from the shipped kb, the roles and complaints in turn."""
+    net = net_of(load_kb())
+    names = sorted(net.kb.complaints)
+    sites = sites_of(net, names, 1 + count // len(names), SEED)
+    out: list[Instance] = []
+    for n in range(count):
+        role, complaint = ROLES[n % len(ROLES)], names[n % len(names)]
+        site = sites[complaint][n // len(names)]
+        state = State()
+        for event in (Event(role=role), Event(complaints=[complaint])):
+            state = step(net.kb, state, event)
+        for fact in Thought(net, state).evidence.facts.names:
+            state = step(net.kb, state, Event(fact=fact, is_=site.facts[fact]))
+        thought = Thought(net, state)
+        root, view = cut(thought.scenarios.weight, thought.view)
+        order = [f"check:{c.id}" for c in fixed_list(net, [complaint])]
+        out.append(Instance(role, f"{complaint}, {role}", root, view, order))
+    return out
+
+
+def cut(root: Array, view: View) -> tuple[Array, View]:
+    """Return a belief and a view over its likeliest causes with the questions that are soonest asked about them."""
+    wanted = np.argsort(-np.round(root @ view.needs, 12), kind="stable")[:CAUSES]
+    other = np.ones(view.needs.shape[1], dtype=bool)
+    other[wanted] = False
+    fitting = np.flatnonzero(~(view.needs & other).any(axis=1) & (view.needs.any(axis=1) | view.unlisted))
+    kept = np.sort(fitting[np.argsort(-np.round(root[fitting], 12), kind="stable")][:SCENARIOS])
+    belief = root[kept] / root[kept].sum()
+    views = [_over(own, kept) for own in chain(view)]
+    ranked = [[v.id for v in questions_of(choose(belief, own))] for own in views]
+    tables: dict[str, Array] = {}
+    states = 1
+    for place in range(max(map(len, ranked), default=0)):
+        for names in ranked:
+            if place < len(names) and names[place] not in tables:
+                table = _table(views, names[place])
+                if states * (len(table) + 1) <= STATES:
+                    states *= len(table) + 1
+                    tables[names[place]] = table
+    out: View | None = None
+    for own in reversed(views):
+        questions = [Question(q.id, q.cost, tables[q.id]) for q in own.questions if q.id in tables]
+        out = View(questions, own.mends, Hand(own.hand.price, out, own.hand.fee), own.needs, own.unlisted, own.group)
+    assert out is not None
+    return belief, out
+
+
+def _over(view: View, kept: Array) -> View:
+    needs = view.needs[kept]
+    questions = [Question(q.id, q.cost, q.likelihood[:, kept]) for q in view.questions]
+    mends = [m for m in view.mends if (needs & m.cures).any()]
+    group = np.unique(view.group[kept], return_inverse=True)[1]
+    return View(questions, mends, Hand(view.hand.price[kept], None, view.hand.fee), needs, view.unlisted[kept], group)
+
+
+def _table(views: list[View], name: str) -> Array:
+    """Return the table of a question, the first role's that may ask it."""
+    return next(q.likelihood for own in views for q in own.questions if q.id == name)
