@@ -154,7 +154,7 @@ def _walk(
         from .walk import Walk
 
         keep = (lambda all_events: keeper.write(dump(all_events))) if keeper else None
-        talk = Walk(env, asker, kb, start.book, start.events, args.json, keep)
+        talk = Walk(env, asker, kb, start.book, start.events, args.json, keep, env.interactive)
     except BaseException:
         start.close()
         raise
@@ -168,6 +168,7 @@ def _walk(
             talk.say(FIRST)
         result = talk.run(words)
     finally:
+        talk.foresight.close()
         later.join()
         talk.ledger.close()
     return emit(env, result, True) if args.json else int(result.exit)

@@ -15,6 +15,7 @@ from .begin import FIRST
 from .book import Book
 from .casekeep import CaseKeep
 from .env import Env
+from .foresight import Foresight
 from .ledger import Ledger
 from .pen import Pen
 from .plain import Asker, Quit
@@ -45,6 +46,8 @@ class Walk:
         Write the conversation to stderr, because stdout is for the envelope.
     keep : callable, optional
         Given all events after each change, to keep them in a case file too; it may raise Refused.
+    ahead : bool
+        Work out what follows each answer while the card is read.
     """
 
     def __init__(
@@ -56,11 +59,13 @@ class Walk:
         events: list[Event],
         err: bool = False,
         keep: Callable[[list[Event]], None] | None = None,
+        ahead: bool = False,
     ) -> None:
         self.env = env
         self.asker = asker
         self.kb = kb
         self.ledger = Ledger(book, events, keep, self._unkept)
+        self.foresight = Foresight(kb, ahead)
         self.err = err
         self.told = len(fold(kb, self.events).notices)
         self.worked: list[str] = []
@@ -127,7 +132,7 @@ class Walk:
             if ended is not None:
                 return self._result(advise(self.kb, self.events), "on-trial", ended)
             while True:
-                advice = advise(self.kb, self.events)
+                advice = self.foresight.advise(self.events)
                 self.ledger.book.saw(len(self.events), summary(advice))
                 self._named()
                 self._notices(advice)
@@ -157,7 +162,7 @@ class Walk:
     def cleared(self, hazards: list[str]) -> bool:
         """Ask the gates of these hazards; False where one of them stopped the walk."""
         while True:
-            advice = advise(self.kb, self.events)
+            advice = self.foresight.advise(self.events)
             if advice.next is None or advice.next.kind == "stop":
                 return False
             if advice.next.kind != "gate" or advice.next.id not in hazards:
@@ -259,6 +264,7 @@ class Walk:
         if step.proof:
             self.say(self.pen.paint("PROVE IT", "strong"))
         self._show(card, number)
+        self.foresight.look(self.events, card, step.proof)
         if step.kind == "gate":
             # Keys pressed ahead must not vouch for somebody's safety.
             self.asker.flush()

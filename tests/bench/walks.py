@@ -6,11 +6,13 @@ from time import perf_counter
 
 from msgspec import Struct
 
+from dryfloor.cli.foresight import Foresight
 from dryfloor.engine import elimination, model, play, thought
 from dryfloor.engine.advice import Advice
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case import Event
 from dryfloor.engine.evidence import Net
+from dryfloor.engine.interpret import interpret
 from dryfloor.engine.site import Site, sites_of
 
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
@@ -57,6 +59,35 @@ def walk(kb: model.KB, role: model.Role, complaint: str, site: Site) -> Walked:
             break
         out.events += more
     return out
+
+
+def foreseen(kb: model.KB, walked: Walked) -> tuple[list[float], list[float]]:
+    """Return how long each answer of a walk waits for its card where the person read the one before [s].
+
+    The first list is of answers that a card offers, which were worked out while it was read; the second of typed values and
+    whatever else can't be foreseen.
+    """
+    forget(kb)
+    foresight = Foresight(kb, True)
+    events = walked.events[:2]
+    advice = foresight.advise(events)
+    ahead: list[float] = []
+    not_ahead: list[float] = []
+    gc.collect()
+    for event in walked.events[2:]:
+        known = set()
+        if advice.card is not None and advice.next is not None:
+            foresight.look(events, advice.card, advice.next.proof)
+            known = foresight.wait()
+            said = interpret(kb, advice.card, typed(kb, event), advice.next.proof).event
+            events = [*events, said or event]
+        else:
+            events = [*events, event]
+        start = perf_counter()
+        advice = foresight.advise(events)
+        (ahead if foresight.key(events) in known else not_ahead).append(perf_counter() - start)
+    foresight.close()
+    return ahead, not_ahead
 
 
 def following(ledger: play.Ledger, advice: Advice) -> list[Event]:
