@@ -148,7 +148,7 @@ def reported(net: Net, state: State) -> dict[str, tuple[float, float]]:
             out[f"answer:{check.id}:{answer}"] = (1.0, 0.0) if answer == a.said else (0.0, 1.0)
             if answer == a.said:
                 break
-    for _, found in evidence.worked_out(kb, state):
+    for _, found in evidence.worked_out(net, state):
         replaced = {f"side:{rule}:{side}" for rule, side in found.instead_of.items()}
         out = {node: pair for node, pair in out.items() if node.partition("@")[0] not in replaced}
         for side, value in (("below", found.below), ("above", found.above)):

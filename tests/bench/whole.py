@@ -4,13 +4,15 @@ import time
 from functools import partial
 
 from dryfloor.engine import model
+from dryfloor.engine.ahead import choose_ahead
+from dryfloor.engine.choose import choose
 from dryfloor.engine.evidence import Net
 from dryfloor.engine.game import Game
 from dryfloor.engine.load import load_kb
 from dryfloor.engine.play import Steps, play
 from dryfloor.engine.rivals import in_order, knowing
 from dryfloor.engine.site import Site
-from dryfloor.engine.steps import Policy
+from dryfloor.engine.steps import LEAST_GAIN, Policy
 
 from .games import ROLES, Player, average, averaged, costs, drawn, mean, over, questions, tail
 from .policies import LEAST_BIT, one_step, remedies_only, until_sure
@@ -18,10 +20,12 @@ from .table import Table
 
 SUMMARY = "The whole kb: cost to resolution of our choice and its rivals, all complaints, all roles."
 SEED = 6
-SITES = 10
+SITES = 6
 QUICK = (2, ("no-drain", "siphons", "walks"))
 OURS = "ours"
 POLICIES: dict[str, Policy] = {
+    "rollout throughout": partial(choose_ahead, least_gain=LEAST_GAIN, most=10**6),
+    "one ply, entropy leaf": partial(choose, least_gain=LEAST_GAIN),
     "one step, remedies as leaf": one_step,
     "ask until 95 % sure": partial(until_sure, level=0.95),
     "remedies only": remedies_only,
