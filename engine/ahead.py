@@ -1,8 +1,9 @@
 """The choice of the next step: by parallel rollout once few causes are left alive, else one step ahead.
 
-A rollout is within a few thousandths of the optimum where that can be worked out, but only while its followers reach far enough;
-over all that a fresh complaint leaves open it was seen to mend too early, so there the one-ply choice stands. Which of the two
-chooses follows from the belief alone, never from a clock. Method: parallel rollout, Chang, Givan & Chong 2004.
+A rollout is within a hundredth of the optimum where that can be worked out, but only while its followers reach far enough. They
+don't over all that a fresh complaint leaves open, nor past handing on, where they must close with the next role's remedies and so
+hand on too late; there the one-ply choice stands, which is nearer the optimum. Which of the two chooses follows from the belief
+and the view alone, never from a clock. Method: parallel rollout, Chang, Givan & Chong 2004.
 """
 
 from dataclasses import replace
@@ -41,6 +42,19 @@ def causes_alive(root: Array, view: View) -> int:
     return int(view.needs[_heaviest(root, HELD)].any(axis=0).sum())
 
 
+def looked_ahead(root: Array, view: View, most: int = CAUSES, handing_on: bool = False) -> bool:
+    """Return whether a belief is small enough to be looked ahead from, by the last role in the chain.
+
+    Parameters
+    ----------
+    root : array (scenarios,)
+    view : View
+    most, handing_on
+        As for `choose_ahead`.
+    """
+    return (handing_on or view.hand.next_view is None) and causes_alive(root, view) <= most
+
+
 def _heaviest(root: Array, held: float) -> NDArray[np.intp]:
     """Return the fewest scenarios that hold a share of the belief, heaviest first."""
     order = np.argsort(-np.round(root, 12), kind="stable")
@@ -75,7 +89,9 @@ def questions_of(choice: Choice) -> list[Value]:
     return [v for v in choice.ranked if v.kind == "question"]
 
 
-def choose_ahead(root: Array, view: View, least_gain: float = 0.0, most: int = CAUSES) -> Choice:
+def choose_ahead(
+    root: Array, view: View, least_gain: float = 0.0, most: int = CAUSES, handing_on: bool = False
+) -> Choice:
     """Return the next step, looked ahead for where few causes are alive.
 
     Parameters
@@ -88,6 +104,8 @@ def choose_ahead(root: Array, view: View, least_gain: float = 0.0, most: int = C
         As for `choose.choose`, where one step ahead is looked [-].
     most : int
         The most causes alive that are looked ahead over [-].
+    handing_on : bool
+        Look ahead too where another role would go on after this one.
 
     Returns
     -------
@@ -108,7 +126,7 @@ def choose_ahead(root: Array, view: View, least_gain: float = 0.0, most: int = C
     """
     first = choose(root, view, least_gain)
     asking = questions_of(first)[:POOL]
-    if not asking or causes_alive(root, view) > most:
+    if not asking or not looked_ahead(root, view, most, handing_on):
         return first
     kept = np.sort(_heaviest(root, KEPT)[:SCENARIOS])
     pools = [{v.id for v in asking}]

@@ -15,7 +15,7 @@ Policy = Callable[[Array, View], Choice]
 
 
 def least_cost(root: Array, view: View) -> Choice:
-    """Return the shipped choice from a belief: looked ahead for where few causes are alive, else one step ahead."""
+    """Return the shipped choice from a belief: looked ahead for by the last role once few causes are alive, else one step ahead."""
     return choose_ahead(root, view, LEAST_GAIN)
 
 

@@ -6,7 +6,7 @@ from bench.instances import cuts, made_up
 from bench.optimum import Optimum
 
 from dryfloor.engine import ahead
-from dryfloor.engine.ahead import CAUSES, causes_alive, choose_ahead
+from dryfloor.engine.ahead import CAUSES, causes_alive, choose_ahead, looked_ahead
 from dryfloor.engine.choose import Hand, Mend, Question, View, choose
 from dryfloor.engine.load import load_kb
 from dryfloor.engine.steps import least_cost
@@ -62,7 +62,7 @@ def test_what_a_step_is_said_to_cost_is_no_less_than_the_optimum(monkeypatch):
     """Followed policies and their closings can really be done: over the whole belief their price bounds the optimum from above."""
     monkeypatch.setattr(ahead, "KEPT", 1.0)
     for instance in [*(made_up(n, causes=5, checks=4) for n in range(4)), *cuts(3)]:
-        choice = choose_ahead(instance.root, instance.view)
+        choice = choose_ahead(instance.root, instance.view, handing_on=True)
         assert min(v.price for v in choice.ranked) >= Optimum(instance.root, instance.view).cost - 1e-9
 
 
@@ -84,6 +84,14 @@ def test_a_belief_that_leaves_many_causes_alive_is_decided_one_step_ahead():
     assert choose_ahead(root, view, 0.02) == choose(root, view, 0.02)
     fewer = np.where(np.arange(n) < 2, 0.4999, 0.0002 / (n - 2))
     assert causes_alive(fewer / fewer.sum(), view) == 2
+
+
+def test_where_another_role_goes_on_it_is_decided_one_step_ahead():
+    for instance in cuts(3):
+        last = instance.view.hand.next_view is None
+        assert looked_ahead(instance.root, instance.view) is last
+        if not last:
+            assert choose_ahead(instance.root, instance.view, 0.02) == choose(instance.root, instance.view, 0.02)
 
 
 def test_the_order_in_which_scenarios_and_questions_stand_changes_nothing():

@@ -4,7 +4,7 @@ import time
 
 import numpy as np
 
-from dryfloor.engine.ahead import CAUSES, causes_alive, choose_ahead
+from dryfloor.engine.ahead import choose_ahead, looked_ahead
 from dryfloor.engine.choose import Choice, Value, choose
 from dryfloor.engine.steps import LEAST_GAIN
 
@@ -26,8 +26,8 @@ def shipped(root, view):
 
 
 def rollout(root, view):
-    """The same choice, looked ahead for however many causes are alive."""
-    return choose_ahead(root, view, LEAST_GAIN, most=10**6)
+    """The same choice, looked ahead for however many causes are alive, and past handing on."""
+    return choose_ahead(root, view, LEAST_GAIN, most=10**6, handing_on=True)
 
 
 def one_ply(root, view):
@@ -86,7 +86,7 @@ def counting(policy, ahead):
     """Return the same policy, noting whether each choice is looked ahead for."""
 
     def counted(root, view):
-        ahead.append(causes_alive(root, view) <= CAUSES)
+        ahead.append(looked_ahead(root, view))
         return policy(root, view)
 
     return counted

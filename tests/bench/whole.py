@@ -24,7 +24,7 @@ SITES = 6
 QUICK = (2, ("no-drain", "siphons", "walks"))
 OURS = "ours"
 POLICIES: dict[str, Policy] = {
-    "rollout throughout": partial(choose_ahead, least_gain=LEAST_GAIN, most=10**6),
+    "rollout throughout": partial(choose_ahead, least_gain=LEAST_GAIN, most=10**6, handing_on=True),
     "one ply, entropy leaf": partial(choose, least_gain=LEAST_GAIN),
     "one step, remedies as leaf": one_step,
     "ask until 95 % sure": partial(until_sure, level=0.95),
