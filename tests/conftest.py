@@ -4,10 +4,15 @@ import io
 
 import pytest
 from chromium import audit, chromium, open_page  # noqa: F401  (fixtures of every test that opens a page)
+from hypothesis import settings
 
 from dryfloor.cli.env import Env, one_thread
 from dryfloor.cli.main import main
 from dryfloor.engine.load import load_kb
+
+# No test may hang on how busy the machine is.
+settings.register_profile("no clock", deadline=None)
+settings.load_profile("no clock")
 
 
 def pytest_configure():
