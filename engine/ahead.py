@@ -1,8 +1,8 @@
 """The choice of the next step: by parallel rollout once few causes are left alive, else one step ahead.
 
 A rollout is within a hundredth of the optimum where that can be worked out, but only while its followers reach far enough. They
-don't over all that a fresh complaint leaves open, nor past handing on, where they must close with the next role's remedies and so
-hand on too late; there the one-ply choice stands, which is nearer the optimum. Which of the two chooses follows from the belief
+don't over all that a fresh complaint leaves open, nor past handing on, where they close with the next role's remedies and so price
+it too high; there the one-ply choice stands. Past handing on it was measured nearer the optimum, over a whole complaint as good. Which of the two chooses follows from the belief
 and the view alone, never from a clock. Method: parallel rollout, Chang, Givan & Chong 2004.
 """
 
@@ -11,11 +11,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .choose import Array, Choice, Hand, Question, Value, View, choose, normal
+from .choose import RANK, Array, Choice, Hand, Question, Value, View, choose, normal
 from .remaining import chain
 from .rollout import Beliefs, Rollout
 
-# The most causes alive that a rollout is tried over; alive are those of the scenarios that hold so much of the belief.
+# All of these numbers are judgement. The most causes alive that a rollout is tried over; alive are those of the scenarios that hold so much of the belief.
 CAUSES = 8
 HELD = 0.985
 # What is planned over: so much of the belief, in at most so many scenarios, and so many questions of each role.
@@ -27,8 +27,6 @@ DEPTH = 7
 # Share of the price of acting that a question must save [-]. What a rollout saves can really be saved, so this is smaller than
 # what a hopeful leaf must promise; judgement.
 LEAST_GAIN = 0.003
-
-RANK = {"remedy": 0, "hand-on": 0, "question": 1}
 
 
 def causes_alive(root: Array, view: View) -> int:

@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 KAPPA = 1.0
+# At the same price it is acted rather than asked.
+RANK = {"remedy": 0, "hand-on": 0, "question": 1}
 
 
 @dataclass(frozen=True)
@@ -279,8 +281,7 @@ def choose(root: Array, view: View, least_gain: float = 0.0) -> Choice:
         end = np.cumsum([len(q.likelihood) for q in view.questions])
         for q, b in zip(view.questions, end, strict=True):
             values.append(Value("question", q.id, q.cost + float(leaves[b - len(q.likelihood) : b].sum())))
-    rank = {"remedy": 0, "hand-on": 0, "question": 1}
-    ranked = sorted(values, key=lambda v: (round(v.price, 9), rank[v.kind], v.id))
+    ranked = sorted(values, key=lambda v: (round(v.price, 9), RANK[v.kind], v.id))
     best = ranked[0]
     if best.kind == "question" and ids and best.price > (1 - least_gain) * first.price:
         best = first

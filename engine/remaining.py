@@ -26,9 +26,9 @@ class Remaining:
         Over states: a scenario with the needs that are left of it, or with a mend that failed.
     start : array (scenarios,) of int
         The state in which each scenario begins.
-    after : dict
-        Cause -> (to, share): with what chance each state passes to its state with that cause cured (-1: resolved), and to
-        its failed state.
+    after : dict of array (states, states)
+        For a cause that can be mended, with what chance trying it leads from each state to each other; what a row lacks of 1
+        is resolved.
     failing : array (states, states)
         From each state to its failed one; a state that no mend can end stays.
     """

@@ -8,7 +8,6 @@ from bench.optimum import Optimum
 from dryfloor.engine import ahead
 from dryfloor.engine.ahead import CAUSES, causes_alive, choose_ahead, looked_ahead
 from dryfloor.engine.choose import Hand, Mend, Question, View, choose
-from dryfloor.engine.load import load_kb
 from dryfloor.engine.steps import least_cost
 
 
@@ -43,12 +42,13 @@ def test_the_golden_instance_is_followed_to_its_optimum():
     assert best.under(choose_ahead) == pytest.approx(77.555375, abs=1e-4)
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_a_small_random_view_is_near_its_optimum(seed):
-    """The aims: within 3 % at every instance; shared reference, engine, 1: rollout within 2 % on all of 8 x 10 (D)."""
-    instance = made_up(seed, causes=5, checks=5)
+@pytest.mark.parametrize("seed", [15, 18])
+def test_a_small_view_is_near_its_optimum_where_one_step_ahead_is_not(seed):
+    """Seeds picked for that: one step ahead is over 3 % above the exact optimum there, the aim that every instance must meet."""
+    instance = made_up(seed, causes=5, checks=6)
     best = Optimum(instance.root, instance.view)
-    assert 0 <= best.under(least_cost) / best.cost - 1 + 1e-12 <= 0.03
+    assert best.under(lambda root, view: choose(root, view, 0.02)) / best.cost - 1 > 0.03
+    assert -1e-12 <= best.under(least_cost) / best.cost - 1 <= 0.01
 
 
 @pytest.mark.slow
@@ -123,10 +123,3 @@ def test_a_question_must_save_something():
             [Question("q", cost, np.eye(2))], mends, Hand(np.full(2, 100.0)), needs, np.zeros(2, bool), np.arange(2)
         )
         assert (choose_ahead(np.full(2, 0.5), view).best.kind == "question") is asks
-    assert ahead.LEAST_GAIN < 0.01
-
-
-def test_the_kb_is_small_enough_for_a_cut_of_each_role():
-    roles = {i.role for i in cuts(3)}
-    assert roles == {"homeowner", "desk", "technician"}
-    assert load_kb().complaints

@@ -5,11 +5,12 @@ the questions that the role would soonest ask, and of the next role those that i
 role's table, so that one state says what both would see.
 """
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
-from dryfloor.engine.ahead import questions_of
+from dryfloor.engine.ahead import narrowed, questions_of
 from dryfloor.engine.case import Event, State, step
 from dryfloor.engine.choose import Array, Hand, Mend, Question, View, choose
 from dryfloor.engine.load import load_kb
@@ -96,8 +97,11 @@ def cut(root: Array, view: View) -> tuple[Array, View]:
     fitting = np.flatnonzero(~(view.needs & other).any(axis=1) & (view.needs.any(axis=1) | view.unlisted))
     kept = np.sort(fitting[np.argsort(-np.round(root[fitting], 12), kind="stable")][:SCENARIOS])
     belief = root[kept] / root[kept].sum()
-    views = [_over(own, kept) for own in chain(view)]
-    ranked = [[v.id for v in questions_of(choose(belief, own))] for own in views]
+    every = [{q.id for q in own.questions} for own in chain(view)]
+    views = chain(narrowed(view, kept, every))
+    # What each role would ask if nobody came after it.
+    alone = [replace(own, hand=replace(own.hand, next_view=None)) for own in views]
+    ranked = [[v.id for v in questions_of(choose(belief, own))] for own in alone]
     tables: dict[str, Array] = {}
     states = 1
     for place in range(max(map(len, ranked), default=0)):
@@ -113,14 +117,6 @@ def cut(root: Array, view: View) -> tuple[Array, View]:
         out = View(questions, own.mends, Hand(own.hand.price, out, own.hand.fee), own.needs, own.unlisted, own.group)
     assert out is not None
     return belief, out
-
-
-def _over(view: View, kept: Array) -> View:
-    needs = view.needs[kept]
-    questions = [Question(q.id, q.cost, q.likelihood[:, kept]) for q in view.questions]
-    mends = [m for m in view.mends if (needs & m.cures).any()]
-    group = np.unique(view.group[kept], return_inverse=True)[1]
-    return View(questions, mends, Hand(view.hand.price[kept], None, view.hand.fee), needs, view.unlisted[kept], group)
 
 
 def _table(views: list[View], name: str) -> Array:
