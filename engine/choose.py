@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 KAPPA = 1.0
+# The logarithm of a smaller share is not taken; nothing times it is nothing.
+LEAST = 1e-300
 # At the same price it is acted rather than asked.
 RANK = {"remedy": 0, "hand-on": 0, "question": 1}
 
@@ -103,6 +105,18 @@ def normal(rows: Array) -> Array:
     return out
 
 
+def times_log(shares: Array) -> Array:
+    """Return each share times its logarithm to base 2, nothing where the share is 0 [bit].
+
+    Examples
+    --------
+    >>> times_log(np.array([0.0, 0.25, 1.0]))
+    array([-0. , -0.5,  0. ])
+    """
+    out: Array = shares * np.log2(np.maximum(shares, LEAST))
+    return out
+
+
 def entropy(rows: Array, group: NDArray[np.intp]) -> Array:
     """Return the entropy of each row over groups of scenarios [bit].
 
@@ -111,10 +125,7 @@ def entropy(rows: Array, group: NDArray[np.intp]) -> Array:
     >>> entropy(np.array([[0.25, 0.25, 0.5]]), np.array([0, 0, 1]))
     array([1.])
     """
-    sums = rows @ np.eye(int(group.max()) + 1)[group]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        terms = np.where(sums > 0, -sums * np.log2(np.where(sums > 0, sums, 1.0)), 0.0)
-    out: Array = terms.sum(axis=1)
+    out: Array = -times_log(rows @ np.eye(int(group.max()) + 1)[group]).sum(axis=1)
     return out
 
 
@@ -128,8 +139,8 @@ class Plan:
         What it is expected to cost [minutes].
     order, cut : arrays (rows, mends), (rows,) of int
         Mends in turn, and how many of them are tried before handing on.
-    last : array (rows, scenarios) of int
-        The place in the order of the last mend that a scenario needs; the number of mends where they can't end it.
+    last : array (rows, patterns) of int
+        The place in the order of the last mend that scenarios of a pattern need; the number of mends where none can end them.
     paid : array (rows, mends + 1)
         What the first so many mends cost together [minutes].
     """
@@ -160,10 +171,14 @@ class Costing:
         self.success = np.where(
             self.stuck, 0.0, np.where(self.fix, self.chance, 1.0).prod(axis=1) if self.count else 1.0
         )
+        # Scenarios that need the same mends end at the same place of any order: what is summed by place is summed over patterns.
+        self.patterns, self.pattern = np.unique(self.fix, axis=0, return_inverse=True)
         self.next: Costing | None = Costing(view.hand.next_view, root) if view.hand.next_view else None
         self.known_next = (self.next.known if self.next else 0.0) + view.hand.price + view.hand.fee
         mending = np.where(self.fix, self.cost, 0.0).sum(axis=1) + (1 - self.success) * self.known_next
         self.known: Array = np.where(self.stuck, self.known_next, np.minimum(mending, self.known_next))
+        solving = self.success[:, None] * np.eye(len(self.patterns))[self.pattern]
+        self.solving = np.concatenate([solving, solving * self.known_next[:, None]], axis=1)
         self.bit = self._price_of_a_bit(root)
 
     def hand_on(self, rows: Array) -> Array:
@@ -195,7 +210,7 @@ class Costing:
         known = rows @ self.known_next
         if k == 0:
             nothing = np.zeros((n, 0), dtype=np.intp)
-            last = np.where(self.stuck[None, :], 0, -1).repeat(n, axis=0)
+            last = np.zeros((n, len(self.patterns)), dtype=np.intp)
             return Plan(hand, nothing, np.zeros(n, dtype=np.intp), last, np.zeros((n, 1)))
         # Finding out costs the next role the same overhead whatever was tried before.
         overhead = np.maximum(hand - known, 0.0)
@@ -204,22 +219,24 @@ class Costing:
         place = np.empty_like(order)
         np.put_along_axis(place, order, np.arange(k)[None, :].repeat(n, 0), axis=1)
         paid = np.concatenate([np.zeros((n, 1)), np.cumsum(self.cost[order], axis=1)], axis=1)
-        last = np.where(self.fix[None, :, :], place[:, None, :], -1).max(axis=2)
-        last = np.where(self.stuck[None, :], k, last)
+        last = np.where(self.patterns.any(axis=1), -1, k)[None, :].repeat(n, axis=0)
+        for mend, wanted in enumerate(self.patterns.T):
+            last[:, wanted] = np.maximum(last[:, wanted], place[:, mend, None])
         where = np.arange(n)[:, None]
         at = (where * (k + 1) + last).ravel()
-        solved = rows * self.success
-        price = self.known_next[None, :] + overhead[:, None]
+        sums = rows @ self.solving
+        solved, solved_known = sums[:, : len(self.patterns)], sums[:, len(self.patterns) :]
 
         def up_to(values: Array) -> Array:
-            return np.cumsum(np.bincount(at, values.ravel(), n * (k + 1)).reshape(n, k + 1), axis=1)
+            sums: Array = np.bincount(at, values.ravel(), n * (k + 1)).reshape(n, k + 1)
+            return np.cumsum(sums, axis=1)[:, :k]
 
-        done = up_to(solved)[:, :k]
-        spent = up_to(solved * paid[where, np.minimum(last + 1, k)])[:, :k]
-        spared = up_to(solved * price)[:, :k]
-        total = (rows * price).sum(axis=1, keepdims=True)
-        mass = rows.sum(axis=1, keepdims=True)
-        at_cut = spent + (mass - done) * paid[:, 1:] + total - spared
+        done = up_to(solved)
+        spent = up_to(solved * paid[where, np.minimum(last + 1, k)])
+        spared = up_to(solved_known + overhead[:, None] * solved)
+        mass = rows.sum(axis=1)
+        total = known + overhead * mass
+        at_cut = spent + (mass[:, None] - done) * paid[:, 1:] + total[:, None] - spared
         values = np.concatenate([hand[:, None], at_cut], axis=1)
         cut = values.argmin(axis=1)
         best: Array = values[np.arange(n), cut]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .choose import KAPPA, Array, Costing, Plan, View, entropy, normal
+from .choose import KAPPA, Array, Costing, Plan, View, entropy, normal, times_log
 from .remaining import Remaining, cause_of, chain, remaining
 
 # Questions priced in each belief, of those that tell most per minute.
@@ -39,6 +39,8 @@ class Stacked:
         self.start = np.cumsum([0, *self.size])[:-1].astype(np.intp)
         self.like = np.concatenate([np.zeros((0, len(root))), *(q.likelihood for q in view.questions)])
         self.sums = np.eye(int(view.group.max()) + 1)[view.group]
+        groups = [np.flatnonzero(view.group == g) for g in range(self.sums.shape[1])]
+        self.alike = [(states, self.like[:, states].T) for states in groups]
 
     def closing(self, rows: Array, plan: Plan) -> Array:
         """Return what mending and then handing on really costs: what the mends leave, the next role mends as it can.
@@ -47,11 +49,12 @@ class Stacked:
         """
         if self.next is None:
             return plan.price
-        done = plan.last < plan.cut[:, None]
+        last = plan.last[:, self.costing.pattern]
+        done = last < plan.cut[:, None]
         each = np.arange(len(rows))
         at_cut = plan.paid[each, plan.cut]
         ended = np.where(done, rows * self.costing.success, 0.0)
-        until = plan.paid[each[:, None], np.where(done, plan.last + 1, 0)]
+        until = plan.paid[each[:, None], np.where(done, last + 1, 0)]
         left = rows - ended
         left = np.where(done, 0.0, left) + np.where(done, left, 0.0) @ self.failing
         share = left.sum(axis=1)
@@ -63,15 +66,13 @@ class Stacked:
     def telling(self, rows: Array, asked: NDArray[np.bool_]) -> NDArray[np.intp]:
         """Return for each row the questions that tell most per minute, shape (rows, at most TELLING)."""
         n, q = len(rows), len(self.cost)
-        every = rows[:, None, :] * self.like[None, :, :]
-        parts = every.reshape(-1, rows.shape[1]) @ self.sums
-        terms = np.where(parts > 0, parts * np.log2(np.where(parts > 0, parts, 1.0)), 0.0).sum(axis=1)
-        share = parts.sum(axis=1)
-        terms -= np.where(share > 0, share * np.log2(np.where(share > 0, share, 1.0)), 0.0)
+        parts = np.empty((len(self.alike), n, len(self.like)))
+        for part, (states, like) in zip(parts, self.alike, strict=True):
+            np.matmul(rows[:, states], like, out=part)
         # What is left to know falls by a constant less this sum, so that the gain ranks as the sum does.
-        known = rows @ self.sums
-        before = np.where(known > 0, known * np.log2(np.where(known > 0, known, 1.0)), 0.0).sum(axis=1)
-        gain = np.add.reduceat(terms.reshape(n, -1), self.start, axis=1) - before[:, None]
+        terms = times_log(parts).sum(axis=0) - times_log(parts.sum(axis=0))
+        before = times_log(rows @ self.sums).sum(axis=1)
+        gain = np.add.reduceat(terms, self.start, axis=1) - before[:, None]
         rate = np.where(asked[:, self.place], -1.0, np.round(gain / self.cost, 12))
         out: NDArray[np.intp] = np.argsort(-rate, axis=1, kind="stable")[:, : min(TELLING, q)]
         return out

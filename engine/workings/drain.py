@@ -1,7 +1,7 @@
 """Workings of the drain: what a standpipe with its trap and arm passes, how fast a tub fills, what a branch and a stack carry."""
 
 from ..physics.air_gap import vent_distance
-from ..physics.full_bore import full_bore_flow, run_head, standpipe_run
+from ..physics.full_bore import full_bore_flow, head_loss, run_head, standpipe_run
 from ..physics.sloping_drain import drain_flow, drain_speed, partial_multipliers
 from ..physics.stack import stack_capacity, terminal_length
 from ..physics.standpipe import standpipe_volume, time_to_overflow, tub_fill_time
@@ -38,7 +38,8 @@ def _closed_at(v: dict[str, float], head: float) -> float:
     for _ in range(30):
         middle = (low + high) / 2
         run = standpipe_run(v["above_weir"], v["bore"], v["arm"], v["trap_bore"], blocked_share=middle)
-        low, high = (middle, high) if full_bore_flow(head, run) > v["pump"] else (low, middle)
+        # They pass more than the pump sends just where its flow doesn't use the head up; asking that solves for no flow.
+        low, high = (middle, high) if head_loss(v["pump"], run) < head else (low, middle)
     return low
 
 
