@@ -9,14 +9,15 @@ is tied to, so that the cost follows the largest table and not the number of fac
 A remedy splits its cause: present and cured by it, or still at work. A cured cause explains only what was seen before.
 """
 
-from dataclasses import dataclass, replace
-from functools import partial
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from .bundles import Bundle
 from .elimination import buckets, largest
-from .messages import Array
-from .passes import Root, Tree
+from .messages import Array, Links
+from .passes import Tree
+from .roots import Root
 
 # A table of so many numbers takes 64 MB; the whole kb with everything abnormal under two complaints needs a sixtieth of it.
 MOST_NUMBERS = 1 << 23
@@ -197,30 +198,19 @@ def infer_by_fact(
     >>> p.present.round(3), p.facts[0].round(3)
     (array([0.826]), array([0.908, 0.092]))
     """
-    cures = cures or {}
-    roots = [
-        Root(t.facts, 1 - t.chance, [(t.chance * s, at) for s, at in alternatives(cures.get(i, []))])
-        for i, t in enumerate(causes)
-    ]
-    constant, bits = _fold(roots, findings)
-    for i, root in enumerate(roots):
-        root.links = [
-            [
-                (len(shares) + b, f.links[i], _may_fire(f, i, at))
-                for b, f in enumerate(bits)
-                if i in f.links and active(at, f.epoch)
-            ]
-            for _, at in root.present
-        ]
-    scopes = tuple(root.scope for root in roots)
+    fold = _Fold(len(causes), len(shares), cures or {})
+    for finding in findings:
+        fold.take(finding)
+    bits, parts = fold.bits, fold.parts(causes)
+    scopes = tuple(part.scope for part in parts)
     sizes = (*(len(s) for s in shares), *(2 for _ in bits))
     order = buckets(scopes, sizes, len(shares))
     if largest(order, sizes) > MOST_NUMBERS:
         raise Entangled(f"a table of {largest(order, sizes)} numbers would be needed; at most {MOST_NUMBERS} can be")
-    tree = Tree(order, roots, len(shares))
+    tree = Tree(order, parts, len(causes), len(shares))
     weights = [*shares, *(np.array(_final(f)) for f in bits)]
     out = tree.marginals(weights, [len(shares) + b for b, f in enumerate(bits) if f.complaint and f.gone_at is None])
-    evidence = out.total * constant
+    evidence = out.total * fold.constant
     if not evidence > 0:
         raise ValueError("the evidence is impossible under this kb")
     return Posterior(evidence, out.present, out.explains, out.unknown, out.variables[: len(shares)])
@@ -272,34 +262,96 @@ def any_of(
     return min(1.0, max(0.0, 1.0 - left / evidence))
 
 
+@dataclass
+class _Way:
+    """One way for a cause to be present: its share, when it was cured, what else weighs it, and the findings it may trigger."""
+
+    share: float
+    cured_at: int | None
+    factor: float = 1.0
+    links: Links = field(default_factory=list)
+
+
+class _Fold:
+    """Evidence by cause: what factors is multiplied into the causes' weights, the other findings are kept as variables."""
+
+    def __init__(self, count: int, facts: int, cures: dict[int, list[tuple[int, float]]]) -> None:
+        self.facts = facts
+        self.constant = 1.0
+        self.bits: list[Finding] = []
+        self.ways = [
+            [_Way(share, at) for share, at in alternatives(cures[i])] if i in cures else [] for i in range(count)
+        ]
+        # Nearly every cause was never treated: one way, told by two lists.
+        self.factor = [1.0] * count
+        self.links: list[Links] = [[] for _ in range(count)]
+
+    def take(self, f: Finding) -> None:
+        """Take in one finding."""
+        off = 1 - f.leak
+        if f.on == f.off:
+            self.constant *= f.on
+        elif f.on == 0.0:
+            self.constant *= f.off * off
+            for i, strength in f.links.items():
+                self._weigh(i, 1 - strength, f.epoch)
+        elif len(f.links) <= 1 and not f.complaint and (f.off or f.leak):
+            absent = f.on + (f.off - f.on) * off
+            self.constant *= absent
+            for i, strength in f.links.items():
+                self._weigh(i, (f.on + (f.off - f.on) * off * (1 - strength)) / absent, f.epoch)
+        else:
+            self._keep(f)
+
+    def _weigh(self, cause: int, factor: float, epoch: int) -> None:
+        self.factor[cause] *= factor
+        for way in self.ways[cause]:
+            if active(way.cured_at, epoch):
+                way.factor *= factor
+
+    def _keep(self, f: Finding) -> None:
+        """Keep a finding as a variable; a link that may not fire must have stayed silent, which is a factor."""
+        variable = self.facts + len(self.bits)
+        self.bits.append(f)
+        for i, strength in f.links.items():
+            if f.gone_at is not None or i in f.barred:
+                self.factor[i] *= 1 - strength
+            else:
+                self.links[i].append((variable, strength))
+            for way in self.ways[i]:
+                if active(way.cured_at, f.epoch):
+                    if _may_fire(f, i, way.cured_at):
+                        way.links.append((variable, strength))
+                    else:
+                        way.factor *= 1 - strength
+
+    def parts(self, causes: list[Table]) -> list[Root | Bundle]:
+        """Return the causes as they are taken into tables: bundled where they touch the same, and at most one finding."""
+        alike: dict[tuple[tuple[int, ...], int | None], list[int]] = {}
+        for i, t in enumerate(causes):
+            if not self.ways[i] and len(self.links[i]) <= 1:
+                alike.setdefault((t.facts, self.links[i][0][0] if self.links[i] else None), []).append(i)
+        out: list[Root | Bundle] = []
+        bundled: set[int] = set()
+        for (facts, variable), some in alike.items():
+            if len(some) > 1 or not facts:
+                bundle = Bundle(facts, variable)
+                for i in some:
+                    bundle.add(i, causes[i].chance, self.factor[i], self.links[i][0][1] if self.links[i] else 0.0)
+                out.append(bundle)
+                bundled.update(some)
+        for i, t in enumerate(causes):
+            if i not in bundled:
+                ways = [(w.share * w.factor, w.links) for w in self.ways[i]] or [(self.factor[i], self.links[i])]
+                out.append(Root(i, t.facts, 1 - t.chance, [(t.chance * weight, links) for weight, links in ways]))
+        return out
+
+
 def _may_fire(f: Finding, cause: int, cured_at: int | None) -> bool:
     """Return whether a firing of a finding by a cause counts; where it does not, the cause must have been silent."""
     if f.gone_at is not None:
         return not active(cured_at, f.gone_at)
     return cured_at is not None or cause not in f.barred
-
-
-def _fold(roots: list[Root], findings: list[Finding]) -> tuple[float, list[Finding]]:
-    """Multiply findings that factor by cause into the causes' weights; return the constant and the findings that don't."""
-    constant = 1.0
-    bits = []
-    for finding in findings:
-        off = 1 - finding.leak
-        if finding.on == finding.off:
-            constant *= finding.on
-        elif finding.on == 0.0:
-            constant *= finding.off * off
-            for i, strength in finding.links.items():
-                roots[i].weigh(1 - strength, partial(active, epoch=finding.epoch))
-        elif len(finding.links) <= 1 and not finding.complaint and (finding.off or finding.leak):
-            absent = finding.on + (finding.off - finding.on) * off
-            constant *= absent
-            for i, strength in finding.links.items():
-                ratio = (finding.on + (finding.off - finding.on) * off * (1 - strength)) / absent
-                roots[i].weigh(ratio, partial(active, epoch=finding.epoch))
-        else:
-            bits.append(finding)
-    return constant, bits
 
 
 def _final(f: Finding) -> tuple[float, float]:

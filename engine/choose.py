@@ -228,8 +228,8 @@ class Costing:
         solved, solved_known = sums[:, : len(self.patterns)], sums[:, len(self.patterns) :]
 
         def up_to(values: Array) -> Array:
-            sums: Array = np.bincount(at, values.ravel(), n * (k + 1)).reshape(n, k + 1)
-            return np.cumsum(sums, axis=1)[:, :k]
+            sums = np.bincount(at, values.ravel(), n * (k + 1)).reshape(n, k + 1)
+            return np.asarray(np.cumsum(sums, axis=1)[:, :k], dtype=np.float64)
 
         done = up_to(solved)
         spent = up_to(solved * paid[where, np.minimum(last + 1, k)])

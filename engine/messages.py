@@ -5,7 +5,6 @@ and triggered. Every step adds and multiplies positive numbers only, so that not
 weight of what comes after it back to what went in.
 """
 
-from dataclasses import dataclass
 from functools import cache
 from types import EllipsisType
 
@@ -13,16 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-# A link to a finding: its axis, its strength [prob], and whether it can fire or must have stayed silent.
-Links = list[tuple[int, float, bool]]
-
-
-@dataclass(frozen=True)
-class Way:
-    """One way for a cause to be present: its weight over the facts, lifted to the table, and its links by axis."""
-
-    weight: Array
-    links: Links
+# Links to findings: the axis (or variable) of each, and its strength [prob].
+Links = list[tuple[int, float]]
 
 
 def lifted(table: Array, scope: tuple[int, ...], into: tuple[int, ...]) -> Array:
@@ -40,8 +31,10 @@ def lifted(table: Array, scope: tuple[int, ...], into: tuple[int, ...]) -> Array
     >>> lifted(np.ones((3, 2)), (1, 4), (0, 1, 4)).shape
     (1, 3, 2)
     """
-    size = dict(zip(scope, table.shape, strict=True))
-    return table.reshape([size.get(v, 1) for v in into])
+    shape = [1] * len(into)
+    for v, n in zip(scope, table.shape, strict=True):
+        shape[into.index(v)] = n
+    return table.reshape(shape)
 
 
 def opened(table: Array, shape: tuple[int, ...], findings: list[int]) -> Array:
@@ -49,8 +42,7 @@ def opened(table: Array, shape: tuple[int, ...], findings: list[int]) -> Array:
     if table.shape == shape:
         return table
     out = np.zeros(shape)
-    new = {a for a in findings if table.shape[a] == 1}
-    out[tuple(slice(0, 1) if a in new else slice(None) for a in range(len(shape)))] = table
+    out[_clear(len(shape), tuple(a for a in findings if table.shape[a] == 1))] = table
     return out
 
 
@@ -58,14 +50,19 @@ def opened_back(u: Array, shape: tuple[int, ...], findings: list[int]) -> Array:
     """Return the transpose of `opened`, for a table of a shape."""
     if u.shape == shape:
         return u
-    new = {a for a in findings if shape[a] == 1}
-    return summed_to(u[tuple(slice(0, 1) if a in new else slice(None) for a in range(len(shape)))], shape)
+    return summed_to(u[_clear(len(shape), tuple(a for a in findings if shape[a] == 1))], shape)
+
+
+@cache
+def _clear(axes: int, new: tuple[int, ...]) -> tuple[slice, ...]:
+    """Return the index of what is not triggered along some axes."""
+    return tuple(slice(0, 1) if a in new else slice(None) for a in range(axes))
 
 
 def summed_to(table: Array, shape: tuple[int, ...]) -> Array:
     """Return a table summed along the axes that have length 1 in a shape."""
     axes = tuple(a for a, n in enumerate(shape) if n == 1 and table.shape[a] != 1)
-    return table.sum(axis=axes, keepdims=True) if axes else table
+    return np.add.reduce(table, axis=axes, keepdims=True) if axes else table
 
 
 def joined(a: Array, b: Array, both: list[int]) -> Array:
@@ -83,17 +80,38 @@ def joined(a: Array, b: Array, both: list[int]) -> Array:
     >>> joined(np.array([0.3, 0.7]), np.array([0.9, 0.1]), [0])
     array([0.27, 0.73])
     """
+    if not both:
+        return a * b
+    if len(both) == 1:
+        # Most often one finding is shared, and views of its two rows cost least.
+        clear, triggered = row(both[0], 0), row(both[0], 1)
+        out = np.empty([max(n, m) for n, m in zip(a.shape, b.shape, strict=True)])
+        out[clear] = a[clear] * b[clear]
+        out[triggered] = a[triggered] * (b[clear] + b[triggered]) + a[clear] * b[triggered]
+        return out
     return _either(_first(a, both) * _second(b, both), both)
 
 
 def joined_back(u: Array, a: Array, b: Array, both: list[int]) -> tuple[Array, Array]:
     """Return the transposes of `joined` with respect to its two tables."""
+    if not both:
+        return summed_to(u * b, a.shape), summed_to(u * a, b.shape)
+    if len(both) == 1:
+        clear, triggered = row(both[0], 0), row(both[0], 1)
+        u0, u1 = u[clear], u[triggered]
+        a0, a1, b0, b1 = a[clear], a[triggered], b[clear], b[triggered]
+        back_a, back_b = np.empty_like(a), np.empty_like(b)
+        back_a[clear] = summed_to(u0 * b0 + u1 * b1, a0.shape)
+        back_a[triggered] = summed_to(u1 * (b0 + b1), a0.shape)
+        back_b[clear] = summed_to(u0 * a0 + u1 * a1, b0.shape)
+        back_b[triggered] = summed_to(u1 * (a0 + a1), b0.shape)
+        return back_a, back_b
     for axis in both:
         u = np.take(u, [0, 1, 1], axis=axis)
     spread_a, spread_b = _first(a, both), _second(b, both)
     back_a, back_b = summed_to(u * spread_b, spread_a.shape), summed_to(u * spread_a, spread_b.shape)
     for axis in both:
-        first, second, third = (_row(axis, n) for n in range(3))
+        first, second, third = (row(axis, n) for n in range(3))
         back_a = np.stack((back_a[first] + back_a[second], back_a[third]), axis=axis)
         back_b = np.stack((back_b[first] + back_b[third], back_b[second] + back_b[third]), axis=axis)
     return back_a, back_b
@@ -109,7 +127,7 @@ def _first(a: Array, both: list[int]) -> Array:
 def _second(b: Array, both: list[int]) -> Array:
     """Spread (clear, triggered) to (clear, triggered, either) along each shared finding."""
     for axis in both:
-        clear, triggered = b[_row(axis, 0)], b[_row(axis, 1)]
+        clear, triggered = b[row(axis, 0)], b[row(axis, 1)]
         b = np.stack((clear, triggered, clear + triggered), axis=axis)
     return b
 
@@ -117,56 +135,38 @@ def _second(b: Array, both: list[int]) -> Array:
 def _either(p: Array, both: list[int]) -> Array:
     """Gather (neither, second alone, first) to (clear, triggered) along each shared finding."""
     for axis in both:
-        p = np.stack((p[_row(axis, 0)], p[_row(axis, 1)] + p[_row(axis, 2)]), axis=axis)
+        p = np.stack((p[row(axis, 0)], p[row(axis, 1)] + p[row(axis, 2)]), axis=axis)
     return p
 
 
 @cache
-def _row(axis: int, n: int) -> tuple[slice | int | EllipsisType, ...]:
+def row(axis: int, n: int) -> tuple[slice | int | EllipsisType, ...]:
     """Return the index of the view of a table's n-th row along an axis; the dots make a view of a single number, too."""
     return (*(slice(None),) * axis, n, ...)
 
 
-def trigger(v: Array, links: Links) -> Array:
-    """Return a table after a cause fired its links, each independently."""
-    v = v.copy()
-    for axis, strength, fires in links:
-        if fires:
-            clear, triggered = v[_row(axis, 0)], v[_row(axis, 1)]
-            triggered += strength * clear
-            clear *= 1 - strength
-        else:
-            v *= 1 - strength
-    return v
+def fire(v: Array, links: Links) -> None:
+    """Change a table to what it is after a cause fired its links, each independently.
+
+    Examples
+    --------
+    >>> v = np.array([1.0, 0.0])
+    >>> fire(v, [(0, 0.75)])
+    >>> v
+    array([0.25, 0.75])
+    """
+    for axis, strength in links:
+        clear, triggered = v[row(axis, 0)], v[row(axis, 1)]
+        triggered += strength * clear
+        clear *= 1 - strength
 
 
-def trigger_back(v: Array, links: Links) -> Array:
-    """Return the transpose of `trigger`."""
-    v = v.copy()
-    for axis, strength, fires in links:
-        if fires:
-            clear, triggered = v[_row(axis, 0)], v[_row(axis, 1)]
-            clear *= 1 - strength
-            clear += strength * triggered
-        else:
-            v *= 1 - strength
-    return v
-
-
-def step(absent: Array, ways: list[Way], v: Array) -> Array:
-    """Return a table after a cause was taken in: it is absent, or present in one of its ways."""
-    out: Array = absent * v
-    for way in ways:
-        out += way.weight * trigger(v, way.links)
-    return out
-
-
-def step_back(absent: Array, ways: list[Way], u: Array) -> Array:
-    """Return the transpose of `step`."""
-    out: Array = absent * u
-    for way in ways:
-        out += trigger_back(way.weight * u, way.links)
-    return out
+def fire_back(v: Array, links: Links) -> None:
+    """Change a table to what the transpose of `fire` makes of it."""
+    for axis, strength in links:
+        clear, triggered = v[row(axis, 0)], v[row(axis, 1)]
+        clear *= 1 - strength
+        clear += strength * triggered
 
 
 def fired(before: Array, links: Links, standing: list[int], after: Array) -> float:
@@ -185,11 +185,12 @@ def fired(before: Array, links: Links, standing: list[int], after: Array) -> flo
     """
     total = 0.0
     ours = [link for link in links if link[0] in standing]
-    for n, (axis, strength, _) in enumerate(ours):
-        skip = {a for a, _, _ in ours[: n + 1]}
-        part = trigger(before, [link for link in links if link[0] not in skip])
-        for _, missed, _ in ours[:n]:
+    for n, (axis, strength) in enumerate(ours):
+        skip = {a for a, _ in ours[: n + 1]}
+        part = before.copy()
+        fire(part, [link for link in links if link[0] not in skip])
+        for _, missed in ours[:n]:
             part *= 1 - missed
-        clear, triggered = _row(axis, 0), _row(axis, 1)
+        clear, triggered = row(axis, 0), row(axis, 1)
         total += strength * float(((part[clear] + part[triggered]) * after[triggered]).sum())
     return total

@@ -4,51 +4,14 @@ The chance of the evidence is a sum of positive products, so the weight of every
 running the steps backward (reverse accumulation); each marginal is then a sum over one table.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
+from .bundles import Bundle, BundleIn
 from .elimination import Bucket
-from .messages import (
-    Array,
-    Links,
-    Way,
-    fired,
-    joined,
-    joined_back,
-    lifted,
-    opened,
-    opened_back,
-    step,
-    step_back,
-    trigger,
-)
-
-
-@dataclass
-class Root:
-    """One cause by the facts it heeds: weight when absent; (weight, cured at) and links by variable for each way to be present."""
-
-    facts: tuple[int, ...]
-    absent: Array
-    present: list[tuple[Array, int | None]]
-    links: list[Links] = field(default_factory=list)
-
-    def weigh(self, factor: float, applies: Callable[[int | None], bool]) -> None:
-        """Multiply by a factor the weight of each way to be present that it applies to, told by when the cause was cured."""
-        self.present = [(w * factor if applies(at) else w, at) for w, at in self.present]
-
-    @property
-    def scope(self) -> int:
-        """The variables that it touches, as bits."""
-        out = 0
-        for v in self.facts:
-            out |= 1 << v
-        for links in self.links:
-            for v, _, _ in links:
-                out |= 1 << v
-        return out
+from .messages import Array, joined, joined_back, lifted, opened, opened_back
+from .roots import Read, Root, RootIn
 
 
 @dataclass
@@ -70,6 +33,7 @@ class _Work:
     bare: tuple[int, ...]
     before: list[Array]
     full: Array
+    weight: Array
     message: Array
 
 
@@ -79,28 +43,22 @@ class Tree:
     Parameters
     ----------
     order : tuple of Bucket
-    causes : list of Root
+    causes : list of Root or Bundle
+        In the order in which the buckets count them.
+    count : int
+        How many causes they are, one by one.
     facts : int
         How many of the variables are facts.
     """
 
-    def __init__(self, order: tuple[Bucket, ...], causes: list[Root], facts: int) -> None:
+    def __init__(self, order: tuple[Bucket, ...], causes: "list[Root | Bundle]", count: int, facts: int) -> None:
         self.order = order
-        self.causes = causes
+        self.count = count
         self.facts = facts
         self.parent = {child: n for n, bucket in enumerate(order) for child in bucket.children}
-        self.alone = [i for i, root in enumerate(causes) if not root.scope]
+        self.alone = [cause for cause in causes if not cause.scope]
         self.touched = {bucket.variable for bucket in order}
-        self.lifts: dict[int, tuple[Array, list[Way]]] = {}
-        for bucket in order:
-            place = {v: axis for axis, v in enumerate(bucket.scope)}
-            for i in bucket.causes:
-                root = causes[i]
-                ways = [
-                    Way(lifted(w, root.facts, bucket.scope), [(place[v], s, f) for v, s, f in links])
-                    for (w, _), links in zip(root.present, root.links, strict=True)
-                ]
-                self.lifts[i] = lifted(root.absent, root.facts, bucket.scope), ways
+        self.lifts: list[list[RootIn | BundleIn]] = [[causes[i].lift(b.scope) for i in b.causes] for b in order]
 
     def marginals(self, weights: list[Array], standing: list[int]) -> Marginals:
         """Return the chance of everything and all that follows from it.
@@ -112,23 +70,21 @@ class Tree:
         standing : list of int
             Variables of the complaints that stand.
         """
-        count = len(self.causes)
         works = self._up(weights)
         total = self._product(works, weights)
         variables = [_share(w) for w in weights]
-        out = Marginals(total, np.zeros(count), np.zeros(count), 0.0, ())
+        read = Read([0.0] * self.count, [0.0] * self.count)
+        unknown = 0.0
         if total > 0:
-            for i in self.alone:
-                absent, part = float(self.causes[i].absent), [float(w) for w, _ in self.causes[i].present]
-                out.present[i] = part[-1] / (absent + sum(part))
-            self._down(works, weights, standing, out, variables)
-            out.unknown = self._unexplained(weights, standing, total, variables)
-        out.variables = tuple(variables)
-        return out
+            for cause in self.alone:
+                cause.read_alone(read)
+            self._down(works, standing, read, variables)
+            unknown = self._unexplained(weights, standing, total, variables)
+        return Marginals(total, np.array(read.present), np.array(read.explains), unknown, tuple(variables))
 
     def _up(self, weights: list[Array], absent_only: bool = False) -> list[_Work]:
         works: list[_Work] = []
-        for bucket in self.order:
+        for bucket, lifts in zip(self.order, self.lifts, strict=True):
             shape = tuple(len(weights[v]) for v in bucket.scope)
             findings = [a for a, v in enumerate(bucket.scope) if v >= self.facts]
             joins: list[tuple[Array, Array, list[int]]] = []
@@ -144,12 +100,12 @@ class Tree:
             bare = v.shape
             v = opened(v, shape, findings)
             before = []
-            for i in bucket.causes:
+            for cause in lifts:
                 before.append(v)
-                absent, ways = self.lifts[i]
-                v = absent * v if absent_only else step(absent, ways, v)
-            message = np.tensordot(v, weights[bucket.variable], axes=([bucket.scope.index(bucket.variable)], [0]))
-            works.append(_Work(joins, bare, before, v, message))
+                v = cause.step_absent(v) if absent_only else cause.step(v)
+            weight = lifted(weights[bucket.variable], (bucket.variable,), bucket.scope)
+            message = np.add.reduce(v * weight, axis=bucket.scope.index(bucket.variable))
+            works.append(_Work(joins, bare, before, v, weight, message))
         return works
 
     def _product(self, works: list[_Work], weights: list[Array], absent_only: bool = False) -> float:
@@ -161,31 +117,23 @@ class Tree:
         for v, weight in enumerate(weights):
             if v not in self.touched:
                 total *= float(weight.sum()) if v < self.facts else float(weight[0])
-        for i in self.alone:
-            root = self.causes[i]
-            total *= float(root.absent) + (0.0 if absent_only else sum(float(w) for w, _ in root.present))
+        for cause in self.alone:
+            total *= cause.whole(absent_only)
         return total
 
-    def _down(
-        self, works: list[_Work], weights: list[Array], standing: list[int], out: Marginals, variables: list[Array]
-    ) -> None:
+    def _down(self, works: list[_Work], standing: list[int], read: Read, variables: list[Array]) -> None:
         """Carry the weight of what is beside each table down, and read the marginals off on the way."""
         beside: dict[int, Array] = {}
         for n in reversed(range(len(self.order))):
             bucket, work = self.order[n], works[n]
             axis = bucket.scope.index(bucket.variable)
             top = np.array(1.0 / float(work.message)) if n not in self.parent else beside.pop(n)
-            weight = lifted(weights[bucket.variable], (bucket.variable,), bucket.scope)
-            u = np.expand_dims(top, axis) * weight
-            whole = np.moveaxis(work.full * u, axis, 0)
-            variables[bucket.variable] = whole.reshape(len(whole), -1).sum(axis=1)
+            u = lifted(top, bucket.rest, bucket.scope) * work.weight
+            others = (*range(axis), *range(axis + 1, len(bucket.scope)))
+            variables[bucket.variable] = np.add.reduce(work.full * u, axis=others)
             places = [a for a, v in enumerate(bucket.scope) if v in standing]
-            for i, before in zip(reversed(bucket.causes), reversed(work.before), strict=True):
-                absent, ways = self.lifts[i]
-                at_work = ways[-1].weight * before
-                out.present[i] = float((trigger(at_work, ways[-1].links) * u).sum())
-                out.explains[i] = fired(at_work, ways[-1].links, places, u)
-                u = step_back(absent, ways, u)
+            for cause, before in zip(reversed(self.lifts[n]), reversed(work.before), strict=True):
+                u = cause.back(before, u, places, read)
             u = opened_back(u, work.bare, [a for a, v in enumerate(bucket.scope) if v >= self.facts])
             for child, (a, b, both) in zip(reversed(bucket.children[1:]), reversed(work.joins), strict=True):
                 u, back = joined_back(u, a, b, both)
