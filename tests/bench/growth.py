@@ -5,6 +5,7 @@ thread: what a quiet machine takes by the clock, less what it waits for the disk
 """
 
 import cProfile
+import gc
 import hashlib
 import json
 import os
@@ -136,11 +137,17 @@ def calls(net: Net, complaints: list[str]) -> float:
     """Return how many functions an answer calls, in Python and below it: work without a clock, the words of the case being heard already."""
     net.memo.clear()
     count, answers = 0, 0
-    for complaint in complaints:
-        profile = cProfile.Profile()
-        times, _ = profile.runcall(walked, net.kb, complaint, "technician", 0)
-        answers += len(times)
-        count += sum(entry.callcount for entry in profile.getstats())  # type: ignore[attr-defined]
+    # The collector comes when it likes, and what others hang on to it would be counted.
+    gc.collect()
+    gc.disable()
+    try:
+        for complaint in complaints:
+            profile = cProfile.Profile()
+            times, _ = profile.runcall(walked, net.kb, complaint, "technician", 0)
+            answers += len(times)
+            count += sum(entry.callcount for entry in profile.getstats())  # type: ignore[attr-defined]
+    finally:
+        gc.enable()
     return count / answers
 
 
