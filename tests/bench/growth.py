@@ -34,7 +34,7 @@ from dryfloor.engine.phrases import index_of
 from dryfloor.engine.problems import Refused
 from dryfloor.engine.thought import net_of
 
-from . import synthetic
+from . import processes, synthetic
 from .table import Table
 
 SUMMARY = "what is read once grows with the kb, an answer costs what the case touches"
@@ -73,8 +73,11 @@ def _child(what: str, folder: Path | None, cache: Path, quick: bool) -> Any:
 
 
 def peak() -> float:
-    """Return the most memory that this process has held [MB]."""
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    """Return the most memory that this process has held [MB].
+
+    Linux counts to a child what its parent held when it was started, unless it is asked for the program's own memory.
+    """
+    return processes.peak(os.getpid()) or resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
 def timed(work: Callable[..., Any], *given: Any) -> tuple[Any, float]:
