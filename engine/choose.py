@@ -117,15 +117,21 @@ def times_log(shares: Array) -> Array:
     return out
 
 
-def entropy(rows: Array, group: NDArray[np.intp]) -> Array:
+def membership(group: NDArray[np.intp]) -> Array:
+    """Return 1 for each scenario in its group, shape (scenarios, groups)."""
+    out: Array = np.eye(int(group.max()) + 1)[group]
+    return out
+
+
+def entropy(rows: Array, member: Array) -> Array:
     """Return the entropy of each row over groups of scenarios [bit].
 
     Examples
     --------
-    >>> entropy(np.array([[0.25, 0.25, 0.5]]), np.array([0, 0, 1]))
+    >>> entropy(np.array([[0.25, 0.25, 0.5]]), membership(np.array([0, 0, 1])))
     array([1.])
     """
-    out: Array = -times_log(rows @ np.eye(int(group.max()) + 1)[group]).sum(axis=1)
+    out: Array = -times_log(rows @ member).sum(axis=1)
     return out
 
 
@@ -177,8 +183,10 @@ class Costing:
         self.known_next = (self.next.known if self.next else 0.0) + view.hand.price + view.hand.fee
         mending = np.where(self.fix, self.cost, 0.0).sum(axis=1) + (1 - self.success) * self.known_next
         self.known: Array = np.where(self.stuck, self.known_next, np.minimum(mending, self.known_next))
-        solving = self.success[:, None] * np.eye(len(self.patterns))[self.pattern]
-        self.solving = np.concatenate([solving, solving * self.known_next[:, None]], axis=1)
+        self.solving = np.where(self.patterns, self.chance, 1.0).prod(axis=1) * self.patterns.any(axis=1)
+        one = np.eye(len(self.patterns))[self.pattern]
+        self.by_pattern = np.concatenate([one, one * self.known_next[:, None]], axis=1)
+        self.member = membership(view.group)
         self.bit = self._price_of_a_bit(root)
 
     def hand_on(self, rows: Array) -> Array:
@@ -190,9 +198,9 @@ class Costing:
         """Return the cheapest price of a bit among the questions, at a belief [minutes/bit]."""
         if not self.view.questions:
             return float("inf")
-        before = float(entropy(root[None, :], self.view.group)[0])
+        before = float(entropy(root[None, :], self.member)[0])
         rows = np.concatenate([q.likelihood * root for q in self.view.questions])
-        left = rows.sum(axis=1) * entropy(normal(rows), self.view.group)
+        left = rows.sum(axis=1) * entropy(normal(rows), self.member)
         start = np.cumsum([0, *(len(q.likelihood) for q in self.view.questions)])[:-1]
         gain = before - np.add.reduceat(left, start)
         cost = np.array([q.cost for q in self.view.questions])
@@ -214,26 +222,27 @@ class Costing:
             return Plan(hand, nothing, np.zeros(n, dtype=np.intp), last, np.zeros((n, 1)))
         # Finding out costs the next role the same overhead whatever was tried before.
         overhead = np.maximum(hand - known, 0.0)
-        rate = (rows @ self.fix) * self.chance / self.cost
+        sums = rows @ self.by_pattern
+        by_pattern, priced = sums[:, : len(self.patterns)], sums[:, len(self.patterns) :]
+        rate = (by_pattern @ self.patterns) * self.chance / self.cost
         order = np.argsort(-rate, axis=1, kind="stable")
         place = np.empty_like(order)
         np.put_along_axis(place, order, np.arange(k)[None, :].repeat(n, 0), axis=1)
         paid = np.concatenate([np.zeros((n, 1)), np.cumsum(self.cost[order], axis=1)], axis=1)
         last = np.where(self.patterns.any(axis=1), -1, k)[None, :].repeat(n, axis=0)
         for mend, wanted in enumerate(self.patterns.T):
-            last[:, wanted] = np.maximum(last[:, wanted], place[:, mend, None])
-        where = np.arange(n)[:, None]
-        at = (where * (k + 1) + last).ravel()
-        sums = rows @ self.solving
-        solved, solved_known = sums[:, : len(self.patterns)], sums[:, len(self.patterns) :]
+            np.maximum(last, place[:, mend, None] - np.where(wanted, 0, k + 1), out=last)
+        at = (np.arange(0, n * (k + 1), k + 1)[:, None] + last).ravel()
+        solved = by_pattern * self.solving
 
         def up_to(values: Array) -> Array:
             sums = np.bincount(at, values.ravel(), n * (k + 1)).reshape(n, k + 1)
             return np.asarray(np.cumsum(sums, axis=1)[:, :k], dtype=np.float64)
 
         done = up_to(solved)
-        spent = up_to(solved * paid[where, np.minimum(last + 1, k)])
-        spared = up_to(solved_known + overhead[:, None] * solved)
+        # What nothing ends stands in the last place, which is left out again; what it has paid is of no account.
+        spent = up_to(solved * paid.ravel().take(at + 1, mode="clip").reshape(solved.shape))
+        spared = up_to(priced * self.solving + overhead[:, None] * solved)
         mass = rows.sum(axis=1)
         total = known + overhead * mass
         at_cut = spent + (mass[:, None] - done) * paid[:, 1:] + total[:, None] - spared
@@ -247,7 +256,7 @@ class Costing:
         act = self.mending(rows)[0]
         if not np.isfinite(self.bit):
             return act
-        informed = rows @ self.known + KAPPA * self.bit * entropy(rows, self.view.group)
+        informed = rows @ self.known + KAPPA * self.bit * entropy(rows, self.member)
         out: Array = np.minimum(act, informed)
         return out
 

@@ -38,8 +38,7 @@ class Stacked:
         self.size = np.array([len(q.likelihood) for q in view.questions], dtype=np.intp)
         self.start = np.cumsum([0, *self.size])[:-1].astype(np.intp)
         self.like = np.concatenate([np.zeros((0, len(root))), *(q.likelihood for q in view.questions)])
-        self.sums = np.eye(int(view.group.max()) + 1)[view.group]
-        groups = [np.flatnonzero(view.group == g) for g in range(self.sums.shape[1])]
+        groups = [np.flatnonzero(states) for states in self.costing.member.T]
         self.alike = [(states, self.like[:, states].T) for states in groups]
 
     def closing(self, rows: Array, plan: Plan) -> Array:
@@ -71,7 +70,7 @@ class Stacked:
             np.matmul(rows[:, states], like, out=part)
         # What is left to know falls by a constant less this sum, so that the gain ranks as the sum does.
         terms = times_log(parts).sum(axis=0) - times_log(parts.sum(axis=0))
-        before = times_log(rows @ self.sums).sum(axis=1)
+        before = times_log(rows @ self.costing.member).sum(axis=1)
         gain = np.add.reduceat(terms, self.start, axis=1) - before[:, None]
         rate = np.where(asked[:, self.place], -1.0, np.round(gain / self.cost, 12))
         out: NDArray[np.intp] = np.argsort(-rate, axis=1, kind="stable")[:, : min(TELLING, q)]
@@ -213,7 +212,7 @@ class Rollout:
         child = normal(joint)
         leaf = role.costing.mending(child)[0]
         if np.isfinite(role.costing.bit):
-            informed = child @ role.costing.known + KAPPA * role.costing.bit * entropy(child, role.view.group)
+            informed = child @ role.costing.known + KAPPA * role.costing.bit * entropy(child, role.costing.member)
             leaf = np.where(level.hopeful[own][line[which]], np.minimum(leaf, informed), leaf)
         price = role.cost[flat] + np.bincount(which, share * leaf, len(flat))
         price[level.asked[own][line, role.place[flat]]] = np.inf

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.stats import entropy as scipy_entropy
 
 from dryfloor.engine import choose as module
-from dryfloor.engine.choose import Costing, Hand, Mend, Question, View, choose, entropy, normal
+from dryfloor.engine.choose import Costing, Hand, Mend, Question, View, choose, entropy, membership, normal
 
 SEEDS = st.integers(0, 10**6)
 
@@ -160,7 +160,7 @@ def test_entropy_against_scipy(seed: int) -> None:
     rows[0, 0] = 0.0
     group = rng.permutation([0, 1, 2, 3, *rng.integers(0, 4, 3)])
     summed = np.array([[row[group == g].sum() for g in range(4)] for row in normal(rows)])
-    assert entropy(normal(rows), group) == pytest.approx(scipy_entropy(summed, base=2, axis=1), abs=1e-12)
+    assert entropy(normal(rows), membership(group)) == pytest.approx(scipy_entropy(summed, base=2, axis=1), abs=1e-12)
 
 
 def test_scenarios_with_the_same_needs_are_one_to_entropy() -> None:

@@ -111,7 +111,7 @@ def test_the_most_telling_questions_are_those_with_most_information_per_minute()
         rate = []
         for q in role.view.questions:
             after = q.likelihood * row
-            left = float(after.sum(axis=1) @ entropy(normal(after), role.view.group))
-            rate.append((float(entropy(row[None, :], role.view.group)[0]) - left) / q.cost)
+            left = float(after.sum(axis=1) @ entropy(normal(after), role.costing.member))
+            rate.append((float(entropy(row[None, :], role.costing.member)[0]) - left) / q.cost)
         rate[role.place.tolist().index(0)] = -1.0
         assert sorted(found.tolist()) == sorted(np.argsort(rate)[::-1][: rollout.TELLING].tolist())

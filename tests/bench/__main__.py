@@ -20,6 +20,8 @@ import time
 from datetime import date
 from pathlib import Path
 
+from dryfloor.cli.env import one_thread
+
 from .table import Table, markdown
 
 PARTS = ("right", "near", "whole", "robust", "quick", "growth")
@@ -63,6 +65,7 @@ def main(argv: list[str]) -> int:
     args = words.parse_args(argv)
     if unknown := set(args.parts) - {*PARTS}:
         words.error(f"unknown part {', '.join(sorted(unknown))}: expected {', '.join(PARTS)}")
+    one_thread()  # as the program does
     tables: list[Table] = []
     for part in [p for p in PARTS if not args.parts or p in args.parts]:
         print(f"{part} ...", end=" ", flush=True, file=sys.stderr)

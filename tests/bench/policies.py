@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from dryfloor.engine.choose import Array, Choice, Costing, Mend, Question, Value, View, entropy, normal
+from dryfloor.engine.choose import Array, Choice, Costing, Mend, Question, Value, View, entropy, membership, normal
 
 # A question whose expected gain is smaller is said to tell nothing (judgement) [bit]: without a bound somebody who wants to be
 # sure would ask on for crumbs.
@@ -99,9 +99,9 @@ def until_sure(root: Array, view: View, level: float = 0.95) -> Choice:
 
 def gain_of(question: Question, root: Array, view: View) -> float:
     """Return what a question is expected to tell of the explanation [bit]."""
-    rows = question.likelihood * root
-    before = float(entropy(root[None, :], view.group)[0])
-    return before - float(rows.sum(axis=1) @ entropy(normal(rows), view.group))
+    rows, member = question.likelihood * root, membership(view.group)
+    before = float(entropy(root[None, :], member)[0])
+    return before - float(rows.sum(axis=1) @ entropy(normal(rows), member))
 
 
 def _ease(mend: Mend) -> tuple[float, str]:
