@@ -24,7 +24,7 @@ from dryfloor.engine.load import load_kb
 
 ROLES = ("homeowner", "desk", "technician")
 MOST_STEPS = 200
-QUICK, SLOW, BLOCK = 60, 2000, 50
+QUICK, SLOW, BLOCK = 40, 2000, 50
 MAY = {"homeowner": {"anyone"}, "technician": {"anyone", "technician"}}
 KINDS = {"gate", "fact", "check", "remedy", "hand-on", "stop"}
 TRADES = {"technician", "plumber", "electrician", "specialist"}
