@@ -103,13 +103,14 @@ def choose_ahead(
     most : int
         The most causes alive that are looked ahead over [-].
     handing_on : bool
-        Look ahead too where another role would go on after this one.
+        Look ahead too where another role would go on after this one, and hand on wherever that comes out cheapest.
 
     Returns
     -------
     Choice
         Where it was looked ahead, the prices of the best questions and of acting are what following them costs; the other
-        questions are left out, since their prices are of another kind.
+        questions are left out, since their prices are of another kind. Where the last role would hand on by that, but asks
+        one step ahead, it is the choice of one step ahead.
 
     Examples
     --------
@@ -129,7 +130,11 @@ def choose_ahead(
     kept = np.sort(_heaviest(root, KEPT)[:SCENARIOS])
     pools = [{v.id for v in asking}]
     pools += [{v.id for v in questions_of(choose(root, later))[:POOL]} for later in chain(view)[1:]]
-    return _followed(first, asking, root[kept] / root[kept].sum(), narrowed(view, kept, pools))
+    found = _followed(first, asking, root[kept] / root[kept].sum(), narrowed(view, kept, pools))
+    # The followers see a pool of questions and some steps of them; where the last role would give up by that, one step ahead
+    # sees all questions, and asks on where that promises more.
+    gives_up = found.best.kind == "hand-on" and not handing_on
+    return first if gives_up and first.best.kind == "question" else found
 
 
 def _followed(first: Choice, asking: list[Value], root: Array, view: View) -> Choice:

@@ -1,5 +1,7 @@
 """The looked-ahead choice: near the exact optimum on small views, one step ahead on large ones, the same every time."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from bench.instances import cuts, made_up
@@ -7,7 +9,7 @@ from bench.optimum import Optimum
 
 from dryfloor.engine import ahead
 from dryfloor.engine.ahead import CAUSES, causes_alive, choose_ahead, looked_ahead
-from dryfloor.engine.choose import Hand, Mend, Question, View, choose
+from dryfloor.engine.choose import Choice, Hand, Mend, Question, Value, View, choose
 from dryfloor.engine.steps import least_cost
 
 
@@ -92,6 +94,19 @@ def test_where_another_role_goes_on_it_is_decided_one_step_ahead():
         assert looked_ahead(instance.root, instance.view) is last
         if not last:
             assert choose_ahead(instance.root, instance.view, 0.02) == choose(instance.root, instance.view, 0.02)
+
+
+def test_the_last_role_asks_on_where_one_step_ahead_would(monkeypatch):
+    """Looked ahead for, giving up comes out cheapest in each of these views; it is done where one step ahead gives up, too."""
+    root, view = golden()
+    giving_up = Choice(Value("hand-on", "", 1.0))
+    monkeypatch.setattr(ahead, "_followed", lambda *_: giving_up)
+    assert choose(root, view).best.kind == "question"
+    assert choose_ahead(root, view) == choose(root, view)
+    assert choose_ahead(root, view, handing_on=True) == giving_up
+    cheap = replace(view, hand=Hand(np.full(4, 1.0)))
+    assert choose(root, cheap).best.kind == "hand-on"
+    assert choose_ahead(root, cheap) == giving_up
 
 
 def test_the_order_in_which_scenarios_and_questions_stand_changes_nothing():

@@ -72,10 +72,6 @@ def gaps(instances):
         best = Optimum(instance.root, instance.view)
         own = []
         for name, make in POLICIES.items():
-            if name == "rollout throughout" and all(own):
-                # Every choice was looked ahead for already: the same policy.
-                out[name].append(out["ours"][-1])
-                continue
             policy = counting(make(instance), own) if name == "ours" else make(instance)
             out[name].append(best.under(policy, FLOOR) / best.cost - 1)
         ahead += own
