@@ -132,14 +132,15 @@ def _walk(
             try:
                 taken, words = _taken(asker, env, opening.recurs)
             except Quit:
+                start.close()
                 return int(Exit.NOTHING)
             start.answered(taken, words is not None, FIRST)
         else:
             words = args.say
-        if start.case:
-            start.take_up()
-        elif keeper:
-            start.from_file(loaded)
+            if start.case:
+                start.take_up()
+            elif keeper:
+                start.from_file(loaded)
         begun = [Event(resumed=True)] if start.case or loaded else []
         if role or not any(e.role for e in start.events):
             begun.append(Event(role=role or "homeowner"))  # type: ignore[arg-type]

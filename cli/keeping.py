@@ -30,6 +30,14 @@ def there(args: argparse.Namespace, env: Env) -> bool:
     return Path(place).exists() or (not args.store and any(_journals(env)))
 
 
+def settled(args: argparse.Namespace, env: Env) -> Path | None:
+    """Return the store's file where there is one, and nothing is to be brought into it first."""
+    place = where(args, env)
+    if place == ":memory:" or not Path(place).exists() or (not args.store and any(_journals(env))):
+        return None
+    return Path(place)
+
+
 def open_store(args: argparse.Namespace, env: Env, *, write: bool = True) -> "Store":
     """Return the store, with the journals of before in it where it is the usual one.
 

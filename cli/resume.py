@@ -11,19 +11,20 @@ if TYPE_CHECKING:
     from ..engine.advice import Advice
     from ..engine.case import Event
     from ..engine.problems import Problem
+    from .offer import Offer
     from .store import CaseLine, Store
 
 SHOWN = 40  # letters of the words that a case is offered by
 
 
 class Opening:
-    """The store as it was found, and what is offered from it: to go on with a case, or to link a new one to it."""
+    """What is offered of the store: to go on with a case, or to link a new one to it; and the store, where it is open already."""
 
     def __init__(
         self,
         store: "Store | None" = None,
         problem: "Problem | None" = None,
-        case: "CaseLine | None" = None,
+        case: "CaseLine | Offer | None" = None,
         lines: list[str] | None = None,
     ) -> None:
         self.store = store
@@ -38,7 +39,7 @@ class Opening:
 
 
 def look(args: argparse.Namespace, env: Env) -> Opening:
-    """Open the store where there is one, and return what it offers; nothing is imported where there is none.
+    """Return what the store offers; as little is imported as can be, and the store opened only where that is not enough.
 
     Parameters
     ----------
@@ -46,11 +47,27 @@ def look(args: argparse.Namespace, env: Env) -> Opening:
         `--store`, and `--reference`: with it only cases of that reference are offered.
     env : Env
     """
-    from .keeping import open_store, there
+    from .keeping import settled, there
 
     if not there(args, env):
         return Opening()
+    path = None if args.reference else settled(args, env)
+    if path:
+        from ..engine.rows import Unclear
+        from .offer import glance
+
+        try:
+            offer = glance(path)
+            return Opening(case=offer, lines=_gone_on(offer, env) if offer else None)
+        except Unclear:
+            pass
+    return _opened(args, env)
+
+
+def _opened(args: argparse.Namespace, env: Env) -> Opening:
+    """Open the store, and return what it offers."""
     from ..engine.problems import Refused
+    from .keeping import open_store
 
     try:
         store = open_store(args, env)
@@ -63,17 +80,24 @@ def look(args: argparse.Namespace, env: Env) -> Opening:
         return Opening(problem=refused.problems[0])
     if case is None:
         return Opening(store)
-    if case.state == "closed":
-        how = (case.closed or "closed").replace("-", " ")
-        lines = [
-            f"There was a case before with the reference {case.reference}: {case.id}, {said(case)}; {how} {case.touched[:10]}.",
-            "Has the same come back? (yes: the new case points to it; no: a new one by itself)",
-        ]
-    else:
-        head = {"open": "A walk was cut off", "waiting": "A case was handed on", "on-trial": "A case is on trial"}
-        lines = [f"{head[case.state]}: {said(case)}.", "Go on with it? (yes, or no for a new one)"]
+    if case.state != "closed":
+        return Opening(store, None, case, _gone_on(case, env))
+    how = (case.closed or "closed").replace("-", " ")
+    lines = [
+        f"There was a case before with the reference {case.reference}: {case.id}, {said(case)}; {how} {case.touched[:10]}.",
+        "Has the same come back? (yes: the new case points to it; no: a new one by itself)",
+    ]
+    return Opening(store, None, case, _wrapped(lines, env))
+
+
+def _gone_on(case: "CaseLine | Offer", env: Env) -> list[str]:
+    head = {"open": "A walk was cut off", "waiting": "A case was handed on", "on-trial": "A case is on trial"}
+    return _wrapped([f"{head[case.state]}: {said(case)}.", "Go on with it? (yes, or no for a new one)"], env)
+
+
+def _wrapped(lines: list[str], env: Env) -> list[str]:
     pen = Pen(env.width)
-    return Opening(store, None, case, [part for line in lines for part in pen.wrap(line)])
+    return [part for line in lines for part in pen.wrap(line)]
 
 
 def _same(store: "Store", reference: str) -> "CaseLine | None":
@@ -82,7 +106,7 @@ def _same(store: "Store", reference: str) -> "CaseLine | None":
     return next((c for c in found if c.state != "closed"), found[0] if found else None)
 
 
-def said(case: "CaseLine") -> str:
+def said(case: "CaseLine | Offer") -> str:
     """Return a case in a few words: what was said, and how much was answered."""
     words = "".join(c for c in case.words if c.isprintable())
     text = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else "no words yet"

@@ -14,10 +14,12 @@ from .book import Book
 from .env import Env
 from .keeping import open_store
 from .ledger import UNKEPT
+from .pen import Pen
 from .resume import Opening, differences, summary, take_up
 from .store import CaseLine, Store
 
 if TYPE_CHECKING:
+    from .offer import Offer
     from .walk import Walk
 
 
@@ -31,7 +33,7 @@ class Start:
     env : Env
     kb : KB
     opening : Opening, optional
-        What was offered, with the store open.
+        What was offered; the store is opened where it is not yet.
     case : str, optional
         The case that was asked for.
 
@@ -87,26 +89,66 @@ class Start:
         """Do what was answered to an offer; words stand for a new case, and leave the old one to be offered again."""
         offered, store = self.offered, self.store
         assert offered is not None
-        assert store is not None
         if yes and offered.state != "closed":
-            self.case = offered.id
-            return
-        if yes:
+            if self._got(offered):
+                return
+        elif yes:
             self.earlier = offered.id
-        elif not words and offered.state == "open":
+        elif store and not words and offered.state == "open":
             with suppress(Refused):
                 store.decline(offered.id)
         self.book = self._fresh()
         if not words:
             self.env.say(first, self.args.json)
 
-    def take_up(self) -> None:
-        """Take the case up: what of it this kb understands, in these hands."""
+    def _got(self, offered: "CaseLine | Offer") -> bool:
+        """Take up what was offered; where it can't be had any more, say why, and return False: a new case it is.
+
+        Between the offer and the answer there may be minutes, and other windows.
+        """
+        if self.store is None:
+            self._say(f"Case {offered.id} can't be gone on with while the store can't be used; this is a new case.")
+            return False
+        self.case = offered.id
+        try:
+            self.take_up(offered.state)
+        except Refused as refused:
+            self.case, self.line, self.seen = None, None, None
+            self.events, self.places, self.lines = [], [], []
+            with suppress(Refused):
+                self.store.release(offered.id)
+            for line in refused.problems[0].lines():
+                self._say(line)
+            self._say("This is a new case.")
+            return False
+        return True
+
+    def _say(self, text: str) -> None:
+        for line in Pen(self.env.width).wrap(text):
+            self.env.say(line, err=True)
+
+    def take_up(self, state: str | None = None) -> None:
+        """Take the case up: what of it this kb understands, in these hands.
+
+        Parameters
+        ----------
+        state : str, optional
+            How it stood when it was offered.
+
+        Raises
+        ------
+        Refused
+            Where it is in other hands, stands otherwise by now, or can't be read.
+        """
         store, case = self.store, self.case
         assert store is not None
         assert case is not None
+        # In hand first: what is read then stays so.
+        store.hold(case)
         kept = store.events(case)
         self.line = store.line(case)
+        if state not in (None, self.line.state):
+            raise Refused([_changed(self.line)])
         self.events, self.places, self.lines = take_up(self.kb, kept)
         self.book = Book(store, case, self.places, len(kept))
         if store.stamped(case) not in ("", self.stamp):
@@ -157,6 +199,15 @@ def stamp_of(args: argparse.Namespace) -> str:
         return key_of(Path(args.kb) if args.kb else home())
     except OSError:
         return ""
+
+
+def _changed(line: CaseLine) -> Problem:
+    became = {"closed": "was closed", "waiting": "was handed on", "on-trial": "went on trial", "open": "was opened again"}
+    return Problem(
+        code="J016",
+        message=f"case {line.id} {became[line.state]} since it was offered",
+        mend=f"dryfloor show {line.id} reads it, dryfloor resume {line.id} goes on with it",
+    )
 
 
 def _no_store(case: str) -> Problem:

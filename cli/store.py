@@ -1,32 +1,30 @@
 """The store: all cases in one SQLite file; an answer is on disk, synced, when its call returns.
 
-A case is a list of rows that only grows: an event, `{"undo": n}` for the last n events taken back, `{"at": i, "put": event}` for
-another event in the place of the one at i. One process writes at a time and any number read. A case is in one pair of hands: a
+A case is a list of rows that only grows (`engine/rows.py`). One process writes at a time and any number read. A case is in one pair of hands: a
 marker names the process that holds it, and one whose process is gone holds nothing.
 """
 
 import hashlib
-import os
 import secrets
-import socket
 import sqlite3
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
-from pathlib import Path
-from typing import Any, Literal, Self
+from typing import Any, Self
 
 import msgspec
 
 from ..engine.case import Event, leading
 from ..engine.problems import Problem, Refused, nearest
+from ..engine.rows import apply
 from ..engine.standing import Standing, standing
-from . import store_schema
+from .holding import elsewhere, me
+from .offer import free
+from .store_file import MEMORY as MEMORY
+from .store_file import connected, prepare
+from .store_problems import Place, busy, damaged, said
 
-NAME = "cases.db"
-MEMORY: Literal[":memory:"] = ":memory:"
-WAIT_S = 5.0  # how long a writer waits for another one
 # Letters and digits take turns, so that no id reads like a word; none looks like another one, none is said like another one.
 LETTERS, DIGITS = "ACFHJKMPRTWXY", "23456789"
 
@@ -51,7 +49,7 @@ class CaseLine(msgspec.Struct, frozen=True, kw_only=True):
 class Store:
     """All kept cases; `open` makes one. A store is of one thread; each thread opens its own."""
 
-    def __init__(self, db: sqlite3.Connection, path: "Path | Literal[':memory:']", now: Callable[[], float]) -> None:
+    def __init__(self, db: sqlite3.Connection, path: Place, now: Callable[[], float]) -> None:
         self.path = path
         self._db = db
         self._now = now
@@ -60,7 +58,7 @@ class Store:
 
     @classmethod
     def open(
-        cls, path: "Path | Literal[':memory:']", *, write: bool = True, now: Callable[[], float] = time.time
+        cls, path: Place, *, write: bool = True, now: Callable[[], float] = time.time
     ) -> Self:
         """Return the store of a file; it is made where it is not there, and brought to this version where it is older.
 
@@ -78,10 +76,10 @@ class Store:
         Refused
             Where it can't be opened, is locked, is damaged, is no store, or comes from a newer version.
         """
-        with _said(path):
-            db = _connected(path, write)
+        with said(path):
+            db = connected(path, write)
             try:
-                _prepare(db, path, write)
+                prepare(db, path, write)
                 store = cls(db, path, now)
                 if write and store._one("SELECT 1 FROM chores WHERE name=?", SCRUB):
                     # A case was removed, and the process was ended before the log was emptied.
@@ -248,20 +246,20 @@ class Store:
         """
         with self._writing():
             name = self._mine(case)
-            self._db.execute("INSERT OR REPLACE INTO holds(of, host, process, born) VALUES(?,?,?,?)", (name, *_me()))
+            self._db.execute("INSERT OR REPLACE INTO holds(of, host, process, born) VALUES(?,?,?,?)", (name, *me()))
         self._held.add(name)
 
     def release(self, case: str) -> None:
         """Put a case out of this process's hands."""
         with self._writing():
-            self._db.execute("DELETE FROM holds WHERE of=? AND host=? AND process=? AND born=?", (case, *_me()))
+            self._db.execute("DELETE FROM holds WHERE of=? AND host=? AND process=? AND born=?", (case, *me()))
         self._held.discard(case)
 
     def held(self, case: str) -> bool:
         """Return whether another process that is alive has the case in its hands."""
-        with _said(self.path):
+        with said(self.path):
             found = self._one("SELECT host, process, born FROM holds WHERE of=?", case)
-        return found is not None and _alive(*found) and tuple(found) != _me()
+        return elsewhere(found)
 
     # reading
 
@@ -273,36 +271,30 @@ class Store:
         Refused
             Where there is no such case, or what is kept of it is damaged.
         """
-        with _said(self.path):
+        with said(self.path):
             return self._events(self.known(case))
 
     def last(self, case: str) -> int:
         """Return the number of the last row of a case: it grows with every write."""
-        with _said(self.path):
+        with said(self.path):
             return self._last(self.known(case))
 
     def line(self, case: str) -> CaseLine:
         """Return what a list shows of one case."""
-        with _said(self.path):
+        with said(self.path):
             row = self._one(f"SELECT {COLUMNS} FROM cases WHERE id=?", self.known(case))
             return _line(row, standing(self._events(row[0])))
 
     def seen(self, case: str) -> tuple[int, str] | None:
         """Return what was advised last: after how many events, and what; None where nothing was."""
-        with _said(self.path):
+        with said(self.path):
             text = str(self._one("SELECT shown FROM cases WHERE id=?", self.known(case))[0])
         return msgspec.json.decode(text, type=tuple[int, str]) if text else None
 
     def offered(self) -> CaseLine | None:
         """Return the case that was last touched of those that are open, in nobody's hands, and not declined."""
-        with _said(self.path), self._reading():
-            rows = self._db.execute(
-                f"SELECT {COLUMNS} FROM cases WHERE declined=0 ORDER BY touched DESC, id LIMIT {OFFERED}"
-            ).fetchall()
-            for row in rows:
-                found = self._one("SELECT host, process, born FROM holds WHERE of=?", row[0])
-                if found and tuple(found) != _me() and _alive(*found):
-                    continue
+        with said(self.path), self._reading():
+            for row in free(self._db, COLUMNS):
                 with suppress(Refused):
                     line = _line(row, standing(self._events(row[0])))
                     if line.state == "open":
@@ -311,17 +303,17 @@ class Store:
 
     def stamped(self, case: str) -> str:
         """Return the stamp of the kb that a case was last gone on with."""
-        with _said(self.path):
+        with said(self.path):
             return str(self._one("SELECT kb FROM cases WHERE id=?", self.known(case))[0])
 
     def journal(self, case: str) -> str:
         """Return the name of the journal that a case was taken from, or an empty string."""
-        with _said(self.path):
+        with said(self.path):
             return str(self._one("SELECT journal FROM cases WHERE id=?", self.known(case))[0])
 
     def carried(self, journal: str) -> str | None:
         """Return the case that was taken from a journal."""
-        with _said(self.path):
+        with said(self.path):
             found = self._one("SELECT id FROM cases WHERE journal=?", journal)
         return str(found[0]) if found else None
 
@@ -360,7 +352,7 @@ class Store:
                 wanted.append(asked)
                 values.append(now - days * 86_400_000)
         out: list[CaseLine] = []
-        with _said(self.path), self._reading():
+        with said(self.path), self._reading():
             rows = self._db.execute(
                 f"SELECT {COLUMNS} FROM cases WHERE {' AND '.join(wanted)} ORDER BY touched DESC, id", values
             ).fetchall()
@@ -384,7 +376,7 @@ class Store:
 
     def by_link(self, token: str) -> str | None:
         """Return the case of a secret link, or None."""
-        with _said(self.path):
+        with said(self.path):
             found = self._one("SELECT of FROM links WHERE digest=?", _digest(token))
         return str(found[0]) if found else None
 
@@ -421,7 +413,7 @@ class Store:
         events: list[Event] = []
         for (body,) in rows:
             if not replay(events, body):
-                raise Refused([_damaged(self.path, f"case {case}: a row can't be read")])
+                raise Refused([damaged(self.path, f"case {case}: a row can't be read")])
         return events
 
     def _last(self, case: str) -> int:
@@ -432,8 +424,8 @@ class Store:
         """Return the id of a case that no other process holds."""
         name = self.known(case)
         found = self._one("SELECT host, process, born FROM holds WHERE of=?", name)
-        if found and tuple(found) != _me() and _alive(*found):
-            raise Refused([_busy(name, *found)])
+        if elsewhere(found):
+            raise Refused([busy(name, *found[:2])])
         return name
 
     def _append(self, case: str, record: object, after: int | None) -> None:
@@ -459,7 +451,7 @@ class Store:
         if self._within:
             yield
             return
-        with _said(self.path):
+        with said(self.path):
             self._db.execute("BEGIN IMMEDIATE")
             self._within = True
             try:
@@ -486,7 +478,7 @@ class Store:
 
     def _scrub(self) -> None:
         """Empty the log and write the file anew, so that nothing of what was removed is left in either."""
-        with _said(self.path):
+        with said(self.path):
             self._empty_log()
             self._db.execute("VACUUM")
             self._empty_log()
@@ -509,7 +501,6 @@ class Store:
 
 SCRUB = "scrub"
 DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
-OFFERED = 50  # the newest cases that are looked at for one to go on with
 COLUMNS = "id, reference, earlier, began, touched"
 
 
@@ -523,18 +514,14 @@ def replay(events: list[Event], body: str | bytes) -> bool:
     (True, 1)
     """
     try:
-        data = msgspec.json.decode(body)
-        if isinstance(data, dict) and isinstance(data.get("undo"), int):
-            del events[max(0, len(events) - data["undo"]) :]
-        elif isinstance(data, dict) and isinstance(data.get("at"), int):
-            event = msgspec.convert(data.get("put"), Event)
-            if 0 <= data["at"] < len(events):
-                events[data["at"]] = event
-        else:
-            events.append(msgspec.convert(data, Event))
-    except (msgspec.DecodeError, msgspec.ValidationError, UnicodeDecodeError):
+        apply(events, msgspec.json.decode(body), _event)
+    except (msgspec.DecodeError, msgspec.ValidationError, UnicodeDecodeError, RecursionError):
         return False
     return True
+
+
+def _event(data: object) -> Event:
+    return msgspec.convert(data, Event)
 
 
 def _has(text: str, line: CaseLine, events: list[Event]) -> bool:
@@ -569,177 +556,3 @@ def _utc(ms: int) -> str:
 
 def _digest(token: str) -> bytes:
     return hashlib.sha256(token.encode("utf-8", "replace")).digest()
-
-
-def _connected(path: "Path | Literal[':memory:']", write: bool) -> sqlite3.Connection:
-    if path == MEMORY:
-        return sqlite3.connect(":memory:", isolation_level=None, timeout=WAIT_S)
-    path = Path(path)
-    if write and not path.exists():
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        # Nobody else's eyes: what is in a case was said in confidence.
-        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
-        _sync_folder(path.parent)
-    if not write and not path.exists():
-        raise FileNotFoundError(2, "there is no such store", str(path))
-    uri = path.absolute().as_uri()
-    return sqlite3.connect(f"{uri}?mode={'rw' if write else 'ro'}", uri=True, isolation_level=None, timeout=WAIT_S)
-
-
-def _prepare(db: sqlite3.Connection, path: "Path | Literal[':memory:']", write: bool) -> None:
-    """Set how it is kept, see whose it is, and bring it to this version."""
-    for setting in ("foreign_keys=ON", "secure_delete=ON", "temp_store=MEMORY", "synchronous=FULL", "fullfsync=ON"):
-        db.execute(f"PRAGMA {setting}")
-    mark = db.execute("PRAGMA application_id").fetchone()[0]
-    version = db.execute("PRAGMA user_version").fetchone()[0]
-    empty = not db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
-    if not empty and mark != store_schema.MARK:
-        raise Refused([_damaged(path, "this is a database, but no store of dryfloor", "J013")])
-    if version > store_schema.VERSION:
-        raise Refused(
-            [
-                Problem(
-                    code="J012",
-                    file=str(path),
-                    message=f"this store was written by a newer dryfloor (its version is {version}, this one reads up to {store_schema.VERSION})",
-                    expected="a dryfloor at least as new as the store",
-                    mend="install the newer dryfloor, or name another store with --store FILE; this one is left as it is",
-                )
-            ]
-        )
-    if write:
-        db.execute("PRAGMA journal_mode=WAL")
-    if version >= store_schema.VERSION:
-        return
-    if write:
-        upgrade(db)
-        return
-    # Reading knows this version alone, so an older one is brought to it first.
-    writer = _connected(path, True)
-    try:
-        _prepare(writer, path, True)
-    finally:
-        writer.close()
-
-
-def upgrade(db: sqlite3.Connection, to: int = store_schema.VERSION) -> None:
-    """Bring a store to a version, whole or not at all."""
-    db.execute("BEGIN IMMEDIATE")
-    try:
-        # Another process may have been here first.
-        version = db.execute("PRAGMA user_version").fetchone()[0]
-        for step in store_schema.STEPS[version:to]:
-            for sql in step.split(";\n"):
-                if sql.strip():
-                    db.execute(sql)
-        db.execute(f"PRAGMA application_id={store_schema.MARK}")
-        db.execute(f"PRAGMA user_version={max(version, to)}")
-        db.execute("COMMIT")
-    except BaseException:
-        with suppress(sqlite3.Error):
-            db.execute("ROLLBACK")
-        raise
-
-
-def _sync_folder(folder: Path) -> None:
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
-# who holds a case
-
-
-def _me() -> tuple[str, int, str]:
-    return socket.gethostname(), os.getpid(), _born(os.getpid())
-
-
-def _born(process: int) -> str:
-    """Return when a process began, by the system's own count, so that another one with its number is not taken for it."""
-    try:
-        return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[19]
-    except (OSError, IndexError, ValueError):
-        return ""
-
-
-def _alive(host: str, process: int | str, born: str) -> bool:
-    """Return whether a holder may still be at work; one on another machine is taken to be."""
-    if host != socket.gethostname():
-        return True
-    try:
-        os.kill(int(process), 0)
-    except ProcessLookupError:
-        return False
-    except (OSError, ValueError):
-        pass
-    return _born(int(process)) == born
-
-
-# what can go wrong
-
-
-def _busy(case: str, host: str, process: int | str, born: str) -> Problem:
-    where = "" if host == socket.gethostname() else f" on {host}"
-    return Problem(
-        code="J011",
-        message=f"case {case} is open in another window{where} (process {process})",
-        expected="one person at a time on a case",
-        mend="go on there, or close that window first; dryfloor show reads it meanwhile",
-    )
-
-
-def _damaged(path: "Path | Literal[':memory:']", what: str, code: str = "J013") -> Problem:
-    return Problem(
-        code=code,
-        file=str(path),
-        message=f"the store can't be used: {what}",
-        expected="a store that dryfloor wrote",
-        mend="put a copy of it in its place, or move it aside and a new one is begun; it is left as it is",
-    )
-
-
-@contextmanager
-def _said(path: "Path | Literal[':memory:']") -> Iterator[None]:
-    """Turn what the database or the disk says into words for a person."""
-    try:
-        yield
-    except sqlite3.Error as error:
-        raise Refused([_problem(path, error)]) from error
-    except OSError as error:
-        raise Refused([_unkept(path, error.strerror or str(error))]) from error
-
-
-def _problem(path: "Path | Literal[':memory:']", error: sqlite3.Error) -> Problem:
-    name = getattr(error, "sqlite_errorname", "") or ""
-    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-        return Problem(
-            code="J010",
-            file=str(path),
-            message=f"another program keeps the store locked; waited {WAIT_S:g} s",
-            expected="a store that is free for a moment",
-            mend="close the other program, or wait and try again; nothing was lost",
-        )
-    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_FORMAT")):
-        return _damaged(path, str(error))
-    why = {
-        "SQLITE_FULL": "the disk is full",
-        "SQLITE_READONLY": "it is read-only",
-        "SQLITE_CANTOPEN": "it can't be opened",
-        "SQLITE_IOERR": "the disk can't be written or read",
-        "SQLITE_PERM": "permission denied",
-    }
-    said = next((text for start, text in why.items() if name.startswith(start)), "")
-    return _unkept(path, said or str(error)) if said else _damaged(path, str(error))
-
-
-def _unkept(path: "Path | Literal[':memory:']", why: str) -> Problem:
-    return Problem(
-        code="J001",
-        file=str(path),
-        message=f"cases can't be kept there: {why}",
-        expected="a file in a folder that can be written to, with room on the disk",
-        mend="free some room, or set DRYFLOOR_DATA_DIR to another folder or --store to another file; what was kept before is still there",
-    )

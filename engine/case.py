@@ -10,6 +10,8 @@ import msgspec
 from msgspec import Struct, field
 
 from . import model
+from .kinds import LEADING as LEADING
+from .kinds import leading as leading
 
 DEFAULT_HANDS: dict[str, model.Hands] = {"homeowner": "homeowner", "desk": "homeowner", "technician": "technician"}
 
@@ -44,26 +46,6 @@ class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_
     machine: str | None = None
 
 
-LEADING = (
-    "role",
-    "heard",
-    "trial",
-    "complaints",
-    "hazard",
-    "fact",
-    "cleared",
-    "stopped",
-    "check",
-    "cant",
-    "skip",
-    "note",
-    "remedy",
-    "proof",
-    "still",
-    "resumed",
-    "closed",
-    "machine",
-)
 COMPANIONS: dict[str, tuple[str, ...]] = {
     "role": ("hands",),
     "heard": ("complaints",),
@@ -122,20 +104,6 @@ class State(Struct, frozen=True, kw_only=True):
     closed: str | None = None
     machine: str | None = None
     notices: tuple[str, ...] = ()
-
-
-def leading(event: Event) -> str:
-    """Return the name of the field that says what kind of event this is.
-
-    Examples
-    --------
-    >>> leading(Event(heard="it hops", complaints=["walks"]))
-    'heard'
-    """
-    for name in LEADING:
-        if getattr(event, name) is not None:
-            return name
-    return "hands"
 
 
 def passes(kb: model.KB, cause: str, said: str, hands: str) -> bool:

@@ -1,20 +1,24 @@
 """Where a case stands, from its events alone: open, waiting for the next role, on trial, or closed.
 
-No kb is needed, so that a list of cases can be shown from any store in an instant.
+No kb is needed, so that a list of cases can be shown from any store in an instant; nor are the records, so that a start can
+offer a case before they are imported.
 """
 
-from typing import Literal
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from msgspec import Struct
+from .kinds import leading
 
-from .case import Event, leading
+if TYPE_CHECKING:
+    from .case import Event
+    from .rows import Plain
 
 Stands = Literal["open", "waiting", "on-trial", "closed"]
 STATES: tuple[Stands, ...] = ("open", "waiting", "on-trial", "closed")
 TELLING = ("heard", "complaints", "check", "fact", "remedy", "proof", "note")  # events worth keeping a case for
 
 
-class Standing(Struct, frozen=True, kw_only=True):
+class Standing(NamedTuple):
     """What a list says of a case: its state, how it was closed and why, what was complained of, how much was answered."""
 
     state: Stands
@@ -26,15 +30,16 @@ class Standing(Struct, frozen=True, kw_only=True):
     answers: int
 
 
-def standing(events: list[Event]) -> Standing:
+def standing(events: "Sequence[Event | Plain]") -> Standing:
     """Return where a case stands.
 
     Parameters
     ----------
-    events : list of Event
+    events : list of Event or Plain
 
     Examples
     --------
+    >>> from dryfloor.engine.case import Event
     >>> s = standing([Event(role="desk"), Event(heard="it hops", complaints=["walks"]), Event(closed="handed-on")])
     >>> s.state, s.complaints, s.words
     ('waiting', ('walks',), 'it hops')
@@ -62,11 +67,12 @@ def standing(events: list[Event]) -> Standing:
     )
 
 
-def told(events: list[Event]) -> bool:
+def told(events: "Sequence[Event | Plain]") -> bool:
     """Return whether anything was said in a case that is worth keeping.
 
     Examples
     --------
+    >>> from dryfloor.engine.case import Event
     >>> told([Event(role="desk")]), told([Event(role="desk"), Event(note="rings back at four")])
     (False, True)
     """

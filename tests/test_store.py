@@ -16,9 +16,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dryfloor.cli import store as module
-from dryfloor.cli import store_schema
-from dryfloor.cli.store import DIGITS, LETTERS, Store, upgrade
+from dryfloor.cli import store_problems, store_schema
+from dryfloor.cli.store import DIGITS, LETTERS, Store
+from dryfloor.cli.store_file import upgrade
 from dryfloor.engine.case import Event
 from dryfloor.engine.problems import Refused
 
@@ -296,7 +296,7 @@ def test_threads_with_a_store_each_may_write_the_same_case(path):
 
 
 def test_a_locked_store_is_said_and_free_again_later(path, monkeypatch):
-    monkeypatch.setattr(module, "WAIT_S", 0.05)
+    monkeypatch.setattr(store_problems, "WAIT_S", 0.05)
     store, case = filled(path)
     locker = sqlite3.connect(path, isolation_level=None)
     locker.execute("BEGIN IMMEDIATE")
@@ -518,7 +518,7 @@ def test_forget_leaves_no_byte(path):
 
 
 def test_a_reader_in_the_way_is_said_and_the_next_start_ends_the_work(path, monkeypatch):
-    monkeypatch.setattr(module, "WAIT_S", 0.05)
+    monkeypatch.setattr(store_problems, "WAIT_S", 0.05)
     store, case = planted(path)
     reader = sqlite3.connect(path, isolation_level=None)
     reader.execute("BEGIN")
