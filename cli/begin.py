@@ -1,14 +1,19 @@
 """The start of a walk: the first question at once, the imports behind it, an open case offered."""
 
+from __future__ import annotations
+
 import argparse
-import threading
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 from .env import Env
 
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
+    import threading
+    from typing import Any
+
     from ..engine import model
     from ..engine.case import Event
     from .resume import Opening
@@ -41,14 +46,22 @@ def begin(args: argparse.Namespace, env: Env, case: str | None = None) -> int:
             opening = look(args, env)
         for line in (opening.lines if opening else []) or [FIRST]:
             env.say(line, err=args.json)
-    thread = threading.Thread(target=_warm, daemon=True)
-    thread.start()
+    thread = _behind(_warm)
     try:
         return _walk(args, env, role, opening, thread, case)
     finally:
         if opening and opening.store:
             opening.store.close()
         thread.join()
+
+
+def _behind(work: Callable[..., None], *given: object) -> threading.Thread:
+    """Start some work in a thread of its own."""
+    import threading
+
+    thread = threading.Thread(target=work, args=given, daemon=True)
+    thread.start()
+    return thread
 
 
 def _warm() -> None:
@@ -60,7 +73,7 @@ def _warm() -> None:
         from ..engine import advise, explain, hear, interpret  # noqa: F401
 
 
-def _ready(kb: "model.KB") -> None:
+def _ready(kb: model.KB) -> None:
     """Work out of the kb what every answer needs."""
     from ..engine.phrases import index_of
     from ..engine.thought import net_of
@@ -109,7 +122,7 @@ def _walk(
     args: argparse.Namespace,
     env: Env,
     role: str | None,
-    opening: "Opening | None",
+    opening: Opening | None,
     thread: threading.Thread,
     case: str | None,
 ) -> int:
@@ -150,8 +163,7 @@ def _walk(
         kb, facts = with_sheet(kb, args.machine, [*start.events, *begun])
         begun += facts
         thread.join()
-        later = threading.Thread(target=_ready, args=(kb,), daemon=True)
-        later.start()
+        later = _behind(_ready, kb)
         from .walk import Walk
 
         keep = (lambda all_events: keeper.write(dump(all_events))) if keeper else None
@@ -175,7 +187,7 @@ def _walk(
     return emit(env, result, True) if args.json else int(result.exit)
 
 
-def _case(args: argparse.Namespace, env: Env, kb: "model.KB") -> "list[Event]":
+def _case(args: argparse.Namespace, env: Env, kb: model.KB) -> list[Event]:
     """Return the events of the case file to go on with; say aloud where there is none yet."""
     from ..engine.casefile import load_case
 

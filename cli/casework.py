@@ -1,7 +1,12 @@
 """The arguments of the commands on kept cases, and which function does each."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
-from typing import Any
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from typing import Any
 
 EXAMPLES = {
     "cases": 'dryfloor cases --state open\n  dryfloor cases --text "alder lane" --newer 30\n  dryfloor cases --complaint walks --json',

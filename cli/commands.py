@@ -1,11 +1,13 @@
 """One function a command: read arguments, call the engine, print the result."""
 
+from __future__ import annotations
+
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from .env import Env
 
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
     from ..engine import model
     from ..engine.advice import Advice
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from .result import Result
 
 
-def load(args: argparse.Namespace, env: Env) -> "model.KB":
+def load(args: argparse.Namespace, env: Env) -> model.KB:
     """Return the kb, compiled and cached; with a machine sheet where one is named."""
     from ..engine.cache import load_cached
 
@@ -26,7 +28,7 @@ def load(args: argparse.Namespace, env: Env) -> "model.KB":
     return kb
 
 
-def emit(env: Env, result: "Result", as_json: bool) -> int:
+def emit(env: Env, result: Result, as_json: bool) -> int:
     """Print a result as its lines, or as the envelope."""
     from .result import envelope
 
@@ -48,7 +50,7 @@ def walk(args: argparse.Namespace, env: Env) -> int:
     return begin(args, env)
 
 
-def with_sheet(kb: "model.KB", named: str | None, events: "list[Event]") -> "tuple[model.KB, list[Event]]":
+def with_sheet(kb: model.KB, named: str | None, events: list[Event]) -> tuple[model.KB, list[Event]]:
     """Return the kb with the limits of the case's machine, and the events that the machine's sheet adds to the case.
 
     Parameters
@@ -76,7 +78,7 @@ def with_sheet(kb: "model.KB", named: str | None, events: "list[Event]") -> "tup
     return kb, [*([] if sheet.id in said else [Event(machine=sheet.id)]), *added]
 
 
-def cleared_events(kb: "model.KB", names: list[str]) -> "list[Event]":
+def cleared_events(kb: model.KB, names: list[str]) -> list[Event]:
     """Return the events of `--cleared`, or raise with the nearest hazard."""
     from ..engine.case import Event
     from ..engine.casefile import event_problems
@@ -118,7 +120,7 @@ def hear(args: argparse.Namespace, env: Env) -> int:
     return emit(env, heard(found, lines), args.json)
 
 
-def heard(found: "Heard", lines: list[str] | None = None) -> "Result":
+def heard(found: Heard, lines: list[str] | None = None) -> Result:
     """Return what was heard as a result, for every face that other programs use."""
     from .result import Exit, Result
 
@@ -156,7 +158,7 @@ def advise(args: argparse.Namespace, env: Env) -> int:
     return emit(env, advised(advice, ending.advice(Pen(env.width, env.colour), advice)), args.json)
 
 
-def advised(advice: "Advice", lines: list[str] | None = None) -> "Result":
+def advised(advice: Advice, lines: list[str] | None = None) -> Result:
     """Return advice as a result, for every face that other programs use."""
     from .result import Exit, Result
 

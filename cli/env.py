@@ -1,11 +1,16 @@
 """The streams, the folders and the habits of the terminal: the one place that reads the environment."""
 
+from __future__ import annotations
+
 import io
 import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TextIO
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from typing import TextIO
 
 APP = "dryfloor"
 LEAST, MOST = 20, 100  # columns

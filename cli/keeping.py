@@ -1,20 +1,24 @@
 """Where the store is, and how the journals of before come into it: each once, none lost, the files left in place renamed."""
 
+from __future__ import annotations
+
 import argparse
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
 
 from .env import Env
 
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
+    from typing import Literal
+
     from .store import Store
 
 NAME = "cases.db"
 DONE = ".imported"  # what the name of a journal ends in once its case is in the store
 
 
-def where(args: argparse.Namespace, env: Env) -> "Path | Literal[':memory:']":
+def where(args: argparse.Namespace, env: Env) -> Path | Literal[':memory:']:
     """Return the store's file: that of `--store`, else the usual one."""
     named = getattr(args, "store", None)
     if named == ":memory:":
@@ -38,7 +42,7 @@ def settled(args: argparse.Namespace, env: Env) -> Path | None:
     return Path(place)
 
 
-def open_store(args: argparse.Namespace, env: Env, *, write: bool = True) -> "Store":
+def open_store(args: argparse.Namespace, env: Env, *, write: bool = True) -> Store:
     """Return the store, with the journals of before in it where it is the usual one.
 
     Parameters
@@ -74,7 +78,7 @@ def _journals(env: Env) -> list[Path]:
     return []
 
 
-def carry_over(store: "Store", journals: list[Path]) -> list[str]:
+def carry_over(store: Store, journals: list[Path]) -> list[str]:
     """Bring journals into the store and return the new cases; one that an older walk still writes is left for the next time.
 
     Each is brought over in one write under its own name, and its file renamed after that: a kill in between makes no second

@@ -1,14 +1,19 @@
 """Arguments, exit codes, and the one place where a result becomes text or JSON."""
 
+from __future__ import annotations
+
 import argparse
 import re
 import sys
 from collections.abc import Callable, Sequence
-from typing import Any, NoReturn
 
 from .. import __version__
 from . import casework
 from .env import Env, help_width, one_thread
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from typing import Any, NoReturn
 
 EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
 3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety, 130 interrupted (case kept)"""

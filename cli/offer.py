@@ -3,27 +3,33 @@
 It reads and writes nothing else: whatever it can't be sure of is left to the store, which is opened anyway a moment later.
 """
 
+from __future__ import annotations
+
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, NamedTuple
 
 from ..engine.rows import Unclear, read_plainly
 from ..engine.standing import standing
 from . import store_schema
 from .holding import elsewhere
 
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from typing import Any
+
 OFFERED = 50  # the newest cases that are looked at for one to go on with
 LAST_MS = 253_402_300_799_000  # the end of the year 9999, the last that a date can be written of [ms since 1970, UTC]
 
 
-class Offer(NamedTuple):
+class Offer:
     """What the first line says of a case; `store.CaseLine` says the same and more."""
 
-    id: str
-    state: str
-    words: str
-    answers: int
+    def __init__(self, case: str, state: str, words: str, answers: int) -> None:
+        self.id = case
+        self.state = state
+        self.words = words
+        self.answers = answers
 
 
 def free(db: sqlite3.Connection, columns: str) -> Iterator[Any]:

@@ -1,7 +1,5 @@
 """Laying out lines at one width, with or without colour."""
 
-import textwrap
-
 COLOURS = {
     "DANGER": "1;97;41",
     "WARNING": "1;30;43",
@@ -57,7 +55,7 @@ class Pen:
         [' 1  a loose fit, no', '    tape']
         """
         indent = max(min(indent, self.width // 3), len(first) + 1 if first else 0)
-        lines = textwrap.wrap(text, self.width - indent, break_long_words=True) or [""]
+        lines = _folded(text, self.width - indent) or [""]
         return [(first.ljust(indent) + lines[0]).rstrip(), *(" " * indent + line for line in lines[1:])]
 
     def labelled(self, label: str, text: str, style: str = "", tight: bool = False) -> list[str]:
@@ -70,6 +68,8 @@ class Pen:
         >>> Pen(40).labelled("tool", "a level")
         ['tool: a level']
         """
+        import textwrap
+
         if self.narrow or tight or len(label) > COLUMN - MARGIN - 1:
             head = f"{label}: " if label else "  "
             lines = textwrap.wrap(text, self.width, initial_indent=head, subsequent_indent="  ") or [head.rstrip()]
@@ -77,3 +77,12 @@ class Pen:
         lines = self.wrap(text, COLUMN, " " * MARGIN + label.ljust(COLUMN - MARGIN - 1))
         head = lines[0][MARGIN + len(label) :]
         return [" " * MARGIN + self.paint(label, style) + head, *lines[1:]]
+
+
+def _folded(text: str, width: int) -> list[str]:
+    """Return what `textwrap.wrap` does, which is imported only for a text that does not fit on its line."""
+    if text.isprintable() and len(text) <= width and text[-1:] not in ("", " "):
+        return [text]
+    import textwrap
+
+    return textwrap.wrap(text, width)

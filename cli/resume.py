@@ -1,11 +1,13 @@
 """Going on with a case: which one is offered, what of it the kb of today still knows, and what that kb sees differently."""
 
+from __future__ import annotations
+
 import argparse
-from typing import TYPE_CHECKING
 
 from .env import Env
 from .pen import Pen
 
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
     from ..engine import model
     from ..engine.advice import Advice
@@ -22,9 +24,9 @@ class Opening:
 
     def __init__(
         self,
-        store: "Store | None" = None,
-        problem: "Problem | None" = None,
-        case: "CaseLine | Offer | None" = None,
+        store: Store | None = None,
+        problem: Problem | None = None,
+        case: CaseLine | Offer | None = None,
         lines: list[str] | None = None,
     ) -> None:
         self.store = store
@@ -90,7 +92,7 @@ def _opened(args: argparse.Namespace, env: Env) -> Opening:
     return Opening(store, None, case, _wrapped(lines, env))
 
 
-def _gone_on(case: "CaseLine | Offer", env: Env) -> list[str]:
+def _gone_on(case: CaseLine | Offer, env: Env) -> list[str]:
     head = {"open": "A walk was cut off", "waiting": "A case was handed on", "on-trial": "A case is on trial"}
     return _wrapped([f"{head[case.state]}: {said(case)}.", "Go on with it? (yes, or no for a new one)"], env)
 
@@ -100,20 +102,20 @@ def _wrapped(lines: list[str], env: Env) -> list[str]:
     return [part for line in lines for part in pen.wrap(line)]
 
 
-def _same(store: "Store", reference: str) -> "CaseLine | None":
+def _same(store: Store, reference: str) -> CaseLine | None:
     """Return the case of a reference that is best gone on with: one that is not closed, else the last one."""
     found = [c for c in store.find(reference=reference) if c.state == "closed" or not store.held(c.id)]
     return next((c for c in found if c.state != "closed"), found[0] if found else None)
 
 
-def said(case: "CaseLine | Offer") -> str:
+def said(case: CaseLine | Offer) -> str:
     """Return a case in a few words: what was said, and how much was answered."""
     words = "".join(c for c in case.words if c.isprintable())
     text = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else "no words yet"
     return f"{text}, {case.answers} answer{'' if case.answers == 1 else 's'}"
 
 
-def take_up(kb: "model.KB", events: "list[Event]") -> "tuple[list[Event], list[int], list[str]]":
+def take_up(kb: model.KB, events: list[Event]) -> tuple[list[Event], list[int], list[str]]:
     """Return the events that this kb still understands, where each stands among all, and what is left out and why.
 
     Parameters
@@ -135,7 +137,7 @@ def take_up(kb: "model.KB", events: "list[Event]") -> "tuple[list[Event], list[i
     return good, places, lines
 
 
-def summary(advice: "Advice") -> str:
+def summary(advice: Advice) -> str:
     """Return what is kept of advice to be compared later: the next step, and the likeliest cause.
 
     Parameters
@@ -149,7 +151,7 @@ def summary(advice: "Advice") -> str:
     return msgspec.json.encode([step, best.cause if best else "", best.p if best else 0.0]).decode()
 
 
-def differences(kb: "model.KB", events: "list[Event]", places: list[int], seen: tuple[int, str]) -> list[str]:
+def differences(kb: model.KB, events: list[Event], places: list[int], seen: tuple[int, str]) -> list[str]:
     """Return what this kb says differently of a case, in sentences.
 
     Parameters
@@ -179,14 +181,14 @@ def differences(kb: "model.KB", events: "list[Event]", places: list[int], seen: 
     return lines
 
 
-def _cause(kb: "model.KB", name: str, p: float) -> str:
+def _cause(kb: model.KB, name: str, p: float) -> str:
     if not name:
         return "nothing"
     title = kb.causes[name].title.lower() if name in kb.causes else name.replace("-", " ")
     return f"{title} ({100 * p:.0f} in 100)"
 
 
-def _step(kb: "model.KB", step: str) -> str:
+def _step(kb: model.KB, step: str) -> str:
     kind, _, name = step.partition(":")
     if not kind:
         return "nothing"

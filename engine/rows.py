@@ -4,10 +4,15 @@ A row is an event, `{"undo": n}` for the last n events taken back, or `{"at": i,
 the one at i.
 """
 
-from collections.abc import Callable
-from typing import Any, TypeVar
+from __future__ import annotations
 
-E = TypeVar("E")
+from collections.abc import Callable
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from typing import Any, TypeVar
+
+    E = TypeVar("E")
 
 # What the fields of `case.Event` may hold, by their names in a row; a test compares them with the records.
 TEXTS = frozenset(

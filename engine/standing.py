@@ -4,33 +4,49 @@ No kb is needed, so that a list of cases can be shown from any store in an insta
 offer a case before they are imported.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from .kinds import leading
 
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
+    from typing import Literal
+
     from .case import Event
     from .rows import Plain
 
-Stands = Literal["open", "waiting", "on-trial", "closed"]
+    Stands = Literal["open", "waiting", "on-trial", "closed"]
+
 STATES: tuple[Stands, ...] = ("open", "waiting", "on-trial", "closed")
 TELLING = ("heard", "complaints", "check", "fact", "remedy", "proof", "note")  # events worth keeping a case for
 
 
-class Standing(NamedTuple):
+class Standing:
     """What a list says of a case: its state, how it was closed and why, what was complained of, how much was answered."""
 
-    state: Stands
-    closed: str | None
-    why: str
-    role: str
-    complaints: tuple[str, ...]
-    words: str
-    answers: int
+    def __init__(
+        self,
+        *,
+        state: Stands,
+        closed: str | None,
+        why: str,
+        role: str,
+        complaints: tuple[str, ...],
+        words: str,
+        answers: int,
+    ) -> None:
+        self.state: Stands = state
+        self.closed = closed
+        self.why = why
+        self.role = role
+        self.complaints = complaints
+        self.words = words
+        self.answers = answers
 
 
-def standing(events: "Sequence[Event | Plain]") -> Standing:
+def standing(events: Sequence[Event | Plain]) -> Standing:
     """Return where a case stands.
 
     Parameters
@@ -67,7 +83,7 @@ def standing(events: "Sequence[Event | Plain]") -> Standing:
     )
 
 
-def told(events: "Sequence[Event | Plain]") -> bool:
+def told(events: Sequence[Event | Plain]) -> bool:
     """Return whether anything was said in a case that is worth keeping.
 
     Examples
