@@ -7,8 +7,15 @@ from pathlib import Path
 
 import pytest
 
+from dryfloor.cli.holding import host
+from dryfloor.cli.store import Store
+from dryfloor.engine.case import Event
+
 ROOT = Path(__file__).parent.parent
 HEAVY = ("prompt_toolkit", "networkx", "numpy", "rapidfuzz", "yaml", "jinja2")
+# What an open case in the store must not bring with it: the records, and what the store needs for more than reading.
+LATER = ("msgspec", "hashlib", "secrets", "socket", "difflib", "datetime", "textwrap", "threading", "typing", "inspect", "dataclasses")
+SAID = Event(heard="it hops", complaints=["walks"])
 WATCH = """
 import io, sys
 class Watched(io.TextIOWrapper):
@@ -58,7 +65,33 @@ def test_the_first_question_comes_before_any_heavy_import(tmp_path, kept_kb, arg
     said, modules = first_write(tmp_path, kept_kb, *argv)
     assert said == "What is wrong? Say it in your own words."
     assert not modules & set(HEAVY)
-    assert "msgspec" not in modules
+    assert not modules & set(LATER)
+
+
+def kept(tmp_path, *events):
+    """A case in the store of the commands run here, left by a process that is gone."""
+    with Store.open(tmp_path / "data" / "cases.db") as store:
+        case = store.begin()
+        for event in events:
+            store.add(case, event)
+        store._db.execute("INSERT INTO holds(of, host, process, born) VALUES(?,?,?,?)", (case, host(), 2**22 + 7, "1"))
+
+
+@pytest.mark.parametrize("argv", [(), ("walk",), ("walk", "--role", "technician"), ("--plain",)])
+def test_the_offer_of_a_kept_case_comes_before_the_records_and_all_else(tmp_path, kept_kb, argv):
+    kept(tmp_path, SAID)
+    said, modules = first_write(tmp_path, kept_kb, *argv)
+    assert said == 'A walk was cut off: "it hops", 0 answers.'
+    assert not modules & set(HEAVY)
+    assert not modules & (set(LATER) - {"datetime"})  # sqlite3 brings it
+
+
+def test_so_does_the_first_question_where_the_store_offers_nothing(tmp_path, kept_kb):
+    kept(tmp_path, SAID, Event(closed="solved"))
+    said, modules = first_write(tmp_path, kept_kb)
+    assert said == "What is wrong? Say it in your own words."
+    assert not modules & set(HEAVY)
+    assert not modules & (set(LATER) - {"datetime"})
 
 
 def test_the_offer_to_go_on_comes_before_any_heavy_import(tmp_path, kept_kb):

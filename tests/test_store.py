@@ -2,7 +2,6 @@
 
 import os
 import resource
-import shutil
 import signal
 import sqlite3
 import stat
@@ -15,43 +14,19 @@ import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from stored import EVENTS, filled, refused
 
-from dryfloor.cli import store_problems, store_schema
+from dryfloor.cli import store_problems
 from dryfloor.cli.store import DIGITS, LETTERS, Store
-from dryfloor.cli.store_file import upgrade
 from dryfloor.engine.case import Event
 from dryfloor.engine.problems import Refused
 
 ROOT = Path(__file__).parent.parent
-FIRST = Path(__file__).parent / "stores" / "first.db"
-EVENTS = [
-    Event(role="homeowner"), Event(heard="it hops", complaints=["walks"]), Event(cleared="gas-smell", word="none"), Event(fact="onset", is_="new"),
-    Event(check="rocks-by-hand", answer="rocks"), Event(note="the dog is in the yard ½ ° é"),
-]  # fmt: skip
 
 
 @pytest.fixture
 def path(tmp_path):
     return tmp_path / "data" / "cases.db"
-
-
-def filled(path, events=EVENTS, **more):
-    """A store with one case; it stays open."""
-    store = Store.open(path)
-    case = store.begin(**more)
-    for event in events:
-        store.add(case, event)
-    return store, case
-
-
-def refused(call, *args, **more):
-    """The one problem that a call is refused with."""
-    with pytest.raises(Refused) as caught:
-        call(*args, **more)
-    assert len(caught.value.problems) == 1
-    problem = caught.value.problems[0]
-    assert problem.mend
-    return problem
 
 
 def test_what_was_added_is_read_back_by_another(path):
@@ -361,34 +336,6 @@ def test_a_store_that_can_only_be_read_is_read_and_not_written(path, monkeypatch
     assert "Permission denied" in refused(Store.open, path.parent / "new.db").message
 
 
-def test_a_store_in_a_place_that_is_no_folder_is_refused(tmp_path):
-    (tmp_path / "file").write_text("")
-    assert refused(Store.open, tmp_path / "file" / "cases.db").code == "J001"
-    assert refused(Store.open, tmp_path).code == "J001"
-    assert refused(Store.open, tmp_path / "none.db", write=False).code == "J001"
-    assert not (tmp_path / "none.db").exists()
-
-
-@pytest.mark.parametrize("raw", [b"hello, this is a text file\n" * 100, b"SQLite format 3\0" + b"\xff" * 5000])
-def test_a_file_that_is_no_store_is_refused_and_left_alone(tmp_path, raw):
-    path = tmp_path / "cases.db"
-    path.write_bytes(raw)
-    problem = refused(Store.open, path)
-    assert (problem.code, problem.file) == ("J013", str(path))
-    assert path.read_bytes() == raw
-
-
-def test_another_program_s_database_is_refused_and_left_alone(tmp_path):
-    path = tmp_path / "cases.db"
-    db = sqlite3.connect(path)
-    db.execute("CREATE TABLE cases (id TEXT)")
-    db.commit()
-    db.close()
-    raw = path.read_bytes()
-    assert "no store of dryfloor" in refused(Store.open, path).message
-    assert path.read_bytes() == raw
-
-
 @pytest.mark.parametrize("page", range(1, 12))
 def test_a_damaged_page_ends_in_words_wherever_it_is(path, page):
     store, case = filled(path, EVENTS * 40)
@@ -415,74 +362,6 @@ def test_a_row_that_can_not_be_read_is_not_passed_over(path):
     assert store.events(fine) == [EVENTS[1]]
     assert {c.id: c.state for c in store.find()} == {fine: "open", case: "damaged"}  # neither is hidden
     assert store.offered().id == fine
-
-
-def test_a_store_of_a_newer_version_is_refused_and_left_alone(path):
-    store, _ = filled(path)
-    store._db.execute(f"PRAGMA user_version={store_schema.VERSION + 1}")
-    store.close()
-    raw = path.read_bytes()
-    for write in (True, False):
-        problem = refused(Store.open, path, write=write)
-        assert (problem.code, "newer dryfloor" in problem.message) == ("J012", True)
-    assert path.read_bytes() == raw
-
-
-# versions
-
-
-@pytest.fixture
-def first(tmp_path):
-    return Path(shutil.copy(FIRST, tmp_path / "cases.db"))
-
-
-def rows(path):
-    db = sqlite3.connect(path)
-    out = [db.execute(f"SELECT * FROM {t} ORDER BY 1").fetchall() for t in ("rows", "links", "holds")]
-    out.append(db.execute("SELECT id, reference, earlier, kb, journal, began, touched FROM cases ORDER BY id").fetchall())
-    db.close()
-    return out
-
-
-@pytest.mark.parametrize("write", [True, False])
-def test_a_store_of_the_first_version_is_brought_to_this_one(first, write):
-    before = rows(first)
-    with Store.open(first, write=write) as store:
-        assert {(c.id, c.state, c.reference, c.earlier, c.answers) for c in store.find()} == {
-            ("A2C3F4", "waiting", "Alder Lane 4", None, 2),
-            ("H5J6K7", "open", "", None, 2),
-            ("M8P9R2", "closed", "Alder Lane 4", "A2C3F4", 1),
-        }
-        assert store.events("A2C3F4")[4] == Event(fact="onset", is_="moved")
-        assert [e.skip for e in store.events("H5J6K7") if e.skip] == []
-        assert store.by_link("a-link-of-the-first-version") == "H5J6K7"
-        assert store.stamped("A2C3F4") == "0123"
-        assert store.seen("A2C3F4") is None
-        assert store._db.execute("PRAGMA user_version").fetchone() == (store_schema.VERSION,)
-    assert rows(first) == before
-    with Store.open(first) as store:
-        store.note("H5J6K7", "goes on")
-
-
-def test_an_upgrade_that_fails_leaves_the_store_as_it_was(first, monkeypatch):
-    raw = first.read_bytes()
-    monkeypatch.setattr(store_schema, "STEPS", (store_schema.FIRST, store_schema.SECOND + "CREATE TABLE cases (no TEXT);\n"))
-    db = sqlite3.connect(first, isolation_level=None)
-    with pytest.raises(sqlite3.OperationalError):
-        upgrade(db)
-    db.close()
-    assert first.read_bytes() == raw
-
-
-def test_two_that_open_an_old_store_at_once_both_find_it_new(first):
-    children = [
-        subprocess.Popen(
-            [sys.executable, "-c", "import sys; from pathlib import Path; from dryfloor.cli.store import Store; print(len(Store.open(Path(sys.argv[1])).find()))", str(first)],
-            stdout=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(ROOT)}, cwd=ROOT,
-        )
-        for _ in range(3)
-    ]  # fmt: skip
-    assert [child.communicate()[0] for child in children] == [b"3\n"] * 3
 
 
 # forgetting
