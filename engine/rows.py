@@ -144,8 +144,8 @@ def read_plainly(bodies: list[Any]) -> list[Plain]:
 
 def _count(text: str) -> int:
     """Return a whole number of a size that every reader takes."""
-    if len(text) > 9 or text.startswith("-"):
-        raise Unclear("no count")
+    if len(text) > 9:
+        raise Unclear("too large")
     return int(text)
 
 

@@ -1,8 +1,11 @@
 """Cards, gates, stops, readings and endings as lines of text."""
 
 import re
+import textwrap
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from dryfloor.cli import ending, render
 from dryfloor.cli.pen import Pen
@@ -335,3 +338,9 @@ def test_advice_as_text_names_the_unknown_and_what_was_worked_out():
 def test_words_longer_than_the_screen_are_broken_not_pushed_out():
     assert all(len(line) <= 20 for line in Pen(20).labelled("rule", "x" * 90))
     assert all(len(line) <= 20 for line in Pen(20).wrap("y" * 90, 6, "   12"))
+
+
+@given(st.text(max_size=30) | st.text(alphabet="ab \t-\n\u2028", max_size=30), st.integers(1, 30))
+def test_a_text_that_fits_its_line_is_laid_out_as_the_library_lays_it_out(text, width):
+    first, *rest = textwrap.wrap(text, width) or [""]
+    assert Pen(width).wrap(text) == [first.rstrip(), *rest]

@@ -1,5 +1,6 @@
 """Between the offer of a case and the answer to it: whatever happened to the case or the store is said, and a new case begins."""
 
+import argparse
 import os
 
 import pytest
@@ -8,8 +9,11 @@ from stored import EVENTS, filled
 from dryfloor.cli import resume
 from dryfloor.cli.begin import FIRST
 from dryfloor.cli.holding import born, host
+from dryfloor.cli.starting import Start
 from dryfloor.cli.store import Store
+from dryfloor.cli.store_problems import damaged
 from dryfloor.engine.case import Event
+from dryfloor.engine.problems import Refused
 
 PARENT = os.getppid()
 
@@ -159,3 +163,25 @@ def test_what_is_left_out_of_a_case_that_could_not_be_had_is_not_said(run, path,
     done = run(typed="yes\nit does not drain\nyes\n")
     assert "gone-check" not in done.out + done.err
     assert "was closed since" in " ".join(done.err.split())
+
+
+def test_nothing_is_left_of_a_case_that_could_not_be_taken_up(make_env, path, kb, monkeypatch):
+    """Whatever fails in taking up, and however late: the new case has no event of it, and it is in nobody's hands."""
+    store, case = filled(path)
+    store.close()
+    env = make_env()
+    args = argparse.Namespace(store=None, reference=None, after=None, kb=None, case=None, json=False)
+    start = Start(args, env, kb, resume.look(args, env), None)
+
+    def failed(*_):
+        raise Refused([damaged(path, "made up")])
+
+    monkeypatch.setattr(Store, "stamped", failed)
+    start.answered(True, False, FIRST)
+    assert (start.case, start.line, start.events, start.places, start.lines, start.book.case) == (None, None, [], [], [], None)
+    assert start.store._db.execute("SELECT count(*) FROM holds").fetchone() == (0,)
+    start.close()
+    assert "made up" in env.stderr.getvalue()
+    assert env.stdout.getvalue() == FIRST + "\n"
+    with Store.open(path) as again:
+        assert again.events(case) == EVENTS
