@@ -81,8 +81,8 @@ class Pen:
 
 def _folded(text: str, width: int) -> list[str]:
     """Return what `textwrap.wrap` does, which is imported only for a text that does not fit on its line."""
-    if text.isprintable() and len(text) <= width and text[-1:] not in ("", " "):
-        return [text]
+    if text.isprintable() and len(text) <= width:
+        return [text.rstrip()]
     import textwrap
 
     return textwrap.wrap(text, width)

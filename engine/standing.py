@@ -60,10 +60,13 @@ def standing(events: Sequence[Event | Plain]) -> Standing:
     >>> s.state, s.complaints, s.words
     ('waiting', ('walks',), 'it hops')
     """
-    closed, why, role = None, "", "homeowner"
+    closed, why, role, words, answers = None, "", "homeowner", "", 0
+    complaints: dict[str, None] = {}
     for event in events:
         kind = leading(event)
-        if kind == "closed":
+        if kind in ("check", "fact", "proof"):
+            answers += 1
+        elif kind == "closed":
             closed, why = event.closed, event.why or ""
         elif kind == "trial" and closed == "on-trial":
             closed, why = (None if event.trial == "came-back" else "solved"), ""
@@ -71,15 +74,12 @@ def standing(events: Sequence[Event | Plain]) -> Standing:
             role = event.role or role
             # One that was handed on is open again to whoever takes it up.
             closed, why = (None, "") if closed == "handed-on" else (closed, why)
+        words = words or event.heard or ""
+        if event.complaints:
+            complaints |= dict.fromkeys(event.complaints)
     state: Stands = {None: "open", "handed-on": "waiting", "on-trial": "on-trial"}.get(closed, "closed")  # type: ignore[assignment]
     return Standing(
-        state=state,
-        closed=closed,
-        why=why,
-        role=role,
-        complaints=tuple(dict.fromkeys(c for e in events for c in e.complaints or ())),
-        words=next((e.heard for e in events if e.heard), ""),
-        answers=sum(1 for e in events if leading(e) in ("check", "fact", "proof")),
+        state=state, closed=closed, why=why, role=role, complaints=tuple(complaints), words=words, answers=answers
     )
 
 
