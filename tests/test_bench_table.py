@@ -1,6 +1,7 @@
 """The bench's tables: a page's own words stay, and only what stands between its markers is replaced."""
 
 import pytest
+from bench import parts
 from bench.__main__ import END, PARTS, START, main, put, written
 from bench.table import Table, markdown
 
@@ -34,3 +35,34 @@ def test_an_unknown_part_is_named_with_what_there_is(capsys):
         main(["rihgt"])
     said = capsys.readouterr().err
     assert all(part in said for part in (*PARTS, "rihgt"))
+
+
+@pytest.mark.parametrize("jobs", [1, 2])
+def test_what_is_timed_runs_alone_after_the_others_and_tables_keep_their_order(monkeypatch, jobs):
+    ran, beside = [], []
+
+    class Pool:
+        def __init__(self, count, _):
+            assert count == jobs
+
+        def __enter__(self):
+            return self
+
+        def __exit__(self, *_):
+            pass
+
+        def submit(self, work, part, quick):
+            beside.append(part)
+            made = work(part, quick)
+            return type("Job", (), {"result": lambda self: made})()
+
+    def measured(part, quick):
+        ran.append(part)
+        return [Table(title=part, columns=[], rows=[])]
+
+    monkeypatch.setattr(parts, "ProcessPoolExecutor", Pool)
+    monkeypatch.setattr(parts, "measured", measured)
+    out = parts.run(["near", "quick", "robust"], True, jobs)
+    assert [t.title for t in out] == ["near", "quick", "robust"]
+    assert beside == (["near", "robust"] if jobs > 1 else [])
+    assert ran.index("quick") == (2 if jobs > 1 else 1)

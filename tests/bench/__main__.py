@@ -3,6 +3,7 @@
     python -m tests.bench                        # every part, in order
     python -m tests.bench right quick            # these alone
     python -m tests.bench right --quick          # smaller samples
+    python -m tests.bench --jobs 2               # right, near, whole and robust side by side, then the timed parts alone
     python -m tests.bench --write README.md      # put the tables between the README's two markers
     python -m tests.bench growth --json
 
@@ -10,21 +11,19 @@ Nothing here is asserted, since machines differ: the figures are printed beside 
 """
 
 import argparse
-import importlib
 import json
 import os
 import platform
 import re
 import sys
-import time
 from datetime import date
 from pathlib import Path
 
 from dryfloor.cli.env import one_thread
 
+from .parts import PARTS, run
 from .table import Table, markdown
 
-PARTS = ("right", "near", "whole", "robust", "quick", "growth")
 START, END = "<!-- bench: start -->", "<!-- bench: end -->"
 
 
@@ -60,20 +59,16 @@ def main(argv: list[str]) -> int:
     words = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__.splitlines()[0])
     words.add_argument("parts", nargs="*", metavar="PART", help=f"of: {', '.join(PARTS)}; all unless said")
     words.add_argument("--quick", action="store_true", help="smaller samples")
+    words.add_argument("--jobs", type=int, default=1, metavar="N", help="so many of the untimed parts side by side")
     words.add_argument("--json", action="store_true", help="the numbers behind the tables")
     words.add_argument("--write", metavar="FILE", type=Path, help="put the tables between the markers of this page")
     args = words.parse_args(argv)
     if unknown := set(args.parts) - {*PARTS}:
         words.error(f"unknown part {', '.join(sorted(unknown))}: expected {', '.join(PARTS)}")
     one_thread()  # as the program does
-    tables: list[Table] = []
-    for part in [p for p in PARTS if not args.parts or p in args.parts]:
-        print(f"{part} ...", end=" ", flush=True, file=sys.stderr)
-        start = time.perf_counter()
-        found = importlib.import_module(f".{part}", __package__).run(args.quick)
-        tables += found if isinstance(found, list) else [found]
-        print(f"{time.perf_counter() - start:.0f} s", file=sys.stderr)
-    command = " ".join(["python -m tests.bench", *args.parts, *(["--quick"] if args.quick else [])])
+    tables = run([p for p in PARTS if not args.parts or p in args.parts], args.quick, args.jobs)
+    jobs = [f"--jobs {args.jobs}"] if args.jobs > 1 else []
+    command = " ".join(["python -m tests.bench", *args.parts, *(["--quick"] if args.quick else []), *jobs])
     if args.json:
         print(json.dumps({t.title: t.data for t in tables}, indent=1))
     else:
