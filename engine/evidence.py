@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from . import graph, model, quantity, rules
-from .belief import Finding, Table
 from .case import Answered, State
+from .fold import Finding, Table
 from .messages import Array
 
 if TYPE_CHECKING:

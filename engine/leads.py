@@ -3,8 +3,9 @@
 from msgspec import Struct
 
 from . import graph, model
-from .belief import Finding, infer_by_fact
+from .belief import infer_by_fact
 from .evidence import Net, holds, priors
+from .fold import Finding
 from .thought import DIGITS
 
 # How often a rule that is seen, not measured, is broken by none of its causes, where no answer says more (judgement) [prob].

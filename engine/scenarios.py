@@ -11,9 +11,9 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from .belief import Finding, active, alternatives
 from .evidence import Evidence
 from .factors import Factor, summed_out
+from .fold import Finding, active, alternatives
 from .messages import Array, lifted
 
 MOST_SETS = 64

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from worlds import brute, joint, network
 
 from dryfloor.engine import belief
-from dryfloor.engine.belief import Entangled, Finding, Posterior, Table, alternatives, infer, infer_by_fact
+from dryfloor.engine.belief import Entangled, Posterior, infer, infer_by_fact
+from dryfloor.engine.fold import Finding, Table, alternatives
 
 ONE = np.ones(1)
 

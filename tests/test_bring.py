@@ -14,9 +14,10 @@ from worlds import joint, network, worlds
 
 from dryfloor.engine import model
 from dryfloor.engine.advise import advise
-from dryfloor.engine.belief import Table, any_of, infer
+from dryfloor.engine.belief import any_of, infer
 from dryfloor.engine.bring import CARRY_SHARE, bring, carrying, needed, parts, second_visit, who
 from dryfloor.engine.case import Event, fold
+from dryfloor.engine.fold import Table
 from dryfloor.engine.load import load_kb
 from dryfloor.engine.thought import Thought, net_of
 

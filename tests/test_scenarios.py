@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from worlds import joint, network, worlds
 
 from dryfloor.engine import scenarios
-from dryfloor.engine.belief import Table, infer
+from dryfloor.engine.belief import infer
 from dryfloor.engine.evidence import Evidence, Facts
+from dryfloor.engine.fold import Table
 from dryfloor.engine.scenarios import list_scenarios
 
 

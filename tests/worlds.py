@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from dryfloor.engine.belief import Finding
+from dryfloor.engine.fold import Finding
 
 Cures = dict[int, list[tuple[int, float]]]
 

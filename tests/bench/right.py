@@ -9,8 +9,9 @@ from contextlib import ExitStack
 import numpy as np
 from msgspec import Struct
 
-from dryfloor.engine.belief import Finding, infer, infer_by_fact
+from dryfloor.engine.belief import infer, infer_by_fact
 from dryfloor.engine.evidence import Net, gather
+from dryfloor.engine.fold import Finding
 from dryfloor.engine.load import load_kb
 
 from . import exact
