@@ -43,6 +43,12 @@ def test_a_cured_cause_explains_what_was_seen_before_alone():
     assert (still.share, still.links) == (pytest.approx(0.1), [(0, 0.5), (1, 0.5)])
 
 
+def test_what_was_not_seen_after_a_remedy_says_nothing_of_the_cured():
+    fold = Fold(1, 0, {0: [(1, 0.9)]})
+    fold.take(Finding(0.1, {0: 0.5}, 0.0, 1.0, epoch=1))
+    assert [way.factor for way in fold.ways[0]] == [1.0, 0.5]
+
+
 def test_of_a_complaint_that_ended_only_cured_causes_are_the_firing_kind():
     fold = Fold(1, 0, {0: [(1, 0.9)]})
     fold.take(Finding(0.1, {0: 0.5}, 1.0, 0.2, complaint=True, gone_at=1))
