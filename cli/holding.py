@@ -23,9 +23,13 @@ def me() -> Holder:
 
 
 def born(process: int) -> str:
-    """Return when a process began, by the system's own count, so that another one with its number is not taken for it."""
+    """Return when a process began, by the system's own count, so that another one with its number is not taken for it.
+
+    One that has ended, and that nobody has asked about yet, began never: it holds nothing any more.
+    """
     try:
-        return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[19]
+        state, *counts = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+        return "" if state in "ZX" else counts[18]
     except (OSError, IndexError, ValueError):
         return ""
 

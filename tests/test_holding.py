@@ -45,3 +45,12 @@ def test_who_is_on_another_machine_is_taken_to_be_at_work(child):
     child.kill()
     child.wait()
     assert elsewhere(("attic", child.pid, "0"))
+
+
+@pytest.mark.skipif(not born(os.getpid()), reason="this system does not say when a process began")
+def test_a_process_that_was_killed_and_not_yet_waited_for_holds_nothing(child):
+    holder = (host(), child.pid, born(child.pid))
+    child.kill()
+    os.waitid(os.P_PID, child.pid, os.WEXITED | os.WNOWAIT)  # it has ended, and its number is still taken
+    os.kill(child.pid, 0)
+    assert not elsewhere(holder)
