@@ -101,7 +101,7 @@ def starts(where: processes.Installed, times: int) -> Part:
         "first question on screen, whole process", took["question"], f"{ratio['question']:.2f} x `python -c 'input()'`"
     )
     out.row(
-        "the same, where an open case is offered", took["kept"], f"{ratio['kept']:.2f} x: the store is opened first"
+        "the same, where an open case is offered", took["kept"], f"{ratio['kept']:.2f} x: the store is looked into first"
     )
     out.row(
         "its prompt takes keys",
