@@ -150,7 +150,7 @@ class Asking:
         return structs.replace(card, notes=notes)
 
     def _read(self, card: "Card", typed: str) -> "tuple[str, Problem | None]":
-        from ..engine.casefile import answer_problems
+        from ..engine.answers import answer_problems
         from ..engine.interpret import pick
 
         if card.measures:

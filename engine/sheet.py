@@ -7,9 +7,9 @@ from msgspec import Struct, structs
 
 from . import model, views
 from .advice import Card, Step
+from .answers import answer_problems, fact_problems
 from .cards import check_card, fact_card, limit_text, whose_short
 from .case import State
-from .casefile import answer_problems, fact_problems
 from .evidence import holds
 from .machine import apply_sheet, load_sheet
 from .problems import Problem, Refused, nearest, one_of
