@@ -8,11 +8,11 @@ from typing import Literal
 from . import handover, model, views
 from .advice import Advice, Frozen
 from .advise import advise
-from .bring import ENDED
 from .cards import in_100
 from .case import Event, State, fold
 from .explain import chance_of
 from .grounds import Line, SourceLine, broken, closing, reading_lines, rule_text, sources, told_rules
+from .needs import ENDED
 from .plain import plain
 from .thought import Thought, net_of
 from .trail import LEAST, Trail, trail_key, trail_of, trail_text
