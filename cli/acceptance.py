@@ -68,7 +68,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
     done : Survey
         From `engine.survey.survey`.
     """
-    from ..engine.sheet import HABITS, area_title
+    from ..engine.areas import HABITS, area_title
     from .surveying import CLOSING, count_text
 
     rows: list[str] = []

@@ -85,13 +85,13 @@ class Asking:
             self.env.say(line, err=self.err)
 
     def _facts_left(self) -> "list[model.Fact | model.Check]":
+        from ..engine.areas import asked_facts
         from ..engine.evidence import holds
-        from ..engine.sheet import asked_facts
 
         return [f for f in asked_facts(self.kb) if f.id not in self.given and holds(f.when, self.facts)]
 
     def _checks_left(self) -> "list[model.Fact | model.Check]":
-        from ..engine.sheet import blank_lines
+        from ..engine.blank_sheet import blank_lines
 
         return list(blank_lines(self.kb, self.hands, self.facts))
 
@@ -141,7 +141,7 @@ class Asking:
     def _card(self, record: Any) -> "Card":
         from msgspec import structs
 
-        from ..engine.sheet import line_card
+        from ..engine.blank_sheet import line_card
 
         card = line_card(self.kb, record.id, self.role, self.hands, self.facts)
         # A note that was read once is called to mind by its signal word and title.
@@ -150,7 +150,7 @@ class Asking:
         return structs.replace(card, notes=notes)
 
     def _read(self, card: "Card", typed: str) -> "tuple[str, Problem | None]":
-        from ..engine.casefile import answer_problems
+        from ..engine.answers import answer_problems
         from ..engine.interpret import pick
 
         if card.measures:

@@ -13,8 +13,8 @@ ROLES = ("homeowner", "desk", "technician")
 def completion(args: argparse.Namespace, env: Env) -> int:
     """Print the script for a shell."""
     from ..engine.problems import Problem, Refused, nearest, one_of
+    from .arguments import parser
     from .commands import emit, load
-    from .main import parser
     from .result import Result
 
     if args.shell not in SHELLS:

@@ -56,7 +56,7 @@ def pairs(values: list[str]) -> dict[str, str]:
 
 def listed(pen: Pen, found: "list[Working]") -> list[str]:
     """Return all workings by area, each with its title."""
-    from ..engine.sheet import area_rank, area_title
+    from ..engine.areas import area_rank, area_title
 
     out: list[str] = []
     for area in sorted({w.area for w in found}, key=area_rank):

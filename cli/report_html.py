@@ -14,7 +14,8 @@ from .acceptance import number_line
 
 if TYPE_CHECKING:
     from ..engine.advice import Measured
-    from ..engine.report import Report, Trail
+    from ..engine.report import Report
+    from ..engine.trail import Trail
 
 TEMPLATES = Path(__file__).parent / "templates"
 WIDE, MIDDLE = 200, 100  # of a weight's drawing [px]

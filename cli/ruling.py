@@ -12,9 +12,9 @@ if TYPE_CHECKING:
 
 def rule(args: argparse.Namespace, env: Env) -> int:
     """Show one rule, or all of them."""
+    from ..engine.areas import area_title
     from ..engine.problems import Problem, Refused, nearest, one_of
     from ..engine.rulebook import by_area, entry
-    from ..engine.sheet import area_title
     from .commands import emit, load
     from .result import Result
 

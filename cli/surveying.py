@@ -27,8 +27,9 @@ LED = 3  # complaints named beside a broken rule
 
 def survey(args: argparse.Namespace, env: Env) -> int:
     """Survey a sheet, print a blank one, or ask line by line."""
+    from ..engine.blank_sheet import WIDTH, blank
     from ..engine.machine import load_sheet
-    from ..engine.sheet import WIDTH, blank, with_machine
+    from ..engine.sheet import with_machine
     from ..engine.survey import survey as judge
     from ..engine.survey import to_builtins
     from ..engine.views import default_hands
@@ -119,7 +120,7 @@ def _filled(args: argparse.Namespace, env: Env, kb: "model.KB", role: Any) -> "t
 
 def lines(pen: Pen, kb: "model.KB", done: "Survey") -> list[str]:
     """Return a survey as text: counts, each rule that was seen, what a break leads to, what the readings raise, what was left out."""
-    from ..engine.sheet import area_title
+    from ..engine.areas import area_title
 
     out = [pen.paint(line, "strong") for line in pen.wrap(done.title + (f": {done.machine}" if done.machine else ""))]
     out += pen.wrap(count_text(done))
@@ -147,7 +148,7 @@ def lines(pen: Pen, kb: "model.KB", done: "Survey") -> list[str]:
 
 def _missing(pen: Pen, done: "Survey") -> list[str]:
     """Return what was not measured: lines left empty, by name where they are few, and how many rules no line reads."""
-    from ..engine.sheet import HABITS, area_title
+    from ..engine.areas import HABITS, area_title
 
     left = [x for x in done.lines if x.verdict == "not-measured" and x.counted and x.area not in HABITS]
     empty: dict[str, list[str]] = {}

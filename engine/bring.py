@@ -1,27 +1,17 @@
-"""What to bring and whether to go: the chance of each part and tool, minutes on site, who must come, and which way costs least.
+"""What to bring and whether to go: the chance of each part and tool, minutes on site, who must come, and which way costs least."""
 
-Chances are exact: of the causes whose remedy names a part, that at least one explains a complaint that still stands. A part is
-brought where its chance times the cost of coming a second time exceeds what carrying it costs. Costs are homeowner minutes, and
-judgement: `kb/roles.yaml` and `kb/parts.yaml` hold them, and a shop's own kb folder may hold others.
-"""
-
-from collections.abc import Iterable
-from math import ceil, inf
-from typing import Literal
-
-import numpy as np
+from math import ceil
 
 from . import model, safety, views
 from .advice import Frozen
-from .belief import any_of
 from .cards import in_100
 from .case import Event, State, fold
-from .choose import Choice, Costing, Mend, View, normal
+from .needs import ENDED, Comer, PartNeed, parts, who
 from .steps import least_cost
 from .thought import DIGITS, Thought, net_of
 from .visit import Visit, visits
+from .ways import Way, WayKind, cheapest, view_here, ways
 
-WayKind = Literal["phone", "visit", "plumber", "electrician", "stop", "nothing"]
 WORDS: dict[WayKind, str] = {
     "phone": "NOT YET",
     "visit": "GO",
@@ -30,27 +20,8 @@ WORDS: dict[WayKind, str] = {
     "stop": "STOP",
     "nothing": "DONE",
 }
-TRADES = ("technician", "plumber", "electrician")
-# What carrying a part costs where the kb does not say, as a share of its price (judgement) [-].
-CARRY_SHARE = 0.05
 # The ends of the range of minutes on site [share of visits].
 LOW, HIGH = 0.1, 0.9
-LEAST_CHANCE = 0.0005  # a chance below this is not worth a line
-ENDED = ("solved", "not-a-fault")
-
-
-class PartNeed(Frozen, frozen=True, kw_only=True):
-    """A part, for the trade whose work needs it: its chance, and the sum by which it is brought or left; costs in homeowner minutes."""
-
-    part: str
-    title: str
-    by: str
-    chance: float
-    price: float
-    second_visit: float
-    carry: float
-    bring: bool
-    text: str
 
 
 class ToolNeed(Frozen, frozen=True, kw_only=True):
@@ -58,25 +29,6 @@ class ToolNeed(Frozen, frozen=True, kw_only=True):
 
     tool: str
     chance: float
-    text: str
-
-
-class Comer(Frozen, frozen=True, kw_only=True):
-    """Whose work it is, with the chance that such work is needed."""
-
-    trade: str
-    title: str
-    chance: float
-    text: str
-
-
-class Way(Frozen, frozen=True, kw_only=True):
-    """A way to go on, and what it is expected to cost until it is mended [homeowner minutes]; `asks`: it begins with a question."""
-
-    kind: WayKind
-    asks: bool
-    title: str
-    price: float
     text: str
 
 
@@ -170,80 +122,6 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
     )
 
 
-def needed(thought: Thought, causes: Iterable[str]) -> float:
-    """Return the exact chance that at least one of some causes explains a complaint that still stands [prob]."""
-    e = thought.evidence
-    ours = frozenset(i for i, c in enumerate(e.causes) if c in set(causes))
-    if thought.state.closed in ENDED:
-        return 0.0
-    if len(ours) == 1:
-        return round(float(thought.posterior.explains[next(iter(ours))]), DIGITS)
-    return round(any_of(e.tables, e.facts.shares, e.findings, e.cures, ours, thought.posterior.evidence), DIGITS)
-
-
-def whose_work(remedy: model.Remedy) -> str:
-    """Return the trade that does a remedy once somebody comes: what anyone may do, a technician does there."""
-    return remedy.by if remedy.by in TRADES else "technician"
-
-
-def second_visit(kb: model.KB) -> float:
-    """Return what coming a second time costs [homeowner minutes]: as roles.yaml says, else a technician's call-out."""
-    return (kb.roles.second_visit or views.trade_card(kb, "technician").fee).n
-
-
-def carrying(kb: model.KB, part: model.Part) -> float:
-    """Return what carrying a part to a visit costs [homeowner minutes]."""
-    return (part.carry.n if part.carry else CARRY_SHARE * part.price.n) * kb.roles.price_unit.n
-
-
-def parts(thought: Thought) -> list[PartNeed]:
-    """Return each part that may be needed, by the trade whose work needs it; those to bring first, likeliest first."""
-    kb = thought.net.kb
-    users: dict[tuple[str, str], list[str]] = {}
-    for i, c in enumerate(thought.evidence.causes):
-        if thought.posterior.explains[i] > 0:
-            remedy = kb.causes[c].remedy
-            for each in dict.fromkeys(remedy.parts):
-                users.setdefault((each, whose_work(remedy)), []).append(c)
-    out = []
-    again = second_visit(kb)
-    for (name, trade), causes in users.items():
-        part = kb.parts[name]
-        chance = needed(thought, causes)
-        if chance < LEAST_CHANCE:
-            continue
-        carry = carrying(kb, part)
-        brought = chance * again > carry
-        text = (
-            f"{100 * chance:.1f} in 100 x {again:g} for a second visit = {chance * again:.1f}, "
-            f"carrying it {carry:g}: {'bring' if brought else 'leave'}"
-        )
-        out.append(
-            PartNeed(
-                part=name, title=part.title, by=trade, chance=chance, price=part.price.n, second_visit=again,
-                carry=round(carry, DIGITS), bring=brought, text=text,
-            )
-        )  # fmt: skip
-    return sorted(out, key=lambda p: (TRADES.index(p.by), not p.bring, -p.chance, p.part))
-
-
-def who(thought: Thought) -> list[Comer]:
-    """Return whose work it may be, with the exact chance of each, likeliest first."""
-    kb = thought.net.kb
-    causes: dict[str, list[str]] = {}
-    for c in thought.evidence.causes:
-        causes.setdefault(kb.causes[c].remedy.by, []).append(c)
-    titles = {"anyone": "Whoever is there, no trade needed"} | {t: views.trade_card(kb, t).title for t in TRADES}
-    out = []
-    for trade, names in causes.items():
-        chance = needed(thought, names)
-        if chance >= LEAST_CHANCE:
-            out.append(
-                Comer(trade=trade, title=titles[trade], chance=chance, text=f"{titles[trade]}: {in_100(chance)}")
-            )
-    return sorted(out, key=lambda w: (-w.chance, w.trade))
-
-
 def stopping(kb: model.KB, state: State) -> list[str]:
     """Return why nobody should use it for now: a stop, and gates of DANGER or WARNING that nobody cleared."""
     if state.stopped:
@@ -267,81 +145,6 @@ def _heard(kb: model.KB, state: State) -> list[str]:
     from .hear import hear
 
     return list(dict.fromkeys(h.hazard for text in (*state.words, *state.notes) for h in hear(text, kb).hazards))
-
-
-def view_here(thought: Thought) -> View:
-    """Return what whoever answers may do; where no technician is there yet, the desk goes on in their place."""
-    state = thought.state
-    if state.role == "technician" and state.hands != "technician":
-        return views.view(thought.net, state, thought.evidence, thought.scenarios, "desk", state.hands)
-    return thought.view
-
-
-def ways(thought: Thought, view: View, choice: Choice) -> list[Way]:
-    """Return the ways to go on with their prices, cheapest first: by phone, a visit, a licensed trade booked at once."""
-    kb, state = thought.net.kb, thought.state
-    there = state.hands == "technician"
-    role = state.role if there or state.role != "technician" else "desk"
-    root = thought.scenarios.weight
-    costing = Costing(view, root)
-    on = [v for v in choice.ranked if v.kind == "question" or v.id.startswith("remedy:")]
-    out = []
-    if on and not there:
-        onward = "Go on without a visit" if role == "homeowner" else "Go on by phone"
-        out.append(_way("phone", f"{onward} ({_first(kb, on[0].id)})", on[0].price, on[0].kind == "question"))
-    if there:
-        out.append(_way("visit", "Go on with the technician who is there", on[0].price if on else choice.hand_on))
-    else:
-        out.append(_way("visit", "Send a technician", choice.hand_on))
-    # Where the best order of fixes begins with a trade, that is its price: it goes on with the rest of the order.
-    ordered = {v.id: v.price for v in choice.ranked}
-    for trade in ("plumber", "electrician"):
-        prices = [
-            min(_booked(costing, root, k, mend), ordered.get(mend.id, inf))
-            for k, mend in enumerate(view.mends)
-            if mend.id.startswith("hand-on:") and _ready(thought, mend, trade)
-        ]
-        if prices:
-            title = views.trade_card(kb, trade).title.lower()
-            article = "an" if title[0] in "aeiou" else "a"
-            out.append(_way(trade, f"Book {article} {title}", min(prices)))
-    return sorted(out, key=lambda w: (round(w.price, DIGITS), w.kind))
-
-
-def _first(kb: model.KB, step: str) -> str:
-    """Return the first step of a way in words."""
-    kind, _, name = step.partition(":")
-    if kind == "remedy":
-        return f"mend: {kb.causes[name].remedy.title.lower()}"
-    return f"ask: {(kb.checks[name] if kind == 'check' else kb.facts[name]).title.lower()}"
-
-
-def cheapest(priced: list[Way], least_gain: float) -> Way:
-    """Return the way to take: the cheapest, but a question must save as much as in a walk before it is put first."""
-    best = priced[0]
-    if best.asks and len(priced) > 1 and best.price > (1 - least_gain) * priced[1].price:
-        return priced[1]
-    return best
-
-
-def _way(kind: str, title: str, price: float, asks: bool = False) -> Way:
-    text = f"expected to cost {price:.0f} homeowner minutes until it is mended"
-    return Way(kind=kind, asks=asks, title=title, price=round(price, 6), text=text)  # type: ignore[arg-type]
-
-
-def _ready(thought: Thought, mend: Mend, trade: str) -> bool:
-    """Return whether a trade may be booked for a remedy: nobody is, before the reading that calls for it."""
-    remedy = thought.net.kb.causes[mend.id.partition(":")[2]].remedy
-    return remedy.by == trade and views.condition(thought.net, thought.state, remedy) == "met"
-
-
-def _booked(costing: Costing, root: "np.typing.NDArray[np.float64]", k: int, mend: Mend) -> float:
-    """Return the price of having one remedy done by its trade first, and of handing on what it leaves."""
-    view: View = costing.view
-    alone = costing.fix[:, k] & (view.needs.sum(axis=1) == 1)
-    rest = root * np.where(alone, 1 - mend.chance, 1.0)
-    left = float(rest.sum())
-    return mend.cost + (left * float(costing.hand_on(normal(rest[None, :]))[0]) if left > 0 else 0.0)
 
 
 def _stop_text(best: Way) -> str:

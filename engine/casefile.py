@@ -5,13 +5,13 @@ from typing import Any
 
 import msgspec
 
-from . import model, quantity
+from . import model
+from .answers import answer_problems, fact_problems, unknown
 from .case import CLOSED, COMPANIONS, DID, LEADING, TRIAL, Event, fold
 from .problems import Problem, Refused, nearest, one_of
 from .records import BAD, convert
+from .short_case import short_events
 from .yamlio import ODD, Node, Sheet, from_bytes, read
-
-SHORT = ("role", "hands", "say", "complaints", "facts", "answers", "cleared", "machine")
 
 
 def load_case(kb: model.KB, path: Path | str) -> list[Event]:
@@ -68,7 +68,7 @@ def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
                 )
         pairs = _listed(sheet, root.value["events"])
     else:
-        pairs = _short(sheet, root, kb)
+        pairs = short_events(sheet, root, kb)
     for event, node in pairs:
         _check(sheet, kb, event, node)
     _proofs(sheet, kb, pairs)
@@ -91,84 +91,6 @@ def _listed(sheet: Sheet, node: Node) -> list[tuple[Event, Node]]:
         if event is not BAD:
             out.append((event, child))
     return out
-
-
-def _short(sheet: Sheet, root: Node, kb: model.KB) -> list[tuple[Event, Node]]:
-    """Turn the short mapping into events: sugar for a case without remedies."""
-    out: list[tuple[Event, Node]] = []
-    for key in root.value:
-        if key not in SHORT:
-            sheet.problem(
-                "C004",
-                f"unknown field '{key}'",
-                root.keys[key],
-                expected=one_of([*SHORT, "events"], 20),
-                nearest=nearest(key, [*SHORT, "events"]),
-                mend="correct the name",
-            )
-
-    def add(key: str, **fields: Any) -> None:
-        node = root.value[key]
-        event = Event(**fields)
-        out.append((event, node))
-
-    def text(key: str) -> str | None:
-        node = root.value.get(key)
-        if node is None:
-            return None
-        value = convert(sheet, node, str, key)
-        return None if value is BAD else value
-
-    role, hands = text("role"), text("hands")
-    if "role" in root.value or "hands" in root.value:
-        _role(sheet, root, role, hands, out)
-    if machine := text("machine"):
-        add("machine", machine=machine)
-    if say := text("say"):
-        add("say", heard=say)
-    for key, kind in (("complaints", list[str]), ("cleared", list[str])):
-        if key in root.value:
-            values = convert(sheet, root.value[key], kind, key)
-            if values is not BAD:
-                for i, value in enumerate(values):
-                    node = root.value[key].value[i]
-                    out.append((Event(complaints=[value]) if key == "complaints" else Event(cleared=value), node))
-    for key in ("facts", "answers"):
-        if key in root.value:
-            values = convert(sheet, root.value[key], dict[str, str], key)
-            if values is not BAD:
-                out += [(_pair(kb, key, k, v), _keyed(root.value[key], k)) for k, v in values.items()]
-    return out
-
-
-def _keyed(node: Node, key: str) -> Node:
-    line, column = node.keys[key]
-    return Node(node.value[key].value, line, column)
-
-
-def _role(sheet: Sheet, root: Node, role: str | None, hands: str | None, out: list[tuple[Event, Node]]) -> None:
-    known = ("homeowner", "desk", "technician")
-    for key, value, options in (("role", role, known), ("hands", hands, ("homeowner", "technician"))):
-        if value is not None and value not in options:
-            sheet.problem(
-                "C005",
-                f"unknown {key} '{value}'",
-                root.value[key],
-                expected=one_of(options),
-                nearest=nearest(value, options),
-                mend=f"write one of them after {key}:",
-            )
-            return
-    if role is None and hands is None:
-        return  # neither could be read, which is said already
-    out.append((Event(role=role, hands=hands), root))  # type: ignore[arg-type]
-
-
-def _pair(kb: model.KB, key: str, name: str, value: str) -> Event:
-    if key == "facts":
-        return Event(fact=name, is_=value)
-    check = kb.checks.get(name)
-    return Event(check=name, value=value) if check and check.kind == "measure" else Event(check=name, answer=value)
 
 
 def _check(sheet: Sheet, kb: model.KB, event: Event, node: Node) -> None:
@@ -275,16 +197,6 @@ def event_problems(kb: model.KB, event: Event) -> list[Problem]:
     return _ids(kb, event, lead)
 
 
-def _unknown(what: str, word: str, known: Any) -> Problem:
-    return Problem(
-        code="C012",
-        message=f"unknown {what} '{word}'",
-        expected=one_of(known),
-        nearest=nearest(word, known),
-        mend=f"use the id of a {what} in the kb",
-    )
-
-
 def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
     tables: dict[str, tuple[str, Any]] = {
         "fact": ("fact", kb.facts),
@@ -296,12 +208,12 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
         "remedy": ("cause", kb.causes),
     }
     out = [
-        _unknown("complaint", c, kb.complaints)
+        unknown("complaint", c, kb.complaints)
         for c in [*(event.complaints or []), *(event.still or [])]
         if c not in kb.complaints
     ]
     if lead in tables and getattr(event, lead) not in tables[lead][1]:
-        return [*out, _unknown(tables[lead][0], getattr(event, lead), tables[lead][1])]
+        return [*out, unknown(tables[lead][0], getattr(event, lead), tables[lead][1])]
     if lead in ("cant", "skip"):
         name = getattr(event, lead)
         # All names are put together for the message alone: this is asked at every step, of kbs of any size.
@@ -309,7 +221,7 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
         known_cause = lead_in == "remedy" and cause in kb.causes
         if not (known_cause or name in kb.checks or name in kb.facts or name == "still-there"):
             known = [*kb.checks, *kb.facts, "still-there", *(f"remedy:{c}" for c in kb.causes)]
-            out.append(_unknown("check or fact", name, known))
+            out.append(unknown("check or fact", name, known))
     if lead == "fact" and event.fact in kb.facts:
         out += fact_problems(kb, event.fact or "", event.is_ or "")
     if lead == "cleared" and event.word is not None:
@@ -358,103 +270,8 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
             )
         )
     if lead == "machine" and event.machine not in kb.machines:
-        out.append(_unknown("machine sheet", event.machine or "", kb.machines))
+        out.append(unknown("machine sheet", event.machine or "", kb.machines))
     return out
-
-
-def fact_problems(kb: model.KB, name: str, option: str) -> list[Problem]:
-    """Return what is wrong with a fact: unknown, or without such an option.
-
-    Examples
-    --------
-    >>> from dryfloor.engine.load import load_kb
-    >>> fact_problems(load_kb(), "drain", "pipe")[0].code
-    'C013'
-    """
-    if name not in kb.facts:
-        return [_unknown("fact", name, kb.facts)]
-    options = kb.facts[name].options
-    if option in options:
-        return []
-    return [
-        Problem(
-            code="C013",
-            message=f"'{name}' has no option '{option}'",
-            expected=one_of(options),
-            nearest=nearest(option, options),
-            mend="write it after is:",
-        )
-    ]
-
-
-def answer_problems(kb: model.KB, check_id: str, answer: str | None, value: str | None) -> list[Problem]:
-    """Return what is wrong with an answer to a check, as a question back to the person.
-
-    Examples
-    --------
-    >>> from dryfloor.engine.load import load_kb
-    >>> answer_problems(load_kb(), "standpipe-height", None, "31 in")
-    []
-    """
-    check = kb.checks[check_id]
-    if check.kind != "measure":
-        if value is not None:
-            return [
-                Problem(
-                    code="C020",
-                    message=f"'{check_id}' is answered, not measured",
-                    expected=one_of(check.answers, 20),
-                    nearest=nearest(value, check.answers),
-                    mend="write answer: with one of these",
-                )
-            ]
-        if answer not in check.answers:
-            return [
-                Problem(
-                    code="C021",
-                    message=f"'{check_id}' has no answer '{answer or ''}'",
-                    expected=one_of(check.answers, 20),
-                    nearest=nearest(answer or "", check.answers),
-                    mend="write one of these after answer:",
-                )
-            ]
-        return []
-    if value is not None and answer is not None:
-        return [
-            Problem(
-                code="C024",
-                message=f"'{check_id}' has an answer and a value",
-                expected="value: alone",
-                mend="keep the reading under value: and drop the other",
-            )
-        ]
-    said = value if value is not None else answer
-    rule = kb.rules[check.rule or ""]
-    if said is None:
-        return [
-            Problem(
-                code="C022",
-                message=f"'{check_id}' has no value",
-                expected=f"a {rule.measures} with its unit",
-                mend="write value: with the reading",
-            )
-        ]
-    try:
-        number = quantity.parse(said, rule.measures)
-        problem = quantity.check_plausible(number, rule, said)
-        if problem:
-            raise problem
-    except quantity.QuantityProblem as problem:
-        return [
-            Problem(
-                code="C023",
-                message=f"'{check_id}': {problem.question or problem.found}",
-                expected=problem.expected,
-                nearest=problem.nearest,
-                mend=problem.mend,
-            )
-        ]
-    return []
 
 
 def dump(events: list[Event]) -> str:

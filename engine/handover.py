@@ -5,12 +5,12 @@ from typing import Literal
 from . import model, quantity, safety, views
 from .advice import Advice, Frozen, Step
 from .advise import advise
-from .bring import ENDED, PartNeed, parts
 from .cards import in_100, minutes_text
 from .case import Answered, Event, State, fold, leading
 from .evidence import gross_error, half_width, latest, reading
 from .explain import chance_of, left_out, said
 from .findings import verdict_text
+from .needs import ENDED, PartNeed, parts
 from .plain import plain
 from .thought import Thought, net_of
 

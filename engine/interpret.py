@@ -4,8 +4,9 @@ import re
 
 from msgspec import Struct
 
-from . import casefile, model
+from . import model
 from .advice import Card, Choice
+from .answers import answer_problems
 from .case import Event
 from .problems import Problem, nearest
 
@@ -154,7 +155,7 @@ def _gate(kb: model.KB, card: Card, text: str) -> Reply:
 
 
 def _measured(kb: model.KB, card: Card, text: str, proof: bool) -> Reply:
-    problems = casefile.answer_problems(kb, card.id, None, text)
+    problems = answer_problems(kb, card.id, None, text)
     if problems:
         return Reply(back=problems[0])
     return Reply(event=Event(proof=card.id, value=text) if proof else Event(check=card.id, value=text))

@@ -6,18 +6,20 @@ All text is decided here, in two versions: plain words for a homeowner, numbers 
 from typing import Literal
 
 from . import handover, model, views
-from .advice import Advice, Frozen, Measured
+from .advice import Advice, Frozen
 from .advise import advise
-from .bring import ENDED
-from .cards import GRADES, in_100, limit_text, whose
-from .case import DEFAULT_HANDS, Event, State, fold, leading
-from .explain import chance_of, left_out, said, way
+from .cards import in_100
+from .case import Event, State, fold
+from .explain import chance_of
+from .grounds import Line, SourceLine, broken, closing, reading_lines, rule_text, sources, told_rules
+from .needs import ENDED
 from .plain import plain
 from .thought import Thought, net_of
+from .trail import LEAST, Trail, trail_key, trail_of, trail_text
 
 Reader = Literal["homeowner", "technician"]
 READERS: tuple[Reader, ...] = ("homeowner", "technician")
-EVEN, LEAST, NAMED = 0.5, 0.005, 0.02
+EVEN, NAMED = 0.5, 0.02
 # How sure, in words a household uses; chances from which each holds (judgement) [prob].
 SURE = (
     (0.95, "almost certain"),
@@ -26,8 +28,6 @@ SURE = (
     (0.4, "about as likely as not"),
     (0.0, "possible"),
 )
-# How strongly an answer speaks, by how far it moves the chance (judgement) [prob].
-STRONG = ((0.3, "strongly"), (0.05, ""), (LEAST, "a little"))
 STATE = {
     "open": "nobody has confirmed that this is safe",
     "cleared": "this was clear when it was asked",
@@ -42,36 +42,6 @@ class Hazard(Frozen, frozen=True, kw_only=True):
     title: str
     says: str
     state: str
-
-
-class Line(Frozen, frozen=True, kw_only=True):
-    """A reading with its number line, in words for the reader."""
-
-    measured: Measured
-    text: str
-
-
-class Trail(Frozen, frozen=True, kw_only=True):
-    """One thing of the case, in its order; `weight` is how far it moves the finding's chance, None where nothing was asked.
-
-    `bar` is the weight as a share of the heaviest one, from -1 (against) to 1 (for) [-].
-    """
-
-    n: int
-    who: str
-    what: str
-    weight: float | None
-    bar: float
-    says: str
-
-
-class SourceLine(Frozen, frozen=True, kw_only=True):
-    """What a rule rests on, with its grade in words."""
-
-    rule: str
-    title: str
-    grade: str
-    text: str
 
 
 class Report(Frozen, frozen=True, kw_only=True):
@@ -131,8 +101,8 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
     net = net_of(kb)
     then = Thought(net, fold(kb, upto))
     expert = reader == "technician"
-    rules = _rules(kb, causes, advice)
-    trail = _trail(kb, events, upto, causes, then, expert)
+    rules = told_rules(kb, causes, advice)
+    trail = trail_of(kb, events, upto, causes, then, expert)
     return Report(
         reader=reader,
         title=_title(kb, state),
@@ -144,20 +114,20 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
         summary=_summary(kb, state, causes, then, expert),
         now=_now(kb, advice, state, reader),
         hazards=_hazards(kb, advice, causes, state),
-        rule=kb.rules[rules[0]].title if causes and rules and _broken(kb, causes[0]) else "",
-        rule_text=_rule_text(kb, causes, expert),
-        lines=_lines(advice, rules, expert),
+        rule=kb.rules[rules[0]].title if causes and rules and broken(kb, causes[0]) else "",
+        rule_text=rule_text(kb, causes, expert),
+        lines=reading_lines(advice, rules, expert),
         worked_out=[w.text for w in advice.worked_out] if expert else [],
         done=handover.tried(kb, state) or ["Nothing was mended yet."],
         next=_next(kb, advice, reader),
         unchecked=handover.passed_over(kb, state) or ["Nothing that was asked was passed over."],
         others=_others(kb, state, then, causes, expert) if state.complaints else [],
-        trail_text=_trail_text(kb, causes),
-        trail_key=_trail_key(trail),
+        trail_text=trail_text(kb, causes),
+        trail_key=trail_key(trail),
         trail=trail,
         notes=[plain(n) for n in state.notes],
-        sources=_sources(kb, rules),
-        closing=_closing(expert, then),
+        sources=sources(kb, rules),
+        closing=closing(expert, then),
     )
 
 
@@ -272,53 +242,6 @@ def _hazards(kb: model.KB, advice: Advice, causes: list[str], state: State) -> l
     return out
 
 
-def _broken(kb: model.KB, cause: str) -> model.Rule | None:
-    breaks = kb.causes[cause].breaks
-    return kb.rules[breaks.rule] if breaks else None
-
-
-def _rules(kb: model.KB, causes: list[str], advice: Advice) -> list[str]:
-    """Return the rules that the report speaks of, the broken ones first."""
-    broken = [b.rule for c in causes if (b := kb.causes[c].breaks)]
-    return list(dict.fromkeys([*broken, *(m.rule for m in advice.readings), *(w.rule for w in advice.worked_out)]))
-
-
-def _rule_text(kb: model.KB, causes: list[str], expert: bool) -> list[str]:
-    """Return the broken rules: what holds, what follows when it does not, and whose rule it is."""
-    out = []
-    for name in causes:
-        rule, cause = _broken(kb, name), kb.causes[name]
-        if rule is None:
-            out.append(f"No installation rule is broken: {cause.why_no_rule}.")
-            continue
-        side = cause.breaks.side if cause.breaks else None
-        follows = {"below": rule.below, "above": rule.above}.get(side or "", rule.broken)
-        out.append(
-            f"{rule.title}: {limit_text(rule)}. {'Looked at' if rule.measures == 'state' else 'Measured'}: {rule.of}."
-        )
-        if follows:
-            when = {"below": "When it is less", "above": "When it is more"}.get(side or "", "When that is not so")
-            out.append(f"{when}: {follows[0].lower()}{follows[1:]}")
-        own = kb.limits.get(rule.id) if rule.authority == "manual" else None
-        out.append(f"Whose rule: {whose(rule, own)}." + (f" Id: {rule.id}." if expert else ""))
-    return out
-
-
-def _lines(advice: Advice, rules: list[str], expert: bool) -> list[Line]:
-    """Return the readings, those of the broken rule first."""
-    ranked = sorted(enumerate(advice.readings), key=lambda r: (rules.index(r[1].rule), r[0]))
-    out = []
-    for _, m in ranked:
-        text = f"{m.title}: {m.said}, {m.text}. Limit: {m.limits}."
-        if expert:
-            text += (
-                f" Kept {in_100(m.conformity)}, by the reading's own give or take. {m.whose[0].upper()}{m.whose[1:]}."
-            )
-            text += "".join(f" Beside it: {n}." for n in m.neighbours[:2])
-        out.append(Line(measured=m, text=text))
-    return out
-
-
 def _now(kb: model.KB, advice: Advice, state: State, reader: Reader) -> list[str]:
     """Return what comes before everything else: what a stop demands, or the gate that is asked next."""
     if state.closed in ENDED:
@@ -361,120 +284,4 @@ def _others(kb: model.KB, state: State, then: Thought, causes: list[str], expert
     for m in tells:
         other = kb.causes[m.cause].title if m.cause else (m.healthy or "")
         out.append(f"Easily mistaken for it: {other[0].lower()}{other[1:]}. {m.tell[0].upper()}{m.tell[1:]}")
-    return out
-
-
-def _trail(
-    kb: model.KB, events: list[Event], upto: list[Event], causes: list[str], then: Thought, expert: bool
-) -> list[Trail]:
-    """Return the case in its order, each answer with its weight for what was found: what leaving it out would change."""
-    less = dict(left_out(kb, upto)) if causes else {}
-    now = chance_of(then, causes[0]) if causes else 0.0
-    weights = {n: now - without.get(causes[0], 0.0) for n, without in less.items()}
-    most = max([abs(w) for w in weights.values()], default=0.0)
-    role: str = "homeowner"
-    hands: str = "homeowner"
-    out: list[Trail] = []
-    for n, event in enumerate(events):
-        if leading(event) in ("role", "hands"):
-            role = event.role or role
-            hands = event.hands or DEFAULT_HANDS[role]
-        what = _what(kb, event)
-        if not what:
-            continue
-        weight, bar, says = None, 0.0, ""
-        if n in weights:
-            weight = round(weights[n], 6)
-            bar = round(weights[n] / most, 3) if abs(weights[n]) >= LEAST else 0.0
-            says = way(now - weights[n], now) if expert else _strength(weights[n])
-        whom = "" if leading(event) in ("role", "closed") else _who(role, hands)
-        out.append(Trail(n=len(out) + 1, who=whom, what=what, weight=weight, bar=bar, says=says))
-    return out
-
-
-def _who(role: str, hands: str) -> str:
-    if hands == "technician":
-        return "technician"
-    return "household" if role == "homeowner" else f"household, asked by the {role}"
-
-
-def _trail_text(kb: model.KB, causes: list[str]) -> str:
-    """Return what the weights of the trail are for."""
-    if not causes:
-        return "Nothing was found yet, so no answer carries weight."
-    title = kb.causes[causes[0]].title
-    return f"In the order in which it went, with what each answer did for this finding: {title[0].lower()}{title[1:]}."
-
-
-def _trail_key(trail: list[Trail]) -> str:
-    """Return what the bars of the trail stand for; empty where there are none."""
-    most = max([abs(t.weight) for t in trail if t.weight is not None], default=0.0)
-    if most < LEAST:
-        return ""
-    return f"A full bar to the right speaks for it, an open bar to the left against it. The longest bar moves its chance by {100 * most:.0f} in 100."
-
-
-def _strength(change: float) -> str:
-    """Return how strongly an answer speaks, in words."""
-    word = next((w for least, w in STRONG if abs(change) >= least), None)
-    if word is None:
-        return "changes nothing by itself"
-    return f"speaks {word + ' ' if word else ''}{'for' if change > 0 else 'against'} it"
-
-
-def _what(kb: model.KB, event: Event) -> str:
-    """Return one event in words; empty where it is nothing to tell."""
-    kind = leading(event)
-    if kind == "heard":
-        return f"Said: \u201c{plain(event.heard or '', 300)}\u201d"
-    if kind in ("check", "fact"):
-        return plain(said(kb, event))
-    if kind == "proof":
-        return f"Proof. {plain(said(kb, event))}"
-    if kind == "remedy":
-        did = "done" if (event.did or "done") == "done" else "could not be done"
-        return f"Fix. {kb.causes[event.remedy or ''].remedy.title}: {did}"
-    if kind in ("cleared", "stopped"):
-        hazard = kb.hazards[(event.cleared or event.stopped) or ""]
-        return f"Safety. {hazard.title}: {'clear' if kind == 'cleared' else 'not safe, stopped'}"
-    if kind in ("cant", "skip"):
-        name = (event.cant or event.skip) or ""
-        (text,) = handover.passed_over(kb, State(passed_over=((name, kind),)))
-        return text
-    if kind == "still":
-        left = "; ".join(kb.complaints[c].title for c in event.still or []) or "nothing"
-        return f"What is left: {left}"
-    if kind == "closed":
-        return f"Closed: {(event.closed or '').replace('-', ' ')}"
-    if kind == "role" and event.role:
-        return f"From here: {views.role_card(kb, event.role).title.lower()}"
-    return ""
-
-
-def _sources(kb: model.KB, rules: list[str]) -> list[SourceLine]:
-    """Return what the rules rest on, with grades; the grade of a value may be weaker than its source's."""
-    out = []
-    for name in rules:
-        for cite in kb.rules[name].sources:
-            source = kb.sources[cite.source]
-            grade = cite.grade or source.grade
-            title = f"{source.title}{', ' + cite.at if cite.at else ''}"
-            word = grade if grade == GRADES[grade] else f"{grade}, {GRADES[grade]}"
-            text = f"{kb.rules[name].title}: {title} ({word})"
-            out.append(SourceLine(rule=name, title=title, grade=grade, text=text))
-    return out
-
-
-def _closing(expert: bool, then: Thought) -> list[str]:
-    out = [
-        "This holds for what was seen and measured, when it was. Chances rest on judgement, not on counted cases.",
-        "Local code and the machine's manual both bind, the stricter first; a licensed trade decides where one is required.",
-    ]
-    if expert:
-        out.append(
-            "A weight is what leaving that answer out would change; weights need not add up. "
-            f"Planning list lacks {100 * then.residual:.2g} % of the evidence; chances shown are exact under this kb."
-            if then.residual
-            else "A weight is what leaving that answer out would change; weights need not add up."
-        )
     return out

@@ -3,12 +3,12 @@
 from msgspec import Struct
 
 from . import graph, model, quantity
+from .areas import area_of, area_rank, measurers
 from .cards import GRADES, both_limits, in_100, limit_text, whose
 from .derived import behind
 from .evidence import half_width
 from .leads import leads_to
 from .machine import own_rule
-from .sheet import area_of, area_rank, measurers
 from .thought import net_of
 
 LED = 4  # complaints named on a card

@@ -9,6 +9,7 @@ from msgspec import Struct, field
 from . import findings, graph, model, rules
 from .adopted import advice_until, broken_under_all
 from .advice import Belief, Measured
+from .areas import area_of, area_rank, measurers
 from .cards import both_limits, limit_text, source_text, whose
 from .case import Answered, State
 from .derived import Derived, behind, meanings
@@ -16,7 +17,7 @@ from .evidence import Net, Reading, held_against, holds, reading
 from .evidence import worked_out as work_out
 from .leads import Leads, leads_to
 from .machine import own_rule
-from .sheet import Filled, area_of, area_rank, measurers
+from .sheet import Filled
 from .thought import Thought, net_of
 
 Verdict = Literal["within", "too-close", "broken", "not-measured", "not-applicable"]

@@ -7,9 +7,10 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from dryfloor.engine import model
+from dryfloor.engine.blank_sheet import blank_lines
 from dryfloor.engine.evidence import half_width, limits
 from dryfloor.engine.quantity import plausible
-from dryfloor.engine.sheet import Filled, blank_lines, sheet_of
+from dryfloor.engine.sheet import Filled, sheet_of
 from dryfloor.engine.yamlio import read
 
 SHEETS = Path(__file__).parent / "sheets"

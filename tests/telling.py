@@ -1,4 +1,4 @@
-"""Cases that are told: one handed over by a desk, one mended and proved, one that stopped, and notes that mean harm."""
+"""Cases that are told: one handed over by a desk, one mended and proved, one that stopped, one that needs a plumber, and notes that mean harm."""
 
 from dryfloor.engine.case import Event
 
@@ -60,4 +60,19 @@ NASTY = [
     Event(heard=HOSTILE[0], complaints=["siphons"]),
     *HANDED_OVER[2:],
     *(Event(note=n) for n in HOSTILE),
+]
+LOW_PIPE = [
+    Event(role="desk"),
+    Event(complaints=["siphons"]),
+    Event(cleared="water-near-electricity"),
+    Event(fact="drain", is_="standpipe"),
+    Event(check="standpipe-height", value="31 in"),
+    Event(check="hose-sealed", answer="loose"),
+]
+BOOKED = [  # nothing that is left to ask would change much
+    *LOW_PIPE,
+    Event(check="runs-off-while-filling", answer="runs"),
+    Event(fact="onset", is_="new"),
+    Event(check="hose-depth", value="5 in"),
+    Event(check="drain-hose-in-hook", answer="held"),
 ]

@@ -7,37 +7,13 @@ import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from refusals import problems_of, refused
 
 from dryfloor.cli.result import Exit
-from dryfloor.engine.advise import advise
 from dryfloor.engine.case import CLOSED, DID, Event, fold
-from dryfloor.engine.casefile import answer_problems, dump, event_problems, fact_problems, parse_case
+from dryfloor.engine.casefile import dump, event_problems, parse_case
 from dryfloor.engine.load import load_kb
 from dryfloor.engine.problems import Refused
-
-
-def problems_of(kb, text):
-    """Return the problems of a case's text."""
-    with pytest.raises(Refused) as caught:
-        parse_case(kb, text.encode() if isinstance(text, str) else text, "visit.yaml")
-    assert not caught.value.kb
-    return caught.value.problems
-
-
-def refused(run, *argv, typed=""):
-    """Run a command that must be refused, as text and as JSON; return what people read."""
-    done = run(*argv, typed=typed)
-    assert done.code == Exit.USAGE, (done.out, done.err)
-    assert done.out == ""
-    assert "Traceback" not in done.err
-    enveloped = run(*argv, "--json", typed=typed)
-    data = msgspec.json.decode(enveloped.out)
-    assert (enveloped.code, data["exit"], data["status"]) == (Exit.USAGE, Exit.USAGE, "refused")
-    assert data["errors"]
-    assert all(e["code"] and e["message"] and e["mend"] for e in data["errors"])
-    assert enveloped.err == ""
-    return done.err
-
 
 BOMB = "a: &a [x, x, x]\n" + "".join(f"{n}: &{n} [{', '.join(['*' + p] * 9)}]\n" for p, n in ["ab", "bc", "cd", "de", "ef", "fg", "gh"])
 
@@ -142,35 +118,6 @@ def test_unknown_names_are_placed_with_the_nearest(kb, run, text, words, near, p
 
 
 @pytest.mark.parametrize(
-    ("said", "words"),
-    [
-        ("39", "39 what? Do you mean 39 in"),
-        ("39 psi", "pressure"),
-        ("39 ft", "outside what I expect"),
-        ("-5 in", ""),
-        ("thirty or so", ""),
-        ("", ""),
-        ("1e400 in", ""),
-        ("9" * 400 + " in", "long"),
-    ])
-def test_a_reading_that_cannot_be_used_gets_a_question_back(kb, run, said, words):
-    for text in (f"answers: {{standpipe-height: '{said}'}}", f"events:\n  - {{check: standpipe-height, value: '{said}'}}"):
-        found = problems_of(kb, text)
-        assert [p.code for p in found] == ["C023"]
-        assert words in found[0].message
-        assert found[0].mend
-        refused(run, "advise", "-", typed=text)
-
-
-def test_a_bare_number_is_read_as_it_was_written(kb):
-    assert "39.50 what?" in problems_of(kb, "answers: {standpipe-height: 39.50}")[0].message
-    assert "39 ft" in problems_of(kb, "answers: {standpipe-height: 39 ft}")[0].message
-    assert problems_of(kb, "answers: {standpipe-height: 39 ft}")[0].nearest == "39 in"
-    count = next(c for c in kb.checks.values() if c.kind == "measure" and kb.rules[c.rule].measures == "length" and kb.rules[c.rule].plausible.startswith("0 "))
-    assert parse_case(kb, f"answers: {{{count.id}: 0}}".encode()) == [Event(check=count.id, value="0")]
-
-
-@pytest.mark.parametrize(
     ("text", "code", "words"),
     [
         ("{}", "C010", "nothing that says what it is"),
@@ -207,24 +154,6 @@ def test_fields_beside_events_and_events_that_are_no_list(kb):
     assert [p.code for p in problems_of(kb, "events: []\nrole: desk")] == ["C002"]
     assert [p.code for p in problems_of(kb, "events: {role: desk}")] == ["C003"]
     assert [p.code for p in problems_of(kb, "events:\n")] == ["C003"]
-
-
-@pytest.mark.parametrize("text", ["role: [desk]", "say: {a: b}", "complaints: walks", "facts: [drain]", "answers: none", "cleared: {a: b}",
-                                  "facts:", "role:", "facts: {drain: [tub]}", "answers: {restraints-left: true}"])
-def test_a_wrong_type_in_the_short_mapping_is_the_case_files_fault_not_the_kbs(kb, run, text):
-    assert {p.code for p in problems_of(kb, text)} == {"K002"}
-    refused(run, "advise", "-", typed=text)
-
-
-def test_all_mistakes_of_a_case_come_at_once(kb):
-    text = "role: dsk\ncomplaints: [wlaks]\nfacts: {drian: tub}\nanswers:\n  standpipe-height: 39\n  restraints-left: non\n"
-    assert [(p.line, p.code) for p in problems_of(kb, text)] == [(1, "C005"), (2, "C012"), (3, "C012"), (5, "C023"), (6, "C021")]
-
-
-def test_two_answers_to_one_check_in_the_mapping_are_an_error(run):
-    err = refused(run, "advise", "-", typed="complaints: [walks]\nanswers:\n  restraints-left: none\n  restraints-left: base-block\n")
-    assert "<stdin>:4:3 Y006 the key 'restraints-left' stands twice" in err
-    assert "the first is at line 3" in err
 
 
 def test_two_answers_to_one_check_as_events_are_a_change_said_aloud(run):
@@ -266,37 +195,6 @@ def test_a_case_file_of_a_walk_that_is_bad_is_refused_and_left_as_it_is(run, tmp
     path.write_text("complaints: [wlaks]\n")
     assert "nearest: walks" in refused(run, "walk", "--case", str(path))
     assert path.read_text() == "complaints: [wlaks]\n"
-
-
-def test_the_short_mapping_is_the_same_as_its_events(kb):
-    short = parse_case(kb, b"""
-role: desk
-hands: homeowner
-say: it hops about
-complaints: [walks, siphons]
-cleared: [walking-machine]
-facts: {drain: standpipe, onset: new}
-answers: {standpipe-height: 31 in, restraints-left: none}
-""")
-    listed = parse_case(kb, b"""
-events:
-  - {role: desk, hands: homeowner}
-  - {heard: it hops about}
-  - {complaints: [walks]}
-  - {complaints: [siphons]}
-  - {cleared: walking-machine}
-  - {fact: drain, is: standpipe}
-  - {fact: onset, is: new}
-  - {check: standpipe-height, value: 31 in}
-  - {check: restraints-left, answer: none}
-""")
-    assert short == listed
-    assert msgspec.json.encode(advise(kb, short)) == msgspec.json.encode(advise(kb, listed))
-
-
-def test_an_empty_mapping_is_an_empty_case(kb):
-    assert parse_case(kb, b"{}") == []
-    assert parse_case(kb, dump([]).encode()) == []
 
 
 KB = load_kb()
@@ -342,22 +240,6 @@ def test_no_mix_of_fields_raises(fields):
         assert problem.code.startswith("C")
         assert problem.mend
         assert problem.expected
-
-
-@settings(max_examples=200, deadline=None)
-@given(st.text(max_size=30), st.sampled_from(sorted(KB.checks)), st.booleans())
-def test_no_answer_raises(said, check, as_value):
-    for problem in answer_problems(KB, check, None if as_value else said, said if as_value else None):
-        assert problem.code in ("C020", "C021", "C022", "C023")
-        assert problem.message
-        assert problem.mend
-
-
-@settings(max_examples=100, deadline=None)
-@given(st.text(max_size=20), st.text(max_size=20))
-def test_no_fact_raises(name, option):
-    assert fact_problems(KB, name, option)[0].code == "C012"
-    assert fact_problems(KB, "drain", option + "?")[0].code == "C013"
 
 
 @settings(max_examples=60, deadline=None)

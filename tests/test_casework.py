@@ -5,7 +5,7 @@ import shlex
 import pytest
 
 from dryfloor.cli import casework
-from dryfloor.cli.main import UsageError, parser
+from dryfloor.cli.arguments import UsageError, parser
 
 COMMANDS = sorted(casework.EXAMPLES)
 

@@ -5,8 +5,8 @@ import subprocess
 
 import pytest
 
+from dryfloor.cli.arguments import parser
 from dryfloor.cli.completing import words_of
-from dryfloor.cli.main import parser
 from dryfloor.cli.result import Exit
 from dryfloor.engine.workings import all_workings
 

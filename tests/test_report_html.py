@@ -13,7 +13,8 @@ from test_acceptance import Page
 from dryfloor.cli.report_html import bar, page
 from dryfloor.engine.case import Event
 from dryfloor.engine.plain import plain
-from dryfloor.engine.report import READERS, Trail, report
+from dryfloor.engine.report import READERS, report
+from dryfloor.engine.trail import Trail
 
 CASES = {
     "open": HANDED_OVER,

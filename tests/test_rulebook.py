@@ -3,9 +3,9 @@
 import pytest
 
 from dryfloor.engine import model
+from dryfloor.engine.areas import area_rank
 from dryfloor.engine.machine import apply_sheet
 from dryfloor.engine.rulebook import by_area, entry
-from dryfloor.engine.sheet import area_rank
 from dryfloor.engine.workings import all_workings
 
 

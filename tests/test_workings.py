@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from dryfloor.engine import physics, workings
+from dryfloor.engine.areas import measurers
 from dryfloor.engine.machine import DATA
 from dryfloor.engine.problems import Refused
-from dryfloor.engine.sheet import measurers
 from dryfloor.engine.workings import all_workings, find, work
 from dryfloor.engine.workings.records import MODULES, read_value, show, show_value
 

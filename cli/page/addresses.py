@@ -11,8 +11,9 @@ from urllib.parse import parse_qsl, quote_plus
 from msgspec import Struct, structs
 
 from ...engine import model
+from ...engine.answers import fact_problems
 from ...engine.case import Event, leading
-from ...engine.casefile import event_problems, fact_problems, proof_problems
+from ...engine.casefile import event_problems, proof_problems
 from ...engine.interpret import plain
 from ...engine.problems import Problem, Refused, nearest, one_of
 

@@ -1,0 +1,220 @@
+"""The arguments of every command, with their help and examples; a mistake names the nearest word that is known."""
+
+from __future__ import annotations
+
+import argparse
+import re
+
+from .. import __version__
+from . import casework
+from .env import help_width
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from typing import Any, NoReturn
+
+EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
+3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety, 130 interrupted (case kept)"""
+EXAMPLES = {
+    "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
+    "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',
+    "advise": 'dryfloor advise case.yaml\n  echo "{role: desk, complaints: [walks]}" | dryfloor advise - --json\n  dryfloor advise case.yaml --cleared walking-machine',
+    "handover": "dryfloor handover K7M3R4\n  dryfloor handover case.yaml --role technician --json",
+    "bring": "dryfloor bring case.yaml\n  dryfloor bring case.yaml --json --kb my-shop",
+    "report": "dryfloor report K7M3R4 -o report.html\n  dryfloor report case.yaml -o report.md --for technician --date 'May 3'\n  dryfloor report case.yaml",
+    "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
+    "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
+    "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
+    "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
+    "serve": "dryfloor serve\n  dryfloor serve --port 8080 --store cases.db --desk-token-file desk.token",
+    "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
+    "schema": "dryfloor kb schema > kb-schema.json",
+    "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
+    "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw -o kb.graphml",
+    "page": "dryfloor kb page -o pages",
+    "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try hose-sealed-in-pipe standpipe-too-low --role homeowner --seed 3",
+}
+EXAMPLES |= casework.EXAMPLES
+WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
+
+
+class UsageError(Exception):
+    """A command line that can't be followed."""
+
+
+class Help(argparse.RawDescriptionHelpFormatter):
+    """Help as wide as the terminal; told the width, argparse imports nothing to find it out."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=help_width())
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser that raises instead of leaving, so that --json can speak of usage too."""
+
+    def __init__(self, *args: Any, **settings: Any) -> None:
+        # A shortened option would change its meaning with the next option that begins alike.
+        settings["allow_abbrev"] = False
+        super().__init__(*args, **settings)
+
+    def error(self, message: str) -> NoReturn:
+        """Raise the message with the nearest word that is known, and where to look."""
+        from ..engine.problems import nearest
+
+        wrong = WRONG.search(message)
+        near = nearest(wrong[1] or wrong[2], _words(self)) if wrong else ""
+        said = f"unknown '{wrong[1] or wrong[2]}'" if wrong else message
+        raise UsageError(f"{said}{f'; nearest: {near}' if near else ''}\ntry: {self.prog} --help")
+
+
+def _words(of: argparse.ArgumentParser) -> list[str]:
+    """Return the commands and options that a parser and those below it know."""
+    out = [name for name in of._option_string_actions if name.startswith("--")]
+    for action in of._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            out += [word for name, below in action.choices.items() for word in (name, *_words(below))]
+    return out
+
+
+def parser(whole: bool = True) -> Parser:
+    """Return the parser of all commands; if not whole, of the walk alone, which is on the way to the first question."""
+    top = Parser(
+        prog="dryfloor",
+        description="From a washing machine's symptom to the installation rule that was broken, the fix and the proof.",
+        epilog=f"Without a command it starts a walk.\n\nexamples:\n  dryfloor\n  {EXAMPLES['hear']}\n\n{EXIT_TEXT}",
+        formatter_class=Help,
+    )
+    top.add_argument("--version", action="version", version=f"dryfloor {__version__}")
+    commands = top.add_subparsers(
+        dest="command", metavar="COMMAND", parser_class=Parser, help="what to do; walk where none is named"
+    )
+
+    def command(group: Any, name: str, text: str) -> Parser:
+        made: Parser = group.add_parser(
+            name,
+            help=text,
+            description=text,
+            epilog=f"examples:\n  {EXAMPLES[name]}\n\n{EXIT_TEXT}",
+            formatter_class=Help,
+        )
+        made.add_argument("--json", action="store_true", help="print one JSON envelope on standard output")
+        made.add_argument("--kb", metavar="DIR", help="another kb folder than the one that comes with dryfloor")
+        made.add_argument("--units", metavar="UNITS", help="us, si, or both (usual; the locale says which stands first)")
+        return made
+
+    walk = command(commands, "walk", "Walk from what you see to the broken rule, the fix and the proof.")
+    walk.add_argument("--role", metavar="ROLE", help="who is there: homeowner (usual), desk, technician")
+    walk.add_argument("--say", metavar="WORDS", help="what is wrong, in free words")
+    walk.add_argument(
+        "--machine",
+        metavar="SHEET",
+        help="a machine sheet (YAML), or the id of one in the kb, whose limits replace ours",
+    )
+    walk.add_argument(
+        "--case", metavar="FILE", help="go on with a case file, or begin one; it is written after every answer"
+    )
+    walk.add_argument("--reference", metavar="REF", help="whatever you find the case by: a job, an order, a door number")
+    walk.add_argument("--after", metavar="CASE", help="an earlier case whose trouble came back; this one points to it")
+    walk.add_argument("--store", metavar="FILE", help=casework.STORE)
+    walk.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
+    walk.add_argument(
+        "--cleared",
+        metavar="HAZARD",
+        action="append",
+        default=[],
+        help="a safety gate that is cleared, for scripts; may be repeated",
+    )
+    if not whole:
+        return top
+    casework.add(command, commands)
+    hear = command(commands, "hear", "Show which complaints are heard in free words.")
+    hear.add_argument("words", nargs="+", help="what a person says")
+    advise = command(commands, "advise", "Give advice on a case file, without a conversation.")
+    advise.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
+    advise.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML)")
+    advise.add_argument(
+        "--cleared",
+        metavar="HAZARD",
+        action="append",
+        default=[],
+        help="a safety gate that is cleared; may be repeated",
+    )
+    handover = command(commands, "handover", "Print the card with which a case is handed over: hazards, what is known, what to do first.")
+    handover.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
+    handover.add_argument("--role", metavar="ROLE", help="who takes it over: technician (usual), desk, homeowner")
+    bring = command(commands, "bring", "Say what to bring to a case, and whether to go, with the sums.")
+    bring.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
+    report = command(commands, "report", "Write the report on a case: what was wrong, how sure, the rule, what was done and proved.")
+    report.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
+    report.add_argument("-o", "--out", metavar="FILE", help="a name that ends in .html, .md or .json; Markdown on standard output unless said")
+    report.add_argument("--for", dest="reader", metavar="READER", default="homeowner", help="homeowner (usual, plain words) or technician (numbers)")
+    report.add_argument("--date", metavar="TEXT", default="", help="a date to print on it; no clock is read")
+    for made in (advise, handover, bring, report):
+        made.add_argument("--store", metavar="FILE", help=casework.STORE)
+    survey = command(commands, "survey", "Hold a finished installation against every rule.")
+    survey.add_argument(
+        "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"
+    )
+    survey.add_argument("--role", metavar="ROLE", help="who measures: technician (usual) or homeowner")
+    survey.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
+    survey.add_argument(
+        "--blank", action="store_true", help="print a sheet to fill in, in the order of a walk round the machine"
+    )
+    survey.add_argument("--html", metavar="FILE", help="also write an acceptance sheet that prints on one or two pages")
+    rule = command(commands, "rule", "Show the card of a rule, or all rules by area.")
+    rule.add_argument("id", nargs="?", help="the id of a rule")
+    rule.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
+    reckon = command(commands, "reckon", "Do the physics behind a rule as a calculator.")
+    reckon.add_argument("name", nargs="?", help="a working; without one they are listed")
+    reckon.add_argument(
+        "--with",
+        dest="values",
+        metavar="NAME=VALUE",
+        action="append",
+        default=[],
+        help="an input in trade notation; may be repeated",
+    )
+    completion = command(commands, "completion", "Print a completion script for a shell: commands, options, rules, workings.")
+    completion.add_argument("shell", help="bash, zsh or fish")
+    _page(command, commands)
+    kb = commands.add_parser(
+        "kb",
+        help="Check the kb, measure it, draw it, try it.",
+        description="Tools for the keeper of the kb.",
+        epilog=f"examples:\n  {EXAMPLES['check']}\n  {EXAMPLES['schema']}\n  {EXAMPLES['draw']}\n\n{EXIT_TEXT}",
+        formatter_class=Help,
+    )
+    tools = kb.add_subparsers(dest="tool", metavar="TOOL", parser_class=Parser, help="what to do with the kb")
+    command(tools, "check", "Check every file, every case and every decoy of the kb.")
+    command(tools, "schema", "Print the JSON schema of the kb's files, for editors.")
+    _keeper(command, tools)
+    return top
+
+
+def _page(command: Any, commands: Any) -> None:
+    """Add the server of the page."""
+    serve = command(commands, "serve", "Serve the page: for a phone in the kitchen, the desk's screen, and other programs.")
+    serve.add_argument("--host", metavar="HOST", default="127.0.0.1", help="where to listen; this machine alone (127.0.0.1) unless said")
+    serve.add_argument("--port", metavar="PORT", type=int, default=8080, help="8080 unless said; 0 takes a free one")
+    serve.add_argument("--store", metavar="FILE", help="keep cases there when somebody asks for it; without it nothing is kept")
+    serve.add_argument("--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk")
+    serve.add_argument("--key-file", metavar="FILE", help="a file with the key that seals cleared gates, the same for all servers behind one balancer")
+
+
+def _keeper(command: Any, tools: Any) -> None:
+    """Add the tools that measure, draw and try the kb."""
+    figures = command(tools, "figures", "Measure the kb: what it detects and tells apart, and what a complaint costs.")
+    figures.add_argument("--role", metavar="ROLE", help="homeowner, desk or technician; all three unless said")
+    figures.add_argument("--quick", action="store_true", help="play fewer sites; the costs scatter more")
+    draw = command(tools, "draw", "Draw the kb, or the part that a complaint touches.")
+    draw.add_argument("complaint", nargs="?", help="the id of a complaint")
+    draw.add_argument(
+        "-o", "--out", metavar="FILE", help="a name that ends in .svg, .dot, .graphml or .md; dot on standard output unless said"
+    )
+    page = command(tools, "page", "Write a linked page for each complaint, cause, check and rule.")
+    page.add_argument("-o", "--out", metavar="DIR", required=True, help="folder to write to; it is made if need be")
+    attempt = command(tools, "try", "Play a site that has some causes against the walk, and show how it goes.")
+    attempt.add_argument("causes", nargs="+", metavar="CAUSE", help="ids of causes that are at work there")
+    attempt.add_argument("--role", metavar="ROLE", default="technician", help="who is there at first: technician (usual)")
+    attempt.add_argument("--complaint", metavar="ID", help="what is complained of; what the causes show most unless said")
+    attempt.add_argument("--seed", metavar="N", type=int, default=0, help="0 (usual) is the most ordinary such site")
