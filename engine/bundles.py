@@ -31,6 +31,16 @@ class Bundle:
     causes : list of int
     absent, silent, fires : list of array
         Of each cause, its weight when absent, present but not triggering, and triggering; an axis for each fact [prob].
+
+    Examples
+    --------
+    Two causes of one finding, each present one time in two: it stays clear with (.5 + .5 * .2) * (.5 + .5 * .6) = .48.
+
+    >>> two = Bundle((), 0)
+    >>> two.add(0, np.array(0.5), 1.0, 0.8)
+    >>> two.add(1, np.array(0.5), 1.0, 0.4)
+    >>> two.lift((0,)).step(np.array([1.0, 0.0])).round(2)
+    array([0.48, 0.52])
     """
 
     facts: tuple[int, ...]

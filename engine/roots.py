@@ -42,6 +42,14 @@ class Root:
         Its weight when absent, an axis for each fact [prob].
     ways : list of (array, Links)
         Its weight, and its links by variable, for each way to be present; in the last one it is still at work.
+
+    Examples
+    --------
+    Present one time in two, and then it triggers a finding four times in five:
+
+    >>> one = Root(0, (), np.array(0.5), [(np.array(0.5), [(0, 0.8)])])
+    >>> one.lift((0,)).step(np.array([1.0, 0.0])).round(2)
+    array([0.6, 0.4])
     """
 
     cause: int
