@@ -97,7 +97,26 @@ class _Way:
 
 
 class Fold:
-    """Evidence by cause: what factors is multiplied into the causes' weights, the other findings are kept as variables."""
+    """Evidence by cause: what factors is multiplied into the causes' weights, the other findings are kept as variables.
+
+    Parameters
+    ----------
+    count : int
+        How many causes there are [-].
+    facts : int
+        How many unknown facts; their numbers come before those of the findings [-].
+    cures : dict
+        Cause index -> remedies done on it, as (ordinal, chance to cure [prob]).
+
+    Examples
+    --------
+    Not seen, by a finding that half of the time shows: its cause weighs half as much.
+
+    >>> fold = Fold(1, 0, {})
+    >>> fold.take(Finding(0.1, {0: 0.5}, 0.0, 1.0))
+    >>> fold.constant, fold.factor, fold.bits
+    (0.9, [0.5], [])
+    """
 
     def __init__(self, count: int, facts: int, cures: dict[int, list[tuple[int, float]]]) -> None:
         self.facts = facts

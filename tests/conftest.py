@@ -36,6 +36,26 @@ def kb():
 
 
 @pytest.fixture(scope="session")
+def mended(kb):
+    """The report on a case that was mended and proved, for each reader."""
+    from telling import MENDED
+
+    from dryfloor.engine.report import READERS, report
+
+    return {reader: report(kb, MENDED, reader) for reader in READERS}
+
+
+@pytest.fixture(scope="session")
+def open_case(kb):
+    """The report on a case that was handed over, for each reader."""
+    from telling import HANDED_OVER
+
+    from dryfloor.engine.report import READERS, report
+
+    return {reader: report(kb, HANDED_OVER, reader) for reader in READERS}
+
+
+@pytest.fixture(scope="session")
 def kept_kb(tmp_path_factory):
     """A cache folder that all commands of a test run share, so that one of them pays for the YAML."""
     return tmp_path_factory.mktemp("cache")

@@ -1,22 +1,11 @@
 """On what a report rests: the broken rule first, its reading, and sources whose grades are never raised."""
 
-import pytest
-from telling import HANDED_OVER, MENDED
+from telling import HANDED_OVER
 
 from dryfloor.engine.cards import GRADES
 from dryfloor.engine.case import Event
 from dryfloor.engine.grounds import sources
-from dryfloor.engine.report import READERS, report
-
-
-@pytest.fixture(scope="module")
-def mended(kb):
-    return {reader: report(kb, MENDED, reader) for reader in READERS}
-
-
-@pytest.fixture(scope="module")
-def open_case(kb):
-    return {reader: report(kb, HANDED_OVER, reader) for reader in READERS}
+from dryfloor.engine.report import report
 
 
 def test_the_rule_its_reading_and_whose_it_is(kb, mended):

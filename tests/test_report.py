@@ -15,16 +15,6 @@ from dryfloor.engine.load import load_kb
 from dryfloor.engine.report import READERS, SURE, report, sure
 
 
-@pytest.fixture(scope="module")
-def mended(kb):
-    return {reader: report(kb, MENDED, reader) for reader in READERS}
-
-
-@pytest.fixture(scope="module")
-def open_case(kb):
-    return {reader: report(kb, HANDED_OVER, reader) for reader in READERS}
-
-
 @pytest.mark.parametrize(
     ("events", "verdict"),
     [

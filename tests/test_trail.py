@@ -6,17 +6,7 @@ from telling import HANDED_OVER, MENDED
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case import Event
 from dryfloor.engine.explain import weights
-from dryfloor.engine.report import READERS, report
-
-
-@pytest.fixture(scope="module")
-def mended(kb):
-    return {reader: report(kb, MENDED, reader) for reader in READERS}
-
-
-@pytest.fixture(scope="module")
-def open_case(kb):
-    return {reader: report(kb, HANDED_OVER, reader) for reader in READERS}
+from dryfloor.engine.report import report
 
 
 def test_each_answer_carries_the_weight_that_why_gives_it(kb, open_case):

@@ -13,7 +13,7 @@ from dryfloor.cli.page.api import description
 from dryfloor.engine.case import Event
 from dryfloor.engine.casefile import dump
 
-FREE = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+FREE = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 def without_place(text):
