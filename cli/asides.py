@@ -6,7 +6,7 @@ from ..engine import model
 from ..engine.advice import Card, Choice
 from ..engine.advise import advise, card_of
 from ..engine.case import Event, fold, leading
-from ..engine.interpret import interpret, pick, plain
+from ..engine.interpret import interpret, pick, typed_line
 from ..engine.problems import Problem
 from . import render
 from .ending import in_100
@@ -124,7 +124,7 @@ def change(walk: "Walk", words: str) -> bool:
     if not words:
         walk.say(list_lines(walk))
         walk.say("Change which? (a number)")
-        words = plain(walk.ask("> ", [title for title, _, _ in rows]))
+        words = typed_line(walk.ask("> ", [title for title, _, _ in rows]))
     picker = Card(
         kind="fact", id="change", title="", choices=[Choice(id=str(n), says=row[0]) for n, row in enumerate(rows, 1)]
     )
@@ -178,7 +178,7 @@ def besides(walk: "Walk", words: str) -> bool:
         for n, (_, title) in enumerate(rows, 1):
             walk.say(walk.pen.wrap(title, 6, f"   {n}"))
         walk.say("What else was done? (a number; Enter: nothing)")
-        words = plain(walk.ask("> ", [title for _, title in rows]))
+        words = typed_line(walk.ask("> ", [title for _, title in rows]))
     if not words:
         return False
     picker = Card(kind="fact", id="besides", title="", choices=[Choice(id=c, says=title) for c, title in rows])

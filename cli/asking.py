@@ -112,13 +112,13 @@ class Asking:
                     self._say(self._pen.wrap("This is the first line here.", 3))
 
     def _ask(self, record: Any) -> None:
-        from ..engine.interpret import plain
+        from ..engine.interpret import typed_line
         from .render import card as draw
 
         card = self._card(record)
         self._say(["", *draw(self._pen, card)])
         while True:
-            typed = plain(self.asker.ask("> "))
+            typed = typed_line(self.asker.ask("> "))
             low = typed.lower()
             if low == "stop":
                 raise Quit

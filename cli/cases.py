@@ -151,12 +151,12 @@ def resume(args: argparse.Namespace, env: Env) -> int:
 
 def note(args: argparse.Namespace, env: Env) -> int:
     """Add a free remark to a case."""
-    from ..engine.interpret import plain
+    from ..engine.interpret import typed_line
     from ..engine.problems import Problem, Refused
     from .commands import emit
     from .result import Result
 
-    words = plain(" ".join(args.words))
+    words = typed_line(" ".join(args.words))
     if not words:
         raise Refused(
             [Problem(code="U031", message="the note is empty", mend='write it after the case: "rings back at four"')]

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from ..engine.case import Event
 from ..engine.hear import hear
-from ..engine.interpret import plain
+from ..engine.interpret import typed_line
 from .plain import Quit
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def listen(walk: "Walk", text: str) -> None:
         As typed.
     """
     while True:
-        text = plain(text)
+        text = typed_line(text)
         low = text.lower().rstrip(".!")
         if low in LEAVE:
             raise Quit
@@ -73,7 +73,7 @@ def _confirm(walk: "Walk", names: list[str], likely: list[str]) -> list[str] | s
     question = "Right?" if likely else "Which?"
     walk.say(pen.wrap(f"{question} ({', '.join(ways[:-1])}, or {ways[-1]})"))
     while True:
-        typed = plain(walk.ask("> ", ways[:1] if likely else []))
+        typed = typed_line(walk.ask("> ", ways[:1] if likely else []))
         low = typed.lower().rstrip(".!")
         numbers = low.replace(",", " ").replace(" and ", " ").split()
         if low in YES and (likely or len(names) == 1):
@@ -119,7 +119,7 @@ def _confirm_aside(walk: "Walk", heard: "Heard", chosen: list[str]) -> None:
     ways = "yes, or no" if len(offered) == 1 else "yes, no, or numbers of those that are right"
     walk.say(pen.wrap(f"Right? ({ways}; what is left out is asked when it matters)"))
     while True:
-        low = plain(walk.ask("> ", ["yes", "no"])).lower().rstrip(".!")
+        low = typed_line(walk.ask("> ", ["yes", "no"])).lower().rstrip(".!")
         numbers = low.replace(",", " ").replace(" and ", " ").split()
         if low in YES:
             break

@@ -9,7 +9,7 @@ import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
-from ..engine.rows import Unclear, read_plainly
+from ..engine.rows import UncertainRowError, decode_rows
 from ..engine.standing import standing
 from . import store_schema
 from .holding import elsewhere
@@ -59,7 +59,7 @@ def glance(path: Path) -> Offer | None:
 
     Raises
     ------
-    Unclear
+    UncertainRowError
         Where only the store can tell: another version, a damaged row, anything that the database does not like.
     """
     try:
@@ -69,19 +69,19 @@ def glance(path: Path) -> Offer | None:
         finally:
             db.close()
     except (sqlite3.Error, OSError, ValueError) as error:
-        raise Unclear(str(error)) from error
+        raise UncertainRowError(str(error)) from error
 
 
 def _newest(db: sqlite3.Connection) -> Offer | None:
     db.execute("BEGIN")  # everything as of one moment
     for name, wanted in (("application_id", store_schema.MARK), ("user_version", store_schema.VERSION)):
         if db.execute(f"PRAGMA {name}").fetchone()[0] != wanted:
-            raise Unclear(name)
+            raise UncertainRowError(name)
     for case, began, touched in free(db, "id, began, touched"):
         if not all(isinstance(at, int) and 0 <= at <= LAST_MS for at in (began, touched)):
-            raise Unclear("no time")
+            raise UncertainRowError("no time")
         rows = db.execute("SELECT body FROM rows WHERE of=? ORDER BY number", (case,)).fetchall()
-        found = standing(read_plainly([body for (body,) in rows]))
+        found = standing(decode_rows([body for (body,) in rows]))
         if found.state == "open":
             return Offer(case, found.state, found.words, found.answers)
     return None

@@ -55,13 +55,13 @@ def look(args: argparse.Namespace, env: Env) -> Opening:
         return Opening()
     path = None if args.reference else settled(args, env)
     if path:
-        from ..engine.rows import Unclear
+        from ..engine.rows import UncertainRowError
         from .offer import glance
 
         try:
             offer = glance(path)
             return Opening(case=offer, lines=_gone_on(offer, env) if offer else None)
-        except Unclear:
+        except UncertainRowError:
             pass
     return _opened(args, env)
 

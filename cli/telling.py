@@ -145,12 +145,12 @@ def _write(path: Path, text: str) -> None:
 def handover_lines(pen: Pen, card: "HandOver") -> list[str]:
     """Return the hand-over card as text: hazards first, then what is known, what to do, what to bring."""
     from ..engine.cards import in_100
-    from ..engine.plain import plain
+    from ..engine.plain import printable
 
     out = [pen.paint(line, "strong") for line in pen.wrap(card.title)]
     for h in card.hazards:
         out += pen.labelled(h.signal, f"{h.text}. {h.says}", h.signal)
-    out += _list(pen, "COMPLAINT", [*(f"\u201c{plain(w, MOST_WORDS)}\u201d" for w in card.words), *card.complaints])
+    out += _list(pen, "COMPLAINT", [*(f"\u201c{printable(w, MOST_WORDS)}\u201d" for w in card.words), *card.complaints])
     out += _list(pen, "RULED IN", [r.text for r in card.ruled_in])
     out += _list(
         pen, "STILL POSSIBLE", [r.text for r in card.possible] + ([card.unknown_text] if card.complaints else [])
@@ -162,7 +162,7 @@ def handover_lines(pen: Pen, card: "HandOver") -> list[str]:
     out += _list(pen, "FIRST ON ARRIVAL", card.first, numbered=True)
     out += _list(pen, "WORTH READING AGAIN", [r.text for r in card.recheck])
     out += _list(pen, "NOT SEEN", card.not_seen)
-    out += _list(pen, "NOTES", [plain(n, MOST_WORDS) for n in card.notes])
+    out += _list(pen, "NOTES", [printable(n, MOST_WORDS) for n in card.notes])
     for trade in dict.fromkeys(p.by for p in card.bring):
         out += _list(pen, f"BRING ({trade})", [f"{p.title}, {in_100(p.chance)}" for p in card.bring if p.by == trade])
     return [*out, "", *pen.wrap(card.basis)]

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from ..engine.case import Event, fold, washes_to_watch
-from ..engine.interpret import plain
+from ..engine.interpret import typed_line
 from ..engine.standing import standing
 from .plain import Quit
 from .result import Exit
@@ -53,7 +53,7 @@ def asked(walk: "Walk") -> Exit | None:
     for n, text in enumerate(("it came back", f"it stayed away for {count} washes or more", "too soon to say"), 1):
         walk.say(pen.wrap(text, 6, f"   {n}"))
     while True:
-        low = plain(walk.ask("> ", ["it came back", "it stayed away", "too soon to say"])).lower().rstrip(".!")
+        low = typed_line(walk.ask("> ", ["it came back", "it stayed away", "too soon to say"])).lower().rstrip(".!")
         if low in BACK:
             walk.record(Event(trial="came-back", complaints=_which(walk, gone)))
             walk.say(pen.wrap("Then it was not that alone, and the case is open again.", 3))
@@ -78,7 +78,7 @@ def _which(walk: "Walk", gone: list[str]) -> list[str]:
     for n, name in enumerate(gone, 1):
         walk.say(pen.wrap(walk.kb.complaints[name].says, 6, f"   {n}"))
     while True:
-        numbers = plain(walk.ask("> ", ["all"])).lower().replace(",", " ").replace(" and ", " ").split()
+        numbers = typed_line(walk.ask("> ", ["all"])).lower().replace(",", " ").replace(" and ", " ").split()
         if numbers == ["stop"]:
             raise Quit
         if numbers in (["all"], ["both"]):

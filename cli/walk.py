@@ -7,7 +7,7 @@ from ..engine.advice import Advice, Card
 from ..engine.advise import advise, readings, worked
 from ..engine.case import Event, fold, leading
 from ..engine.casefile import dump
-from ..engine.interpret import interpret, plain
+from ..engine.interpret import interpret, typed_line
 from ..engine.problems import Problem, Refused
 from ..engine.standing import standing
 from . import asides, ending, hearing, render, taking, trial
@@ -333,7 +333,7 @@ class Walk:
         elif command == "stop":
             raise Quit
         elif command == "note":
-            text = words or plain(self.ask("note > "))
+            text = words or typed_line(self.ask("note > "))
             if text:
                 self.record(Event(note=text))
             self.say("   Noted." if text else "   No note.")

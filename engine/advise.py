@@ -189,7 +189,7 @@ def _finding(thought: Thought, step: Step | None) -> Finding | None:
     state = thought.state
     proved = [t for t in state.remedies if t.passed]
     if state.closed in PROVED and proved:
-        return together.finding(thought, proved[-1])
+        return together.joint_finding(thought, proved[-1])
     if step is None or not thought.beliefs:
         return None
     best = thought.beliefs[0]

@@ -11,7 +11,7 @@ from .evidence import gross_error, half_width, latest, reading
 from .explain import chance_of, left_out, said
 from .findings import verdict_text
 from .needs import ENDED, PartNeed, parts
-from .plain import plain
+from .plain import printable
 from .thought import Thought, net_of
 
 # From here a cause is ruled in; below the other it is ruled out, if it was worth a thought at first (judgement) [prob].
@@ -109,7 +109,7 @@ def handover(kb: model.KB, events: list[Event], role: model.Role = "technician")
         status=advice.status,
         title=f"Hand-over to the {views.role_card(kb, role).id}",
         hazards=hazard_lines(kb, advice),
-        words=[plain(w) for w in state.words],
+        words=[printable(w) for w in state.words],
         complaints=complaints,
         ruled_in=ruled_in,
         possible=possible,
@@ -122,7 +122,7 @@ def handover(kb: model.KB, events: list[Event], role: model.Role = "technician")
         first=first(kb, events, role),
         recheck=rechecks(kb, events, state, views.default_hands(role)),
         not_seen=passed_over(kb, state),
-        notes=[plain(n) for n in state.notes],
+        notes=[printable(n) for n in state.notes],
         bring=[p for p in _parts(kb, state) if p.bring],
         basis="Chances rest on judgement. Local code and the machine's manual both bind, the stricter first.",
     )

@@ -70,12 +70,12 @@ class Reply(Struct, frozen=True, kw_only=True):
     back: Problem | None = None
 
 
-def plain(text: str) -> str:
+def typed_line(text: str) -> str:
     """Return typed text without control characters and stray space, at most 2000 letters.
 
     Examples
     --------
-    >>> plain("  it\\x1b[2J  hops \\n")
+    >>> typed_line("  it\\x1b[2J  hops \\n")
     'it[2J hops'
     """
     kept = "".join(c if c.isprintable() else (" " if c.isspace() else "") for c in text[:20000])
@@ -104,7 +104,7 @@ def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Repl
     >>> interpret(load_kb(), c, "why").command
     'why'
     """
-    text = plain(typed)
+    text = typed_line(typed)
     low = text.lower().replace("’", "'").rstrip(".!")
     if not text:
         return Reply(

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import msgspec
 
 from .model import KB
-from .words import LIGHT, clauses, plain, stem
+from .words import LIGHT, clauses, casefolded_words, stem
 
 SPREAD = 0.4  # share of its weight that a word keeps when it is spread evenly over all complaints [-]
 RARE = 3.5  # greatest weight of a word, however rare [-]
@@ -89,7 +89,7 @@ def index_of(kb: KB) -> Index:
         keeps[token[0]] = max(keeps.get(token[0], 0.0), *lean[token].values())
     rare = {s: min(RARE, math.log(1 + len(weighed) / n)) for s, n in seen.items()}
     weight = {s: LIGHTLY if s in LIGHT else r * (SPREAD + (1 - SPREAD) * keeps.get(s, 0.5)) for s, r in rare.items()}
-    forms = {w: stem(w) for p in phrases for w in plain(p.words).replace("'", " ").split() if stem(w) in weight}
+    forms = {w: stem(w) for p in phrases for w in casefolded_words(p.words).replace("'", " ").split() if stem(w) in weight}
     leaning = frozenset(s for p in phrases if p.kind in ("complaint", "hazard") for s, _ in p.tokens)
     opening: dict[str, list[str]] = {}
     for f in forms:

@@ -8,7 +8,7 @@ BLANK = ("\t", "\n", "\r", "\v", "\f", "\x85", "\u2028", "\u2029")
 HIDDEN = ("Cc", "Cf", "Cs", "Co", "Cn")
 
 
-def plain(text: str, most: int = 0) -> str:
+def printable(text: str, most: int = 0) -> str:
     """Return typed text on one line, with every control or invisible character written out as its number.
 
     Parameters
@@ -19,13 +19,13 @@ def plain(text: str, most: int = 0) -> str:
 
     Examples
     --------
-    >>> plain("wet\\nfloor \\x1b[31m")
+    >>> printable("wet\\nfloor \\x1b[31m")
     'wet floor [U+001B][31m'
-    >>> plain("a" * 50, 10)
+    >>> printable("a" * 50, 10)
     'aaaaaaaaaa (and 40 more characters)'
     """
     if most and len(text) > most:
-        return f"{plain(text[:most])} (and {len(text) - most} more characters)"
+        return f"{printable(text[:most])} (and {len(text) - most} more characters)"
     return " ".join("".join(_shown(c) for c in text).split())
 
 

@@ -13,7 +13,7 @@ from .case import Event, State, fold
 from .explain import chance_of
 from .grounds import Line, SourceLine, broken, closing, reading_lines, rule_text, sources, told_rules
 from .needs import ENDED
-from .plain import plain
+from .plain import printable
 from .thought import Thought, net_of
 from .trail import LEAST, Trail, trail_key, trail_of, trail_text
 
@@ -107,9 +107,9 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
         reader=reader,
         title=_title(kb, state),
         verdict=_verdict(kb, advice, state, causes),
-        date=plain(date, 200),
-        machine=plain(kb.machines[state.machine].title) if state.machine in kb.machines else "",
-        words=[plain(w) for w in state.words],
+        date=printable(date, 200),
+        machine=printable(kb.machines[state.machine].title) if state.machine in kb.machines else "",
+        words=[printable(w) for w in state.words],
         complaint=_complaint(kb, state),
         summary=_summary(kb, state, causes, then, expert),
         now=_now(kb, advice, state, reader),
@@ -125,7 +125,7 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
         trail_text=trail_text(kb, causes),
         trail_key=trail_key(trail),
         trail=trail,
-        notes=[plain(n) for n in state.notes],
+        notes=[printable(n) for n in state.notes],
         sources=sources(kb, rules),
         closing=closing(expert, then),
     )

@@ -26,16 +26,16 @@ FLAGS = frozenset(("resumed",))
 CHOICES = {"role": ("homeowner", "desk", "technician"), "hands": ("homeowner", "technician")}
 
 
-class Unclear(ValueError):
+class UncertainRowError(ValueError):
     """A row that only the records can judge."""
 
 
-class Plain:
+class RowEvent:
     """An event whose fields were read without the records; a field that is not set is None.
 
     Examples
     --------
-    >>> event = plain({"heard": "it hops", "complaints": ["walks"]})
+    >>> event = decode_row({"heard": "it hops", "complaints": ["walks"]})
     >>> event.heard, event.closed
     ('it hops', None)
     """
@@ -77,22 +77,22 @@ def apply(events: list[E], row: object, event: Callable[[object], E]) -> None:
         events.append(event(row))
 
 
-def plain(data: object) -> Plain:
+def decode_row(data: object) -> RowEvent:
     """Return an event without the records, where they would certainly take it.
 
     Raises
     ------
-    Unclear
+    UncertainRowError
         Where they might refuse it.
 
     Examples
     --------
-    >>> plain({"heard": 3})
+    >>> decode_row({"heard": 3})
     Traceback (most recent call last):
     dryfloor.engine.rows.Unclear: heard
     """
     if not isinstance(data, dict):
-        raise Unclear("no event")
+        raise UncertainRowError("no event")
     for name, value in data.items():
         if value is None and (name in TEXTS or name in LISTS or name in FLAGS or name in CHOICES):
             continue
@@ -105,11 +105,11 @@ def plain(data: object) -> Plain:
         else:
             fits = isinstance(value, str) and value in CHOICES.get(name, ())
         if not fits:
-            raise Unclear(name)
-    return Plain(data)
+            raise UncertainRowError(name)
+    return RowEvent(data)
 
 
-def read_plainly(bodies: list[Any]) -> list[Plain]:
+def decode_rows(bodies: list[Any]) -> list[RowEvent]:
     """Return the events of a case, its rows read by the standard library alone.
 
     Parameters
@@ -119,35 +119,35 @@ def read_plainly(bodies: list[Any]) -> list[Plain]:
 
     Raises
     ------
-    Unclear
+    UncertainRowError
         Where the records might read any of it differently, or not at all.
 
     Examples
     --------
-    >>> [e.note for e in read_plainly(['{"note": "a"}', '{"note": "b"}', '{"undo": 1}'])]
+    >>> [e.note for e in decode_rows(['{"note": "a"}', '{"note": "b"}', '{"undo": 1}'])]
     ['a']
     """
     from json import loads
 
-    events: list[Plain] = []
+    events: list[RowEvent] = []
     for body in bodies:
         # Half of a letter written as an escape is text to one reader and none to another.
         if not isinstance(body, str) or "\\ud" in body or "\\uD" in body:
-            raise Unclear("no text")
+            raise UncertainRowError("no text")
         try:
             row = loads(body, parse_int=_count, parse_float=_no_count, parse_constant=_no_count)
         except (ValueError, RecursionError) as error:
-            raise Unclear("no JSON") from error
-        apply(events, row, plain)
+            raise UncertainRowError("no JSON") from error
+        apply(events, row, decode_row)
     return events
 
 
 def _count(text: str) -> int:
     """Return a whole number of a size that every reader takes."""
     if len(text) > 9:
-        raise Unclear("too large")
+        raise UncertainRowError("too large")
     return int(text)
 
 
 def _no_count(text: str) -> float:
-    raise Unclear("no whole number")
+    raise UncertainRowError("no whole number")

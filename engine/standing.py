@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from typing import Literal
 
     from .case import Event
-    from .rows import Plain
+    from .rows import RowEvent
 
     Stands = Literal["open", "waiting", "on-trial", "closed"]
 
@@ -46,12 +46,12 @@ class Standing:
         self.answers = answers
 
 
-def standing(events: Sequence[Event | Plain]) -> Standing:
+def standing(events: Sequence[Event | RowEvent]) -> Standing:
     """Return where a case stands.
 
     Parameters
     ----------
-    events : list of Event or Plain
+    events : list of Event or RowEvent
 
     Examples
     --------
@@ -83,7 +83,7 @@ def standing(events: Sequence[Event | Plain]) -> Standing:
     )
 
 
-def told(events: Sequence[Event | Plain]) -> bool:
+def told(events: Sequence[Event | RowEvent]) -> bool:
     """Return whether anything was said in a case that is worth keeping.
 
     Examples

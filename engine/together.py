@@ -62,7 +62,7 @@ def shares(kb: model.KB, thought: Thought, tried: list[Tried]) -> dict[str, floa
     return {c: round(w / whole if whole else 1 / len(weight), DIGITS) for c, w in weight.items()}
 
 
-def finding(thought: Thought, last: Tried) -> Finding:
+def joint_finding(thought: Thought, last: Tried) -> Finding:
     """Return the finding of a case whose proof passed.
 
     Parameters

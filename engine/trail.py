@@ -4,7 +4,7 @@ from . import handover, model, views
 from .advice import Frozen
 from .case import DEFAULT_HANDS, Event, State, leading
 from .explain import chance_of, left_out, said, way
-from .plain import plain
+from .plain import printable
 from .thought import Thought
 
 LEAST = 0.005  # a change of a chance that is smaller is none to speak of (judgement) [prob]
@@ -88,11 +88,11 @@ def _what(kb: model.KB, event: Event) -> str:
     """Return one event in words; empty where it is nothing to tell."""
     kind = leading(event)
     if kind == "heard":
-        return f"Said: \u201c{plain(event.heard or '', 300)}\u201d"
+        return f"Said: \u201c{printable(event.heard or '', 300)}\u201d"
     if kind in ("check", "fact"):
-        return plain(said(kb, event))
+        return printable(said(kb, event))
     if kind == "proof":
-        return f"Proof. {plain(said(kb, event))}"
+        return f"Proof. {printable(said(kb, event))}"
     if kind == "remedy":
         did = "done" if (event.did or "done") == "done" else "could not be done"
         return f"Fix. {kb.causes[event.remedy or ''].remedy.title}: {did}"

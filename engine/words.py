@@ -209,7 +209,7 @@ LIGHT = frozenset(
 )  # stems that say how, when, where or which machine; they help to tell phrases apart and weigh little
 
 
-def plain(text: str) -> str:
+def casefolded_words(text: str) -> str:
     """Reduce a text to lower-case ASCII with its contractions written out, cut at `HEARD_MAX` characters.
 
     Parameters
@@ -224,7 +224,7 @@ def plain(text: str) -> str:
 
     Examples
     --------
-    >>> plain("It WON’T drain")
+    >>> casefolded_words("It WON’T drain")
     'it not drain'
     """
     text = unicodedata.normalize("NFKD", text[:HEARD_MAX]).lower().replace("’", "'").replace("`", "'")
@@ -295,7 +295,7 @@ def clauses(text: str) -> list[Clause]:
     subject: Subject = "unsaid"
     other = ""
     left = TOKENS_MAX
-    for part in _SPLIT.split(plain(text)):
+    for part in _SPLIT.split(casefolded_words(text)):
         words = _WORD.findall(part)
         named, name = _subject(words, subject != "unsaid")
         if named != "unsaid":

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from dryfloor.engine.advice import Card, Choice
 from dryfloor.engine.case import Event
 from dryfloor.engine.casefile import event_problems
-from dryfloor.engine.interpret import COMMANDS, interpret, pick, plain
+from dryfloor.engine.interpret import COMMANDS, interpret, pick, typed_line
 from dryfloor.engine.load import load_kb
 
 KB = load_kb()
@@ -179,7 +179,7 @@ def test_each_kind_of_card_gives_its_event():
     ("typed", "kept"), [("  it\x1b[2J  hops \n", "it[2J hops"), ("a\x00b\x07c", "abc"), ("a\u200bb\u202ec", "abc"), ("a\tb\r\nc", "a b c"),
                         ("\udcff ok", "ok"), ("x" * 5000, "x" * 2000), ("\n" * 50, ""), ("39 1/2”", "39 1/2”")])
 def test_control_characters_and_length(typed, kept):
-    assert plain(typed) == kept
+    assert typed_line(typed) == kept
 
 
 @settings(max_examples=400, deadline=None)

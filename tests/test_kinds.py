@@ -5,7 +5,7 @@ import pytest
 
 from dryfloor.engine.case import COMPANIONS, Event
 from dryfloor.engine.kinds import LEADING, leading
-from dryfloor.engine.rows import LISTS, Plain, plain
+from dryfloor.engine.rows import LISTS, RowEvent, decode_row
 
 FIELDS = {f.name for f in msgspec.structs.fields(Event)}
 
@@ -19,10 +19,10 @@ def test_every_field_leads_or_goes_with_one_that_does():
 def test_the_field_that_leads_names_the_kind_with_the_records_and_without(name):
     value = {"role": "desk", "resumed": True}.get(name, ["a"] if name in LISTS else "a")
     event = msgspec.convert({name: value}, Event)
-    assert leading(event) == leading(plain({name: value})) == name
+    assert leading(event) == leading(decode_row({name: value})) == name
     with_all = {n: ["a"] for n in COMPANIONS.get(name, ())} | {name: value}
-    assert leading(Plain(with_all)) == name
+    assert leading(RowEvent(with_all)) == name
 
 
 def test_hands_alone_are_a_kind_of_their_own():
-    assert leading(Event(hands="technician")) == leading(plain({"hands": "technician"})) == "hands"
+    assert leading(Event(hands="technician")) == leading(decode_row({"hands": "technician"})) == "hands"

@@ -22,7 +22,7 @@ from dryfloor.cli.offer import OFFERED, glance
 from dryfloor.cli.store import Store
 from dryfloor.engine.case import Event
 from dryfloor.engine.problems import Refused
-from dryfloor.engine.rows import Unclear
+from dryfloor.engine.rows import UncertainRowError
 
 ROOT = Path(__file__).parent.parent
 PARENT = os.getppid()
@@ -110,7 +110,7 @@ def test_of_a_damaged_store_it_says_the_same_or_leaves_it_to_the_store(made, sql
         db.close()
         try:
             found = by_glance(path)
-        except Unclear:
+        except UncertainRowError:
             return
         assert found == by_store(path)
 
@@ -120,7 +120,7 @@ def test_what_is_no_store_of_this_version_is_left_to_the_store(tmp_path, raw):
     path = tmp_path / "cases.db"
     path.write_bytes(raw)
     for place in (path, tmp_path, tmp_path / "none.db", Path(shutil.copy(ROOT / "tests" / "stores" / "first.db", tmp_path / "first.db"))):
-        with pytest.raises(Unclear):
+        with pytest.raises(UncertainRowError):
             glance(place)
     assert path.read_bytes() == raw
     assert not (tmp_path / "none.db").exists()
@@ -140,7 +140,7 @@ def test_a_time_that_no_calendar_has_is_left_to_the_store(tmp_path):
     store, _ = filled(path)
     for wrong in ("'x'", -(2**62), 2**62, "1.5"):
         store._db.execute(f"UPDATE cases SET touched={wrong}")
-        with pytest.raises(Unclear):
+        with pytest.raises(UncertainRowError):
             glance(path)
 
 
@@ -184,7 +184,7 @@ def test_a_store_that_somebody_locks_for_himself_is_left_to_the_store(tmp_path):
     locker = sqlite3.connect(path, isolation_level=None)
     locker.execute("PRAGMA locking_mode=EXCLUSIVE")
     locker.execute("BEGIN EXCLUSIVE")
-    with pytest.raises(Unclear):
+    with pytest.raises(UncertainRowError):
         glance(path)
     locker.close()
 
@@ -204,7 +204,7 @@ def test_the_line_is_that_of_the_store(make_env, monkeypatch, words, columns):
     assert light.lines
 
     def unclear(_):
-        raise Unclear
+        raise UncertainRowError
 
     monkeypatch.setattr(offer, "glance", unclear)
     whole = resume.look(args, env)

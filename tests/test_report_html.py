@@ -12,7 +12,7 @@ from test_acceptance import Page
 
 from dryfloor.cli.report_html import bar, page
 from dryfloor.engine.case import Event
-from dryfloor.engine.plain import plain
+from dryfloor.engine.plain import printable
 from dryfloor.engine.report import READERS, report
 from dryfloor.engine.trail import Trail
 
@@ -113,7 +113,7 @@ def empty(kb):
 @settings(max_examples=60, deadline=None)
 @given(st.text(max_size=200))
 def test_no_note_becomes_markup(empty, note):
-    text = page(replace(empty, notes=[plain(note)]))
+    text = page(replace(empty, notes=[printable(note)]))
     Page(text)
     assert text.count("<li><bdi>") == 1
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from dryfloor.cli.store import replay
 from dryfloor.engine.case import Event
-from dryfloor.engine.rows import CHOICES, FLAGS, LISTS, TEXTS, Unclear, read_plainly
+from dryfloor.engine.rows import CHOICES, FLAGS, LISTS, TEXTS, UncertainRowError, decode_rows
 from dryfloor.engine.standing import standing
 
 STANDS = ("state", "closed", "why", "role", "complaints", "words", "answers")
@@ -65,14 +65,14 @@ def by_records(bodies):
 @given(st.lists(written, max_size=9))
 def test_what_the_records_wrote_is_read_alike(bodies):
     held = by_records(bodies)
-    assert [e.__dict__ for e in read_plainly(bodies)] == msgspec.to_builtins(held)
+    assert [e.__dict__ for e in decode_rows(bodies)] == msgspec.to_builtins(held)
 
 
 @given(st.lists(strange | written, max_size=4))
 def test_whatever_a_file_holds_is_read_alike_or_not_at_all(bodies):
     try:
-        found = read_plainly(bodies)
-    except Unclear:
+        found = decode_rows(bodies)
+    except UncertainRowError:
         return
     held = by_records(bodies)
     assert held is not None
@@ -83,5 +83,5 @@ def test_whatever_a_file_holds_is_read_alike_or_not_at_all(bodies):
 
 @pytest.mark.parametrize("body", [b'{"undo": 1}', None, 3, "", "{", "3", '{"heard": 3}', '{"role": "cat"}', '{"x": "y"}', '{"still": ["a", 1]}', '{"undo": 9999999999}'])
 def test_what_may_be_refused_is_unclear(body):
-    with pytest.raises(Unclear):
-        read_plainly([body])
+    with pytest.raises(UncertainRowError):
+        decode_rows([body])

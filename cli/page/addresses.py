@@ -14,7 +14,7 @@ from ...engine import model
 from ...engine.answers import fact_problems
 from ...engine.case import Event, leading
 from ...engine.casefile import event_problems, proof_problems
-from ...engine.interpret import plain
+from ...engine.interpret import typed_line
 from ...engine.problems import Problem, Refused, nearest, one_of
 
 MOST_LETTERS = 6000  # of a query; browsers and proxies carry 8000 without trouble
@@ -144,9 +144,9 @@ def read(kb: model.KB, text: str) -> Address:
     events: list[Event] = []
     offers: dict[str, list[str]] = {name: [] for name in OFFERS}
     for key, value in pairs:
-        said = plain(value)[:200]
+        said = typed_line(value)[:200]
         if key not in KEYS:
-            problems.append(_unknown("name in the address", plain(key)[:60], KEYS))
+            problems.append(_unknown("name in the address", typed_line(key)[:60], KEYS))
         elif key in OFFERS:
             problems += _offer_problems(kb, key, said)
             offers[key].append(said)

@@ -8,7 +8,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from ...engine.case import Event, fold
-from ...engine.interpret import plain
+from ...engine.interpret import typed_line
 from ...engine.problems import Problem, Refused
 from ..ending import SHOWN
 from . import addresses, shown
@@ -167,7 +167,7 @@ class Desk:
             )
         form = await form_of(request)
         page = await page_at(site.thinker, site.seal, place, one(form, "note"))
-        reference = plain(one(form, "reference"))[:80]
+        reference = typed_line(one(form, "reference"))[:80]
 
         def write(store: Any) -> str:
             with store.together():
@@ -180,7 +180,7 @@ class Desk:
 
     async def cases(self, request: Request) -> Response:
         """The kept cases, the last touched first."""
-        text = plain(request.query_params.get("text", ""))[:80]
+        text = typed_line(request.query_params.get("text", ""))[:80]
         state = request.query_params.get("state", "")
         wanted = state if state in ("open", "waiting", "on-trial", "closed") else None
         keeping = self.site.keeping

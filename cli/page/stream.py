@@ -9,7 +9,7 @@ from ...engine import model
 from ...engine.advice import Advice, Card
 from ...engine.case import Event
 from ...engine.hear import Heard, hear
-from ...engine.interpret import interpret, plain
+from ...engine.interpret import interpret, typed_line
 from ...engine.problems import Problem
 from ..hearing import MOST
 from .addresses import Address
@@ -106,7 +106,7 @@ async def take(thinker: Thinker, seal: Seal, page: Page, form: Form) -> Taken:
         return Taken(events=[Event(trial=said)]) if said in ("stayed-away", "came-back") else Taken()
     if card is None or "said" not in form or one(form, "ask") != card.id:
         return Taken()
-    typed = plain(one(form, "said"))
+    typed = typed_line(one(form, "said"))
     if card.kind == "gate":
         return _gate(thinker.kb, seal, page, card, typed, one(form, "asked"))
     if card.kind in ("stop", "hand-on"):
@@ -167,7 +167,7 @@ def _gate(kb: model.KB, seal: Seal, page: Page, card: Card, typed: str, asked: s
 
 async def heard(thinker: Thinker, place: Place, words: str) -> Taken:
     """Return the address on which what was heard in some words is confirmed; the words end here."""
-    text = plain(words)
+    text = typed_line(words)
     found: Heard = await thinker.run(lambda: hear(text, thinker.kb))
     kb, base = thinker.kb, place.address.confirmed()
     gated = [Event(hazard=h.hazard) for h in found.hazards if kb.hazards[h.hazard].gate]
