@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Callable
 
 from .. import __version__
-from . import casework
-from .env import help_width
+from .terminal.env import help_width
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -34,7 +34,18 @@ EXAMPLES = {
     "page": "dryfloor kb page -o pages",
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try hose-sealed-in-pipe standpipe-too-low --role homeowner --seed 3",
 }
-EXAMPLES |= casework.EXAMPLES
+CASE_EXAMPLES = {
+    "cases": 'dryfloor cases --state open\n  dryfloor cases --text "alder lane" --newer 30\n  dryfloor cases --complaint walks --json',
+    "show": "dryfloor show K7M3R4\n  dryfloor show K7M3R4 --json",
+    "resume": "dryfloor resume\n  dryfloor resume K7M3R4 --role technician\n  dryfloor resume K7M3R4 --plain",
+    "note": 'dryfloor note K7M3R4 "rings back at four"\n  dryfloor note K7M3R4 "key is with the neighbour" --json',
+    "export": "dryfloor export K7M3R4 -o visit.yaml\n  dryfloor export K7M3R4 | dryfloor advise - --json",
+    "forget": "dryfloor forget K7M3R4\n  dryfloor forget K7M3R4 --yes --json",
+    "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"',
+}
+EXAMPLES |= CASE_EXAMPLES
+STORE = "another store of cases than the usual one; :memory: keeps nothing"
+MEANT = "a case by its id, such as K7M3R4; small letters, spaces and dashes are fine"
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -59,7 +70,7 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Raise the message with the nearest word that is known, and where to look."""
-        from ..engine.problems import nearest
+        from ..engine.errors import nearest
 
         wrong = WRONG.search(message)
         near = nearest(wrong[1] or wrong[2], _words(self)) if wrong else ""
@@ -99,7 +110,9 @@ def parser(whole: bool = True) -> Parser:
         )
         made.add_argument("--json", action="store_true", help="print one JSON envelope on standard output")
         made.add_argument("--kb", metavar="DIR", help="another kb folder than the one that comes with dryfloor")
-        made.add_argument("--units", metavar="UNITS", help="us, si, or both (usual; the locale says which stands first)")
+        made.add_argument(
+            "--units", metavar="UNITS", help="us, si, or both (usual; the locale says which stands first)"
+        )
         return made
 
     walk = command(commands, "walk", "Walk from what you see to the broken rule, the fix and the proof.")
@@ -113,9 +126,11 @@ def parser(whole: bool = True) -> Parser:
     walk.add_argument(
         "--case", metavar="FILE", help="go on with a case file, or begin one; it is written after every answer"
     )
-    walk.add_argument("--reference", metavar="REF", help="whatever you find the case by: a job, an order, a door number")
+    walk.add_argument(
+        "--reference", metavar="REF", help="whatever you find the case by: a job, an order, a door number"
+    )
     walk.add_argument("--after", metavar="CASE", help="an earlier case whose trouble came back; this one points to it")
-    walk.add_argument("--store", metavar="FILE", help=casework.STORE)
+    walk.add_argument("--store", metavar="FILE", help=STORE)
     walk.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
     walk.add_argument(
         "--cleared",
@@ -126,7 +141,7 @@ def parser(whole: bool = True) -> Parser:
     )
     if not whole:
         return top
-    casework.add(command, commands)
+    _add_case_commands(command, commands)
     hear = command(commands, "hear", "Show which complaints are heard in free words.")
     hear.add_argument("words", nargs="+", help="what a person says")
     advise = command(commands, "advise", "Give advice on a case file, without a conversation.")
@@ -139,18 +154,35 @@ def parser(whole: bool = True) -> Parser:
         default=[],
         help="a safety gate that is cleared; may be repeated",
     )
-    handover = command(commands, "handover", "Print the card with which a case is handed over: hazards, what is known, what to do first.")
+    handover = command(
+        commands,
+        "handover",
+        "Print the card with which a case is handed over: hazards, what is known, what to do first.",
+    )
     handover.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
     handover.add_argument("--role", metavar="ROLE", help="who takes it over: technician (usual), desk, homeowner")
     bring = command(commands, "bring", "Say what to bring to a case, and whether to go, with the sums.")
     bring.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
-    report = command(commands, "report", "Write the report on a case: what was wrong, how sure, the rule, what was done and proved.")
+    report = command(
+        commands, "report", "Write the report on a case: what was wrong, how sure, the rule, what was done and proved."
+    )
     report.add_argument("case", help="a case file, the id of a kept case, or - for standard input")
-    report.add_argument("-o", "--out", metavar="FILE", help="a name that ends in .html, .md or .json; Markdown on standard output unless said")
-    report.add_argument("--for", dest="reader", metavar="READER", default="homeowner", help="homeowner (usual, plain words) or technician (numbers)")
+    report.add_argument(
+        "-o",
+        "--out",
+        metavar="FILE",
+        help="a name that ends in .html, .md or .json; Markdown on standard output unless said",
+    )
+    report.add_argument(
+        "--for",
+        dest="reader",
+        metavar="READER",
+        default="homeowner",
+        help="homeowner (usual, plain words) or technician (numbers)",
+    )
     report.add_argument("--date", metavar="TEXT", default="", help="a date to print on it; no clock is read")
     for made in (advise, handover, bring, report):
-        made.add_argument("--store", metavar="FILE", help=casework.STORE)
+        made.add_argument("--store", metavar="FILE", help=STORE)
     survey = command(commands, "survey", "Hold a finished installation against every rule.")
     survey.add_argument(
         "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"
@@ -174,7 +206,9 @@ def parser(whole: bool = True) -> Parser:
         default=[],
         help="an input in trade notation; may be repeated",
     )
-    completion = command(commands, "completion", "Print a completion script for a shell: commands, options, rules, workings.")
+    completion = command(
+        commands, "completion", "Print a completion script for a shell: commands, options, rules, workings."
+    )
     completion.add_argument("shell", help="bash, zsh or fish")
     _page(command, commands)
     kb = commands.add_parser(
@@ -193,12 +227,27 @@ def parser(whole: bool = True) -> Parser:
 
 def _page(command: Any, commands: Any) -> None:
     """Add the server of the page."""
-    serve = command(commands, "serve", "Serve the page: for a phone in the kitchen, the desk's screen, and other programs.")
-    serve.add_argument("--host", metavar="HOST", default="127.0.0.1", help="where to listen; this machine alone (127.0.0.1) unless said")
+    serve = command(
+        commands, "serve", "Serve the page: for a phone in the kitchen, the desk's screen, and other programs."
+    )
+    serve.add_argument(
+        "--host",
+        metavar="HOST",
+        default="127.0.0.1",
+        help="where to listen; this machine alone (127.0.0.1) unless said",
+    )
     serve.add_argument("--port", metavar="PORT", type=int, default=8080, help="8080 unless said; 0 takes a free one")
-    serve.add_argument("--store", metavar="FILE", help="keep cases there when somebody asks for it; without it nothing is kept")
-    serve.add_argument("--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk")
-    serve.add_argument("--key-file", metavar="FILE", help="a file with the key that seals cleared gates, the same for all servers behind one balancer")
+    serve.add_argument(
+        "--store", metavar="FILE", help="keep cases there when somebody asks for it; without it nothing is kept"
+    )
+    serve.add_argument(
+        "--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk"
+    )
+    serve.add_argument(
+        "--key-file",
+        metavar="FILE",
+        help="a file with the key that seals cleared gates, the same for all servers behind one balancer",
+    )
 
 
 def _keeper(command: Any, tools: Any) -> None:
@@ -209,12 +258,66 @@ def _keeper(command: Any, tools: Any) -> None:
     draw = command(tools, "draw", "Draw the kb, or the part that a complaint touches.")
     draw.add_argument("complaint", nargs="?", help="the id of a complaint")
     draw.add_argument(
-        "-o", "--out", metavar="FILE", help="a name that ends in .svg, .dot, .graphml or .md; dot on standard output unless said"
+        "-o",
+        "--out",
+        metavar="FILE",
+        help="a name that ends in .svg, .dot, .graphml or .md; dot on standard output unless said",
     )
     page = command(tools, "page", "Write a linked page for each complaint, cause, check and rule.")
     page.add_argument("-o", "--out", metavar="DIR", required=True, help="folder to write to; it is made if need be")
     attempt = command(tools, "try", "Play a site that has some causes against the walk, and show how it goes.")
     attempt.add_argument("causes", nargs="+", metavar="CAUSE", help="ids of causes that are at work there")
-    attempt.add_argument("--role", metavar="ROLE", default="technician", help="who is there at first: technician (usual)")
-    attempt.add_argument("--complaint", metavar="ID", help="what is complained of; what the causes show most unless said")
+    attempt.add_argument(
+        "--role", metavar="ROLE", default="technician", help="who is there at first: technician (usual)"
+    )
+    attempt.add_argument(
+        "--complaint", metavar="ID", help="what is complained of; what the causes show most unless said"
+    )
     attempt.add_argument("--seed", metavar="N", type=int, default=0, help="0 (usual) is the most ordinary such site")
+
+
+def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> None:
+    """Add the commands on kept cases to a group.
+
+    Parameters
+    ----------
+    command : callable
+        Makes one: group, name, text.
+    group : subparsers
+    """
+    cases = command(group, "cases", "List the kept cases: what was said, how far each went, where it stands.")
+    cases.add_argument("--state", metavar="STATE", help="open, waiting (handed on), on-trial or closed")
+    cases.add_argument("--complaint", metavar="ID", help="the id of a complaint")
+    cases.add_argument("--text", metavar="WORDS", help="words in the id, the reference, what was said or the notes")
+    cases.add_argument("--older", metavar="DAYS", type=float, help="not touched for so many days")
+    cases.add_argument("--newer", metavar="DAYS", type=float, help="touched in so many days")
+    show = command(group, "show", "Show a case: what was heard, answered, done and noted, and what comes next.")
+    show.add_argument("case", metavar="CASE", help=MEANT)
+    resume = command(group, "resume", "Go on with a case; without one, with the last that is open.")
+    resume.add_argument("case", metavar="CASE", nargs="?", help=MEANT)
+    resume.add_argument(
+        "--role", metavar="ROLE", help="who takes it up: homeowner, desk, technician; as before unless said"
+    )
+    resume.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
+    resume.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
+    note = command(group, "note", "Add a free remark to a case, for whoever goes on with it.")
+    note.add_argument("case", metavar="CASE", help=MEANT)
+    note.add_argument("words", metavar="WORDS", nargs="+", help="the remark")
+    export = command(group, "export", "Write a case as a case file, on standard output unless said.")
+    export.add_argument("case", metavar="CASE", help=MEANT)
+    export.add_argument("-o", "--out", metavar="FILE", help="a file to write it to")
+    forget = command(group, "forget", "Remove a case for good, to the last byte, with its files beside the store.")
+    forget.add_argument("case", metavar="CASE", help=MEANT)
+    forget.add_argument("--yes", action="store_true", help="do not ask")
+    close = command(group, "close", "Close a case that ends without its proof, with the reason.")
+    close.add_argument("case", metavar="CASE", help=MEANT)
+    close.add_argument(
+        "--as",
+        dest="how",
+        metavar="END",
+        required=True,
+        help="handed-on, given-up or not-a-fault; solved is for its proof alone",
+    )
+    close.add_argument("--why", metavar="WORDS", required=True, help="the reason, in free words")
+    for made in (cases, show, resume, note, export, forget, close):
+        made.add_argument("--store", metavar="FILE", help=STORE)

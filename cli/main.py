@@ -7,9 +7,8 @@ import sys
 from collections.abc import Callable, Sequence
 
 from .. import __version__
-from . import casework
-from .arguments import UsageError, parser
-from .env import Env, one_thread
+from .arguments import CASE_EXAMPLES, UsageError, parser
+from .terminal.env import Env, one_thread
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -89,58 +88,62 @@ def _units(args: argparse.Namespace, env: Env) -> None:
     for_programs = getattr(args, "json", False) or str(getattr(args, "out", "")).endswith(".json")
     reader = "both" if for_programs else wanted if wanted in ("us", "si") else first
     if reader != "both":
-        from ..engine.notation import READER
+        from ..engine.measurement.formatting import READER
 
         READER.set(reader)
 
 
 def _dispatch(args: argparse.Namespace, env: Env) -> int:
-    from . import commands
-
     _units(args, env)
     if args.command == "walk":
-        return commands.walk(args, env)
-    if args.command in casework.EXAMPLES:
-        from . import cases
+        from .walk import begin
+
+        return begin.walk(args, env)
+    if args.command in CASE_EXAMPLES:
+        from .commands import cases
 
         on_case: Callable[[argparse.Namespace, Env], int] = getattr(cases, args.command)
         return on_case(args, env)
+    if args.command in ("hear", "advise"):
+        from .commands import advise
     if args.command == "hear":
-        return commands.hear(args, env)
+        return advise.hear(args, env)
     if args.command == "advise":
-        return commands.advise(args, env)
+        return advise.advise(args, env)
     if args.command in ("handover", "bring", "report"):
-        from . import telling
+        from .commands import reports
 
-        tell: Callable[[argparse.Namespace, Env], int] = getattr(telling, args.command)
+        tell: Callable[[argparse.Namespace, Env], int] = getattr(reports, args.command)
         return tell(args, env)
     if args.command == "survey":
-        from . import surveying
+        from .commands import survey
 
-        return surveying.survey(args, env)
+        return survey.survey(args, env)
     if args.command == "rule":
-        from . import ruling
+        from .commands import rule
 
-        return ruling.rule(args, env)
+        return rule.rule(args, env)
     if args.command == "reckon":
-        from . import reckoning
+        from .commands import reckon
 
-        return reckoning.reckon(args, env)
+        return reckon.reckon(args, env)
     if args.command == "completion":
-        from . import completing
+        from .commands import completion
 
-        return completing.completion(args, env)
+        return completion.completion(args, env)
     if args.command == "serve":
-        return commands.serve(args, env)
+        from .commands import serve
+
+        return serve.serve(args, env)
+    from .commands import kb
+
     if args.tool == "check":
-        return commands.kb_check(args, env)
+        return kb.kb_check(args, env)
     if args.tool == "schema":
-        return commands.kb_schema(args, env)
+        return kb.kb_schema(args, env)
     keepers = {"figures": "figures", "draw": "draw", "page": "page", "try": "attempt"}
     if args.tool in keepers:
-        from . import keeper
-
-        run_tool: Callable[[argparse.Namespace, Env], int] = getattr(keeper, keepers[args.tool])
+        run_tool: Callable[[argparse.Namespace, Env], int] = getattr(kb, keepers[args.tool])
         return run_tool(args, env)
     raise UsageError(f"kb needs a tool: check, schema, {', '.join(keepers)}\ntry: dryfloor kb --help")
 
@@ -190,7 +193,7 @@ def _refusal(env: Env, as_json: bool, argv: list[str], error: Any) -> int:
 
 def _fail(env: Env, as_json: bool, argv: list[str], message: str, code: int) -> int:
     if as_json:
-        from ..engine.problems import Problem
+        from ..engine.errors import Problem
         from .result import Exit, Result, envelope
 
         env.say(

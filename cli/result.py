@@ -1,12 +1,20 @@
 """What every command returns: a status, an exit code, data, errors; and the one envelope that --json prints."""
 
+from __future__ import annotations
+
 from enum import IntEnum
 from typing import Any
 
 import msgspec
 
 from .. import __version__
-from ..engine.problems import Problem
+from ..engine.errors import Problem
+from .terminal.env import Env
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from ..engine.advice import Advice
+    from ..engine.language.matching import Heard
 
 
 class Exit(IntEnum):
@@ -66,3 +74,56 @@ def envelope(result: Result) -> str:
 
         text = json.dumps(msgspec.to_builtins(body), ensure_ascii=False).encode("utf-8", "replace")
     return msgspec.json.format(text, indent=2).decode()
+
+
+def emit(env: Env, result: Result, as_json: bool) -> int:
+    """Print a result as its lines, or as the envelope."""
+    pass
+
+    if as_json:
+        env.say(envelope(result))
+    else:
+        for line in result.lines:
+            env.say(line)
+        for problem in result.errors:
+            for line in problem.lines():
+                env.say(line, err=True)
+    return int(result.exit)
+
+
+def heard(found: Heard, lines: list[str] | None = None) -> Result:
+    """Return what was heard as a result, for every face that other programs use."""
+    pass
+
+    data = {
+        "complaints": [
+            {"complaint": m.complaint, "score": m.score, "phrase": m.words, "likely": m.likely}
+            for m in found.complaints
+        ],
+        "facts": [{"fact": f.fact, "is": f.option, "phrase": f.words} for f in found.facts],
+        "answers": [{"check": a.check, "answer": a.answer, "phrase": a.words} for a in found.answers],
+        "hazards": [{"hazard": h.hazard, "phrase": h.words} for h in found.hazards],
+        "reason": found.off_topic,
+    }
+    fits = bool(found.complaints)
+    return Result(
+        command="hear",
+        status="heard" if fits else "nothing-fits",
+        exit=Exit.DONE if fits else Exit.NOTHING,
+        data=data,
+        lines=lines or [],
+    )
+
+
+def advised(advice: Advice, lines: list[str] | None = None) -> Result:
+    """Return advice as a result, for every face that other programs use."""
+    pass
+
+    code = (
+        Exit.SAFETY
+        if advice.status == "stopped"
+        else Exit.DONE
+        if advice.next or advice.status != "no-step"
+        else Exit.NOTHING
+    )
+    return Result(command="advise", status=advice.status, exit=code, data=advice, lines=lines or [])

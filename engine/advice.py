@@ -183,3 +183,6 @@ class Advice(Frozen, frozen=True, kw_only=True):
     unchecked: list[str]
     notices: list[str]
     residual: float
+
+
+DIGITS = 9

@@ -7,13 +7,19 @@ from typing import Any
 
 import msgspec
 
-from . import cards, findings, model, safety, together, views
-from .advice import Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
-from .case import Event, State, fold
-from .evidence import latest, reading, worked_out
-from .problems import Problem, Refused, nearest
-from .steps import next_step
-from .thought import DIGITS, Thought, net_of
+from . import model
+from .advice import DIGITS, Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
+from .advising import cards, findings, verdicts
+from .advising import gates as safety
+from .advising.analysis import Thought
+from .advising.next_step import next_step
+from .case.events import Event
+from .case.state import State, fold
+from .diagnosis.evidence import latest, worked_out
+from .diagnosis.network import net_of
+from .errors import Problem, Refused, nearest
+from .measurement.readings import reading
+from .planning import roles
 
 EVEN = 0.5
 PROVED = ("solved", "on-trial", "not-a-fault")  # how a case closes whose proof passed
@@ -36,7 +42,7 @@ def advise(kb: model.KB, events: list[Event]) -> Advice:
 
     Examples
     --------
-    >>> from dryfloor.engine.load import load_kb
+    >>> from dryfloor.engine.knowledge.load import load_kb
     >>> a = advise(load_kb(), [Event(role="technician"), Event(complaints=["walks"])])
     >>> a.next.kind, a.beliefs[0].p > a.beliefs[1].p
     ('gate', True)
@@ -102,7 +108,7 @@ def card_of(kb: model.KB, events: list[Event], event: Event) -> Any:
     state = fold(kb, events)
     name = event.check or event.fact or ""
     record: Any = kb.checks[name] if event.check else kb.facts[name]
-    minutes = views.minutes_of(record.minutes, state.hands) or 1
+    minutes = roles.minutes_of(record.minutes, state.hands) or 1
     step = Step(
         kind="check" if event.check else "fact",
         id=name,
@@ -131,7 +137,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
 
     Examples
     --------
-    >>> from dryfloor.engine.load import load_kb
+    >>> from dryfloor.engine.knowledge.load import load_kb
     >>> question_of(load_kb(), [Event(role="homeowner"), Event(complaints=["slow-fill"])], "drain").kind
     'fact'
     """
@@ -139,13 +145,26 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     _, hazards = _hear(kb, state)
     named: list[str] = []
     if name in kb.checks:
-        if not views.permitted(kb, kb.checks[name], state.hands):
-            raise Refused([Problem(code="C031", message=f"'{name}' is no check for these hands", mend="leave it to who may do it")])
+        if not roles.permitted(kb, kb.checks[name], state.hands):
+            raise Refused(
+                [
+                    Problem(
+                        code="C031", message=f"'{name}' is no check for these hands", mend="leave it to who may do it"
+                    )
+                ]
+            )
         named = kb.checks[name].hazards
     elif name not in kb.facts:
         known = [*kb.facts, *kb.checks]
         raise Refused(
-            [Problem(code="C012", message=f"unknown question '{name}'", nearest=nearest(name, known), mend="use the id of a check or a fact")]
+            [
+                Problem(
+                    code="C012",
+                    message=f"unknown question '{name}'",
+                    nearest=nearest(name, known),
+                    mend="use the id of a check or a fact",
+                )
+            ]
         )
     gate = state.stopped or safety.first_open(kb, state, [*safety.raised(kb, state, hazards), *named])
     if gate is None:
@@ -153,7 +172,9 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
         return asked
     kind: StepKind = "stop" if state.stopped else "gate"
     net = net_of(kb)
-    step = Step(kind=kind, id=gate, title=kb.hazards[gate].title, why="safety comes before the question", minutes=0.2, cost=0.2)
+    step = Step(
+        kind=kind, id=gate, title=kb.hazards[gate].title, why="safety comes before the question", minutes=0.2, cost=0.2
+    )
     return cards.card(net, state, Thought(net, state), step, None)
 
 
@@ -161,7 +182,7 @@ def _hear(kb: model.KB, state: State) -> tuple[list[list[HeardComplaint]], list[
     """Hear the words of the case: for each saying the complaints that nobody confirmed, and hazards that any words name."""
     if not state.words and not state.notes:
         return [], list(state.hazards)
-    from .hear import hear
+    from .language.matching import hear
 
     said = [hear(words, kb) for words in state.words]
     # Danger is heard in a note, too.
@@ -189,7 +210,7 @@ def _finding(thought: Thought, step: Step | None) -> Finding | None:
     state = thought.state
     proved = [t for t in state.remedies if t.passed]
     if state.closed in PROVED and proved:
-        return together.joint_finding(thought, proved[-1])
+        return findings.joint_finding(thought, proved[-1])
     if step is None or not thought.beliefs:
         return None
     best = thought.beliefs[0]
@@ -206,7 +227,7 @@ def _hand_on(thought: Thought, step: Step | None, finding: Finding | None) -> Ha
 
 def readings(kb: model.KB, state: State) -> list[Measured]:
     """Return every reading of the case against its rule, with what it amounts to."""
-    from .derived import meanings
+    from .diagnosis.derived import meanings
 
     found = [
         (a, reading(kb, a.check, a.said, a.hands))
@@ -214,7 +235,7 @@ def readings(kb: model.KB, state: State) -> list[Measured]:
         if kb.checks[a.check].kind == "measure"
     ]
     values = {a.check: (r.value, r.half_width) for a, r in found}
-    return [findings.measured(kb, r, meanings(kb, kb.checks[a.check], values), dict(state.facts)) for a, r in found]
+    return [verdicts.measured(kb, r, meanings(kb, kb.checks[a.check], values), dict(state.facts)) for a, r in found]
 
 
 def worked(kb: model.KB, state: State) -> list[WorkedOut]:
@@ -223,7 +244,7 @@ def worked(kb: model.KB, state: State) -> list[WorkedOut]:
     for epoch, d in worked_out(net_of(kb), state):
         if epoch == max(a.epoch for a in state.answers):
             rule = kb.rules[d.rule]
-            text = f"{rule.title}: {d.text}; {findings.verdict_text(rule, d.verdict)}"
+            text = f"{rule.title}: {d.text}; {verdicts.verdict_text(rule, d.verdict)}"
             side = d.verdict.side if d.verdict.state == "broken" else None
             out.append(
                 WorkedOut(

@@ -4,7 +4,7 @@
 field is described here once and nowhere else.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
 from msgspec import Meta, Struct, field
@@ -20,11 +20,27 @@ Authority = Literal["code", "manual", "practice"]
 CauseKind = Literal["install", "site", "use", "machine", "normal"]
 CheckKind = Literal["ask", "look", "measure", "try"]
 Measure = Literal[
-    "length", "slope", "flow", "volume", "pressure", "temperature", "voltage", "current", "time", "age", "turns",
-    "count", "mass", "area", "rise", "state",
+    "length",
+    "slope",
+    "flow",
+    "volume",
+    "pressure",
+    "temperature",
+    "voltage",
+    "current",
+    "time",
+    "age",
+    "turns",
+    "count",
+    "mass",
+    "area",
+    "rise",
+    "state",
 ]
 
-Id = Annotated[str, Meta(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", description="a plain slug that names a state, never a fix")]
+Id = Annotated[
+    str, Meta(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", description="a plain slug that names a state, never a fix")
+]
 Text = Annotated[str, Meta(min_length=1, description="plain text for a person")]
 Quantity = Annotated[str, Meta(min_length=1, description="a value in trade notation with its unit, e.g. 39 in, 17 gpm")]
 Word = Annotated[str, Meta(min_length=1, description="a strength word of scales.yaml, e.g. very likely")]
@@ -53,7 +69,9 @@ class Cite(Record, frozen=True, kw_only=True):
 
     source: Annotated[str, Meta(description="id in sources.yaml")]
     at: Annotated[str | None, Meta(description="section, table or page")] = None
-    grade: Annotated[Grade | None, Meta(description="grade of this very value where it is weaker than its source's")] = None
+    grade: Annotated[
+        Grade | None, Meta(description="grade of this very value where it is weaker than its source's")
+    ] = None
 
 
 class Voices(Record, frozen=True, kw_only=True):
@@ -76,8 +94,13 @@ class Source(Record, frozen=True, kw_only=True):
 
     title: Text
     id: Id
-    grade: Annotated[Grade, Meta(description="P seen in the publisher's text, S quoted by someone else, M from memory, "
-                                             "C common practice, D derived here")]
+    grade: Annotated[
+        Grade,
+        Meta(
+            description="P seen in the publisher's text, S quoted by someone else, M from memory, "
+            "C common practice, D derived here"
+        ),
+    ]
     note: str | None = None
     url: str | None = None
 
@@ -98,10 +121,14 @@ class Hazard(Record, frozen=True, kw_only=True):
     id: Id
     signal: Annotated[Signal, Meta(description="signal word after ANSI Z535.4")]
     says: Annotated[str, Meta(min_length=20, description="what can happen and what to do about it, at the step")]
-    never: Annotated[list[Hands], Meta(description="hands that are never led into this hazard")] = field(default_factory=list)
+    never: Annotated[list[Hands], Meta(description="hands that are never led into this hazard")] = field(
+        default_factory=list
+    )
     gate: Gate | None = None
     when: When = field(default_factory=dict)
-    hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(default_factory=list)
+    hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(
+        default_factory=list
+    )
     sources: list[Cite] = field(default_factory=list)
 
 
@@ -112,8 +139,12 @@ class Complaint(Record, frozen=True, kw_only=True):
     id: Id
     says: Annotated[str, Meta(description="in a few plain words, shown for confirmation")]
     hear: Annotated[list[str], Meta(min_length=5, description="ways that people say it")]
-    gates: Annotated[list[str], Meta(description="hazards to clear before the first question")] = field(default_factory=list)
-    unlisted_per_1000: Annotated[Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")]
+    gates: Annotated[list[str], Meta(description="hazards to clear before the first question")] = field(
+        default_factory=list
+    )
+    unlisted_per_1000: Annotated[
+        Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")
+    ]
 
 
 class Option(Record, frozen=True, kw_only=True):
@@ -121,10 +152,14 @@ class Option(Record, frozen=True, kw_only=True):
 
     says: Text
     share_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how usual it is (basis: scales.yaml)")]
-    unknown: Annotated[bool, Meta(description="nobody knows it; a code's rule that hangs on this fact is then advice")] = False
+    unknown: Annotated[
+        bool, Meta(description="nobody knows it; a code's rule that hangs on this fact is then advice")
+    ] = False
     hear: list[str] = field(default_factory=list)
     watch: Annotated[
-        Number | None, Meta(description="a fault that comes and goes: washes to watch after its proof before the case may close")] = None
+        Number | None,
+        Meta(description="a fault that comes and goes: washes to watch after its proof before the case may close"),
+    ] = None
 
 
 class Fact(Record, frozen=True, kw_only=True):
@@ -144,7 +179,8 @@ class Neighbour(Record, frozen=True, kw_only=True):
     rule: Id
     differs: Annotated[str, Meta(description="what differs: datum, edition, limit")]
     same_reading_if: Annotated[
-        str | None, Meta(description="condition under which one reading can be held against both; absent: never")] = None
+        str | None, Meta(description="condition under which one reading can be held against both; absent: never")
+    ] = None
 
 
 class Take(Record, frozen=True, kw_only=True):
@@ -164,10 +200,16 @@ class Model(Record, frozen=True, kw_only=True):
     gives: Annotated[str | None, Meta(description="for rules: the output that the limits speak of")] = None
     takes: dict[str, Take] = field(default_factory=dict)
     at_least: Annotated[
-        str | None, Meta(description="for rules: the input that the output must reach, in place of the rule's own min")] = None
-    assumes: Annotated[str | None, Meta(description="what must hold for the result, said in front of it: 'if ...'")] = None
+        str | None, Meta(description="for rules: the input that the output must reach, in place of the rule's own min")
+    ] = None
+    assumes: Annotated[str | None, Meta(description="what must hold for the result, said in front of it: 'if ...'")] = (
+        None
+    )
     instead_of: Annotated[
-        dict[str, Side], Meta(description="rule -> side: a stand-in for this one, whose own reading says nothing once this is worked out")
+        dict[str, Side],
+        Meta(
+            description="rule -> side: a stand-in for this one, whose own reading says nothing once this is worked out"
+        ),
     ] = field(default_factory=dict)
 
 
@@ -184,16 +226,23 @@ class Rule(Record, frozen=True, kw_only=True):
     plausible: Annotated[str | None, Meta(description="'6 in to 120 in': where a true value can lie")] = None
     otherwise_per_1000: Annotated[
         Rare | dict[str, Rare] | None,
-        Meta(description="how often it is broken with no listed cause (basis: scales.yaml); a mapping by side, or one number shared by its sides")] = None
+        Meta(
+            description="how often it is broken with no listed cause (basis: scales.yaml); a mapping by side, or one number shared by its sides"
+        ),
+    ] = None
     below: str | None = None
     above: str | None = None
     broken: Annotated[str | None, Meta(description="with measures: state, what follows when it is broken")] = None
     authority: Authority
     edition: Annotated[str | None, Meta(description="with authority code: which code and edition")] = None
     guarded: Annotated[bool, Meta(description="a hazard rule: accepted only a whole U inside the limit")] = False
-    practice_ids: Annotated[list[str], Meta(description="cp-NN of the common-practice sheet that this rule states")] = field(default_factory=list)
+    practice_ids: Annotated[list[str], Meta(description="cp-NN of the common-practice sheet that this rule states")] = (
+        field(default_factory=list)
+    )
     neighbours: list[Neighbour] = field(default_factory=list)
-    model: Annotated[Model | None, Meta(description="the physics that works this rule's value out from other readings")] = None
+    model: Annotated[
+        Model | None, Meta(description="the physics that works this rule's value out from other readings")
+    ] = None
     sources: Annotated[list[Cite], Meta(min_length=1)]
     when: When = field(default_factory=dict)
 
@@ -202,9 +251,13 @@ class Answer(Record, frozen=True, kw_only=True):
     """One answer of a check; most telling first, the normal one last."""
 
     says: Text
-    leak_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how often seen with no listed cause")] | None = None
+    leak_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how often seen with no listed cause")] | None = (
+        None
+    )
     raises: Annotated[str | None, Meta(description="hazard whose gate comes next when this is answered")] = None
-    hear: Annotated[list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")] = field(default_factory=list)
+    hear: Annotated[
+        list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")
+    ] = field(default_factory=list)
 
 
 class Check(Record, frozen=True, kw_only=True):
@@ -220,15 +273,20 @@ class Check(Record, frozen=True, kw_only=True):
     how_technician: str | None = None
     tools: list[str] = field(default_factory=list)
     give_or_take: Annotated[
-        str | dict[str, str] | None, Meta(description="half-width of the reading; a mapping by hands where they differ")] = None
+        str | dict[str, str] | None, Meta(description="half-width of the reading; a mapping by hands where they differ")
+    ] = None
     minutes: Minutes
     hazards: list[str] = field(default_factory=list)
     why_no_hazard: str | None = None
     answers: dict[str, Answer] = field(default_factory=dict)
     when: When = field(default_factory=dict)
-    means: Annotated[list[Model], Meta(description="what a reading amounts to, shown beside it")] = field(default_factory=list)
+    means: Annotated[list[Model], Meta(description="what a reading amounts to, shown beside it")] = field(
+        default_factory=list
+    )
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
-    heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = field(default_factory=list)
+    heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = (
+        field(default_factory=list)
+    )
 
 
 class Likelier(Record, frozen=True, kw_only=True):
@@ -383,7 +441,11 @@ class Roles(Record, frozen=True, kw_only=True):
     trades: list[TradeCard]
     price_unit: Annotated[Number, Meta(description="homeowner minutes for one price unit of parts.yaml")]
     second_visit: Annotated[
-        Number | None, Meta(description="what coming a second time for want of a part costs, in homeowner minutes; else a technician's fee")] = None
+        Number | None,
+        Meta(
+            description="what coming a second time for want of a part costs, in homeowner minutes; else a technician's fee"
+        ),
+    ] = None
 
 
 class Part(Record, frozen=True, kw_only=True):
@@ -402,7 +464,9 @@ class Scales(Record, frozen=True, kw_only=True):
     source: Id
     words: dict[str, float]
     breaks_strength: Number
-    episode_rate: Annotated[Number, Meta(description="chance that any listed cause is at work, before anything is known")]
+    episode_rate: Annotated[
+        Number, Meta(description="chance that any listed cause is at work, before anything is known")
+    ]
     bases: Annotated[dict[str, str], Meta(description="field -> basis of bare numbers in that field")]
 
 
@@ -424,7 +488,9 @@ class Machine(Record, frozen=True, kw_only=True):
     limits: list[Limit] = field(default_factory=list)
     data: Annotated[
         dict[str, Quantity],
-        Meta(description="pump-rate (flow), water-line (length), spin-speed (rpm), foot-thread (length a turn), mass: what workings take of this model"),
+        Meta(
+            description="pump-rate (flow), water-line (length), spin-speed (rpm), foot-thread (length a turn), mass: what workings take of this model"
+        ),
     ] = field(default_factory=dict)
 
 
@@ -433,7 +499,8 @@ class Overlay(Record, frozen=True, kw_only=True):
 
     extends: Annotated[Text, Meta(description="shipped, or the path of a kb folder, seen from this one")]
     replaces: Annotated[
-        list[str], Meta(description="ids of entries that are replaced whole; roles and scales name those files")] = field(default_factory=list)
+        list[str], Meta(description="ids of entries that are replaced whole; roles and scales name those files")
+    ] = field(default_factory=list)
 
 
 class KB(Record, frozen=True, kw_only=True):
@@ -453,7 +520,9 @@ class KB(Record, frozen=True, kw_only=True):
     machines: dict[str, Machine] = field(default_factory=dict)
     places: dict[str, str] = field(default_factory=dict)
     data: dict[str, str] = field(default_factory=dict)
-    limits: Annotated[dict[str, Limit], Meta(description="the named machine's own limits, by rule")] = field(default_factory=dict)
+    limits: Annotated[dict[str, Limit], Meta(description="the named machine's own limits, by rule")] = field(
+        default_factory=dict
+    )
 
 
 def schema() -> dict[str, object]:
@@ -487,3 +556,17 @@ def _number_as_text(part: object) -> None:
     elif isinstance(part, list):
         for inner in part:
             _number_as_text(inner)
+
+
+def holds(when: dict[str, Any], facts: dict[str, str]) -> bool:
+    """Return whether known facts allow a circumstance: what is not known contradicts nothing.
+
+    Examples
+    --------
+    >>> holds({"drain": "standpipe"}, {"drain": "tub"}), holds({"drain": "standpipe"}, {})
+    (False, True)
+    """
+    return all(
+        fact not in facts or facts[fact] in ([wanted] if isinstance(wanted, str) else wanted)
+        for fact, wanted in when.items()
+    )

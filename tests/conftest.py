@@ -3,12 +3,12 @@
 import io
 
 import pytest
-from chromium import audit, chromium, open_page  # noqa: F401  (fixtures of every test that opens a page)
 from hypothesis import settings
 
-from dryfloor.cli.env import Env, one_thread
 from dryfloor.cli.main import main
-from dryfloor.engine.load import load_kb
+from dryfloor.cli.terminal.env import Env, one_thread
+from dryfloor.engine.knowledge.load import load_kb
+from tests.support.chromium import audit, chromium, open_page  # noqa: F401  (fixtures of every test that opens a page)
 
 # No test may hang on how busy the machine is.
 settings.register_profile("no clock", deadline=None)
@@ -38,9 +38,8 @@ def kb():
 @pytest.fixture(scope="session")
 def mended(kb):
     """The report on a case that was mended and proved, for each reader."""
-    from telling import MENDED
-
-    from dryfloor.engine.report import READERS, report
+    from dryfloor.engine.reports.report import READERS, report
+    from tests.support.telling import MENDED
 
     return {reader: report(kb, MENDED, reader) for reader in READERS}
 
@@ -48,9 +47,8 @@ def mended(kb):
 @pytest.fixture(scope="session")
 def open_case(kb):
     """The report on a case that was handed over, for each reader."""
-    from telling import HANDED_OVER
-
-    from dryfloor.engine.report import READERS, report
+    from dryfloor.engine.reports.report import READERS, report
+    from tests.support.telling import HANDED_OVER
 
     return {reader: report(kb, HANDED_OVER, reader) for reader in READERS}
 
@@ -66,7 +64,11 @@ def make_env(tmp_path, kept_kb):
     """Return a function that makes an Env: what is typed (text, or bytes of a pipe), folders of its own, more variables."""
 
     def make(typed="", **more):
-        folders = {"HOME": str(tmp_path), "DRYFLOOR_DATA_DIR": str(tmp_path / "data"), "DRYFLOOR_CACHE_DIR": str(kept_kb)}
+        folders = {
+            "HOME": str(tmp_path),
+            "DRYFLOOR_DATA_DIR": str(tmp_path / "data"),
+            "DRYFLOOR_CACHE_DIR": str(kept_kb),
+        }
         stdin = io.TextIOWrapper(io.BytesIO(typed), "utf-8") if isinstance(typed, bytes) else io.StringIO(typed)
         return Env(stdin, io.StringIO(), io.StringIO(), folders | more)
 

@@ -9,16 +9,15 @@ from starlette.responses import Response
 
 from ... import __version__
 from ...engine.advice import Advice
-from ...engine.case import Event
-from ...engine.casefile import parse_case
-from ...engine.hear import hear
+from ...engine.case.case_file import parse_case
+from ...engine.case.events import Event
+from ...engine.errors import Problem, Refused
+from ...engine.knowledge.strict_yaml import ODD
+from ...engine.language.matching import hear
 from ...engine.model import Hands, Role
-from ...engine.problems import Problem, Refused
-from ...engine.yamlio import ODD
-from ..commands import advised, heard
-from ..result import Exit, Result, envelope
-from .limits import BODY
-from .site import Site
+from ..result import Exit, Result, advised, envelope, heard
+from .context import Site
+from .middleware import BODY
 
 KINDS = ("application/json", "application/yaml", "application/x-yaml", "text/yaml")
 WORDS_MOST = 2000  # letters, as many as the command line reads

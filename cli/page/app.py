@@ -13,14 +13,14 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
-from ...engine.problems import Problem, Refused
+from ...engine.errors import Problem, Refused
 from . import api as programs
 from .api import Api, WrongKind
+from .context import Site
 from .desk import Desk
 from .homeowner import Forgotten, Homeowner
-from .limits import Guard, TooLarge, TooSlow
-from .site import Site
-from .thinking import ANSWER_S, Busy
+from .middleware import Guard, TooLarge, TooSlow
+from .workers import ANSWER_S, Busy
 
 PROGRAMS = ("/advise", "/hear", "/openapi.json", "/health")
 TITLES = {

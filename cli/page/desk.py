@@ -7,16 +7,17 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from ...engine.case import Event, fold
-from ...engine.interpret import typed_line
-from ...engine.problems import Problem, Refused
-from ..ending import SHOWN
-from . import addresses, shown
-from .door import Door, caller
+from ...engine.case.events import Event
+from ...engine.case.state import fold
+from ...engine.errors import Problem, Refused
+from ...engine.language.sanitize import typed_line
+from ..render.advice import SHOWN
+from . import address, presenters
+from .auth import Door, caller
+from .context import Site, answered, common, form_of, kept_place, moved
+from .forms import Page, one, page_at
 from .homeowner import Forgotten, ending
-from .places import Place
-from .site import Site, answered, common, form_of, kept_place, moved
-from .stream import Page, one, page_at
+from .place import Place
 
 SHOWN_BELIEFS = 8
 MOST_CASES = 100
@@ -102,7 +103,7 @@ class Desk:
         return made
 
     def _place(self, request: Request) -> Place:
-        return Place(base="/desk", role="desk", address=addresses.read(self.site.kb, query(request)))
+        return Place(base="/desk", role="desk", address=address.read(self.site.kb, query(request)))
 
     async def _kept(self, request: Request) -> Place:
         if self.site.keeping is None:
@@ -127,7 +128,9 @@ class Desk:
             if page.advice.complaints
             else [],
             "weights": weights[:SHOWN_BELIEFS],
-            "questions": shown.open_questions(site.kb, fold(site.kb, page.events)) if page.advice.complaints else [],
+            "questions": presenters.open_questions(site.kb, fold(site.kb, page.events))
+            if page.advice.complaints
+            else [],
             "line": line,
         }
         return site.html("desk.html", status, **values, **more, **ending(site, page))

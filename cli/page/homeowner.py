@@ -5,12 +5,12 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
-from ...engine.problems import Problem, Refused
-from . import addresses, shown
-from .addresses import Address
-from .places import Place
-from .site import Site, answered, common, form_of, kept_place, moved
-from .stream import Page, one, page_at
+from ...engine.errors import Problem, Refused
+from . import address, presenters
+from .address import Address
+from .context import Site, answered, common, form_of, kept_place, moved
+from .forms import Page, one, page_at
+from .place import Place
 
 TEMPLATES = {"gate": "gate.html", "stop": "stop.html", "hand-on": "end.html"}
 
@@ -18,7 +18,7 @@ TEMPLATES = {"gate": "gate.html", "stop": "stop.html", "hand-on": "end.html"}
 def place_of(request: Request, site: Site) -> Place:
     """Return the place that an address names."""
     return Place(
-        base="/case", role="homeowner", address=addresses.read(site.kb, request.scope["query_string"].decode("latin-1"))
+        base="/case", role="homeowner", address=address.read(site.kb, request.scope["query_string"].decode("latin-1"))
     )
 
 
@@ -34,18 +34,18 @@ def show(site: Site, page: Page, status: int = 200) -> Response:
         return site.html("start.html", status, **values)
     if card is None or card.kind == "hand-on":
         return site.html("end.html", status, **values, **ending(site, page))
-    return site.html("card.html", status, **values, others=shown.others(page.advice))
+    return site.html("card.html", status, **values, others=presenters.others(page.advice))
 
 
 def ending(site: Site, page: Page) -> dict[str, Any]:
     """Return what an end shows beside the advice."""
-    may, may_not = shown.yours(site.kb, page.advice)
+    may, may_not = presenters.yours(site.kb, page.advice)
     return {
-        "others": shown.others(page.advice),
+        "others": presenters.others(page.advice),
         "may": may,
         "may_not": may_not,
-        "until": shown.until(site.kb, page.advice),
-        "tell": shown.tell(page.advice),
+        "until": presenters.until(site.kb, page.advice),
+        "tell": presenters.tell(page.advice),
     }
 
 

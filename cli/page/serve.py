@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...engine.problems import Problem, Refused
-from ..env import Env
+from ...engine.errors import Problem, Refused
 from ..result import Exit, Result
+from ..terminal.env import Env
 
 if TYPE_CHECKING:
     from ...engine import model
@@ -39,13 +39,13 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         import uvicorn
 
         from .app import application
-        from .limits import Timed
-        from .site import Keeping, Site
+        from .context import Keeping, Site
+        from .middleware import Timed
     except ImportError as error:
         raise Refused(
             [Problem(code="P070", message=f"{MISSING} ({error.name})", mend="pip install 'dryfloor[page]'")]
         ) from None
-    from .gates import Seal
+    from .signing import Seal
 
     token = secret(args.desk_token_file, "the desk's token") if args.desk_token_file else ""
     key = secret(args.key_file, "the key").encode() if args.key_file else None

@@ -19,7 +19,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
-from dryfloor.cli.env import one_thread
+from dryfloor.cli.terminal.env import one_thread
 
 from .parts import PARTS, run
 from .table import Table, markdown

@@ -4,10 +4,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from dryfloor.engine import graph
-from dryfloor.engine.case import Event, State, fold
-from dryfloor.engine.evidence import Net
-from dryfloor.engine.site import Site
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.state import State, fold
+from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.knowledge import graph
+from dryfloor.engine.simulation.world import Site
 
 from .twolayer import Cause, Seen, TwoLayer, posed
 

@@ -5,10 +5,10 @@ from collections.abc import Callable, Iterable, Mapping
 import numpy as np
 
 from dryfloor.engine import model
-from dryfloor.engine.evidence import Net
-from dryfloor.engine.game import Game
-from dryfloor.engine.messages import Array
-from dryfloor.engine.site import Site, sites_of
+from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.inference.potentials import Array
+from dryfloor.engine.simulation.episode import Game
+from dryfloor.engine.simulation.world import Site, sites_of
 
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
 Player = Callable[[Site], Game]

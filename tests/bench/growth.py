@@ -23,16 +23,19 @@ from typing import Any
 
 import msgspec
 
-from dryfloor.engine import graph, model
+from dryfloor.engine import model
 from dryfloor.engine.advise import advise
-from dryfloor.engine.belief import Entangled, infer_by_fact
-from dryfloor.engine.cache import load_cached
-from dryfloor.engine.case import Event, fold
-from dryfloor.engine.evidence import Net, gather
-from dryfloor.engine.hear import hear
-from dryfloor.engine.phrases import index_of
-from dryfloor.engine.problems import Refused
-from dryfloor.engine.thought import net_of
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.state import fold
+from dryfloor.engine.diagnosis.evidence import gather
+from dryfloor.engine.diagnosis.network import Net, net_of
+from dryfloor.engine.errors import Refused
+from dryfloor.engine.inference.posterior import Entangled, infer_by_fact
+from dryfloor.engine.knowledge import graph
+from dryfloor.engine.knowledge.cache import load_cached
+from dryfloor.engine.language.matching import hear
+from dryfloor.engine.language.phrases import index_of
+from tests.support.places import ROOT
 
 from . import processes, synthetic
 from .table import Table
@@ -40,7 +43,6 @@ from .table import Table
 SUMMARY = "what is read once grows with the kb, an answer costs what the case touches"
 SIZES, QUICK = (100, 1_000, 10_000), (100, 1_000)
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
-ROOT = Path(__file__).parents[2]
 MOST = 12  # answers of one walk
 POSITIVES = (1, 2, 4, 8, 12, 16)
 
@@ -67,7 +69,15 @@ def _measured(folder: Path | None, cache: Path, quick: bool) -> dict[str, Any]:
 
 def _child(what: str, folder: Path | None, cache: Path, quick: bool) -> Any:
     """Return what one process of its own measured."""
-    argv = [sys.executable, "-m", "tests.bench.growth", what, str(folder or "shipped"), str(cache), "quick" if quick else "full"]
+    argv = [
+        sys.executable,
+        "-m",
+        "tests.bench.growth",
+        what,
+        str(folder or "shipped"),
+        str(cache),
+        "quick" if quick else "full",
+    ]
     done = subprocess.run(argv, cwd=ROOT, env=os.environ | {"OMP_NUM_THREADS": "1"}, stdout=subprocess.PIPE, check=True)
     return json.loads(done.stdout)
 
@@ -133,7 +143,11 @@ def use(folder: Path | None, cache: Path, quick: bool) -> dict[str, Any]:
 def touch(net: Net, complaint: str) -> dict[str, int]:
     """Return how much of a kb a complaint touches: its causes, the checks that read what they show, the facts that bear on them."""
     causes = graph.relevant(net.graph, [complaint])
-    return {"causes": len(causes), "checks": len(net.checks_for(causes)), "facts": len(graph.facts_for(net.graph, causes))}
+    return {
+        "causes": len(causes),
+        "checks": len(net.checks_for(causes)),
+        "facts": len(graph.facts_for(net.graph, causes)),
+    }
 
 
 def calls(net: Net, complaints: list[str]) -> float:
@@ -267,12 +281,24 @@ def _sizes(sizes: dict[str, dict[str, Any]]) -> Table:
         "functions called for an answer", "memory in use [MB]", "while reading YAML [MB]",
     ]  # fmt: skip
     data = {"sizes": sizes, "ratio": ratio, "per_cause": once, "same_advice": same}
-    return Table(title="How it grows with the kb (times: median, p99, worst, n)", columns=columns, rows=rows, notes=notes, data=data)
+    return Table(
+        title="How it grows with the kb (times: median, p99, worst, n)",
+        columns=columns,
+        rows=rows,
+        notes=notes,
+        data=data,
+    )
 
 
 def _cells(found: dict[str, Any]) -> Iterator[str]:
     yield from (f"{statistics.median(n):.0f}, {max(n)}" for n in found["touched"].values())
-    yield from (f"{found['cold']:.1f}", f"{found['cached']:.2f}", f"{found['cache'] / 1e6:.1f}", f"{found['net']:.2f}", f"{found['index']:.2f}")
+    yield from (
+        f"{found['cold']:.1f}",
+        f"{found['cached']:.2f}",
+        f"{found['cache'] / 1e6:.1f}",
+        f"{found['net']:.2f}",
+        f"{found['index']:.2f}",
+    )
     yield from (spread(found[k]) for k in ("hear", "first", "later"))
     yield f"{found['calls']:.0f}"
     yield from (f"{found['peak']:.0f}", f"{found['cold_peak']:.0f}")
@@ -280,7 +306,14 @@ def _cells(found: dict[str, Any]) -> Iterator[str]:
 
 def _positives(kbs: dict[str, dict[str, dict[str, Any]]]) -> Table:
     rows = [
-        [kb, count, f"{statistics.median(r['causes']):.0f}, {max(r['causes'])}", spread(r["posterior"]), spread(r["advice"]), f"{max(r['memory']):.1f}"]
+        [
+            kb,
+            count,
+            f"{statistics.median(r['causes']):.0f}, {max(r['causes'])}",
+            spread(r["posterior"]),
+            spread(r["advice"]),
+            f"{max(r['memory']):.1f}",
+        ]
         for kb, found in kbs.items()
         for count, r in found.items()
     ]
@@ -290,14 +323,31 @@ def _positives(kbs: dict[str, dict[str, dict[str, Any]]]) -> Table:
         "positive. Memory: the most that one advice holds beyond the kb.",
         f"Refused as too entangled: {refused}.",
     ]
-    columns = ["kb", "positives", "causes in play, median and most", "posterior [ms]", "advice [ms]", "memory of an advice [MB]"]
-    return Table(title="From 1 to 16 positives (times: median, p99, worst, n)", columns=columns, rows=rows, notes=notes, data={"kbs": kbs})
+    columns = [
+        "kb",
+        "positives",
+        "causes in play, median and most",
+        "posterior [ms]",
+        "advice [ms]",
+        "memory of an advice [MB]",
+    ]
+    return Table(
+        title="From 1 to 16 positives (times: median, p99, worst, n)",
+        columns=columns,
+        rows=rows,
+        notes=notes,
+        data={"kbs": kbs},
+    )
 
 
 def main(argv: list[str]) -> None:
     """Measure in a process of its own: what, the kb's folder or `shipped`, the folder of its cache, quick or full."""
     folder, cache, quick = None if argv[1] == "shipped" else Path(argv[1]), Path(argv[2]), argv[3] == "quick"
-    found: Any = cold(folder, cache) if argv[0] == "cold" else {"use": use, "positives": positives}[argv[0]](folder, cache, quick)
+    found: Any = (
+        cold(folder, cache)
+        if argv[0] == "cold"
+        else {"use": use, "positives": positives}[argv[0]](folder, cache, quick)
+    )
     print(json.dumps(found))
 
 

@@ -10,14 +10,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from dryfloor.engine.ahead import narrowed, questions_of
-from dryfloor.engine.case import Event, State, step
-from dryfloor.engine.choose import Array, Hand, Mend, Question, View, choose
-from dryfloor.engine.load import load_kb
-from dryfloor.engine.remaining import chain
-from dryfloor.engine.rivals import fixed_list
-from dryfloor.engine.site import sites_of
-from dryfloor.engine.thought import Thought, net_of
+from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.state import State, step
+from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.knowledge.load import load_kb
+from dryfloor.engine.planning.ahead import narrowed, questions_of
+from dryfloor.engine.planning.myopic import choose
+from dryfloor.engine.planning.problem import Array, Hand, Mend, Question, View
+from dryfloor.engine.planning.remaining import chain
+from dryfloor.engine.simulation.baselines import fixed_list
+from dryfloor.engine.simulation.world import sites_of
 
 ROLES = ("homeowner", "desk", "technician")
 CAUSES, SCENARIOS = 7, 14

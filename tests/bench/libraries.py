@@ -61,7 +61,7 @@ class Library:
     """A library, behind its server process; use it as a context."""
 
     def __init__(self, name: str) -> None:
-        root = Path(__file__).parents[len((__package__ or "").split("."))]
+        root = Path(__file__).parents[2]
         self.name = name
         command = [sys.executable, "-W", "ignore", "-m", f"{__package__}.libraries", name]
         environ = os.environ | {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}

@@ -112,13 +112,17 @@ def main():
     args.add_argument("--requests", type=int, default=50_000)
     args.add_argument("--cold", type=int, default=320)
     args = args.parse_args()
-    from dryfloor.engine.load import load_kb
+    from dryfloor.engine.knowledge.load import load_kb
 
     kb = load_kb()
-    process = subprocess.Popen([sys.executable, "-m", "dryfloor", "serve", "--port", "0"], stderr=subprocess.PIPE, text=True)
+    process = subprocess.Popen(
+        [sys.executable, "-m", "dryfloor", "serve", "--port", "0"], stderr=subprocess.PIPE, text=True
+    )
     try:
         port = int(re.search(r":(\d+)/", process.stderr.readline())[1])
-        print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}; {CONNECTIONS} connections; the client runs on the same cores")
+        print(
+            f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}; {CONNECTIONS} connections; the client runs on the same cores"
+        )
         cold = cold_set(kb, args.cold)
         half = len(cold) // 2
         said("cold, one at a time", *asyncio.run(drive(port, cold[:half], 1)))

@@ -4,9 +4,10 @@ import time
 
 import numpy as np
 
-from dryfloor.engine.ahead import choose_ahead, looked_ahead
-from dryfloor.engine.choose import Choice, Value, choose
-from dryfloor.engine.steps import LEAST_GAIN
+from dryfloor.engine.advising.next_step import LEAST_GAIN
+from dryfloor.engine.planning.ahead import choose_ahead, looked_ahead
+from dryfloor.engine.planning.myopic import choose
+from dryfloor.engine.planning.problem import Choice, Value
 
 from .instances import ROLES, cuts, made_up
 from .optimum import Optimum

@@ -10,7 +10,7 @@ from itertools import combinations
 
 import numpy as np
 
-from dryfloor.engine.choose import Hand, Question, View
+from dryfloor.engine.planning.problem import Hand, Question, View
 
 
 def chain(view):

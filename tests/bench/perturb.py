@@ -11,7 +11,8 @@ from math import exp, log
 import numpy as np
 from msgspec.structs import replace
 
-from dryfloor.engine import graph, model
+from dryfloor.engine import model
+from dryfloor.engine.knowledge import graph
 
 
 class Noise:
@@ -55,7 +56,7 @@ def perturbed(kb: model.KB, deviation: float, seed: int) -> model.KB:
 
     Examples
     --------
-    >>> from dryfloor.engine.load import load_kb
+    >>> from dryfloor.engine.knowledge.load import load_kb
     >>> kb = load_kb()
     >>> one, two = (perturbed(kb, 0.5, 1).complaints["siphons"].unlisted_per_1000.n for _ in range(2))
     >>> one == two != kb.complaints["siphons"].unlisted_per_1000.n

@@ -11,7 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from dryfloor.engine.choose import Array, Choice, Costing, Mend, Question, Value, View, entropy, membership, normal
+from dryfloor.engine.planning.myopic import Costing
+from dryfloor.engine.planning.problem import Array, Choice, Mend, Question, Value, View, entropy, membership, normal
 
 # A question whose expected gain is smaller is said to tell nothing (judgement) [bit]: without a bound somebody who wants to be
 # sure would ask on for crumbs.

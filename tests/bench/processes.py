@@ -18,7 +18,8 @@ from time import monotonic, perf_counter, sleep
 
 from msgspec import Struct
 
-ROOT = Path(__file__).parents[2]
+from tests.support.places import ROOT
+
 FIRST = "What is wrong?"
 PROMPT = ">"
 PATIENCE = 60.0

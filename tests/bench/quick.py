@@ -10,12 +10,13 @@ from typing import Any
 import msgspec
 import numpy as np
 
-from dryfloor.engine.belief import infer_by_fact
-from dryfloor.engine.cache import load_cached
-from dryfloor.engine.casefile import dump
-from dryfloor.engine.elimination import buckets
-from dryfloor.engine.evidence import Net, gather
-from dryfloor.engine.load import load_kb
+from dryfloor.engine.case.case_file import dump
+from dryfloor.engine.diagnosis.evidence import gather
+from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.inference.elimination import buckets
+from dryfloor.engine.inference.posterior import infer_by_fact
+from dryfloor.engine.knowledge.cache import load_cached
+from dryfloor.engine.knowledge.load import load_kb
 
 from . import processes, walks
 from .cases import case
@@ -101,7 +102,9 @@ def starts(where: processes.Installed, times: int) -> Part:
         "first question on screen, whole process", took["question"], f"{ratio['question']:.2f} x `python -c 'input()'`"
     )
     out.row(
-        "the same, where an open case is offered", took["kept"], f"{ratio['kept']:.2f} x: the store is looked into first"
+        "the same, where an open case is offered",
+        took["kept"],
+        f"{ratio['kept']:.2f} x: the store is looked into first",
     )
     out.row(
         "its prompt takes keys",

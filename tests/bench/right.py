@@ -9,10 +9,11 @@ from contextlib import ExitStack
 import numpy as np
 from msgspec import Struct
 
-from dryfloor.engine.belief import infer, infer_by_fact
-from dryfloor.engine.evidence import Net, gather
-from dryfloor.engine.fold import Finding
-from dryfloor.engine.load import load_kb
+from dryfloor.engine.diagnosis.evidence import gather
+from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.inference.noisy_or import Finding
+from dryfloor.engine.inference.posterior import infer, infer_by_fact
+from dryfloor.engine.knowledge.load import load_kb
 
 from . import exact
 from .cases import case, random_network

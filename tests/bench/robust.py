@@ -6,12 +6,12 @@ from typing import Any
 import numpy as np
 
 from dryfloor.engine import model
-from dryfloor.engine.evidence import Net
-from dryfloor.engine.game import Game
-from dryfloor.engine.load import load_kb
-from dryfloor.engine.play import Steps, play
-from dryfloor.engine.rivals import in_order
-from dryfloor.engine.site import Site
+from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.knowledge.load import load_kb
+from dryfloor.engine.simulation.baselines import in_order
+from dryfloor.engine.simulation.episode import Game
+from dryfloor.engine.simulation.simulator import Steps, play
+from dryfloor.engine.simulation.world import Site
 
 from .games import ROLES, averaged, costs, drawn, mean, ratio_error
 from .perturb import perturbed

@@ -78,7 +78,10 @@ class District:
         """Yield its complaints, each said in words of the district and one that all districts share."""
         for c in range(COMPLAINTS):
             own = self.words[6 * c : 6 * c + 6]
-            said = {f"{self.dice.choice(own)} {word(self.dice.randrange(GENERAL))} {self.dice.choice(own)}" for _ in range(22)}
+            said = {
+                f"{self.dice.choice(own)} {word(self.dice.randrange(GENERAL))} {self.dice.choice(own)}"
+                for _ in range(22)
+            }
             yield (
                 f"- title: Trouble {self.name}-{c}\n  id: trouble-{self.name}-{c}\n  says: {own[0]} {own[1]} at the {own[2]}\n"
                 f"  hear: [{', '.join(sorted(said))}]\n  gates: [hazard-{self.name}-{c % 3}]\n"
@@ -155,7 +158,11 @@ class District:
             k, expert, met = n - MEASURED, n % 4 == 3, n % 3 == 1
             w = self.words[n % 40]
             head = f"- title: {'Height' if k < 0 else 'Look'} {self.name}-{n if k < 0 else k}\n"
-            asked = f"technician: {w} {n}?" if expert else f"homeowner: How is {w} {n}?, desk: Could you tell me how {w} {n} is?, technician: {w} {n}?"
+            asked = (
+                f"technician: {w} {n}?"
+                if expert
+                else f"homeowner: How is {w} {n}?, desk: Could you tell me how {w} {n} is?, technician: {w} {n}?"
+            )
             minutes = "" if expert else f"homeowner: {self.dice.randint(1, 6)}, "
             tail = f"  ask: {{{asked}}}\n  how: Look at the {w} from the front.\n  minutes: {{{minutes}technician: {self.dice.randint(1, 4)}}}\n"
             tail += f"  hazards: [hazard-{self.name}-{n % 7}]\n" if met else "  why_no_hazard: only looked at\n"
@@ -166,8 +173,13 @@ class District:
                 )
                 continue
             rule = f"  rule: state-{self.name}-{k}\n" if k < STATES else "  why_no_rule: a symptom\n"
-            answers = "".join(f"    off-{a}: {{says: off in way {a}, leak_per_1000: {0.3 + 0.1 * a:g}}}\n" for a in range(self.telling[k]))
-            out.append(f"{head}  id: look-{self.name}-{k}\n  kind: look\n{rule}{tail}  answers:\n{answers}    sound: {{says: sound}}\n")
+            answers = "".join(
+                f"    off-{a}: {{says: off in way {a}, leak_per_1000: {0.3 + 0.1 * a:g}}}\n"
+                for a in range(self.telling[k])
+            )
+            out.append(
+                f"{head}  id: look-{self.name}-{k}\n  kind: look\n{rule}{tail}  answers:\n{answers}    sound: {{says: sound}}\n"
+            )
         return "".join(out)
 
     def cause(self, c: int) -> str:
@@ -179,7 +191,9 @@ class District:
         looks = {own + COMPLAINTS * dice.randrange(LOOKS // COMPLAINTS) for _ in range(6)}
         looks |= {near[-1] + COMPLAINTS * dice.randrange(LOOKS // COMPLAINTS) for _ in range(2)}
         for k in sorted(looks):
-            shows.append(f"  - {{check: look-{name}-{k}, answer: off-{dice.randrange(self.telling[k])}, strength: {dice.choice(STRENGTHS)}}}\n")
+            shows.append(
+                f"  - {{check: look-{name}-{k}, answer: off-{dice.randrange(self.telling[k])}, strength: {dice.choice(STRENGTHS)}}}\n"
+            )
         far = dice.randrange(LOOKS)
         if self.before and dice.random() < 0.2:
             shows.append(f"  - {{check: look-{self.before}-{far}, answer: off-0, strength: unlikely}}\n")
@@ -205,7 +219,11 @@ class District:
         by = dice.choices(BY, (45, 30, 15, 10))[0]
         only = f"  only_if: {{check: height-{name}-{at}, side: {side}}}\n" if side and dice.random() < 0.4 else ""
         parts = f"  parts: [part-{name}-{dice.randrange(PARTS)}]\n" if dice.random() < 0.4 else ""
-        met = f"hazards: [hazard-{name}-{dice.randrange(7 if by == 'anyone' else HAZARDS)}]" if dice.random() < 0.4 else "why_no_hazard: none"
+        met = (
+            f"hazards: [hazard-{name}-{dice.randrange(7 if by == 'anyone' else HAZARDS)}]"
+            if dice.random() < 0.4
+            else "why_no_hazard: none"
+        )
         case = f"given: {{complaints: [trouble-{name}-{own}], answers: {{look-{name}-{max(looks)}: off-0}}}}, expect: {{}}}}\n"
         return (
             f"title: {self.words[c % 40].capitalize()} slack at {name}-{c}\nsays: It sits slack at place {c}.\nkind: install\n{when}"

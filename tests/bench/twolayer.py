@@ -9,9 +9,11 @@ from typing import Any
 
 from msgspec import Struct
 
-from dryfloor.engine import evidence, model
-from dryfloor.engine.case import State
-from dryfloor.engine.evidence import Net
+from dryfloor.engine import model
+from dryfloor.engine.case.state import State
+from dryfloor.engine.diagnosis import evidence
+from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.measurement import readings
 
 
 class Cause(Struct, frozen=True):
@@ -139,7 +141,7 @@ def reported(net: Net, state: State) -> dict[str, tuple[float, float]]:
     for a in sorted(state.answers, key=lambda a: a.check):
         check = kb.checks[a.check]
         if check.kind == "measure":
-            r = evidence.reading(kb, a.check, a.said, a.hands)
+            r = readings.reading(kb, a.check, a.said, a.hands)
             for side, value in (("below", r.below), ("above", r.above)):
                 if value is not None:
                     out[f"side:{r.rule}:{side}@{a.check}"] = value / r.within, 1.0

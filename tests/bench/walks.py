@@ -6,14 +6,17 @@ from time import perf_counter
 
 from msgspec import Struct
 
-from dryfloor.cli.foresight import Foresight
-from dryfloor.engine import elimination, model, play, thought
+from dryfloor.cli.walk.prefetch import Foresight
+from dryfloor.engine import model
 from dryfloor.engine.advice import Advice
 from dryfloor.engine.advise import advise
-from dryfloor.engine.case import Event
-from dryfloor.engine.evidence import Net
-from dryfloor.engine.interpret import interpret
-from dryfloor.engine.site import Site, sites_of
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.interpret import interpret
+from dryfloor.engine.diagnosis import network
+from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.inference import elimination
+from dryfloor.engine.simulation import episode, simulator
+from dryfloor.engine.simulation.world import Site, sites_of
 
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
 MOST_STEPS = 60
@@ -31,9 +34,9 @@ class Walked(Struct):
 
 def forget(kb: model.KB) -> Net:
     """Forget all that earlier walks worked out, and return the compiled kb as a program has it that has just started."""
-    thought._nets.clear()
+    network._nets.clear()
     elimination.buckets.cache_clear()
-    return thought.net_of(kb)
+    return network.net_of(kb)
 
 
 def sites(net: Net, count: int) -> Iterator[tuple[model.Role, str, Site]]:
@@ -47,7 +50,7 @@ def sites(net: Net, count: int) -> Iterator[tuple[model.Role, str, Site]]:
 def walk(kb: model.KB, role: model.Role, complaint: str, site: Site) -> Walked:
     """Return a walk at a site, from a cold start to its end, every answer being what the site says."""
     net = forget(kb)
-    ledger = play.Ledger(net, site, role)
+    ledger = episode.Ledger(net, site, role)
     out = Walked(role, complaint, [Event(role=role), Event(complaints=[complaint])], [])
     gc.collect()
     for _ in range(MOST_STEPS):
@@ -90,10 +93,10 @@ def foreseen(kb: model.KB, walked: Walked) -> tuple[list[float], list[float]]:
     return ahead, not_ahead
 
 
-def following(ledger: play.Ledger, advice: Advice) -> list[Event]:
+def following(ledger: episode.Ledger, advice: Advice) -> list[Event]:
     """Return what a person at the site answers to a card; nothing where the walk is over for this role."""
     step = advice.next
-    return [] if step is None or step.kind in ("hand-on", "stop") else play.done(ledger, step)
+    return [] if step is None or step.kind in ("hand-on", "stop") else simulator.done(ledger, step)
 
 
 def typed(kb: model.KB, event: Event) -> str:

@@ -4,15 +4,15 @@ import time
 from functools import partial
 
 from dryfloor.engine import model
-from dryfloor.engine.ahead import choose_ahead
-from dryfloor.engine.choose import choose
-from dryfloor.engine.evidence import Net
-from dryfloor.engine.game import Game
-from dryfloor.engine.load import load_kb
-from dryfloor.engine.play import Steps, play
-from dryfloor.engine.rivals import in_order, knowing
-from dryfloor.engine.site import Site
-from dryfloor.engine.steps import LEAST_GAIN, Policy
+from dryfloor.engine.advising.next_step import LEAST_GAIN, Policy
+from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.knowledge.load import load_kb
+from dryfloor.engine.planning.ahead import choose_ahead
+from dryfloor.engine.planning.myopic import choose
+from dryfloor.engine.simulation.baselines import in_order, knowing
+from dryfloor.engine.simulation.episode import Game
+from dryfloor.engine.simulation.simulator import Steps, play
+from dryfloor.engine.simulation.world import Site
 
 from .games import ROLES, Player, average, averaged, costs, drawn, mean, over, questions, tail
 from .policies import LEAST_BIT, one_step, remedies_only, until_sure

@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics.power import SUPPLY_V, supply_band
+from dryfloor.engine.physics.power.circuit import SUPPLY_V, supply_band
 
 
 def test_range_a_and_b() -> None:

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from dryfloor.engine.physics import pipe_frost
+from dryfloor.engine.physics.cold import pipe_frost
 
 IN = 0.0254
 K = 1055.05585262 * IN / (3600 * 0.3048**2 * (5 / 9))  # 1 Btu in/(h ft2 °F) in W/mK

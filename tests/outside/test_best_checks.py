@@ -54,7 +54,9 @@ CHECKS = [
 def docstrings(source: str) -> dict[str, str]:
     """Return each test of a file with the text that speaks for it: its own, and its file's."""
     tree = ast.parse((HERE / f"test_{source}.py").read_text())
-    return {n.name: f"{ast.get_docstring(tree)} {ast.get_docstring(n)}" for n in tree.body if isinstance(n, ast.FunctionDef)}
+    return {
+        n.name: f"{ast.get_docstring(tree)} {ast.get_docstring(n)}" for n in tree.body if isinstance(n, ast.FunctionDef)
+    }
 
 
 @pytest.mark.parametrize(("what", "source", "test", "grade"), CHECKS, ids=[c[0] for c in CHECKS])

@@ -2,8 +2,8 @@
 
 import pytest
 
-from dryfloor.engine.physics import resonance
-from dryfloor.engine.physics.floor import frequency_Hz, sag_spread_m
+from dryfloor.engine.physics.stand import resonance
+from dryfloor.engine.physics.stand.floor import frequency_Hz, sag_spread_m
 
 LOAD, STIFFNESS = 20e3, 2215e3  # N/m, N m2
 

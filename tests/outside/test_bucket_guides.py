@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from dryfloor.engine.physics import supply
+from dryfloor.engine.physics.supply import flow as supply
 
 GAL = 231 * 0.0254**3
 GPM = GAL / 60

@@ -5,7 +5,7 @@ import math
 import pytest
 from scipy.integrate import solve_ivp
 
-from dryfloor.engine.physics import cold, pipe_frost
+from dryfloor.engine.physics.cold import freezing, pipe_frost
 
 
 def sphere(diameter: float, density: float, heat: float, film: float) -> tuple[float, float]:
@@ -16,9 +16,9 @@ def sphere(diameter: float, density: float, heat: float, film: float) -> tuple[f
 def test_example_4_1() -> None:
     """S: Bi .001; b .4632 1/s; 99 % of the way in 9.96 s (book, after rounding) within .5 %; 9.941 unrounded (D)."""
     capacity, conductance = sphere(0.001, 8500, 320, 210)
-    assert cold.biot(210, math.pi / 6 * 1e-9, math.pi * 1e-6, 35) == pytest.approx(0.001, rel=1e-9)
+    assert freezing.biot(210, math.pi / 6 * 1e-9, math.pi * 1e-6, 35) == pytest.approx(0.001, rel=1e-9)
     assert conductance / capacity == pytest.approx(0.4632, rel=1e-3)
-    time = cold.cooling_time(capacity, conductance, 100, 0, 1)
+    time = freezing.cooling_time(capacity, conductance, 100, 0, 1)
     assert time == pytest.approx(9.96, rel=0.005)
     assert time == pytest.approx(9.941, rel=1e-3)
     run = solve_ivp(lambda _, y: [-conductance / capacity * y[0]], (0, time), [100.0], rtol=1e-10, atol=1e-12)
@@ -31,7 +31,7 @@ def test_incropera_5_1() -> None:
     capacity, conductance = sphere(diameter, 8500, 400, 400)
     assert capacity / conductance == pytest.approx(1)
     assert diameter * 1e3 == pytest.approx(0.7059, abs=5e-5)
-    time = cold.cooling_time(capacity, conductance, 200 - 25, 0, 200 - 199)
+    time = freezing.cooling_time(capacity, conductance, 200 - 25, 0, 200 - 199)
     assert time == pytest.approx(5.165, abs=0.0005)
     assert time == pytest.approx(5.2, abs=0.05)
 
@@ -48,5 +48,5 @@ def test_problem_3_159() -> None:
     assert rate * 14 * 3.6 == pytest.approx(245.6, abs=0.1)
     mass = 1000 * math.pi / 4 * 0.020**2 * 0.5
     assert mass * 333.7 == pytest.approx(52.4, abs=0.05)
-    assert cold.freezing_time(mass, 1 / (wall + film), -5, 333.7e3) / 3600 == pytest.approx(2.99, abs=0.005)
-    assert cold.freezing_time(mass, 1 / (wall + film), -5, 333.7e3) < 14 * 3600
+    assert freezing.freezing_time(mass, 1 / (wall + film), -5, 333.7e3) / 3600 == pytest.approx(2.99, abs=0.005)
+    assert freezing.freezing_time(mass, 1 / (wall + film), -5, 333.7e3) < 14 * 3600

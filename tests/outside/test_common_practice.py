@@ -6,11 +6,12 @@ published neighbour differs (UPC 2018 804.1, P; NEC 2014 210.8(A)(10), S) the me
 
 import pytest
 
-from dryfloor.engine import model, quantity
+from dryfloor.engine import model
 from dryfloor.engine.advice import Measured
 from dryfloor.engine.advise import advise, card_of
-from dryfloor.engine.case import Event
-from dryfloor.engine.load import load_kb
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.knowledge.load import load_kb
+from dryfloor.engine.measurement import quantity
 
 KB = load_kb()
 INCH, FOOT, POUND, GALLON = 0.0254, 0.3048, 0.45359237, 3.785411784e-3

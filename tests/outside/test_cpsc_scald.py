@@ -4,9 +4,9 @@ import math
 
 import pytest
 
-from dryfloor.engine.load import load_kb
-from dryfloor.engine.physics import scald
-from dryfloor.engine.quantity import parse
+from dryfloor.engine.knowledge.load import load_kb
+from dryfloor.engine.measurement.quantity import parse
+from dryfloor.engine.physics.supply import scald
 
 NODES = {150: 2, 140: 6, 130: 30, 120: 300}
 

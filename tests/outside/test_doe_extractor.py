@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from dryfloor.engine.physics.unbalance import G_M_PER_S2, drum_g
+from dryfloor.engine.physics.stand.unbalance import G_M_PER_S2, drum_g
 
 TABLE = [(100, 594), (200, 840), (350, 1111), (500, 1328), (650, 1514)]
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.engine.physics import drain
+from dryfloor.engine.physics.drain import stack
 
 
 def capacity_si(bore_m: float, fill: float, roughness_mm: float = 0.25) -> float:
@@ -14,7 +14,7 @@ def capacity_si(bore_m: float, fill: float, roughness_mm: float = 0.25) -> float
 
 @given(st.floats(0.03, 0.5), st.floats(0.05, 1))
 def test_si_form_over_inch_form(bore_m: float, fill: float) -> None:
-    ratio = capacity_si(bore_m, fill) / drain.stack_capacity(bore_m, fill)
+    ratio = capacity_si(bore_m, fill) / stack.stack_capacity(bore_m, fill)
     assert ratio == pytest.approx(1, rel=0.002)
     assert ratio == pytest.approx(1.0012, abs=5e-5)
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics.floor import frequency_Hz, sag_point_m, second_moment_m4
+from dryfloor.engine.physics.stand.floor import frequency_Hz, sag_point_m, second_moment_m4
 
 PER_METRE = 9e9 * second_moment_m4(0.045, 0.220) / 0.4  # EI of a strip of floor 1 m wide
 

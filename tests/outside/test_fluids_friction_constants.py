@@ -2,15 +2,15 @@
 
 import pytest
 
-from dryfloor.engine.physics import drain
+from dryfloor.engine.physics import friction
 
 
 def test_colebrook() -> None:
-    assert drain.friction_factor(1e5, 1e-4) == pytest.approx(0.018513866077471, rel=1e-9)
+    assert friction.friction_factor(1e5, 1e-4) == pytest.approx(0.018513866077471, rel=1e-9)
 
 
 def test_laminar() -> None:
-    assert drain.friction_factor(128) == pytest.approx(0.5, rel=1e-9)
+    assert friction.friction_factor(128) == pytest.approx(0.5, rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -19,7 +19,7 @@ def test_laminar() -> None:
 )
 def test_explicit_formulas_lie_near_but_are_not_ours(name: str, printed: float) -> None:
     """Their printed values at the same point (P) differ from Colebrook's root by 0.2 to 1.5 %: we solve the equation."""
-    assert 0.002 < abs(printed / drain.friction_factor(1e5, 1e-4) - 1) < 0.015, name
+    assert 0.002 < abs(printed / friction.friction_factor(1e5, 1e-4) - 1) < 0.015, name
 
 
 @pytest.mark.parametrize(
@@ -28,7 +28,7 @@ def test_explicit_formulas_lie_near_but_are_not_ours(name: str, printed: float) 
 )
 def test_colebrook_elsewhere(reynolds: float, roughness: float, factor: float) -> None:
     """Derived with the library (D); the digits given."""
-    assert drain.friction_factor(reynolds, roughness) == pytest.approx(factor, abs=6e-7)
+    assert friction.friction_factor(reynolds, roughness) == pytest.approx(factor, abs=6e-7)
 
 
 HOSE = [  # bore in, gpm, loss over 8 ft in ft of water: smooth, twice and four times the friction (D; 0.2 % and a last digit)
@@ -42,5 +42,5 @@ def test_eight_feet_of_hose(bore_in: float, gpm: int, smooth: float, twice: floa
     """Derived with the library (D). The multiples stand for corrugation, M, from memory, unverified."""
     flow = gpm * 3.785411784e-3 / 60
     for times, feet, digit in ((1, smooth, 6e-4), (2, twice, 6e-4), (4, four, 0.06 if four > 10 else 0.006)):
-        loss = drain.darcy_head_loss(flow, bore_in * 0.0254, 8 * 0.3048, friction_times=times)
+        loss = friction.darcy_head_loss(flow, bore_in * 0.0254, 8 * 0.3048, friction_times=times)
         assert loss / 0.3048 == pytest.approx(feet, abs=digit)

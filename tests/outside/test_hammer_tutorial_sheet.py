@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from dryfloor.engine.physics import hammer
+from dryfloor.engine.physics.supply import hammer
 
 IN, FT, PSI, GPM = 0.0254, 0.3048, 6894.757, 231 * 0.0254**3 / 60
 
@@ -43,9 +43,15 @@ def test_rule_of_thumb_rejected() -> None:
 
 @pytest.mark.parametrize(
     ("bore", "wall", "modulus", "speed", "per", "velocity", "psi", "ms"),
-    [(0.545, 0.040, 117e9, 1323, 58.4, 6.88, 401, 9.2), (0.785, 0.045, 117e9, 1287, 56.8, 3.31, 188, 9.5), (0.485, 0.070, 0.8e9, 332, 14.6, 8.68, 127, 37)],
+    [
+        (0.545, 0.040, 117e9, 1323, 58.4, 6.88, 401, 9.2),
+        (0.785, 0.045, 117e9, 1287, 56.8, 3.31, 188, 9.5),
+        (0.485, 0.070, 0.8e9, 332, 14.6, 8.68, 127, 37),
+    ],
 )
-def test_house_sizes(bore: float, wall: float, modulus: float, speed: float, per: float, velocity: float, psi: float, ms: float) -> None:
+def test_house_sizes(
+    bore: float, wall: float, modulus: float, speed: float, per: float, velocity: float, psi: float, ms: float
+) -> None:
     """D, half a last digit plus .2 %; tube sizes and moduli from memory, unverified (M): copper's 117 GPa is read back from the row."""
     a = hammer.wave_speed(2.193e9, 998.206, bore * IN, wall * IN, modulus)
     v = hammer.pipe_velocity(5 * GPM, bore * IN)

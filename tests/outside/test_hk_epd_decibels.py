@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.engine.physics.noise import add_levels_dB, without_room_dB
-from dryfloor.engine.physics.unbalance import unbalance_force_N
-from dryfloor.engine.workings import work
+from dryfloor.engine.calculators.calculator import work
+from dryfloor.engine.physics.stand.noise import add_levels_dB, without_room_dB
+from dryfloor.engine.physics.stand.unbalance import unbalance_force_N
 
 
 @pytest.mark.parametrize(("one", "other", "together"), [(90, 90, 93.01), (90, 91, 93.54)])

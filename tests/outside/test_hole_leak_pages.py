@@ -5,14 +5,14 @@ P: the town, second town and district pages and the insurer's guide; S: EPA as r
 
 import pytest
 
-from dryfloor.engine.physics import drain
+from dryfloor.engine.physics.supply import leak_rate
 
 INCH, GALLON, PSI = 0.0254, 3.785411784e-3, 6894.757
 MONTH_D = 30.44
 
 
 def gallons_a_day(inches: float) -> float:
-    return drain.hole_volume_per_day(inches * INCH, 60 * PSI) / GALLON
+    return leak_rate.hole_volume_per_day(inches * INCH, 60 * PSI) / GALLON
 
 
 @pytest.mark.parametrize(("inches", "gal_day"), [(1 / 16, 800), (1 / 8, 3200), (1 / 4, 13000)])
@@ -40,7 +40,7 @@ def test_epa() -> None:
 
 def test_the_constant_of_the_trade_form() -> None:
     """Q[gpm] = 29.851 Cd d^2 sqrt(p), in and psi (D, 20 C)."""
-    assert drain.hole_flow(INCH, PSI, 1.0) / (GALLON / 60) == pytest.approx(29.851, abs=5e-4)
+    assert leak_rate.hole_flow(INCH, PSI, 1.0) / (GALLON / 60) == pytest.approx(29.851, abs=5e-4)
 
 
 def test_a_burst_hose_of_650_gallons_an_hour() -> None:

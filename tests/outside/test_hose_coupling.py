@@ -2,9 +2,9 @@
 
 import pytest
 
-from dryfloor.engine.load import load_kb
-from dryfloor.engine.physics import coupling
-from dryfloor.engine.quantity import parse
+from dryfloor.engine.knowledge.load import load_kb
+from dryfloor.engine.measurement.quantity import parse
+from dryfloor.engine.physics.supply import coupling
 
 IN = 0.0254
 

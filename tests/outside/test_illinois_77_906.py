@@ -5,7 +5,7 @@ The 1 gpm row prints 0.07 for 0.078 and is left out.
 
 import pytest
 
-from dryfloor.engine.physics import drain
+from dryfloor.engine.physics import friction
 
 INCH, FOOT, GPM = 0.0254, 0.3048, 3.785411784e-3 / 60
 ROWS = [  # true bore in, gpm, ft per 100 ft
@@ -18,7 +18,7 @@ ROWS = [  # true bore in, gpm, ft per 100 ft
 
 @pytest.mark.parametrize(("bore_in", "gpm", "feet"), ROWS)
 def test_row(bore_in: float, gpm: int, feet: float) -> None:
-    loss = drain.hazen_williams_head_loss(gpm * GPM, bore_in * INCH, 100 * FOOT, 150)
+    loss = friction.hazen_williams_head_loss(gpm * GPM, bore_in * INCH, 100 * FOOT, 150)
     assert loss / FOOT == pytest.approx(feet, rel=0.01)
 
 
@@ -29,13 +29,13 @@ def test_all_thirteen_rows_are_here() -> None:
 @pytest.mark.parametrize(("gpm", "psi"), [(5, 0.35), (8, 0.84), (10, 1.27), (16, 3.04), (20, 4.59)])
 def test_class_160_course_table(gpm: int, psi: float) -> None:
     """Course table for 1 in PVC of class 160, bore 1.195 in, psi per 100 ft (S); 1 %."""
-    loss = drain.hazen_williams_head_loss(gpm * GPM, 1.195 * INCH, 100 * FOOT, 150)
-    assert drain.pressure_of_head(loss) / 6894.757 == pytest.approx(psi, rel=0.01)
+    loss = friction.hazen_williams_head_loss(gpm * GPM, 1.195 * INCH, 100 * FOOT, 150)
+    assert friction.pressure_of_head(loss) / 6894.757 == pytest.approx(psi, rel=0.01)
 
 
 @pytest.mark.parametrize(("gpm", "percent"), [(1, 37), (5, 12), (10, 5)])
 def test_darcy_exceeds_hazen_williams_at_low_flow(gpm: int, percent: int) -> None:
     """Derived (D): smooth, 1 in pipe, whole percents."""
-    darcy = drain.darcy_head_loss(gpm * GPM, 1.049 * INCH, 1.0)
-    hazen = drain.hazen_williams_head_loss(gpm * GPM, 1.049 * INCH, 1.0)
+    darcy = friction.darcy_head_loss(gpm * GPM, 1.049 * INCH, 1.0)
+    hazen = friction.hazen_williams_head_loss(gpm * GPM, 1.049 * INCH, 1.0)
     assert round(100 * (darcy / hazen - 1)) == percent

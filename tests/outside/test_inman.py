@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from dryfloor.engine.physics import unbalance
+from dryfloor.engine.physics.stand import unbalance
 
 R_58 = 300 * 2 * math.pi / 60 / math.sqrt(1000 / 20)  # 300 rpm over sqrt(k/m)
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics.floor import WOOD_MODULUS_PA, sag_spread_m, second_moment_m4, stiffness_span_m
+from dryfloor.engine.physics.stand.floor import WOOD_MODULUS_PA, sag_spread_m, second_moment_m4, stiffness_span_m
 
 IN, PSF = 0.0254, 47.88026
 

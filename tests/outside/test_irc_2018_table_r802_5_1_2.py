@@ -8,8 +8,8 @@ import math
 
 import pytest
 
-from dryfloor.engine.physics.floor import second_moment_m4, stiffness_span_m
-from dryfloor.engine.workings import work
+from dryfloor.engine.calculators.calculator import work
+from dryfloor.engine.physics.stand.floor import second_moment_m4, stiffness_span_m
 
 IN, PSI, PSF = 0.0254, 6894.757, 47.88026
 DEPTHS_IN = (3.5, 5.5, 7.25, 9.25)
@@ -21,7 +21,11 @@ ROWS = {
     ("Douglas fir-larch SS", 1.9e6, 24.0): ((8, 3), (13, 0), (17, 2), (21, 3)),
     ("Spruce-pine-fir SS", 1.5e6, 24.0): ((7, 8), (12, 0), (15, 10), (19, 5)),
 }
-BY_BENDING = {("Spruce-pine-fir SS", 19.2, 9.25), ("Douglas fir-larch SS", 24.0, 9.25), ("Spruce-pine-fir SS", 24.0, 9.25)}
+BY_BENDING = {
+    ("Spruce-pine-fir SS", 19.2, 9.25),
+    ("Douglas fir-larch SS", 24.0, 9.25),
+    ("Spruce-pine-fir SS", 24.0, 9.25),
+}
 ENTRIES = [
     pytest.param(grade, psi, spacing, depth, 12 * feet + inches, id=f"{grade}-{spacing}-{depth}")
     for (grade, psi, spacing), spans in ROWS.items()

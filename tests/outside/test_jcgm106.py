@@ -11,36 +11,36 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import gamma, norm
 
-from dryfloor.engine import quantity, rules
+from dryfloor.engine.measurement import conformity, quantity
 
 
 def test_oil_viscosity() -> None:
     """JCGM 106:2012 7.4: inputs S, answer .66 (.933 - .271) from memory, unverified (M), within .005."""
-    assert rules.conformity(12.5, 16.3, 13.6, 1.8) == pytest.approx(0.66, abs=0.005)
-    assert rules.conformity(None, 16.3, 13.6, 1.8) == pytest.approx(0.933, abs=0.0005)
-    assert rules.conformity(None, 12.5, 13.6, 1.8) == pytest.approx(0.271, abs=0.0005)
+    assert conformity.conformity(12.5, 16.3, 13.6, 1.8) == pytest.approx(0.66, abs=0.005)
+    assert conformity.conformity(None, 16.3, 13.6, 1.8) == pytest.approx(0.933, abs=0.0005)
+    assert conformity.conformity(None, 12.5, 13.6, 1.8) == pytest.approx(0.271, abs=0.0005)
 
 
 def test_zener_voltage() -> None:
     """JCGM 106:2012 7.3.3 example 1: .92 from memory, unverified (M), within .005."""
-    assert rules.conformity(None, -5.40, -5.47, 0.05) == pytest.approx(0.92, abs=0.005)
+    assert conformity.conformity(None, -5.40, -5.47, 0.05) == pytest.approx(0.92, abs=0.005)
 
 
 def test_container_pressure() -> None:
     """JCGM 106:2012 7.3.3 example 2: .99 from memory, unverified (M), within .005."""
-    assert rules.conformity(490, None, 509.7, 8.6) == pytest.approx(0.99, abs=0.005)
+    assert conformity.conformity(490, None, 509.7, 8.6) == pytest.approx(0.99, abs=0.005)
 
 
 @pytest.mark.parametrize(("pc", "z"), [(0.80, 0.84), (0.90, 1.28), (0.95, 1.64), (0.99, 2.33), (0.999, 3.09)])
 def test_one_sided_table(pc: float, z: float) -> None:
     """JCGM 106:2012 7.3 table 1: that it exists S, its values from memory, unverified (M), within .005 in z."""
-    reached = brentq(lambda x: rules.conformity(0, None, x, 1) - pc, 0, 5)
+    reached = brentq(lambda x: conformity.conformity(0, None, x, 1) - pc, 0, 5)
     assert reached == pytest.approx(z, abs=0.0055)  # 1.6449 is printed as 1.64
 
 
 def test_speed_limit() -> None:
     """JCGM 106:2012 8.3.3.2 example 1: heading S, 107 km/h from memory, unverified (M), within .5."""
-    fined = brentq(lambda y: rules.conformity(100, None, y, 0.02 * y) - 0.999, 100, 120)
+    fined = brentq(lambda y: conformity.conformity(100, None, y, 0.02 * y) - 0.999, 100, 120)
     assert fined == pytest.approx(107, abs=0.5)
 
 
@@ -52,7 +52,9 @@ def consumer_risk(limit: float) -> float:
     """Chance that a ball outside tolerance is accepted; by the normal curve's symmetry, a reading of a true value falls
     inside as a true value of a reading does."""
     return float(
-        quad(lambda x: BALL.pdf(x) * rules.conformity(None, limit, x, U_BALL), LIMIT, 6, epsabs=1e-12, limit=200)[0]
+        quad(lambda x: BALL.pdf(x) * conformity.conformity(None, limit, x, U_BALL), LIMIT, 6, epsabs=1e-12, limit=200)[
+            0
+        ]
     )
 
 
@@ -68,7 +70,7 @@ def risks(sigma: float, um: float, tolerance: float, guard: float) -> tuple[floa
     limit = tolerance * guard
 
     def passed(x: float) -> float:
-        return rules.conformity(-limit, limit, x, um)
+        return conformity.conformity(-limit, limit, x, um)
 
     accepted = 2 * quad(lambda x: norm.pdf(x, 0, sigma) * passed(x), tolerance, 10 * sigma, epsabs=1e-12)[0]
     rejected = 2 * quad(lambda x: norm.pdf(x, 0, sigma) * (1 - passed(x)), 0, tolerance, epsabs=1e-12)[0]
@@ -89,14 +91,14 @@ def test_false_accepts_and_rejects() -> None:
 @pytest.mark.parametrize(("y", "risk"), [(10.5, 0.10574), (10.0, 0.01242)])
 def test_specific_risk(y: float, risk: float) -> None:
     """Limits 9 to 11, u .4 (S), within 1e-4."""
-    assert 1 - rules.conformity(9, 11, y, 0.4) == pytest.approx(risk, abs=1e-4)
+    assert 1 - conformity.conformity(9, 11, y, 0.4) == pytest.approx(risk, abs=1e-4)
 
 
 @pytest.mark.parametrize(("guard", "risk", "tolerance"), [(1.0, 0.025, 0.003), (0.0, 0.5, 1e-9)])
 def test_guard_band_table(guard: float, risk: float, tolerance: float) -> None:
     """ILAC-G8:09/2019 table 1 at k 2, guard band r U: below 2.5 % and below 50 % (S)."""
-    assert 1 - rules.conformity(0, None, 2 * guard, 1) == pytest.approx(risk, abs=tolerance)
-    assert 1 - rules.conformity(0, None, 2 * guard, 1) <= risk
+    assert 1 - conformity.conformity(0, None, 2 * guard, 1) == pytest.approx(risk, abs=tolerance)
+    assert 1 - conformity.conformity(0, None, 2 * guard, 1) <= risk
 
 
 def dmm_half_width(reading: float, percent: float, counts: int, resolution: float) -> float:
@@ -113,7 +115,7 @@ def test_multimeter() -> None:
     """A code forum's post (S): 120.0 V, .7 % + 2 counts reads 118.96 to 121.04; u .600 within .005."""
     a = dmm_half_width(120.0, 0.7, 2, 0.1)
     assert (120 - a, 120 + a) == pytest.approx((118.96, 121.04))
-    assert rules.judge(114, None, 120.0, a).u == pytest.approx(0.600, abs=0.005)
+    assert conformity.judge(114, None, 120.0, a).u == pytest.approx(0.600, abs=0.005)
 
 
 @pytest.mark.parametrize(
@@ -128,7 +130,7 @@ def test_multimeter() -> None:
 )
 def test_voltage_against_114(y: float, pc: float, state: str) -> None:
     """Derived here (D), u at the reading, within .001."""
-    verdict = rules.judge(114, None, y, dmm_half_width(y, 0.7, 2, 0.1))
+    verdict = conformity.judge(114, None, y, dmm_half_width(y, 0.7, 2, 0.1))
     assert verdict.conformity == pytest.approx(pc, abs=0.001)
     assert verdict.state == state
 
@@ -136,9 +138,9 @@ def test_voltage_against_114(y: float, pc: float, state: str) -> None:
 def test_guarded_voltage() -> None:
     """Derived here (D): U 1.2 V moves the acceptance limit from 114 to 115.2 V, where pc is .97725."""
     a = 0.6 * math.sqrt(3)
-    assert rules.judge(114, None, 115.2 + 1e-9, a, guarded=True).state == "within"
-    assert rules.judge(114, None, 115.2 - 1e-9, a, guarded=True).state == "too-close"
-    assert rules.conformity(114, None, 115.2, 0.6) == pytest.approx(0.97725, abs=1e-5)
+    assert conformity.judge(114, None, 115.2 + 1e-9, a, guarded=True).state == "within"
+    assert conformity.judge(114, None, 115.2 - 1e-9, a, guarded=True).state == "too-close"
+    assert conformity.conformity(114, None, 115.2, 0.6) == pytest.approx(0.97725, abs=1e-5)
 
 
 @pytest.mark.parametrize(("length", "half"), [(2, 0.7), (3, 0.9), (5, 1.3), (8, 1.9), (10, 2.3)])
@@ -146,7 +148,7 @@ def test_tape_class_two(length: int, half: float) -> None:
     """Directive 2014/32/EU MI-008 by three supplier guides (S): what they print in mm reads back; u = a / sqrt 3."""
     assert tape_half_width_mm(length) == pytest.approx(half)
     a = quantity.parse_tolerance(f"± {half} mm", "length")
-    assert rules.judge(0.99, None, length, a).u == pytest.approx(half / 1000 / math.sqrt(3))
+    assert conformity.judge(0.99, None, length, a).u == pytest.approx(half / 1000 / math.sqrt(3))
 
 
 def test_level_and_slope() -> None:

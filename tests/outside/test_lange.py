@@ -4,10 +4,18 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from scipy.optimize import brentq
 
-from dryfloor.engine.physics import antifreeze
+from dryfloor.engine.physics.cold import antifreeze
 
 TABLE = [
-    (5, -1.1, 30), (10, -2.2, 28), (15, -3.9, 25), (20, -6.7, 20), (25, -8.9, 16), (30, -12.8, 9), (35, -16.1, 3), (40, -20.6, -5), (45, -26.7, -16),
+    (5, -1.1, 30),
+    (10, -2.2, 28),
+    (15, -3.9, 25),
+    (20, -6.7, 20),
+    (25, -8.9, 16),
+    (30, -12.8, 9),
+    (35, -16.1, 3),
+    (40, -20.6, -5),
+    (45, -26.7, -16),
     (50, -33.3, -28),
 ]
 FIT = [(10, -3.43), (20, -7.38), (30, -13.11), (40, -21.51), (50, -33.66)]
@@ -31,7 +39,10 @@ def test_against_coolprop(percent: int, C: float) -> None:
 @pytest.mark.parametrize("percent", range(10, 51))
 def test_colder_by_coolprop(percent: int) -> None:
     """D: over 10 to 50 % the fit is never warmer than ours, so that ours asks for no less glycol than it does."""
-    assert antifreeze.freezing_point(percent / 100) > PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{percent / 100:.2f}]") - 273.15
+    assert (
+        antifreeze.freezing_point(percent / 100)
+        > PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{percent / 100:.2f}]") - 273.15
+    )
 
 
 @pytest.mark.parametrize(("percent", "C"), FIT)
@@ -40,12 +51,16 @@ def test_printed_fit(percent: float, C: float) -> None:
     assert antifreeze.freezing_point(percent / 100) == pytest.approx(C, abs=1.3)
 
 
-@pytest.mark.parametrize(("F", "guide", "inverted"), [(20, 18, 18.4), (10, 29, 28.7), (0, 36, 36.0), (-10, 42, 41.8), (-20, 46, 46.5)])
+@pytest.mark.parametrize(
+    ("F", "guide", "inverted"), [(20, 18, 18.4), (10, 29, 28.7), (0, 36, 36.0), (-10, 42, 41.8), (-20, 46, 46.5)]
+)
 def test_makers_guide(F: float, guide: float, inverted: float) -> None:
     """M, from memory, unverified: freeze protection. CoolProp inverted (D) agrees within .6 %; ours never asks for less glycol."""
     assert inverted == pytest.approx(guide, abs=0.6)
     C = (F - 32) / 1.8
-    share = brentq(lambda x: PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{x:.6f}]") - 273.15 - C, 0.1, 0.6)
+    share = brentq(
+        lambda x: PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{x:.6f}]") - 273.15 - C, 0.1, 0.6
+    )
     assert 100 * share == pytest.approx(inverted, abs=0.05)
     ours = 100 * antifreeze.share_needed(C)
     assert guide <= ours <= guide + 2

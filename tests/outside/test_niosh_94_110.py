@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from dryfloor.engine.physics.lifting import IN_M, LB_KG, Multipliers, multipliers, weight_limit_kg
+from dryfloor.engine.physics.stand.lifting import IN_M, LB_KG, Multipliers, multipliers, weight_limit_kg
 
 
 def inches(reach: float, height: float, travel: float, per_min: float, grip: str = "fair") -> Multipliers:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics import drain
+from dryfloor.engine.physics.drain import sloping_drain
 
 INCH, FOOT, GPM = 0.0254, 0.3048, 3.785411784e-3 / 60
 
@@ -11,29 +11,35 @@ INCH, FOOT, GPM = 0.0254, 0.3048, 3.785411784e-3 / 60
     ("depth", "flow", "speed"), [(1 / 4, 0.274, 0.701), (1 / 2, 1, 1), (3 / 4, 1.82, 1.13), (1, 2.00, 1.00)]
 )
 def test_multipliers_on_half_full(depth: float, flow: float, speed: float) -> None:
-    assert drain.partial_multipliers(depth) == pytest.approx((flow, speed), rel=0.005)
+    assert sloping_drain.partial_multipliers(depth) == pytest.approx((flow, speed), rel=0.005)
 
 
 @pytest.mark.parametrize("n", [0.009, 0.011, 0.013])
 def test_other_roughness_by_proportion(n: float) -> None:
-    assert drain.drain_flow(2 * INCH, 1 / 48, manning_n=n) == pytest.approx(
-        drain.drain_flow(2 * INCH, 1 / 48, manning_n=0.015) * 0.015 / n, rel=1e-12
+    assert sloping_drain.drain_flow(2 * INCH, 1 / 48, manning_n=n) == pytest.approx(
+        sloping_drain.drain_flow(2 * INCH, 1 / 48, manning_n=0.015) * 0.015 / n, rel=1e-12
     )
 
 
 def test_scouring_speed_is_two_feet_a_second() -> None:
-    assert pytest.approx(2, rel=1e-12) == drain.SCOURING_SPEED_MS / FOOT
+    assert pytest.approx(2, rel=1e-12) == sloping_drain.SCOURING_SPEED_MS / FOOT
 
 
 @pytest.mark.parametrize(
     ("inches", "in_per_ft", "gpm", "ft_s"),
-    [(2, 1 / 4, 8.42, 1.72), (3, 1 / 8, 17.6, 1.59), (3, 1 / 4, 24.8, 2.25), (3, 1 / 2, 35.1, 3.19), (4, 1 / 4, 53.4, 2.73)],
+    [
+        (2, 1 / 4, 8.42, 1.72),
+        (3, 1 / 8, 17.6, 1.59),
+        (3, 1 / 4, 24.8, 2.25),
+        (3, 1 / 2, 35.1, 3.19),
+        (4, 1 / 4, 53.4, 2.73),
+    ],
 )
 def test_table_k_1(inches: int, in_per_ft: float, gpm: float, ft_s: float) -> None:
     """Rows of Table K-1, n 0.015, half full: M, from memory, unverified; 0.5 %."""
     slope = in_per_ft / 12
-    assert drain.drain_flow(inches * INCH, slope) / GPM == pytest.approx(gpm, rel=0.005)
-    assert drain.drain_speed(inches * INCH, slope) / FOOT == pytest.approx(ft_s, rel=0.005)
+    assert sloping_drain.drain_flow(inches * INCH, slope) / GPM == pytest.approx(gpm, rel=0.005)
+    assert sloping_drain.drain_speed(inches * INCH, slope) / FOOT == pytest.approx(ft_s, rel=0.005)
 
 
 HALF_FULL = {  # bore in, slope in/ft: gpm and ft/s at n 0.015, 0.013, 0.011, 0.009 (D, with 1.486, hence 0.1 % and a last digit)
@@ -49,5 +55,5 @@ def test_half_full_by_roughness(pipe: tuple[float, float]) -> None:
     """Derived (D)."""
     bore, slope = pipe[0] * INCH, pipe[1] / 12
     for n, (gpm, ft_s) in zip((0.015, 0.013, 0.011, 0.009), HALF_FULL[pipe], strict=True):
-        assert drain.drain_flow(bore, slope, manning_n=n) / GPM == pytest.approx(gpm, rel=1e-3, abs=0.006)
-        assert drain.drain_speed(bore, slope, manning_n=n) / FOOT == pytest.approx(ft_s, rel=1e-3, abs=0.006)
+        assert sloping_drain.drain_flow(bore, slope, manning_n=n) / GPM == pytest.approx(gpm, rel=1e-3, abs=0.006)
+        assert sloping_drain.drain_speed(bore, slope, manning_n=n) / FOOT == pytest.approx(ft_s, rel=1e-3, abs=0.006)

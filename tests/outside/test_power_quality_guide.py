@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics.receptacle import diagnose, neutral_ground, sum_gap_V
+from dryfloor.engine.physics.power.receptacle import diagnose, neutral_ground, sum_gap_V
 
 
 def test_sum_of_a_loaded_outlet() -> None:
@@ -15,7 +15,8 @@ def test_sum_of_a_loaded_outlet() -> None:
 
 
 @pytest.mark.parametrize(
-    ("volts", "verdict"), [(0.05, "suspect bond"), (1.5, "fine"), (2.0, "fine"), (3.0, "high"), (5.0, "high"), (5.1, "over")]
+    ("volts", "verdict"),
+    [(0.05, "suspect bond"), (1.5, "fine"), (2.0, "fine"), (3.0, "high"), (5.0, "high"), (5.1, "over")],
 )
 def test_neutral_to_ground_under_load(volts: float, verdict: str) -> None:
     """Up to 2 V fine, 5 V the upper limit (P); at most .10 V under 8 A or more is suspect (S)."""

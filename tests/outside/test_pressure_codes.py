@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics import pressure
+from dryfloor.engine.physics.supply import pressure
 
 PSI = 6894.757
 HOUSE = (pressure.HOUSE_UPC, pressure.HOUSE_IRC, pressure.HOUSE_IPC)
@@ -41,7 +41,12 @@ def test_grades() -> None:
 def test_code_governs_the_house() -> None:
     """D: 100 psi raises the code's flag and none of the washer's."""
     found = {f.band.id: f.side for f in pressure.pressure_findings(static_Pa=100 * PSI, flowing_Pa=100 * PSI)}
-    assert found == {"house-pressure": "above", "house-pressure-irc": "above", "house-pressure-ipc": "above", "washer-flowing-pressure": "within"}
+    assert found == {
+        "house-pressure": "above",
+        "house-pressure-irc": "above",
+        "house-pressure-ipc": "above",
+        "washer-flowing-pressure": "within",
+    }
 
 
 def test_regulator_misprint_rejected() -> None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from dryfloor.engine.physics.unbalance import transmissibility, unbalance_swing_m
+from dryfloor.engine.physics.stand.unbalance import transmissibility, unbalance_swing_m
 
 NATURAL = math.sqrt(400e3 / 1200)  # rad/s
 

@@ -8,9 +8,10 @@ from itertools import permutations
 
 import numpy as np
 import pytest
-from sequences import NOBODY, Problem, fixes, optimum, parted, policy, view_of
 
-from dryfloor.engine.choose import Costing, Hand, Mend, View, choose
+from dryfloor.engine.planning.myopic import Costing, choose
+from dryfloor.engine.planning.problem import Hand, Mend, View
+from tests.support.sequences import NOBODY, Problem, fixes, optimum, parted, policy, view_of
 
 
 def beside(name: str, best: float, ours: float) -> float:
@@ -97,7 +98,9 @@ def test_questions_in_closed_form(m: int, sets: list[tuple[int, ...]], cost: flo
     assert -1e-9 < beside(f"questions, m = {m}", best, ours) <= bound
 
 
-MATRIX = np.array([[0, 0, 0, 0, 0], [0, 1, 0, 0, 1], [0, 0, 1, 1, 0], [1, 0, 0, 1, 1], [1, 1, 0, 0, 0], [1, 1, 1, 1, 0]])
+MATRIX = np.array(
+    [[0, 0, 0, 0, 0], [0, 1, 0, 0, 1], [0, 0, 1, 1, 0], [1, 0, 0, 1, 1], [1, 1, 0, 0, 0], [1, 1, 1, 1, 0]]
+)
 
 
 def test_test_sequencing() -> None:
@@ -203,7 +206,9 @@ def test_several_independent_faults() -> None:
         choice = choose(weight, view)
         order = [int(name[1:]) for name in choice.order]
         assert choice.act == pytest.approx(cost_of(order, sets, weight, cost), rel=1e-9)
-    print(f"several faults: our order is {100 * np.mean(gaps):.3f} % above the optimum, at worst {100 * max(gaps):.2f} %")
+    print(
+        f"several faults: our order is {100 * np.mean(gaps):.3f} % above the optimum, at worst {100 * max(gaps):.2f} %"
+    )
     assert min(gaps) > -1e-9
     assert np.mean(gaps) < 0.005
     assert max(gaps) < 0.05

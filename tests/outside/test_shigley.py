@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from dryfloor.engine.physics.locknut import NUT_FACTOR, nut_torque_Nm, thread_torque_Nm
+from dryfloor.engine.physics.stand.locknut import NUT_FACTOR, nut_torque_Nm, thread_torque_Nm
 
 LBF, IN = 4.4482216152605, 0.0254
 PULL, DIAMETER, PITCH = 25e3 * LBF, 0.75 * IN, IN / 16
@@ -25,10 +25,19 @@ def test_8_3c_by_the_thread() -> None:
 
 def test_table_8_15() -> None:
     """Torque coefficients, exact (P)."""
-    assert [NUT_FACTOR[k] for k in ("black", "zinc", "lubricated", "cadmium", "anti-seize")] == [0.30, 0.20, 0.18, 0.16, 0.12]
+    assert [NUT_FACTOR[k] for k in ("black", "zinc", "lubricated", "cadmium", "anti-seize")] == [
+        0.30,
+        0.20,
+        0.18,
+        0.16,
+        0.12,
+    ]
 
 
-@pytest.mark.parametrize(("diameter_in", "pitch_in", "lbf_ft"), [(1 / 4, 1 / 20, 6), (5 / 16, 1 / 18, 12), (3 / 8, 1 / 16, 21), (1 / 2, 1 / 13, 51)])
+@pytest.mark.parametrize(
+    ("diameter_in", "pitch_in", "lbf_ft"),
+    [(1 / 4, 1 / 20, 6), (5 / 16, 1 / 18, 12), (3 / 8, 1 / 16, 21), (1 / 2, 1 / 13, 51)],
+)
 def test_grade_2_bolts_of_a_conveyor_maker(diameter_in: float, pitch_in: float, lbf_ft: float) -> None:
     """Conveyor maker's safety guide p. 10: 75 % of yield (43 000 psi on the stress area), K .2; within .5 lbf ft (P)."""
     area_in2 = math.pi / 4 * (diameter_in - 0.9743 * pitch_in) ** 2

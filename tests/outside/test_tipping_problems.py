@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from dryfloor.engine.physics.tipping import on_a_ramp, slide_angles_rad, tip_angle_rad
+from dryfloor.engine.physics.stand.tipping import on_a_ramp, slide_angles_rad, tip_angle_rad
 
 
 def test_wolfson_12_48() -> None:

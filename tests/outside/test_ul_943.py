@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics.ground_fault import longest_trip_s, trips
+from dryfloor.engine.physics.power.ground_fault import longest_trip_s, trips
 
 
 @pytest.mark.parametrize(("fault_mA", "time_s", "within"), [(20, 1.0, 1e-3), (264, 0.025, 1e-4)])

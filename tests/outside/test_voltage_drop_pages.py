@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics import voltage_drop as vd
+from dryfloor.engine.physics.power import voltage_drop as vd
 
 HUNDRED_FT = 30.48
 GAUGES = ("14 AWG", "12 AWG", "10 AWG")

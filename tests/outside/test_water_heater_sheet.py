@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.physics import mixing
+from dryfloor.engine.physics.supply import mixing
 
 SHEET = {
     140: {40: 71, 50: 69, 60: 67, 70: 64, 80: 60},

@@ -1,0 +1,1 @@
+"""One command a module: it takes the arguments and gives a result."""

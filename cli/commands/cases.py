@@ -1,0 +1,302 @@
+"""The commands on kept cases: list, show, resume, note, export, forget, close."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..terminal.asker import Quit
+from ..terminal.env import Env
+from ..terminal.layout import Pen
+
+if TYPE_CHECKING:
+    from ...engine import model
+    from ...engine.case.events import Event
+    from ...engine.errors import Problem
+    from ..store.store import CaseLine, Store
+
+ENDS = ("handed-on", "given-up", "not-a-fault")  # how a person may close a case; solved is for the proof alone
+
+
+def cases(args: argparse.Namespace, env: Env) -> int:
+    """List the kept cases that fit."""
+    from ...engine.case.status import STATES
+    from ..inputs import load
+    from ..result import Exit, Result, emit
+    from ..store.location import there
+    from .kb import known
+
+    if args.state:
+        known(args.state, STATES, "U030", "state", "name one of them, or leave --state out for all")
+    if args.complaint:
+        known(args.complaint, load(args, env).complaints, "U021", "complaint", "name a complaint of the kb")
+    found: list[CaseLine] = []
+    if args.store or there(args, env):
+        with _open(args, env, write=False) as store:
+            found = store.find(
+                state=args.state,
+                complaint=args.complaint,
+                text=args.text,
+                older_than_days=args.older,
+                newer_than_days=args.newer,
+            )
+    pen = Pen(env.width, env.colour)
+    lines: list[str] = []
+    for case in found:
+        lines += listed(pen, case)
+    asked = any(x is not None for x in (args.state, args.complaint, args.text, args.older, args.newer))
+    if not found:
+        lines = pen.wrap("No case fits." if asked else "No case is kept yet. A walk keeps one: dryfloor")
+    status = "found" if found else "nothing-fits"
+    code = Exit.DONE if found or not asked else Exit.NOTHING
+    return emit(env, Result(command="cases", status=status, exit=code, data={"cases": found}, lines=lines), args.json)
+
+
+def listed(pen: Pen, case: "CaseLine") -> list[str]:
+    """Return a case as a list shows it."""
+    from ..walk.offer import said
+
+    how = f", {case.closed}" if case.state == "closed" and case.closed else ""
+    head = f"{case.id}  {case.state}{how}  {case.touched[:10]}" + (f"  {case.reference}" if case.reference else "")
+    text = [said(case), ", ".join(case.complaints)]
+    if case.why:
+        text.append(case.why.rstrip("."))
+    if case.earlier:
+        text.append(f"after {case.earlier}")
+    return [
+        *(pen.paint(line, "strong") for line in pen.wrap(head)),
+        *pen.wrap("; ".join(t for t in text if t) + ".", 3),
+    ]
+
+
+def _open(args: argparse.Namespace, env: Env, *, write: bool) -> "Store":
+    from ..store.opening import open_store
+
+    return open_store(args, env, write=write)
+
+
+def show(args: argparse.Namespace, env: Env) -> int:
+    """Show a case: what was heard, answered, found, done, noted, and what comes next."""
+    from ...engine.advise import advise
+    from ...engine.case.case_file import take_up
+    from ..inputs import load, with_sheet
+    from ..result import Result, emit
+    from ..walk import takeover
+
+    kb = load(args, env)
+    with _open(args, env, write=False) as store:
+        case = store.line(args.case)
+        events, _, lines = take_up(kb, store.events(case.id))
+        later = [c for c in store.find() if c.earlier == case.id]
+    kb, _ = with_sheet(kb, None, events)
+    advice = advise(kb, events)
+    pen = Pen(env.width, env.colour)
+    out = [*listed(pen, case), *(line for text in lines for line in pen.wrap(text))]
+    out += takeover.told(pen, kb, events)
+    if advice.finding:
+        out += pen.labelled("found", advice.finding.text)
+    elif advice.beliefs and advice.complaints:
+        best = advice.beliefs[0]
+        out += pen.labelled("likely", f"{best.title}, {100 * best.p:.0f} in 100.")
+    if advice.next:
+        out += pen.labelled("next", f"{advice.next.title}.")
+    for other in later:
+        out += pen.labelled("again", f"case {other.id}, {other.began[:10]}")
+    data = {"case": case, "events": events, "left_out": lines, "later": [c.id for c in later], "advice": advice}
+    return emit(env, Result(command="show", status=case.state, data=data, lines=out), args.json)
+
+
+def resume(args: argparse.Namespace, env: Env) -> int:
+    """Go on with a case: the one that is named, else the last one that is open to this role."""
+    from ...engine.errors import Problem, Refused
+    from ..inputs import check_role
+    from ..walk.begin import begin
+
+    check_role(args.role)
+    with _open(args, env, write=True) as store:
+        if args.case:
+            case = store.line(args.case)
+        else:
+            states = ("waiting", "open") if args.role else ("open", "on-trial")
+            found = [c for state in states for c in store.find(state=state) if not store.held(c.id)]
+            if not found:
+                more = "; one that was handed on needs --role" if store.find(state="waiting", most=1) else ""
+                raise Refused(
+                    [Problem(code="J017", message=f"no case is open{more}", mend="dryfloor cases lists what is kept")]
+                )
+            case = found[0]
+    if case.state == "closed":
+        raise Refused(
+            [
+                Problem(
+                    code="J018",
+                    message=f"case {case.id} is closed: {(case.closed or '').replace('-', ' ')}",
+                    expected="a case that is open, waiting or on trial",
+                    mend=f"if the same came back, begin another that points to it: dryfloor walk --after {case.id}",
+                )
+            ]
+        )
+    if case.state == "waiting" and not args.role:
+        raise Refused(
+            [
+                Problem(
+                    code="J019",
+                    message=f"case {case.id} was handed on and waits for the next person",
+                    expected="who that is",
+                    mend=f"dryfloor resume {case.id} --role technician",
+                )
+            ]
+        )
+    args.say, args.case, args.reference, args.after, args.cleared = None, None, None, None, []
+    return begin(args, env, case.id)
+
+
+def note(args: argparse.Namespace, env: Env) -> int:
+    """Add a free remark to a case."""
+    from ...engine.errors import Problem, Refused
+    from ...engine.language.sanitize import typed_line
+    from ..result import Result, emit
+
+    words = typed_line(" ".join(args.words))
+    if not words:
+        raise Refused(
+            [Problem(code="U031", message="the note is empty", mend='write it after the case: "rings back at four"')]
+        )
+    with _open(args, env, write=True) as store:
+        case = store.known(args.case)
+        store.note(case, words)
+    data = {"case": case, "note": words}
+    return emit(env, Result(command="note", status="noted", data=data, lines=[f"Noted in case {case}."]), args.json)
+
+
+def export(args: argparse.Namespace, env: Env) -> int:
+    """Write a case as a case file."""
+    from ...engine.case.case_file import dump
+    from ..result import Result, emit
+    from ..store.case_file import CaseKeep
+
+    with _open(args, env, write=False) as store:
+        case = store.line(args.case)
+        text = dump(store.events(case.id))
+    if not args.out:
+        data = {"case": case.id, "text": text}
+        return emit(env, Result(command="export", status="exported", data=data, lines=text.splitlines()), args.json)
+    CaseKeep(Path(args.out), "name another file after -o").write(text)
+    data = {"case": case.id, "file": args.out}
+    lines = [f"Case {case.id} is in {args.out}."]
+    return emit(env, Result(command="export", status="exported", data=data, lines=lines), args.json)
+
+
+def forget(args: argparse.Namespace, env: Env) -> int:
+    """Remove a case for good, with what lies beside the store of it."""
+    from ...engine.errors import Problem, Refused
+    from ..result import Exit, Result, emit
+    from ..store.file import MEMORY
+    from ..store.location import traces
+    from ..walk.offer import said
+
+    with _open(args, env, write=True) as store:
+        case = store.line(args.case)
+        journal = store.journal(case.id)
+        if not args.yes:
+            text = f"Case {case.id}: {said(case)}. It will be gone for good. Type its id to remove it, anything else leaves it."
+            for line in Pen(env.width).wrap(text):
+                env.say(line, err=True)
+            if _typed(env).upper().replace(" ", "").replace("-", "") != case.id:
+                left = Result(
+                    command="forget",
+                    status="left",
+                    exit=Exit.NOTHING,
+                    data={"case": case.id},
+                    lines=[f"Case {case.id} is left as it is."],
+                )
+                return emit(env, left, args.json)
+        beside = [] if store.path == MEMORY else traces(Path(store.path), env.data_dir, case.id, journal)
+        # The files first: a case that is still listed can be forgotten again, a file that nothing points to can't.
+        for path in beside:
+            try:
+                path.unlink()
+            except OSError as error:
+                why = error.strerror or str(error)
+                raise Refused(
+                    [
+                        Problem(
+                            code="J020",
+                            file=str(path),
+                            message=f"this file of the case can't be removed: {why}",
+                            mend="remove it yourself, then forget the case again",
+                        )
+                    ]
+                ) from error
+        store.forget(case.id)
+    lines = [f"Case {case.id} is forgotten."]
+    lines += [f"Removed too: {path}" for path in beside]
+    if journal and not journal.endswith(".jsonl"):
+        lines.append(f"Its case file is yours and is left: {journal}")
+    data = {"case": case.id, "removed": [str(path) for path in beside]}
+    return emit(env, Result(command="forget", status="forgotten", data=data, lines=lines), args.json)
+
+
+def _typed(env: Env) -> str:
+    from ..terminal.asker import PlainAsker
+
+    try:
+        return PlainAsker(env, err=True).ask("> ")
+    except Quit:
+        return ""
+
+
+def close(args: argparse.Namespace, env: Env) -> int:
+    """Close a case with a reason; as solved only through its proof."""
+    from ...engine.case.events import Event
+    from ...engine.errors import Problem, Refused
+    from ..inputs import load
+    from ..result import Result, emit
+    from .kb import known
+
+    how, why = args.how, " ".join(args.why.split())
+    if how == "solved":
+        raise Refused([_unproved(args, env, load(args, env))])
+    known(how, ENDS, "U032", "way to close a case", "name one of them")
+    if not why:
+        raise Refused(
+            [Problem(code="U033", message="a case is not closed without a reason", mend='say it: --why "moved away"')]
+        )
+    with _open(args, env, write=True) as store:
+        case = store.line(args.case)
+        if case.state == "closed":
+            raise Refused(
+                [
+                    Problem(
+                        code="J018",
+                        message=f"case {case.id} is closed already: {case.closed}",
+                        mend=f"dryfloor show {case.id}",
+                    )
+                ]
+            )
+        store.add(case.id, Event(closed=how, why=why))
+    lines = [f"Case {case.id} is closed: {how.replace('-', ' ')}, {why}."]
+    if how == "handed-on":
+        lines = [f"Case {case.id} waits for the next person: dryfloor resume {case.id} --role technician."]
+    data = {"case": case.id, "as": how, "why": why}
+    return emit(env, Result(command="close", status=how, data=data, lines=lines), args.json)
+
+
+def _unproved(args: argparse.Namespace, env: Env, kb: "model.KB") -> "Problem":
+    """Return why a case is not closed as solved by hand, and what closes it."""
+    from ...engine.advise import advise
+    from ...engine.case.case_file import take_up
+    from ...engine.errors import Problem
+    from ..inputs import with_sheet
+
+    with _open(args, env, write=False) as store:
+        case = store.line(args.case)
+        events: list[Event] = take_up(kb, store.events(case.id))[0]
+    kb, _ = with_sheet(kb, None, events)
+    step = advise(kb, events).next
+    proof = f" ({step.title.lower()})" if step and step.proof else ""
+    return Problem(
+        code="J021",
+        message=f"case {case.id} is not closed as solved by hand: a fix counts only when it is seen to work",
+        expected=f"its proof{proof}",
+        mend=f"dryfloor resume {case.id} asks for it; or close it as {', '.join(ENDS)}",
+    )

@@ -1,0 +1,268 @@
+"""`dryfloor kb figures, draw, page, try`: what the keeper of a kb looks at and prints."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable
+from pathlib import Path
+
+from ..result import emit
+from ..terminal.env import Env
+from ..terminal.layout import Pen
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from typing import Any
+
+    from ...engine import model
+
+ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
+
+
+def known(word: str, table: Iterable[str], code: str, what: str, mend: str) -> None:
+    """Refuse a word that is not in a table, with the nearest one that is.
+
+    Raises
+    ------
+    Refused
+        With the nearest match.
+    """
+    from ...engine.errors import Problem, Refused, nearest, one_of
+
+    names = [*table]
+    if word not in names:
+        problem = Problem(
+            code=code,
+            message=f"unknown {what} '{word}'",
+            expected=one_of(names),
+            nearest=nearest(word, names),
+            mend=mend,
+        )
+        raise Refused([problem])
+
+
+def figures(args: argparse.Namespace, env: Env) -> int:
+    """Print the figures of the kb, role by role."""
+    from ...engine.evaluation.metrics import QUICK_SITES, SITES
+    from ...engine.evaluation.metrics import figures as measure
+    from ..inputs import load
+    from ..result import Result, emit
+
+    if args.role:
+        known(args.role, ROLES, "U002", "role", "name one of the three roles, or leave --role out for all")
+    kb = load(args, env)
+    roles = [args.role] if args.role else [*ROLES]
+    count = QUICK_SITES if args.quick else SITES
+    found = measure(kb, roles, count)
+    pen = Pen(env.width, env.colour)
+    lines: list[str] = []
+    for each in found:
+        lines += [*([""] if lines else []), *_role(pen, each)]
+    return emit(env, Result(command="kb figures", status="measured", data={"roles": found}, lines=lines), args.json)
+
+
+def _role(pen: Pen, f: Any) -> list[str]:
+    """Return one role's figures as text."""
+    out = [pen.paint(f.role.upper(), "strong")]
+    for label, t in (("by marks", f.marked), ("by odds", f.odds)):
+        one, two, three = (f"{100 * x:.1f}" for x in t.isolated)
+        text = (
+            f"{100 * t.detected:.1f} % of faults detected; of these isolated to one {one} %, to two {two} %, to three {three} %; "
+            f"mean group {t.mean_size:.2f}"
+        )
+        out += pen.labelled(label, text)
+    out += pen.labelled("unseen", ", ".join(f.odds.unseen) or "none")
+    for group in f.odds.groups[:10]:
+        out += pen.labelled("look alike", ", ".join(group))
+    out += pen.labelled("idle", ", ".join(f.idle) or "no check")
+    if f.served:
+        out += ["", *_served(pen, f)]
+    return out
+
+
+def _served(pen: Pen, f: Any) -> list[str]:
+    """Return the table of complaints: minutes, call-outs and cost under the three policies."""
+    out = pen.wrap(
+        f"Played sites, {f.served[0].sites} for each complaint: minutes / call-outs / cost in homeowner minutes, of our choice, "
+        "of the trade's fixed order, and of knowing at once."
+    )
+    rows = [*f.served, f.overall]
+    wide = max(len(s.complaint) for s in rows)
+    for s in rows:
+        cells = [f"{x.minutes:.0f} / {x.call_outs:.1f} / {x.cost:.0f}" for x in (s.ours, s.in_order, s.knowing)]
+        row = f"{s.complaint:<{wide}}" + "".join(f"{c:>18}" for c in cells)
+        out += [row] if len(row) <= pen.width else pen.labelled(s.complaint, "; ".join(cells), "", True)
+    out += ["", *pen.wrap("Served worst (cost over knowing at once, per site):")]
+    for w in f.worst:
+        missed = f", not found at {w.missed} of {w.sites}" if w.missed else ""
+        out += pen.wrap(f"{w.cause}: {w.over_knowing:.0f} of {w.cost:.0f}{missed}", 3)
+    return out
+
+
+def draw(args: argparse.Namespace, env: Env) -> int:
+    """Draw the kb, or the part that a complaint touches."""
+    from ...engine.export.diagram import SUFFIXES, drawn
+    from ..inputs import load
+    from ..result import Result, emit
+
+    kb = load(args, env)
+    if args.complaint:
+        known(args.complaint, kb.complaints, "U021", "complaint", "name a complaint of the kb, or none for all of it")
+    suffix = Path(args.out).suffix.lower() if args.out else ".dot"
+    known(suffix, SUFFIXES, "U022", "kind of drawing", "let the file's name end in one of these")
+    text = drawn(kb, args.complaint, suffix)
+    if not args.out:
+        data = {"complaint": args.complaint, "dot": text}
+        return emit(env, Result(command="kb draw", status="drawn", data=data, lines=text.splitlines()), args.json)
+    write({Path(args.out): text})
+    data = {"complaint": args.complaint, "file": args.out}
+    return emit(env, Result(command="kb draw", status="drawn", data=data, lines=[f"drawn: {args.out}"]), args.json)
+
+
+def page(args: argparse.Namespace, env: Env) -> int:
+    """Write the kb as linked pages."""
+    from ...engine.export.pages import pages
+    from ..inputs import load
+    from ..result import Result, emit
+
+    made = pages(load(args, env))
+    folder = Path(args.out)
+    write({folder / name: text for name, text in made.items()})
+    lines = [f"{len(made)} pages; begin at {folder / 'index.md'}"]
+    data = {"folder": args.out, "pages": sorted(made)}
+    return emit(env, Result(command="kb page", status="written", data=data, lines=lines), args.json)
+
+
+def write(texts: dict[Path, str]) -> None:
+    """Write files, making their folders.
+
+    Raises
+    ------
+    Refused
+        Where one can't be written, with the file and why.
+    """
+    from ...engine.errors import Problem, Refused
+
+    for path, text in texts.items():
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        except OSError as error:
+            why = error.strerror or str(error)
+            problem = Problem(
+                code="U023", message=f"'{path}' can't be written: {why}", mend="name another place, or free this one"
+            )
+            raise Refused([problem]) from None
+
+
+def attempt(args: argparse.Namespace, env: Env) -> int:
+    """Play a site that has some causes against the walk, and print how it went."""
+    from ...engine.diagnosis.network import net_of
+    from ...engine.simulation.simulator import play
+    from ...engine.simulation.world import site_with
+    from ..inputs import load
+    from ..result import Exit, Result, emit
+
+    kb = load(args, env)
+    for cause in args.causes:
+        known(cause, kb.causes, "U024", "cause", "name causes of the kb by their ids")
+    if args.complaint:
+        known(args.complaint, kb.complaints, "U021", "complaint", "name a complaint of the kb")
+    known(args.role, ROLES, "U002", "role", "name one of the three roles")
+    net = net_of(kb)
+    game = play(net, site_with(net, args.causes, args.complaint, args.seed), args.role)
+    pen = Pen(env.width, env.colour)
+    found = not {*game.origins} - {*game.found, *game.botched}
+    result = Result(
+        command="kb try",
+        status="found" if found else "not-found",
+        exit=Exit.DONE if found else Exit.NOTHING,
+        data=game,
+        lines=_game(pen, kb, game),
+    )
+    return emit(env, result, args.json)
+
+
+def _game(pen: Pen, kb: model.KB, game: Any) -> list[str]:
+    """Return how a game went, as text."""
+    out = pen.wrap(
+        f"At work: {', '.join(game.causes)}. Complaint: {', '.join(game.complaints)}. First there: the {game.role}."
+    )
+    out.append("")
+    role = game.role
+    for number, move in enumerate(game.moves, 1):
+        if move.role != role:
+            role = move.role
+            out += [pen.paint(f"   the {role} goes on", "strong")]
+        paid = f" ({move.minutes:g} min)" if move.minutes else ""
+        said = f": {move.said}" if move.said else ""
+        out += pen.wrap(f"{move.kind}  {move.title}{said}{paid}", 5, f"{number:>3}")
+    out.append("")
+    missed = sorted({*game.origins} - {*game.found, *game.botched})
+    if game.found:
+        out += pen.labelled("FOUND", f"{', '.join(game.found)}.")
+    if game.botched:
+        out += pen.labelled("BOTCHED", f"Found, and the fix failed here: {', '.join(game.botched)}.")
+    if missed:
+        best = f" The best guess was {game.believed}, {100 * game.p:.0f} in 100." if game.believed else ""
+        out += pen.labelled("NOT FOUND", f"Left to the specialist: {', '.join(missed)}.{best}")
+    calls = f"{game.call_outs} call-out{'' if game.call_outs == 1 else 's'}"
+    out += pen.labelled("cost", f"{game.minutes:g} min of work, {calls}, {game.cost:.0f} homeowner minutes in all")
+    return out
+
+
+def kb_check(args: argparse.Namespace, env: Env) -> int:
+    """Every problem of the kb: structure, references, words, cases, decoys."""
+    from ...engine.errors import in_order
+    from ...engine.evaluation.golden_cases import run_trials
+    from ...engine.evaluation.lint import lint
+    from ...engine.knowledge.load import read_kb
+    from ..result import Exit, Result
+
+    kb, problems = read_kb(Path(args.kb) if args.kb else None)
+    counts: dict[str, int] = {}
+    if kb is not None:
+        problems = in_order([*lint(kb), *run_trials(kb)])
+        counts = {
+            name: len(getattr(kb, name))
+            for name in (
+                "complaints",
+                "facts",
+                "hazards",
+                "rules",
+                "checks",
+                "causes",
+                "parts",
+                "sources",
+                "decoys",
+                "machines",
+            )
+        }
+        counts["cases"] = sum(len(c.cases) for c in kb.causes.values())
+    lines = [", ".join(f"{n} {name}" for name, n in counts.items())] if counts else []
+    lines.append(f"{len(problems)} problem{'' if len(problems) == 1 else 's'}" if problems else "no problems")
+    code = Exit.KB if problems else Exit.DONE
+    return emit(
+        env,
+        Result(
+            command="kb check",
+            status="invalid" if problems else "valid",
+            exit=code,
+            data=counts,
+            errors=problems,
+            lines=lines,
+        ),
+        args.json,
+    )
+
+
+def kb_schema(args: argparse.Namespace, env: Env) -> int:
+    """The JSON schema of the kb's files."""
+    import msgspec
+
+    from ...engine.model import schema
+    from ..result import Result
+
+    made = schema()
+    text = msgspec.json.format(msgspec.json.encode(made), indent=2).decode()
+    return emit(env, Result(command="kb schema", status="done", data=made, lines=[text]), args.json)

@@ -1,0 +1,136 @@
+"""`dryfloor handover`, `bring` and `report`: a case told to whoever comes next, and to whoever keeps it."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..render.handover import bring_lines, handover_lines
+from ..terminal.env import Env
+from ..terminal.layout import Pen
+
+if TYPE_CHECKING:
+    from ...engine import model
+    from ...engine.case.events import Event
+    from ..result import Exit
+
+SUFFIXES = (".html", ".md", ".json")
+
+
+def handover(args: argparse.Namespace, env: Env) -> int:
+    """Print the hand-over card of a case."""
+    from ...engine.reports.handover import handover as make
+    from ..inputs import check_role
+    from ..result import Result, emit
+
+    role: Any = check_role(args.role) or "technician"
+    kb, events = _case(args, env)
+    card = make(kb, events, role)
+    return emit(
+        env,
+        Result(
+            command="handover", status=card.status, exit=_exit(card.status, bool(card.complaints)), data=card,
+            lines=handover_lines(Pen(env.width, env.colour), card),
+        ),
+        args.json,
+    )  # fmt: skip
+
+
+def bring(args: argparse.Namespace, env: Env) -> int:
+    """Print what to bring to a case, and whether to go."""
+    from ...engine.reports.visit_plan import bring as make
+    from ..result import Result, emit
+
+    kb, events = _case(args, env)
+    found = make(kb, events)
+    return emit(
+        env,
+        Result(
+            command="bring", status=found.status, exit=_exit(found.status, found.status != "no-complaint"), data=found,
+            lines=bring_lines(Pen(env.width, env.colour), found),
+        ),
+        args.json,
+    )  # fmt: skip
+
+
+def report(args: argparse.Namespace, env: Env) -> int:
+    """Write the report on a case, or print it as Markdown."""
+    from ...engine.reports.report import READERS
+    from ...engine.reports.report import report as make
+    from ..render.report_md import markdown
+    from ..result import Exit, Result, emit, envelope
+
+    if args.reader not in READERS:
+        _refuse(
+            "U005", f"no report is written for '{args.reader}'", READERS, args.reader, "write one of them after --for"
+        )
+    if args.out and Path(args.out).suffix not in SUFFIXES:
+        _refuse(
+            "U006",
+            f"'{args.out}' is no kind of report",
+            SUFFIXES,
+            Path(args.out).suffix,
+            "let the name after -o end in one of them",
+        )
+    kb, events = _case(args, env)
+    made = make(kb, events, args.reader, args.date)
+    result = Result(
+        command="report", status=made.verdict, exit=Exit.DONE if made.complaint else Exit.NOTHING, data=made
+    )
+    if not args.out:
+        result.lines = markdown(made).splitlines()
+        return emit(env, result, args.json)
+    path = Path(args.out)
+    if path.suffix == ".html":
+        from ..render.report_html import page
+
+        text = page(made)
+    else:
+        text = markdown(made) if path.suffix == ".md" else envelope(result) + "\n"
+    _write(path, text)
+    result.lines = [f"{made.verdict}: {path}"]
+    return emit(env, result, args.json)
+
+
+def _case(args: argparse.Namespace, env: Env) -> "tuple[model.KB, list[Event]]":
+    """Return the kb with the limits of the case's machine, and the case."""
+    from ..inputs import case_events, load, with_sheet
+
+    kb = load(argparse.Namespace(kb=args.kb), env)
+    events = case_events(kb, args, env)
+    kb, facts = with_sheet(kb, None, events)
+    return kb, [*events, *facts]
+
+
+def _exit(status: str, something: bool) -> "Exit":
+    from ..result import Exit
+
+    if status == "stopped":
+        return Exit.SAFETY
+    return Exit.DONE if something or status in ("solved", "not-a-fault") else Exit.NOTHING
+
+
+def _refuse(code: str, message: str, known: tuple[str, ...], said: str, mend: str) -> None:
+    from ...engine.errors import Problem, Refused, nearest, one_of
+
+    raise Refused(
+        [Problem(code=code, message=message, expected=one_of(known), nearest=nearest(said, known), mend=mend)]
+    )
+
+
+def _write(path: Path, text: str) -> None:
+    from ...engine.errors import Problem, Refused
+
+    try:
+        path.write_text(text, encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise Refused(
+            [
+                Problem(
+                    code="J004",
+                    file=str(path),
+                    message=f"the report could not be written: {error.strerror or error}",
+                    expected="a file in a folder that you may write to",
+                    mend="name another file after -o",
+                )
+            ]
+        ) from error

@@ -1,0 +1,246 @@
+"""What all faces of one server share: the thinker, the seal of its gates, the store, the desk's door, the templates."""
+
+import asyncio
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any, TypeVar
+from urllib.parse import parse_qsl
+
+import jinja2
+from msgspec import structs
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from ... import __version__
+from ...engine import model
+from ...engine.case.state import fold
+from ...engine.errors import Problem, Refused
+from . import address as addresses
+from . import presenters
+from .forms import Form, Page, Taken, fields, one, page_at, take, went_on
+from .middleware import BODY
+from .place import Place
+from .signing import Seal
+from .workers import Thinker
+
+T = TypeVar("T")
+CACHE = "private, no-cache"  # kept by the browser so that its back works, and asked for again otherwise
+FIELDS = 100
+
+
+class Keeping:
+    """The store behind one thread of its own, so that a slow disk holds up nobody's page.
+
+    Parameters
+    ----------
+    path : Path
+        The store's file.
+    """
+
+    def __init__(self, path: Path) -> None:
+        from ..store.store import Store
+
+        self.thread = ThreadPoolExecutor(1, thread_name_prefix="store")
+        self.store: Any = self.thread.submit(lambda: Store.open(path)).result()
+
+    async def __call__(self, work: Callable[[Any], T]) -> T:
+        """Return what some work on the store gives.
+
+        Raises
+        ------
+        Refused
+            As the store does; without the place of its file.
+        """
+        try:
+            return await asyncio.get_running_loop().run_in_executor(self.thread, work, self.store)
+        except Refused as refused:
+            raise Refused([structs.replace(p, file="") for p in refused.problems]) from None
+
+    def close(self) -> None:
+        """Close the store once all work on it is done."""
+        self.thread.submit(self.store.close).result()
+        self.thread.shutdown()
+
+
+class Site:
+    """One server.
+
+    Parameters
+    ----------
+    kb : KB
+    seal : Seal
+    keeping : Keeping, optional
+        Where kept cases go; none: nothing can be kept.
+    token : str
+        The desk's token; empty: there is no desk.
+    units : str
+        Whose units pages show.
+    """
+
+    def __init__(
+        self,
+        kb: model.KB,
+        seal: Seal | None = None,
+        keeping: Keeping | None = None,
+        token: str = "",
+        units: str = "both",
+    ) -> None:
+        from .auth import Door
+
+        self.kb = kb
+        self.seal = seal or Seal()
+        self.keeping = keeping
+        self.thinker = Thinker(kb, units)
+        self.door = Door(token, self.seal.clock) if token else None
+        self.templates = jinja2.Environment(
+            loader=jinja2.FileSystemLoader(Path(__file__).parent / "templates"),
+            autoescape=True,
+            undefined=jinja2.StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            auto_reload=False,
+        )
+        self.templates.filters |= presenters.FILTERS
+        self.templates.globals |= {"version": __version__, "keeps": keeping is not None}
+
+    def html(self, template: str, status: int = 200, **values: Any) -> Response:
+        """Return a page."""
+        text = self.templates.get_template(template).render(**values)
+        return HTMLResponse(text, status, {"cache-control": CACHE})
+
+    def close(self) -> None:
+        """End the threads and close the store."""
+        self.thinker.close()
+        if self.keeping:
+            self.keeping.close()
+
+
+async def form_of(request: Request) -> Form:
+    """Return the fields of a form.
+
+    Raises
+    ------
+    Refused
+        If the body is no form.
+    """
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    raw = await request.body()
+    if raw and kind != "application/x-www-form-urlencoded":
+        raise Refused(
+            [Problem(code="P030", message="that was not sent by a form of this page", mend="go back and try again")]
+        )
+    try:
+        pairs = parse_qsl(raw.decode("ascii"), keep_blank_values=True, max_num_fields=FIELDS, errors="replace")
+    except ValueError:
+        raise Refused([Problem(code="P031", message="the form can't be read", mend="go back and try again")]) from None
+    return fields(pairs)
+
+
+def moved(url: str, note: str) -> Response:
+    """Send the browser on: with its form where that holds the note of a cleared gate, else to a plain address."""
+    return RedirectResponse(url, 307 if note else 303, {"cache-control": "no-store"})
+
+
+async def keep(site: Site, place: Place, taken: Taken) -> None:
+    """Keep what was said in the store: all of it or nothing, and only where nobody wrote since the form was made."""
+    assert site.keeping is not None
+
+    def write(store: Any) -> None:
+        with store.together():
+            if store.last(place.case) != place.last:
+                raise Refused(
+                    [
+                        Problem(
+                            code="J016",
+                            message="this case went on somewhere else",
+                            mend="look at it again; what was kept there stands",
+                        )
+                    ]
+                )
+            if place.role_missing():
+                store.add(place.case, place.events[-1])
+            for event in taken.events:
+                if taken.instead_of is not None:
+                    store.put(place.case, place.kept_at(place.events[taken.instead_of]), event)
+                else:
+                    store.add(place.case, event)
+
+    await site.keeping(write)
+
+
+async def kept_place(site: Site, base: str, role: model.Role, case: str, query: str) -> Place:
+    """Return the place of a kept case, with the question and the offers of its address."""
+    from ...engine.case.case_file import event_problems
+    from ..store.store import Store
+
+    assert site.keeping is not None
+
+    def load(store: Store) -> tuple[list[Any], int]:
+        return store.events(case), store.last(case)
+
+    events, last = await site.keeping(load)
+    address = structs.replace(addresses.read(site.kb, query), events=())
+    good = tuple(
+        e for e in events if not event_problems(site.kb, e)
+    )  # an older kb's ids are passed over, as the walk does
+    return Place(base=base, role=role, address=address, kept=good, last=last, case=case)
+
+
+async def answered(
+    site: Site, place: Place, form: Form, show: Callable[..., Response], again: Callable[[], Any]
+) -> Response:
+    """Return the answer to a form: the next page, the same one with a question back, or a stop.
+
+    Parameters
+    ----------
+    site : Site
+    place : Place
+    form : Form
+    show : callable
+        Draws a page: (page, status).
+    again : callable
+        Gives the place anew, after something was kept.
+    """
+    page = await page_at(site.thinker, site.seal, place, one(form, "note"))
+    taken = await take(site.thinker, site.seal, page, form)
+    if taken.problem is not None:
+        return show(structs.replace(page, problem=taken.problem, typed=taken.typed), 422)
+    if place.kept is not None and taken.events:
+        await keep(site, place, taken)
+    if taken.stopped:
+        advice = await site.thinker.advice([*page.events, *taken.events])
+        return show(structs.replace(page, advice=advice, card=advice.card), 200)
+    note = taken.note or page.note
+    if place.kept is None:
+        now, wanted = place, place.address if taken.note else went_on(place, taken)
+    else:
+        now = await again()
+        wanted = taken.address or (now.address.confirmed() if taken.events and not taken.note else now.address)
+    url = now.url(wanted)
+    if note and url == now.url():
+        return show(await page_at(site.thinker, site.seal, now, note), 200)
+    return moved(url, note)
+
+
+def common(site: Site, page: Page) -> dict[str, Any]:
+    """Return what the templates of every page of a case need."""
+    place, card = page.place, page.card
+    events = page.events
+    gate = card is not None and card.kind == "gate"
+    return {
+        "place": place,
+        "note": page.note,
+        "page": page,
+        "advice": page.advice,
+        "card": card,
+        "problem": page.problem,
+        "typed": page.typed,
+        "asked": site.seal.asked(card.id, place.events) if gate and card else "",
+        "said": presenters.said(site.kb, place),
+        "reading": presenters.last_reading(page.advice, events),
+        "notices": presenters.fresh_notices(site.kb, page.advice, events),
+        "kb": site.kb,
+        "state": fold(site.kb, events),
+        "body_most": BODY,
+    }

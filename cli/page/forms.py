@@ -1,0 +1,217 @@
+"""One answer from a form -> what is said by it: events, a gate that was cleared, something heard, or a question back."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from msgspec import Struct, structs
+
+from ...engine import model
+from ...engine.advice import Advice, Card
+from ...engine.case.events import Event
+from ...engine.case.interpret import interpret
+from ...engine.errors import Problem
+from ...engine.language.matching import MOST, Heard, hear
+from ...engine.language.sanitize import typed_line
+from .address import Address
+from .place import Place, earlier
+from .signing import Cleared, Seal, with_cleared
+from .workers import Thinker
+
+Form = dict[str, list[str]]
+
+
+class Page(Struct, frozen=True, kw_only=True):
+    """All that a page shows of one case: the advice, the card in front, and the gates that are clear."""
+
+    place: Place
+    cleared: list[Cleared]
+    advice: Advice
+    card: Card | None
+    proof: bool
+    note: str = ""
+    problem: Problem | None = None
+    typed: str = ""
+
+    @property
+    def events(self) -> list[Event]:
+        """The case, its gates at their places."""
+        return with_cleared(self.place.events, self.cleared)
+
+
+class Taken(Struct, frozen=True, kw_only=True):
+    """What an answer amounts to; nothing of it: the form was made at another place of the case, or said nothing.
+
+    Parameters
+    ----------
+    events : list of Event
+        What to add.
+    instead_of : int, optional
+        The place of the event, in the case as the page sees it, that the one event stands instead of.
+    address : Address, optional
+        Where to go on, in place of the address with the events added.
+    note : str
+        The note of the gates that are clear now.
+    stopped : bool
+        A gate's answer was another than its word.
+    problem : Problem, optional
+        Why it can't be used.
+    typed : str
+        What was typed, to be shown again.
+    """
+
+    events: list[Event] = []
+    instead_of: int | None = None
+    address: Address | None = None
+    note: str | None = None
+    stopped: bool = False
+    problem: Problem | None = None
+    typed: str = ""
+
+
+def one(form: Form, name: str) -> str:
+    """Return the one value of a form's field, or an empty text."""
+    return form.get(name, [""])[-1]
+
+
+async def page_at(thinker: Thinker, seal: Seal, place: Place, note: str) -> Page:
+    """Return what a page shows at a place, with the gates that its note clears.
+
+    Raises
+    ------
+    Refused
+        If the case can't be worked out, or there is no such question.
+    """
+    cleared = seal.cleared(note, place.events)
+    events = with_cleared(place.events, cleared)
+    advice = await thinker.advice(events)
+    card, proof = advice.card, bool(advice.next and advice.next.proof)
+    if place.address.ask:
+        card, proof = await thinker.question(events, place.address.ask), False
+    return Page(place=place, cleared=cleared, advice=advice, card=card, proof=proof, note=note if cleared else "")
+
+
+async def take(thinker: Thinker, seal: Seal, page: Page, form: Form) -> Taken:
+    """Return what a form says at a page."""
+    place, card = page.place, page.card
+    if one(form, "step") != place.step:
+        return Taken()
+    if "words" in form:
+        return await heard(thinker, place, one(form, "words"))
+    if one(form, "open") in thinker.kb.facts or one(form, "open") in thinker.kb.checks:
+        return Taken(address=place.address.asking(one(form, "open")))
+    if "confirm" in form:
+        return _confirmed(thinker.kb, place, form)
+    if "trial" in form and page.advice.status == "on-trial":
+        said = one(form, "trial")
+        return Taken(events=[Event(trial=said)]) if said in ("stayed-away", "came-back") else Taken()
+    if card is None or "said" not in form or one(form, "ask") != card.id:
+        return Taken()
+    typed = typed_line(one(form, "said"))
+    if card.kind == "gate":
+        return _gate(thinker.kb, seal, page, card, typed, one(form, "asked"))
+    if card.kind in ("stop", "hand-on"):
+        return Taken()
+    if card.id == "complaint" and not any(typed.lower() in (c.id, c.says.lower()) for c in card.choices):
+        return await heard(thinker, place, typed)
+    reply = interpret(thinker.kb, card, typed, page.proof)
+    if reply.event is not None and card.id == "complaint":
+        return Taken(events=[Event(complaints=[reply.event.is_ or ""])])
+    if reply.event is not None:
+        found = earlier(thinker.kb, place.events, card.id) if place.address.ask else None
+        return Taken(events=[reply.event], instead_of=found[0] if found and found[1] else None)
+    if reply.back is not None:
+        return Taken(problem=reply.back, typed=typed)
+    return await _command(thinker, place, card, reply.command, reply.words, typed)
+
+
+async def _command(thinker: Thinker, place: Place, card: Card, command: str, words: str, typed: str) -> Taken:
+    name = f"remedy:{card.id}" if card.kind == "remedy" else card.id
+    if command == "cant":
+        return Taken(events=[Event(cant=name)])
+    if command == "skip":
+        return Taken(events=[Event(skip=name)])
+    if command == "also" and words:
+        return await heard(thinker, place, words)
+    if command == "note" and words and place.kept is not None:
+        return Taken(events=[Event(note=words)])
+    mend = {
+        "back": "use the back of your browser, or change an answer in the list below",
+        "change": "choose the answer to change in the list below",
+        "list": "the list stands below",
+        "why": "the reason stands under the question",
+        "note": "keep the case first; an address carries no words",
+        "also": "type also and what else is wrong",
+    }.get(command, "answer, or choose skip or can't tell")
+    return Taken(problem=Problem(code="P020", message=f"'{typed[:60]}' is no answer here", mend=mend), typed=typed)
+
+
+def _gate(kb: model.KB, seal: Seal, page: Page, card: Card, typed: str, asked: str) -> Taken:
+    events = page.place.events
+    if not typed:
+        expected = f"the word '{card.word}'; anything else stops here"
+        return Taken(
+            problem=Problem(
+                code="A001", message="nothing was typed", expected=expected, mend="look first, then type it"
+            )
+        )
+    reply = interpret(kb, card, typed)
+    if reply.event is None or reply.event.cleared is None:
+        return Taken(events=[Event(stopped=card.id)], stopped=True)
+    note = seal.clear(page.cleared, card.id, events, asked)
+    if not note:
+        return Taken(
+            problem=Problem(code="P021", message="that was asked too long ago", mend="look again now, and then answer")
+        )
+    return Taken(events=[Event(cleared=card.id, word=card.word)], note=note)
+
+
+async def heard(thinker: Thinker, place: Place, words: str) -> Taken:
+    """Return the address on which what was heard in some words is confirmed; the words end here."""
+    text = typed_line(words)
+    found: Heard = await thinker.run(lambda: hear(text, thinker.kb))
+    kb, base = thinker.kb, place.address.confirmed()
+    gated = [Event(hazard=h.hazard) for h in found.hazards if kb.hazards[h.hazard].gate]
+    known = {e.fact for e in place.events if e.fact}
+    had = {c for e in place.events for c in e.complaints or []}
+    likely = [m.complaint for m in found.complaints if m.likely and m.complaint not in had][:MOST]
+    maybe = [m.complaint for m in found.complaints if not m.likely and m.complaint not in had][: MOST - len(likely)]
+    also = tuple((f.fact, f.option) for f in found.facts if f.fact not in known)
+    if not gated and not likely and not maybe and not (also and had):
+        again = (
+            "that is known already" if found.complaints else found.off_topic or "I know nothing that fits these words."
+        )
+        return Taken(
+            problem=Problem(code="P022", message=again, mend="say it in other words, or choose below"), typed=text
+        )
+    made = structs.replace(base, heard=tuple(likely), maybe=tuple(maybe), also=also)
+    return Taken(events=list(gated), address=structs.replace(made, events=(*base.events, *gated)))
+
+
+def _confirmed(kb: model.KB, place: Place, form: Form) -> Taken:
+    chosen = [c for c in form.get("complaint", []) if c in kb.complaints]
+    facts = [f.partition(":") for f in form.get("fact", [])]
+    events = [Event(complaints=[c]) for c in dict.fromkeys(chosen)]
+    events += [Event(fact=f, is_=o) for f, _, o in facts if f in kb.facts and o in kb.facts[f].options]
+    done = place.address.confirmed()
+    return Taken(events=events, address=structs.replace(done, events=(*done.events, *events)))
+
+
+def went_on(place: Place, taken: Taken) -> Address:
+    """Return the address after an answer: of a case that the address carries, with what was said in it."""
+    if taken.address is not None:
+        return taken.address
+    if taken.instead_of is not None:
+        events = list(place.address.events)
+        events[taken.instead_of - 1] = taken.events[0]  # the first event of the case is the role, which is the face's
+        return structs.replace(place.address, events=tuple(events), ask="")
+    if not taken.events:
+        return place.address
+    return place.address.plus(*[e for e in taken.events if e.cleared is None and e.stopped is None])
+
+
+def fields(form: Sequence[tuple[str, str]]) -> Form:
+    """Return a form's pairs by name."""
+    out: dict[str, Any] = {}
+    for name, value in form:
+        out.setdefault(name, []).append(value)
+    return out

@@ -1,0 +1,165 @@
+"""Advice as the templates show it: nothing is decided here, and no chance is reckoned."""
+
+from typing import Any
+
+from markupsafe import Markup
+from msgspec import Struct
+
+from ...engine import model
+from ...engine.advice import Advice, Measured
+from ...engine.advising.findings import UNTIL
+from ...engine.advising.wording import BY, in_100, minutes_text
+from ...engine.case.events import Event
+from ...engine.case.rows import leading
+from ...engine.case.state import State, fold
+from ..render.acceptance import number_line
+from ..render.advice import SHOWN
+from .place import Place
+
+LIKELY = 0.15  # from here on a cause is worth saying who may mend it, as the hand-over says what to bring [prob]
+
+
+class Said(Struct, frozen=True, kw_only=True):
+    """One line of what was said: its title, what was said, the address where it is answered anew (empty: it can't be), if passed over."""
+
+    title: str
+    said: str
+    change: str = ""
+    passed: bool = False
+
+
+class Yours(Struct, frozen=True, kw_only=True):
+    """A remedy that may be called for: what it mends, how likely that is, and who may do it."""
+
+    title: str
+    remedy: str
+    p: str
+    by: str
+
+
+def said(kb: model.KB, place: Place) -> list[Said]:
+    """Return what was said of a case, in order: complaints, answers (each changeable), what was passed over, what was done."""
+    rows: dict[str, Said] = {}
+    state = fold(kb, place.events)
+    for n, e in enumerate(place.events):
+        lead = leading(e)
+        if lead in ("complaints", "heard", "trial"):
+            for c in e.complaints or []:
+                rows[f"complaint {c}"] = Said(title="What is wrong", said=kb.complaints[c].says)
+        elif lead == "hazard":
+            rows[f"hazard {e.hazard}"] = Said(title="Danger that was heard", said=kb.hazards[e.hazard or ""].title)
+        elif lead == "machine":
+            rows["machine"] = Said(title="Machine", said=kb.machines[e.machine or ""].title)
+        elif lead in ("check", "fact"):
+            rows[e.check or e.fact or ""] = _answer(kb, place, e)
+        elif lead in ("cant", "skip"):
+            name = e.cant or e.skip or ""
+            if name in dict(state.passed_over):
+                record: Any = kb.checks.get(name) or kb.facts.get(name)
+                rows.setdefault(name, _passed(kb, place, name, record, lead))
+        elif lead == "remedy":
+            told = "done" if (e.did or "done") == "done" else "could not be done"
+            rows[f"remedy {n}"] = Said(title=kb.causes[e.remedy or ""].remedy.title, said=told)
+        elif lead == "proof":
+            rows[f"proof {n}"] = Said(
+                title=f"Proof: {kb.checks[e.proof or ''].title.lower()}", said=_words(kb, e.proof or "", e)
+            )
+        elif lead == "still":
+            left = ", ".join(kb.complaints[c].says for c in e.still or []) or "nothing"
+            rows[f"still {n}"] = Said(title="Still there", said=left)
+    return list(rows.values())
+
+
+def _words(kb: model.KB, check: str, e: Event) -> str:
+    given = e.answer or e.value or ""
+    answers = kb.checks[check].answers
+    return answers[given].says if given in answers else given
+
+
+def _answer(kb: model.KB, place: Place, e: Event) -> Said:
+    if e.check:
+        return Said(title=kb.checks[e.check].title, said=_words(kb, e.check, e), change=place.asking(e.check))
+    fact = kb.facts[e.fact or ""]
+    return Said(title=fact.title, said=fact.options[e.is_ or ""].says, change=place.asking(fact.id))
+
+
+def _passed(kb: model.KB, place: Place, name: str, record: Any, lead: str) -> Said:
+    told = "can't tell" if lead == "cant" else "skipped"
+    if record is not None:
+        return Said(title=record.title, said=told, change=place.asking(name), passed=True)
+    cause = name.removeprefix("remedy:")
+    return Said(title=kb.causes[cause].remedy.title if cause in kb.causes else "What is left", said=told, passed=True)
+
+
+def line(m: Measured) -> Markup:
+    """Return a reading's number line as SVG; `acceptance` escapes what it says."""
+    return Markup(number_line(m))
+
+
+def last_reading(advice: Advice, events: list[Event]) -> Measured | None:
+    """Return the reading that was given last, where nothing was said after it."""
+    name = (events[-1].check or events[-1].proof) if events and events[-1].value else None
+    return next((m for m in advice.readings if m.check == name), None) if name else None
+
+
+def fresh_notices(kb: model.KB, advice: Advice, events: list[Event]) -> list[str]:
+    """Return the notices that the last thing said brought about."""
+    return advice.notices[len(fold(kb, events[:-1]).notices) :] if events else []
+
+
+def others(advice: Advice) -> list[str]:
+    """Return what else may be wrong beside a finding, as the command line says it."""
+    found = advice.finding
+    if found is None or found.p >= 1:
+        return []
+    rest = [b for b in advice.beliefs[:4] if b.cause != found.cause and b.p >= SHOWN]
+    return [f"{b.title.lower()} {in_100(b.p)}" for b in rest][:2]
+
+
+def yours(kb: model.KB, advice: Advice) -> tuple[list[Yours], list[Yours]]:
+    """Return the remedies that may be called for: those that anybody may do, and those that are work for a trade."""
+    wanted = [b for b in advice.beliefs if b.p >= LIKELY][:4]
+    if advice.next and advice.next.cause and all(b.cause != advice.next.cause for b in wanted):
+        wanted += [b for b in advice.beliefs if b.cause == advice.next.cause]
+    rows = [(kb.causes[b.cause].remedy, b) for b in wanted]
+    lines = [(r, Yours(title=b.title, remedy=r.title, p=in_100(b.p), by=BY[r.by])) for r, b in rows]
+    hands = advice.hands
+    may = [y for r, y in lines if r.by == "anyone" and not any(hands in kb.hazards[h].never for h in r.hazards)]
+    return may, [y for _, y in lines if y not in may]
+
+
+def until(kb: model.KB, advice: Advice) -> list[str]:
+    """Return what to do until the trade comes."""
+    return [t[0].upper() + t[1:] for t in (advice.hand_on.until if advice.hand_on else [])]
+
+
+def steps(texts: list[str]) -> list[str]:
+    """Return a remedy's steps without the mark of those that are for whoever waits."""
+    return [t.removeprefix(UNTIL).strip() for t in texts]
+
+
+def tell(advice: Advice) -> str:
+    """Return the text to read out or to copy when booking."""
+    hand = advice.hand_on
+    if hand is None:
+        return ""
+    lines = [*hand.tell, *([f"Please bring: {', '.join(hand.bring)}."] if hand.bring else [])]
+    return "\n".join(lines)
+
+
+def open_questions(kb: model.KB, state: State) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Return the questions that these hands could still answer about the complaints, as (group, [(id, title)])."""
+    from ...engine.diagnosis.network import net_of
+    from ...engine.knowledge import graph
+    from ...engine.model import holds
+    from ...engine.planning import roles
+
+    net = net_of(kb)
+    causes = graph.relevant(net.graph, list(state.complaints))
+    known = dict(state.facts)
+    facts = [(f.id, f.title) for f in kb.facts.values() if f.id not in known and holds(f.when, known)]
+    checks = [(c.id, c.title) for c in roles.open_checks(net, state, causes, state.hands)]
+    return [("Circumstances", sorted(facts, key=lambda x: x[1])), ("Checks", sorted(checks, key=lambda x: x[1]))]
+
+
+FILTERS = {"in_100": in_100, "minutes": minutes_text, "line": line}

@@ -1,0 +1,1 @@
+"""Results as lines, as Markdown and as HTML; pure."""

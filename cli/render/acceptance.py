@@ -1,0 +1,142 @@
+"""The acceptance sheet of a survey: one self-contained HTML page that prints on one or two sheets of Letter or A4."""
+
+from html import escape
+from typing import TYPE_CHECKING
+
+from .advice import in_100
+
+if TYPE_CHECKING:
+    from ...engine import model
+    from ...engine.advice import Measured
+    from ...engine.survey.assess import Line, Survey
+
+WORDS = {"broken": "BROKEN", "too-close": "TOO CLOSE", "within": "within"}
+STYLE = """
+:root{color-scheme:light dark;--ink:#1b1f24;--paper:#fff;--line:#8a9099;--bad:#a3130d;--doubt:#6d4500;--good:#0b5d2a}
+@media(prefers-color-scheme:dark){:root{--ink:#e8eaed;--paper:#15181c;--line:#7d848e;--bad:#ff9a92;--doubt:#ffcf7a;--good:#8be0a8}}
+@page{margin:10mm}
+*{box-sizing:border-box}
+body{font:15px/1.4 system-ui,sans-serif;color:var(--ink);background:var(--paper);margin:1rem auto;max-width:60rem;padding:0 1rem;
+overflow-wrap:anywhere}
+h1{font-size:1.4rem;margin:0 0 .3rem}h2{font-size:1.05rem;margin:1.2rem 0 .3rem}p{margin:.3rem 0}
+table{border-collapse:collapse;width:100%}td,th{text-align:left;vertical-align:top;padding:.25rem .5rem .25rem 0;border-top:1px solid var(--line)}
+th{padding-top:.7rem}thead th{padding-top:.25rem;border:0}
+td.v{white-space:nowrap;font-weight:700;width:6.5rem}td.n{width:15rem}
+.broken{color:var(--bad)}.too-close{color:var(--doubt)}.within{color:var(--good)}
+small{font-size:.85em}small.b{display:block}svg{display:block;width:100%;height:1.5rem}
+.sign{margin-top:1.5rem;display:grid;grid-template-columns:1fr 1fr;gap:2rem;break-inside:avoid}.sign div{border-top:1px solid var(--line);padding:.3rem 0 1.5rem}
+@media(max-width:34rem){tr,td,th{display:block;border:0;padding:.1rem 0}td.n,td.v{width:auto}tr{border-top:1px solid var(--line);padding:.5rem 0}
+thead{display:none}.sign{grid-template-columns:1fr;gap:0}}
+@media print{:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
+body{font-size:7.6pt;line-height:1.18;margin:0;padding:0;max-width:none}
+tr{break-inside:avoid}td,th{padding:.1rem .4rem .1rem 0}th{padding-top:.25rem;break-after:avoid}td.n{width:8.5rem}td.v{width:4.6rem}svg{height:.8rem}
+h1{font-size:13pt}h2{font-size:9pt;margin:.4rem 0 .1rem}.sign{margin-top:.5rem}.beside{display:none}}
+"""
+
+
+def number_line(m: "Measured") -> str:
+    """Return a number line as inline SVG: the allowed part thick, limits as ticks, the reading as a dot, and the same in words."""
+    marks = [v for v in (m.low, m.high, m.value) if v is not None]
+    room = max(max(marks) - min(marks), abs(m.value) * 0.2, 1e-9)
+    first, last = max(m.first, min(marks) - room / 2), min(m.last, max(marks) + room / 2)
+    if first >= last:
+        return ""
+
+    def x(v: float) -> float:
+        return round(6 + 188 * (min(max(v, first), last) - first) / (last - first), 1)
+
+    low, high = x(m.low if m.low is not None else first), x(m.high if m.high is not None else last)
+    ticks = "".join(
+        f'<line x1="{x(v)}" x2="{x(v)}" y1="3" y2="19" stroke="currentColor" stroke-width="1.5"/>'
+        for v in (m.low, m.high)
+        if v is not None
+    )
+    return (
+        f'<svg viewBox="0 0 200 22" preserveAspectRatio="xMinYMid meet" role="img" aria-label="{escape(m.said)}; allowed {escape(m.limits)}">'
+        '<line x1="6" x2="194" y1="11" y2="11" stroke="currentColor" stroke-dasharray="3 3"/>'
+        f'<line x1="{low}" x2="{high}" y1="11" y2="11" stroke="currentColor" stroke-width="4"/>{ticks}'
+        f'<circle cx="{x(m.value)}" cy="11" r="5" fill="currentColor"/></svg>'
+    )
+
+
+def page(kb: "model.KB", done: "Survey") -> str:
+    """Return the acceptance sheet of a survey.
+
+    Parameters
+    ----------
+    kb : KB
+    done : Survey
+        From `engine.survey.survey`.
+    """
+    from ...engine.survey.areas import HABITS, area_title
+    from ...engine.survey.assess import CLOSING, count_text
+
+    rows: list[str] = []
+    areas = list(dict.fromkeys(x.area for x in done.lines))
+    for area in areas:
+        lines = [x for x in done.lines if x.area == area and x.verdict in WORDS]
+        if lines:
+            rows.append(f'<tr><th colspan="3" scope="rowgroup">{escape(area_title(area))}</th></tr>')
+            rows += _rows(kb, lines)
+    missing = "; ".join(
+        escape(x.title)
+        for x in done.lines
+        if x.verdict == "not-measured" and x.counted and x.on_sheet and x.area not in HABITS
+    )
+    others = sum(
+        x.verdict == "not-measured" and x.counted and not x.on_sheet and x.area not in HABITS for x in done.lines
+    )
+    machine = f"<p>{escape(done.machine)}</p>" if done.machine else ""
+    return (
+        '<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
+        f"<title>{escape(done.title)}</title><style>{STYLE}</style></head><body><main><h1>{escape(done.title)}</h1>{machine}"
+        f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}. {escape(CLOSING)}</p>"
+        "<p><small>Number lines: thick is allowed, ticks are limits, the dot is the reading.</small></p>"
+        f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
+        f"<h2>Not measured</h2><p><small>{missing or 'no line was left empty'}."
+        + (f" {others} more rules have no line on the sheet." if others else "")
+        + '</small></p><div class="sign"><div>Installer, date</div><div>For the household, date</div></div></main></body></html>\n'
+    )
+
+
+def _rows(kb: "model.KB", lines: "list[Line]") -> list[str]:
+    """Return an area's rows: each break and each reading by itself, then in one row what was seen and is right."""
+    out = [_row(kb, x) for x in lines if x.counted and (x.verdict != "within" or x.measured)]
+    seen = [x for x in lines if x.verdict == "within" and not x.measured]
+    if seen:
+        text = "; ".join(f"{escape(x.title)} ({escape(x.said)})" for x in seen)
+        out.append(f'<tr><td class="v within">within</td><td colspan="2">Seen: {text}</td></tr>')
+    beside = [x for x in lines if not x.counted and (x.measured or x.advice)]
+    if beside:
+        text = "; ".join(f"{escape(x.title)}, {escape(x.limits)}: {escape(x.text)}" for x in beside)
+        out.append(
+            f'<tr class="beside"><td class="v">beside</td><td colspan="2"><small>Not counted. {text}</small></td></tr>'
+        )
+    return out
+
+
+def _row(kb: "model.KB", x: "Line") -> str:
+    from ...engine.advising.wording import whose_short
+
+    if x.verdict == "within":
+        whom = whose_short(kb.rules[x.rule])
+        on = f", if {x.condition}" if x.condition else ""
+        text = f"<b>{escape(x.title)}</b>: {escape(x.said)} <small>({escape(x.limits)}; {escape(whom)}{escape(on)})</small>"
+    else:
+        said = escape(x.text) if x.said in x.text else f"{escape(x.said)}; {escape(x.text)}"
+        text = f"<b>{escape(x.title)}</b>: {said}"
+        more = [f"That is: {x.means[0].rstrip('.')}."] if x.means else []
+        own = x.whose.startswith("this machine's own manual")  # which then is the source
+        more.append(f"Limit: {x.limits}; {x.whose}." + ("" if own else f" Source: {x.source}."))
+        if x.conformity is not None:
+            kind = "reading" if x.measured and x.measured.check else "estimate"
+            more.append(f"Kept {in_100(x.conformity)}, by the {kind}'s give or take.")
+        if x.leads_to:
+            more.append(
+                "Leads to: "
+                + ", ".join(f"{kb.complaints[c.complaint].title.lower()} {in_100(c.p)}" for c in x.leads_to[:3])
+                + "."
+            )
+        text += f'<small class="b">{escape(" ".join(more))}</small>'
+    line = number_line(x.measured) if x.measured else ""
+    return f'<tr><td class="v {x.verdict}">{WORDS[x.verdict]}</td><td>{text}</td><td class="n">{line}</td></tr>'

@@ -1,0 +1,1 @@
+"""The cases that are kept, in one SQLite file."""

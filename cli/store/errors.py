@@ -1,0 +1,81 @@
+"""What can go wrong with the store, in words: what the database or the disk says, and whose hands a case is in."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Literal
+
+from ...engine.errors import Problem, Refused
+from . import lock
+
+Place = Path | Literal[":memory:"]
+WAIT_S = 5.0  # how long a writer waits for another one
+
+
+def busy(case: str, machine: str, process: int | str) -> Problem:
+    """Return that a case is in other hands."""
+    where = "" if machine == lock.host() else f" on {machine}"
+    return Problem(
+        code="J011",
+        message=f"case {case} is open in another window{where} (process {process})",
+        expected="one person at a time on a case",
+        mend="go on there, or close that window first; dryfloor show reads it meanwhile",
+    )
+
+
+def damaged(path: Place, what: str, code: str = "J013") -> Problem:
+    """Return that a store can't be used as it is."""
+    return Problem(
+        code=code,
+        file=str(path),
+        message=f"the store can't be used: {what}",
+        expected="a store that dryfloor wrote",
+        mend="put a copy of it in its place, or move it aside and a new one is begun; it is left as it is",
+    )
+
+
+@contextmanager
+def said(path: Place) -> Iterator[None]:
+    """Turn what the database or the disk says into words for a person."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise Refused([problem(path, error)]) from error
+    except OSError as error:
+        raise Refused([unkept(path, error.strerror or str(error))]) from error
+
+
+def problem(path: Place, error: sqlite3.Error) -> Problem:
+    """Return what an error of the database means to a person."""
+    name = getattr(error, "sqlite_errorname", "") or ""
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        return Problem(
+            code="J010",
+            file=str(path),
+            message=f"another program keeps the store locked; waited {WAIT_S:g} s",
+            expected="a store that is free for a moment",
+            mend="close the other program, or wait and try again; nothing was lost",
+        )
+    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_FORMAT")):
+        return damaged(path, str(error))
+    why = {
+        "SQLITE_FULL": "the disk is full",
+        "SQLITE_READONLY": "it is read-only",
+        "SQLITE_CANTOPEN": "it can't be opened",
+        "SQLITE_IOERR": "the disk can't be written or read",
+        "SQLITE_PERM": "permission denied",
+    }
+    said = next((text for start, text in why.items() if name.startswith(start)), "")
+    return unkept(path, said or str(error)) if said else damaged(path, str(error))
+
+
+def unkept(path: Place, why: str) -> Problem:
+    """Return that nothing can be kept in a place."""
+    return Problem(
+        code="J001",
+        file=str(path),
+        message=f"cases can't be kept there: {why}",
+        expected="a file in a folder that can be written to, with room on the disk",
+        mend="free some room, or set DRYFLOOR_DATA_DIR to another folder or --store to another file; what was kept before is still there",
+    )

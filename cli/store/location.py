@@ -1,0 +1,62 @@
+"""Where the store is, and how the journals of before come into it: each once, none lost, the files left in place renamed."""
+
+from __future__ import annotations
+
+import argparse
+from contextlib import suppress
+from pathlib import Path
+
+from ..terminal.env import Env
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from typing import Literal
+
+NAME = "cases.db"
+DONE = ".imported"  # what the name of a journal ends in once its case is in the store
+
+
+def where(args: argparse.Namespace, env: Env) -> Path | Literal[":memory:"]:
+    """Return the store's file: that of `--store`, else the usual one."""
+    named = getattr(args, "store", None)
+    if named == ":memory:":
+        return ":memory:"
+    return Path(named) if named else env.data_dir / NAME
+
+
+def there(args: argparse.Namespace, env: Env) -> bool:
+    """Return whether there is anything to open: a store, or journals of before. Nothing is imported to know that."""
+    place = where(args, env)
+    if place == ":memory:":
+        return False
+    return Path(place).exists() or (not args.store and any(_journals(env)))
+
+
+def settled(args: argparse.Namespace, env: Env) -> Path | None:
+    """Return the store's file where there is one, and nothing is to be brought into it first."""
+    place = where(args, env)
+    if place == ":memory:" or not Path(place).exists() or (not args.store and any(_journals(env))):
+        return None
+    return Path(place)
+
+
+def _journals(env: Env) -> list[Path]:
+    with suppress(OSError):
+        return sorted((env.data_dir / "cases").glob("*.jsonl"))
+    return []
+
+
+def traces(store_path: Path, data: Path, case: str, journal: str) -> list[Path]:
+    """Return the files beside the store that hold a case too: its hand-over, and the journal that it was taken from."""
+    pass
+
+    found = [beside(store_path, case)]
+    if journal.endswith(".jsonl"):
+        old = data / "cases" / journal
+        found += [old, old.with_name(old.name + DONE), old.with_suffix(".yaml"), old.with_suffix(".old")]
+    return [path for path in found if path.exists()]
+
+
+def beside(store: Path, case: str) -> Path:
+    """Return the hand-over file of a case, beside its store."""
+    return store.with_name(f"{case}.yaml")

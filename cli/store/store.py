@@ -1,0 +1,555 @@
+"""The store: all cases in one SQLite file; an answer is on disk, synced, when its call returns.
+
+A case is a list of rows that only grows (`engine/case/rows.py`). One process writes at a time and any number read. A case is in one pair of hands: a
+marker names the process that holds it, and one whose process is gone holds nothing.
+"""
+
+import hashlib
+import secrets
+import sqlite3
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from datetime import UTC, datetime
+from typing import Any, Self
+
+import msgspec
+
+from ...engine.case.events import Event
+from ...engine.case.rows import apply, leading
+from ...engine.case.status import Standing, standing
+from ...engine.errors import Problem, Refused, nearest
+from .errors import Place, busy, damaged, said
+from .file import connected, prepare
+from .glance import free
+from .lock import elsewhere, me
+
+# Letters and digits take turns, so that no id reads like a word; none looks like another one, none is said like another one.
+LETTERS, DIGITS = "ACFHJKMPRTWXY", "23456789"
+
+
+class CaseLine(msgspec.Struct, frozen=True, kw_only=True):
+    """What a list shows of a case; times are UTC, `answers` counts checks, facts and proofs."""
+
+    id: str
+    reference: str
+    state: str
+    complaints: list[str]
+    words: str
+    began: str
+    touched: str
+    answers: int
+    earlier: str | None
+    closed: str | None = None
+    why: str = ""
+    role: str = ""
+
+
+class Store:
+    """All kept cases; `open` makes one. A store is of one thread; each thread opens its own."""
+
+    def __init__(self, db: sqlite3.Connection, path: Place, now: Callable[[], float]) -> None:
+        self.path = path
+        self._db = db
+        self._now = now
+        self._within = False
+        self._held: set[str] = set()
+
+    @classmethod
+    def open(cls, path: Place, *, write: bool = True, now: Callable[[], float] = time.time) -> Self:
+        """Return the store of a file; it is made where it is not there, and brought to this version where it is older.
+
+        Parameters
+        ----------
+        path : Path or ':memory:'
+            `:memory:` keeps nothing beyond this process.
+        write : bool
+            False: read only; the file must be there.
+        now : callable
+            The clock [s since 1970, UTC].
+
+        Raises
+        ------
+        Refused
+            Where it can't be opened, is locked, is damaged, is no store, or comes from a newer version.
+        """
+        with said(path):
+            db = connected(path, write)
+            try:
+                prepare(db, path, write)
+                store = cls(db, path, now)
+                if write and store._one("SELECT 1 FROM chores WHERE name=?", SCRUB):
+                    # A case was removed, and the process was ended before the log was emptied.
+                    with suppress(Refused):
+                        store._scrub()
+            except BaseException:
+                db.close()
+                raise
+        return store
+
+    def hurry(self) -> None:
+        """Wait hardly at all for other writers from here on."""
+        with suppress(sqlite3.Error):
+            self._db.execute("PRAGMA busy_timeout=100")
+
+    def close(self) -> None:
+        """Give back what this process holds, and close the file."""
+        with suppress(sqlite3.Error, Refused):
+            for case in sorted(self._held):
+                self.release(case)
+        with suppress(sqlite3.Error):
+            self._db.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    # writing
+
+    def begin(self, reference: str = "", *, earlier: str | None = None, kb: str = "", journal: str = "") -> str:
+        """Begin a case and return its id, easy to read over the phone; the id is no secret.
+
+        Parameters
+        ----------
+        reference : str
+            Whatever the shop finds the case by.
+        earlier : str, optional
+            The case that this one comes after, by its id.
+        kb : str
+            The stamp of the kb.
+        journal : str
+            The name of the journal that it comes from.
+
+        Raises
+        ------
+        Refused
+            If it can't be kept, or there is no such earlier case.
+        """
+        with self._writing():
+            before = self.known(earlier) if earlier else None
+            now = int(self._now() * 1000)
+            while True:
+                name = "".join(secrets.choice(LETTERS) + secrets.choice(DIGITS) for _ in range(3))
+                if not self._one("SELECT 1 FROM cases WHERE id=?", name):
+                    break
+            self._db.execute(
+                "INSERT INTO cases(id, reference, earlier, kb, journal, began, touched) VALUES(?,?,?,?,?,?,?)",
+                (name, reference, before, kb, journal, now, now),
+            )
+        return name
+
+    def add(self, case: str, event: Event, *, after: int | None = None) -> None:
+        """Keep one event; it is on disk when this returns.
+
+        Parameters
+        ----------
+        case : str
+        event : Event
+        after : int, optional
+            What `last` gave when the case was read: refused where somebody wrote since.
+
+        Raises
+        ------
+        Refused
+            If it can't be kept, there is no such case, or it is in other hands.
+        """
+        self._append(case, event, after)
+
+    def undo(self, case: str, count: int, *, after: int | None = None) -> None:
+        """Keep that the last `count` events are taken back."""
+        self._append(case, {"undo": count}, after)
+
+    def put(self, case: str, at: int, event: Event, *, after: int | None = None) -> None:
+        """Keep that another event stands in the place of the one at `at`."""
+        self._append(case, {"at": at, "put": event}, after)
+
+    def note(self, case: str, words: str) -> None:
+        """Add a free remark to a case."""
+        self.add(case, Event(note=words))
+
+    def stamp(self, case: str, kb: str) -> None:
+        """Keep the stamp of the kb that a case is gone on with."""
+        with self._writing():
+            self._db.execute("UPDATE cases SET kb=? WHERE id=?", (kb, self._mine(case)))
+
+    def date(self, case: str, touched: int) -> None:
+        """Say when a case was really last touched [ms since 1970, UTC]; it began no later."""
+        with self._writing():
+            self._db.execute(
+                "UPDATE cases SET touched=?, began=min(began, ?) WHERE id=?", (touched, touched, self._mine(case))
+            )
+
+    def saw(self, case: str, count: int, shown: str) -> None:
+        """Keep what was advised after the first `count` events, to be compared with what another kb says of them."""
+        with self._writing():
+            text = msgspec.json.encode([count, shown]).decode()
+            self._db.execute("UPDATE cases SET shown=? WHERE id=?", (text, self._mine(case)))
+
+    def decline(self, case: str) -> None:
+        """Keep that a case is not to be offered at the start of a walk; it stays open, and in every list."""
+        with self._writing():
+            self._db.execute("UPDATE cases SET declined=1 WHERE id=?", (self._mine(case),))
+
+    def refer(self, case: str, reference: str) -> None:
+        """Give a case another reference."""
+        with self._writing():
+            self._db.execute("UPDATE cases SET reference=? WHERE id=?", (reference, self._mine(case)))
+
+    def forget(self, case: str) -> None:
+        """Remove a case for good: from the tables, the log and the free pages.
+
+        Raises
+        ------
+        Refused
+            As `add`; also where somebody reads the store so long that the log can't be emptied: the case is then gone from
+            every list, and what is left of it in the log goes with the next write.
+        """
+        with self._writing():
+            name = self._mine(case)
+            self._db.execute("INSERT OR IGNORE INTO chores(name) VALUES(?)", (SCRUB,))
+            self._db.execute("DELETE FROM cases WHERE id=?", (name,))
+        self._held.discard(name)
+        self._scrub()
+
+    def link(self, case: str) -> str:
+        """Return a new secret link to a case; only its digest is kept, so that the store can't give it away."""
+        token = secrets.token_urlsafe(24)
+        with self._writing():
+            self._db.execute("INSERT INTO links(digest, of) VALUES(?,?)", (_digest(token), self.known(case)))
+        return token
+
+    def unlink(self, case: str) -> None:
+        """End all links to a case."""
+        with self._writing():
+            self._db.execute("DELETE FROM links WHERE of=?", (self.known(case),))
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Make one write of all that is written inside: all of it is kept, or nothing."""
+        with self._writing():
+            yield
+
+    # one pair of hands
+
+    def hold(self, case: str) -> None:
+        """Take a case into this process's hands.
+
+        Raises
+        ------
+        Refused
+            Where another process that is alive holds it.
+        """
+        with self._writing():
+            name = self._mine(case)
+            self._db.execute("INSERT OR REPLACE INTO holds(of, host, process, born) VALUES(?,?,?,?)", (name, *me()))
+        self._held.add(name)
+
+    def release(self, case: str) -> None:
+        """Put a case out of this process's hands."""
+        with self._writing():
+            self._db.execute("DELETE FROM holds WHERE of=? AND host=? AND process=? AND born=?", (case, *me()))
+        self._held.discard(case)
+
+    def held(self, case: str) -> bool:
+        """Return whether another process that is alive has the case in its hands."""
+        with said(self.path):
+            found = self._one("SELECT host, process, born FROM holds WHERE of=?", case)
+        return elsewhere(found)
+
+    # reading
+
+    def events(self, case: str) -> list[Event]:
+        """Return the events of a case.
+
+        Raises
+        ------
+        Refused
+            Where there is no such case, or what is kept of it is damaged.
+        """
+        with said(self.path):
+            return self._events(self.known(case))
+
+    def last(self, case: str) -> int:
+        """Return the number of the last row of a case: it grows with every write."""
+        with said(self.path):
+            return self._last(self.known(case))
+
+    def line(self, case: str) -> CaseLine:
+        """Return what a list shows of one case."""
+        with said(self.path):
+            row = self._one(f"SELECT {COLUMNS} FROM cases WHERE id=?", self.known(case))
+            return _line(row, standing(self._events(row[0])))
+
+    def seen(self, case: str) -> tuple[int, str] | None:
+        """Return what was advised last: after how many events, and what; None where nothing was."""
+        with said(self.path):
+            text = str(self._one("SELECT shown FROM cases WHERE id=?", self.known(case))[0])
+        return msgspec.json.decode(text, type=tuple[int, str]) if text else None
+
+    def offered(self) -> CaseLine | None:
+        """Return the case that was last touched of those that are open, in nobody's hands, and not declined."""
+        with said(self.path), self._reading():
+            for row in free(self._db, COLUMNS):
+                with suppress(Refused):
+                    line = _line(row, standing(self._events(row[0])))
+                    if line.state == "open":
+                        return line
+        return None
+
+    def stamped(self, case: str) -> str:
+        """Return the stamp of the kb that a case was last gone on with."""
+        with said(self.path):
+            return str(self._one("SELECT kb FROM cases WHERE id=?", self.known(case))[0])
+
+    def journal(self, case: str) -> str:
+        """Return the name of the journal that a case was taken from, or an empty string."""
+        with said(self.path):
+            return str(self._one("SELECT journal FROM cases WHERE id=?", self.known(case))[0])
+
+    def carried(self, journal: str) -> str | None:
+        """Return the case that was taken from a journal."""
+        with said(self.path):
+            found = self._one("SELECT id FROM cases WHERE journal=?", journal)
+        return str(found[0]) if found else None
+
+    def find(
+        self,
+        *,
+        state: str | None = None,
+        complaint: str | None = None,
+        text: str | None = None,
+        older_than_days: float | None = None,
+        newer_than_days: float | None = None,
+        reference: str | None = None,
+        most: int | None = None,
+    ) -> list[CaseLine]:
+        """Return the cases that fit all that is asked, the last touched first.
+
+        Parameters
+        ----------
+        state : str, optional
+            open, waiting, on-trial, closed.
+        complaint : str, optional
+            Its id.
+        text : str, optional
+            Words that all stand in the id, the reference, what was said, or the notes, in any order and case.
+        older_than_days, newer_than_days : float, optional
+            By when they were last touched [d].
+        reference : str, optional
+            Exactly this reference.
+        most : int, optional
+            No more than so many.
+        """
+        wanted, values = ["1"], []
+        now = self._now() * 1000
+        for asked, days in (("touched<=?", older_than_days), ("touched>=?", newer_than_days)):
+            if days is not None:
+                wanted.append(asked)
+                values.append(now - days * 86_400_000)
+        out: list[CaseLine] = []
+        with said(self.path), self._reading():
+            rows = self._db.execute(
+                f"SELECT {COLUMNS} FROM cases WHERE {' AND '.join(wanted)} ORDER BY touched DESC, id", values
+            ).fetchall()
+            for row in rows:
+                if reference is not None and row[1] != reference:
+                    continue
+                try:
+                    events = self._events(row[0])
+                    line = _line(row, standing(events))
+                except Refused:
+                    # One damaged case hides no other, and is itself not hidden.
+                    events, line = [], msgspec.structs.replace(_line(row, standing([])), state=DAMAGED)
+                if state not in (None, line.state) or (complaint and complaint not in line.complaints):
+                    continue
+                if text and not _has(text, line, events):
+                    continue
+                out.append(line)
+                if len(out) == most:
+                    break
+        return out
+
+    def by_link(self, token: str) -> str | None:
+        """Return the case of a secret link, or None."""
+        with said(self.path):
+            found = self._one("SELECT of FROM links WHERE digest=?", _digest(token))
+        return str(found[0]) if found else None
+
+    def known(self, case: str) -> str:
+        """Return a case's id as the store writes it: any letter case, spaces and dashes do.
+
+        Raises
+        ------
+        Refused
+            Where there is no such case, with the nearest id.
+        """
+        name = "".join(c for c in case.upper() if c.isalnum())
+        if self._one("SELECT 1 FROM cases WHERE id=?", name):
+            return name
+        ids = [row[0] for row in self._db.execute("SELECT id FROM cases ORDER BY touched DESC")]
+        raise Refused(
+            [
+                Problem(
+                    code="J014",
+                    message=f"there is no case '{case}'" + ("" if ids else "; the store is empty"),
+                    nearest=nearest(name, ids),
+                    mend="dryfloor cases lists them; --store FILE names another store",
+                )
+            ]
+        )
+
+    # inside
+
+    def _one(self, sql: str, *values: object) -> Any:
+        return self._db.execute(sql, values).fetchone()
+
+    def _events(self, case: str) -> list[Event]:
+        rows = self._db.execute("SELECT body FROM rows WHERE of=? ORDER BY number", (case,)).fetchall()
+        events: list[Event] = []
+        for (body,) in rows:
+            if not replay(events, body):
+                raise Refused([damaged(self.path, f"case {case}: a row can't be read")])
+        return events
+
+    def _last(self, case: str) -> int:
+        found = self._one("SELECT max(number) FROM rows WHERE of=?", case)
+        return int(found[0] or 0) if found else 0
+
+    def _mine(self, case: str) -> str:
+        """Return the id of a case that no other process holds."""
+        name = self.known(case)
+        found = self._one("SELECT host, process, born FROM holds WHERE of=?", name)
+        if elsewhere(found):
+            raise Refused([busy(name, *found[:2])])
+        return name
+
+    def _append(self, case: str, record: object, after: int | None) -> None:
+        body = msgspec.json.encode(record).decode()
+        with self._writing():
+            name = self._mine(case)
+            if after is not None and self._last(name) != after:
+                raise Refused(
+                    [
+                        Problem(
+                            code="J016",
+                            message=f"case {name} went on somewhere else since it was shown here",
+                            mend="look at it again; what was kept there stands",
+                        )
+                    ]
+                )
+            self._db.execute("INSERT INTO rows(of, body) VALUES(?,?)", (name, body))
+            self._db.execute("UPDATE cases SET touched=? WHERE id=?", (int(self._now() * 1000), name))
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        """One transaction, synced at its end; inside another one, a part of it."""
+        if self._within:
+            yield
+            return
+        with said(self.path):
+            self._db.execute("BEGIN IMMEDIATE")
+            self._within = True
+            try:
+                yield
+                self._db.execute("COMMIT")
+            except BaseException:
+                with suppress(sqlite3.Error):
+                    self._db.execute("ROLLBACK")
+                raise
+            finally:
+                self._within = False
+
+    @contextmanager
+    def _reading(self) -> Iterator[None]:
+        """Read everything as of one moment."""
+        if self._within:
+            yield
+            return
+        self._db.execute("BEGIN")
+        try:
+            yield
+        finally:
+            self._db.execute("ROLLBACK")
+
+    def _scrub(self) -> None:
+        """Empty the log and write the file anew, so that nothing of what was removed is left in either."""
+        with said(self.path):
+            self._empty_log()
+            self._db.execute("VACUUM")
+            self._empty_log()
+            self._db.execute("DELETE FROM chores WHERE name=?", (SCRUB,))
+
+    def _empty_log(self) -> None:
+        found = self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        if found and found[0]:
+            raise Refused(
+                [
+                    Problem(
+                        code="J015",
+                        file=str(self.path),
+                        message="the case is removed, but another program reads the store, and parts of it are still in its log",
+                        mend="close the other program; the next start of dryfloor empties the log",
+                    )
+                ]
+            )
+
+
+SCRUB = "scrub"
+DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
+COLUMNS = "id, reference, earlier, began, touched"
+
+
+def replay(events: list[Event], body: str | bytes) -> bool:
+    """Apply one row to the events before it; False where it can't be read.
+
+    Examples
+    --------
+    >>> events = [Event(role="desk"), Event(note="a"), Event(note="b")]
+    >>> replay(events, '{"undo": 2}'), len(events)
+    (True, 1)
+    """
+    try:
+        apply(events, msgspec.json.decode(body), _event)
+    except (msgspec.DecodeError, msgspec.ValidationError, UnicodeDecodeError, RecursionError):
+        return False
+    return True
+
+
+def _event(data: object) -> Event:
+    return msgspec.convert(data, Event)
+
+
+def _has(text: str, line: CaseLine, events: list[Event]) -> bool:
+    """Return whether all words stand somewhere in what was said of a case."""
+    said = [line.id, line.reference, *line.complaints, line.why]
+    said += [e.heard or e.note or "" for e in events if leading(e) in ("heard", "note")]
+    whole = " ".join(said).casefold()
+    return all(word in whole for word in text.casefold().split())
+
+
+def _line(row: Any, s: Standing) -> CaseLine:
+    name, reference, earlier, began, touched = row
+    return CaseLine(
+        id=name,
+        reference=reference,
+        state=s.state,
+        complaints=[*s.complaints],
+        words=s.words,
+        began=_utc(int(began)),
+        touched=_utc(int(touched)),
+        answers=s.answers,
+        earlier=earlier,
+        closed=s.closed,
+        why=s.why,
+        role=s.role,
+    )
+
+
+def _utc(ms: int) -> str:
+    return datetime.fromtimestamp(ms / 1000, UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+
+
+def _digest(token: str) -> bytes:
+    return hashlib.sha256(token.encode("utf-8", "replace")).digest()

@@ -1,0 +1,1 @@
+"""Streams, layout and prompts; the only importer of prompt_toolkit."""

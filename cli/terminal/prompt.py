@@ -1,0 +1,72 @@
+"""The terminal's prompt: the only importer of prompt_toolkit."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from prompt_toolkit import PromptSession
+from prompt_toolkit.completion import Completer, FuzzyWordCompleter, WordCompleter
+from prompt_toolkit.input import Input
+from prompt_toolkit.input.typeahead import clear_typeahead
+from prompt_toolkit.output import Output, create_output
+from prompt_toolkit.shortcuts import CompleteStyle
+
+from .asker import Quit
+
+FEW = 12  # choices; more than these are searched by any of their letters
+
+
+class PromptAsker:
+    """Asks at a full terminal, with completion.
+
+    Parameters
+    ----------
+    source, sink : Input, Output, optional
+        The terminal's two ends; the real ones unless a test gives its own.
+    """
+
+    def __init__(self, source: Input | None = None, sink: Output | None = None) -> None:
+        if sink is None:
+            sink = create_output()
+            # Not asked where its cursor is, a slow or simple terminal has no answer to owe.
+            sink.enable_cpr = False  # type: ignore[attr-defined]
+        self.session: PromptSession[str] = PromptSession(input=source, output=sink, reserve_space_for_menu=6)
+
+    def ask(self, prompt: str, words: Sequence[str] = ()) -> str:
+        """Return one line typed by the person.
+
+        Raises
+        ------
+        Quit
+            On Ctrl-D at an empty prompt.
+        KeyboardInterrupt
+            On Ctrl-C.
+        """
+        completer: Completer | None = None
+        many = len(words) > FEW
+        if words:
+            completer = (
+                FuzzyWordCompleter(list(words)) if many else WordCompleter(list(words), ignore_case=True, sentence=True)
+            )
+        try:
+            return self.session.prompt(
+                prompt,
+                completer=completer,
+                complete_while_typing=many,
+                # A menu under the prompt would push the card's head off the screen.
+                complete_style=CompleteStyle.COLUMN if many else CompleteStyle.READLINE_LIKE,
+            )
+        except EOFError:
+            raise Quit from None
+
+    def pause(self, prompt: str) -> None:
+        """Wait for Enter, so that one page is read before the next pushes it up."""
+        self.ask(prompt)
+
+    def flush(self) -> None:
+        """Throw away keys pressed ahead, so that none of them answers a question of safety."""
+        source: Any = self.session.input
+        with source.raw_mode():
+            while source.read_keys():
+                pass
+        source.flush_keys()
+        clear_typeahead(source)

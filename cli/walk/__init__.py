@@ -1,0 +1,1 @@
+"""The conversation: a loop over `advise`."""

@@ -1,0 +1,194 @@
+"""The start of a walk: the first question at once, the imports behind it, an open case offered."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+
+from ..inputs import check_role
+from ..terminal.env import Env
+from .offer import FIRST
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    import threading
+    from typing import Any
+
+    from ...engine import model
+    from ...engine.case.events import Event
+    from .offer import Opening
+
+GO_ON = ("yes", "y", "ok", "okay", "go on", "yeah", "yep", "sure")
+ANEW = ("no", "n", "nope", "new", "")
+
+
+def begin(args: argparse.Namespace, env: Env, case: str | None = None) -> int:
+    """Start or take up a walk and return its exit code.
+
+    Parameters
+    ----------
+    args : Namespace
+    env : Env
+    case : str, optional
+        The case of the store to go on with; else one may be offered.
+    """
+    role = check_role(args.role)
+    if args.reference:
+        args.reference = " ".join("".join(c if c.isprintable() else " " for c in args.reference).split())
+    opening = None
+    if not args.say and not args.case and not case:
+        # Before anything is imported that this line can do without.
+        if (not args.json or args.reference) and not args.after:
+            from .offer import look
+
+            opening = look(args, env)
+        for line in (opening.lines if opening else []) or [FIRST]:
+            env.say(line, err=args.json)
+    thread = _behind(_warm)
+    try:
+        return _walk(args, env, role, opening, thread, case)
+    finally:
+        if opening and opening.store:
+            opening.store.close()
+        thread.join()
+
+
+def _behind(work: Callable[..., None], *given: object) -> threading.Thread:
+    """Start some work in a thread of its own."""
+    import threading
+
+    thread = threading.Thread(target=work, args=given, daemon=True)
+    thread.start()
+    return thread
+
+
+def _warm() -> None:
+    """Import what later answers need, while the person reads and types the first one."""
+    # What fails here fails again where it is used, and is said there.
+    with suppress(Exception):
+        import rapidfuzz.fuzz  # noqa: F401
+
+        from ...engine import advise  # noqa: F401
+        from ...engine.advising import explain  # noqa: F401
+        from ...engine.case import interpret  # noqa: F401
+        from ...engine.language import matching  # noqa: F401
+
+
+def _ready(kb: model.KB) -> None:
+    """Work out of the kb what every answer needs."""
+    from ...engine.diagnosis.network import net_of
+    from ...engine.language.phrases import index_of
+
+    with suppress(Exception):
+        net_of(kb)
+        index_of(kb)
+
+
+def _asker(args: argparse.Namespace, env: Env) -> Any:
+    if args.plain or args.json or not env.interactive:
+        from ..terminal.asker import PlainAsker
+
+        return PlainAsker(env, err=args.json)
+    from ..terminal.prompt import PromptAsker
+
+    return PromptAsker()
+
+
+def _walk(
+    args: argparse.Namespace,
+    env: Env,
+    role: str | None,
+    opening: Opening | None,
+    thread: threading.Thread,
+    case: str | None,
+) -> int:
+    """Hold the walk: the case as it was, the case file, the conversation, the envelope."""
+    from ...engine.case.case_file import dump
+    from ...engine.case.events import Event
+    from ..inputs import cleared_events, load, with_sheet
+    from ..result import Exit, emit
+    from ..store.case_file import CaseKeep
+    from ..terminal.asker import Quit
+    from .session import Start
+
+    kb = load(args, env)
+    keeper = CaseKeep(Path(args.case)) if args.case else None
+    loaded = _case(args, env, kb) if keeper else []
+    asker = _asker(args, env)
+    start = Start(args, env, kb, opening, case)
+    try:
+        if opening and opening.case:
+            try:
+                taken, words = _taken(asker, env, opening.recurs)
+            except Quit:
+                start.close()
+                return int(Exit.NOTHING)
+            start.answered(taken, words is not None, FIRST)
+        else:
+            words = args.say
+            if start.case:
+                start.take_up()
+            elif keeper:
+                start.from_file(loaded)
+        begun = [Event(resumed=True)] if start.case or loaded else []
+        if role or not any(e.role for e in start.events):
+            begun.append(Event(role=role or "homeowner"))  # type: ignore[arg-type]
+        elif start.line and start.line.state == "waiting":
+            begun.append(Event(role=start.line.role))  # type: ignore[arg-type]
+        begun += cleared_events(kb, args.cleared)
+        kb, facts = with_sheet(kb, args.machine, [*start.events, *begun])
+        begun += facts
+        thread.join()
+        later = _behind(_ready, kb)
+        from .loop import Walk
+
+        keep = (lambda all_events: keeper.write(dump(all_events))) if keeper else None
+        talk = Walk(env, asker, kb, start.book, start.events, args.json, keep, env.interactive)
+    except BaseException:
+        start.close()
+        raise
+    try:
+        start.say_what_differs(talk)
+        for event in begun:
+            talk.record(event)
+        if start.line:
+            talk.handed_over(start.line)
+        if args.case and words is None and not any(e.complaints or e.heard for e in talk.events):
+            talk.say(FIRST)
+        result = talk.run(words)
+    finally:
+        talk.foresight.close()
+        later.join()
+        talk.ledger.close()
+    return emit(env, result, True) if args.json else int(result.exit)
+
+
+def _case(args: argparse.Namespace, env: Env, kb: model.KB) -> list[Event]:
+    """Return the events of the case file to go on with; say aloud where there is none yet."""
+    from ...engine.case.case_file import load_case
+
+    if Path(args.case).exists():
+        return load_case(kb, args.case)
+    env.say(f"{args.case} does not exist yet; this case will be written there.", err=True)
+    return []
+
+
+def _taken(asker: Any, env: Env, recurs: bool) -> tuple[bool, str | None]:
+    """Return whether what was offered is taken, and the words of a new case where they came instead of yes or no."""
+    typed: str = asker.ask("> ").strip()
+    low = typed.lower().rstrip(".!")
+    if low in GO_ON:
+        return True, None
+    if low in ANEW:
+        return False, None
+    env.say("Taken as a new case." if recurs else "Taken as a new case; the other one stays kept.")
+    return False, typed
+
+
+def walk(args: argparse.Namespace, env: Env) -> int:
+    """The walk. The first question is on screen before anything heavy is imported."""
+    pass
+
+    return begin(args, env)

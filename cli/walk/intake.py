@@ -1,0 +1,134 @@
+"""Hearing a complaint: what was understood is shown, and only what the person confirms is recorded."""
+
+from typing import TYPE_CHECKING
+
+from ...engine.case.events import Event
+from ...engine.language.matching import MOST, hear
+from ...engine.language.sanitize import typed_line
+from ..terminal.asker import Quit
+
+if TYPE_CHECKING:
+    from ...engine.language.matching import Heard
+    from .loop import Walk
+
+YES = ("yes", "y", "right", "ok", "okay", "yeah", "yep", "sure", "correct")
+NO = ("no", "n", "nope", "wrong")
+LEAVE = ("stop", "quit", "exit")
+AGAIN = "Say it in other words, or type stop."
+HELP = "Say in a few words what you see, hear or find wet at the washer. stop leaves; what was confirmed is kept."
+
+
+def listen(walk: "Walk", text: str) -> None:
+    """Hear a complaint in free words and record what the person confirms; raise Quit where they leave.
+
+    Parameters
+    ----------
+    walk : Walk
+    text : str
+        As typed.
+    """
+    while True:
+        text = typed_line(text)
+        low = text.lower().rstrip(".!")
+        if low in LEAVE:
+            raise Quit
+        if not text or low in ("help", "?", "back", "change"):
+            walk.say(walk.pen.wrap(HELP, 3))
+            text = walk.ask("> ")
+            continue
+        heard = hear(text, walk.kb)
+        said = bool(heard.hazards)
+        if said:
+            # A danger in the words is dealt with before anybody is asked what the complaint is.
+            walk.record(Event(heard=text))
+            if not walk.cleared([h.hazard for h in heard.hazards]) or not heard.complaints:
+                return
+        likely = [m.complaint for m in heard.complaints if m.likely]
+        names = [*likely, *(m.complaint for m in heard.complaints if not m.likely)][:MOST]
+        if not names:
+            walk.say(walk.pen.wrap(heard.off_topic or "I know nothing that fits these words.", 3))
+            names = list(walk.kb.complaints)
+        chosen = _confirm(walk, names, likely[:MOST])
+        if isinstance(chosen, str):
+            text = chosen
+            continue
+        walk.record(Event(complaints=chosen) if said else Event(heard=text, complaints=chosen))
+        _confirm_aside(walk, heard, chosen)
+        return
+
+
+def _confirm(walk: "Walk", names: list[str], likely: list[str]) -> list[str] | str:
+    """Return the complaints that a person confirms, or other words to hear instead."""
+    pen = walk.pen
+    if likely:
+        walk.say("I hear:")
+    for n, name in enumerate(names, 1):
+        if n == len(likely) + 1:
+            walk.say("Or is it:" if likely else "Is it one of these?")
+        walk.say(pen.wrap(walk.kb.complaints[name].says, 6, f"   {n}"))
+    ways = ["yes"] if likely else []
+    ways += ["a number" if len(names) == 1 else "numbers such as 1 2"] if not likely or len(names) > 1 else []
+    ways += ["change", "other words"] if likely else ["none", "other words"]
+    question = "Right?" if likely else "Which?"
+    walk.say(pen.wrap(f"{question} ({', '.join(ways[:-1])}, or {ways[-1]})"))
+    while True:
+        typed = typed_line(walk.ask("> ", ways[:1] if likely else []))
+        low = typed.lower().rstrip(".!")
+        numbers = low.replace(",", " ").replace(" and ", " ").split()
+        if low in YES and (likely or len(names) == 1):
+            return likely or names
+        if numbers and all(x.isascii() and x.isdigit() for x in numbers):
+            picked = [int(x) for x in dict.fromkeys(x[:4] for x in numbers)]
+            if all(1 <= x <= len(names) for x in picked):
+                return [names[x - 1] for x in dict.fromkeys(picked)]
+            walk.say(pen.wrap(f"The numbers go from 1 to {len(names)}.", 3))
+        elif low in LEAVE:
+            raise Quit
+        elif low == "none" and not likely:
+            walk.say(pen.wrap("Then my rules don't cover it, and a washer technician is the one to ask.", 3))
+            raise Quit
+        elif low in (*NO, "change", "back", "none"):
+            walk.say(AGAIN)
+            return walk.ask("> ")
+        elif low in (*YES, "help", "?"):
+            walk.say(pen.wrap(f"Type {', '.join(ways[:-1])}, or {ways[-1]}.", 3))
+        elif low:
+            return typed
+
+
+def _confirm_aside(walk: "Walk", heard: "Heard", chosen: list[str]) -> None:
+    """Record the circumstances and answers heard beside the complaint, where the person says that they are right."""
+    kb = walk.kb
+    known = {e.fact for e in walk.events if e.fact} | {e.check for e in walk.events if e.check}
+    offered: list[tuple[str, Event]] = []
+    for f in heard.facts:
+        if f.fact not in known:
+            fact = kb.facts[f.fact]
+            offered.append((f"{fact.title}: {fact.options[f.option].says}", Event(fact=f.fact, is_=f.option)))
+    for a in heard.answers:
+        check = kb.checks[a.check]
+        if a.check not in known and set(chosen) & set(check.heard_with):
+            offered.append((f"{check.title}: {check.answers[a.answer].says}", Event(check=a.check, answer=a.answer)))
+    if not offered:
+        return
+    pen = walk.pen
+    walk.say("I also hear:")
+    for n, (said, _) in enumerate(offered, 1):
+        walk.say(pen.wrap(said[:1].lower() + said[1:], 6, f"   {n}"))
+    ways = "yes, or no" if len(offered) == 1 else "yes, no, or numbers of those that are right"
+    walk.say(pen.wrap(f"Right? ({ways}; what is left out is asked when it matters)"))
+    while True:
+        low = typed_line(walk.ask("> ", ["yes", "no"])).lower().rstrip(".!")
+        numbers = low.replace(",", " ").replace(" and ", " ").split()
+        if low in YES:
+            break
+        if low in (*NO, "change", "skip", "none", "can't", "back"):
+            return
+        if low in LEAVE:
+            raise Quit
+        if numbers and all(x.isascii() and x.isdigit() and 1 <= int(x[:4]) <= len(offered) for x in numbers):
+            offered = [offered[n] for n in sorted({int(x) - 1 for x in numbers})]
+            break
+        walk.say(pen.wrap(f"Type {ways}.", 3))
+    for _, event in offered:
+        walk.record(event)

@@ -1,0 +1,115 @@
+"""Going on with a case: which one is offered, what of it the kb of today still knows, and what that kb sees differently."""
+
+from __future__ import annotations
+
+import argparse
+
+from ..terminal.env import Env
+from ..terminal.layout import Pen
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from ...engine.errors import Problem
+    from ..store.glance import Offer
+    from ..store.store import CaseLine, Store
+
+SHOWN = 40  # letters of the words that a case is offered by
+
+
+class Opening:
+    """What is offered of the store: to go on with a case, or to link a new one to it; and the store, where it is open already."""
+
+    def __init__(
+        self,
+        store: Store | None = None,
+        problem: Problem | None = None,
+        case: CaseLine | Offer | None = None,
+        lines: list[str] | None = None,
+    ) -> None:
+        self.store = store
+        self.problem = problem
+        self.case = case
+        self.lines = lines or []
+
+    @property
+    def recurs(self) -> bool:
+        """Whether the case is closed, and the new one may be its return."""
+        return self.case is not None and self.case.state == "closed"
+
+
+def look(args: argparse.Namespace, env: Env) -> Opening:
+    """Return what the store offers; as little is imported as can be, and the store opened only where that is not enough.
+
+    Parameters
+    ----------
+    args : Namespace
+        `--store`, and `--reference`: with it only cases of that reference are offered.
+    env : Env
+    """
+    from ..store.location import settled, there
+
+    if not there(args, env):
+        return Opening()
+    path = None if args.reference else settled(args, env)
+    if path:
+        from ...engine.case.rows import UncertainRowError
+        from ..store.glance import glance
+
+        try:
+            offer = glance(path)
+            return Opening(case=offer, lines=_gone_on(offer, env) if offer else None)
+        except UncertainRowError:
+            pass
+    return _opened(args, env)
+
+
+def _opened(args: argparse.Namespace, env: Env) -> Opening:
+    """Open the store, and return what it offers."""
+    from ...engine.errors import Refused
+    from ..store.opening import open_store
+
+    try:
+        store = open_store(args, env)
+    except Refused as refused:
+        return Opening(problem=refused.problems[0])
+    try:
+        case = _same(store, args.reference) if args.reference else store.offered()
+    except Refused as refused:
+        store.close()
+        return Opening(problem=refused.problems[0])
+    if case is None:
+        return Opening(store)
+    if case.state != "closed":
+        return Opening(store, None, case, _gone_on(case, env))
+    how = (case.closed or "closed").replace("-", " ")
+    lines = [
+        f"There was a case before with the reference {case.reference}: {case.id}, {said(case)}; {how} {case.touched[:10]}.",
+        "Has the same come back? (yes: the new case points to it; no: a new one by itself)",
+    ]
+    return Opening(store, None, case, _wrapped(lines, env))
+
+
+def _gone_on(case: CaseLine | Offer, env: Env) -> list[str]:
+    head = {"open": "A walk was cut off", "waiting": "A case was handed on", "on-trial": "A case is on trial"}
+    return _wrapped([f"{head[case.state]}: {said(case)}.", "Go on with it? (yes, or no for a new one)"], env)
+
+
+def _wrapped(lines: list[str], env: Env) -> list[str]:
+    pen = Pen(env.width)
+    return [part for line in lines for part in pen.wrap(line)]
+
+
+def _same(store: Store, reference: str) -> CaseLine | None:
+    """Return the case of a reference that is best gone on with: one that is not closed, else the last one."""
+    found = [c for c in store.find(reference=reference) if c.state == "closed" or not store.held(c.id)]
+    return next((c for c in found if c.state != "closed"), found[0] if found else None)
+
+
+def said(case: CaseLine | Offer) -> str:
+    """Return a case in a few words: what was said, and how much was answered."""
+    words = "".join(c for c in case.words if c.isprintable())
+    text = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else "no words yet"
+    return f"{text}, {case.answers} answer{'' if case.answers == 1 else 's'}"
+
+
+FIRST = "What is wrong? Say it in your own words."

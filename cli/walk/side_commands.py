@@ -1,0 +1,213 @@
+"""What can be asked beside an answer: why, the answers so far, notes, a change of an earlier answer, a step back."""
+
+from typing import TYPE_CHECKING
+
+from ...engine import model
+from ...engine.advice import Card, Choice
+from ...engine.advise import advise, card_of
+from ...engine.case.events import Event
+from ...engine.case.interpret import interpret, pick
+from ...engine.case.rows import leading
+from ...engine.case.state import fold
+from ...engine.errors import Problem
+from ...engine.language.sanitize import typed_line
+from ..render import card as render
+from ..render.advice import in_100
+from ..terminal.asker import Quit
+
+if TYPE_CHECKING:
+    from .loop import Walk
+
+# A gate is no answer to take back: it is asked again after the answer before it.
+UNDONE = ("check", "fact", "cant", "skip", "remedy", "proof", "still", "complaints", "heard")
+WORTH = 0.01  # a cause that explains less is not offered as mended besides [prob]
+MOST = 8
+HELP = (
+    ("answer", "its number or its words, or a value with its unit"),
+    ("why", "the reasons so far, and what each answer weighed"),
+    ("back", "take the last answer back"),
+    ("can't", "you can't tell, or can't do it"),
+    ("skip", "not now"),
+    ("change", "answer an earlier question anew"),
+    ("list", "the answers so far"),
+    ("also", "also WORDS: one more complaint"),
+    ("besides", "something else was mended too, before this is proved"),
+    ("note", "note WORDS: a remark for the next person; notes shows them"),
+    ("stop", "leave; the case is kept"),
+    ("Enter", "show this question again"),
+)
+
+
+def help_lines(walk: "Walk") -> list[str]:
+    """Return what can be typed at a card."""
+    return [line for label, text in HELP for line in walk.pen.labelled(label, text)]
+
+
+def why(walk: "Walk", card: Card) -> list[str]:
+    """Return the reasons: why this question, what is believed, what each answer weighed, and the rule in full."""
+    from ...engine.advising.explain import weights
+
+    pen = walk.pen
+    margin = 0 if pen.narrow else 3
+    cause, found = weights(walk.kb, walk.events)
+    lines = pen.wrap(f"This question now: {card.why}.", margin) if card.why else []
+    for text in card.rule[2:]:
+        lines += pen.wrap(text[0].upper() + text[1:] + ".", margin)
+    advice = advise(walk.kb, walk.events)
+    for b in advice.beliefs[:4]:
+        lines += pen.wrap(f"{b.title}: explains it {in_100(b.p)}", margin)
+    lines += pen.wrap(f"Something this kb does not know: {in_100(advice.unknown)}", margin)
+    if cause and found:
+        lines += pen.wrap(f"What was said, for {walk.kb.causes[cause].title.lower()}:", margin)
+        for w in found[:8]:
+            lines += pen.wrap(w.text, margin + 2, " " * margin + "-")
+    return lines
+
+
+def answered(walk: "Walk") -> list[tuple[str, str, int]]:
+    """Return each check and fact that was answered: its title, what was said, and where its event stands."""
+    return answers_of(walk.kb, walk.events)
+
+
+def answers_of(kb: model.KB, events: list[Event]) -> list[tuple[str, str, int]]:
+    """Return each check and fact that was answered in a case: its title, what was said, and where its event stands."""
+    found: dict[str, tuple[str, str, int]] = {}
+    for i, e in enumerate(events):
+        if e.check in kb.checks and e.check:
+            answers = kb.checks[e.check].answers
+            said = e.answer or e.value or ""
+            found[e.check] = (kb.checks[e.check].title, answers[said].says if said in answers else said, i)
+        elif e.fact in kb.facts and e.fact:
+            found[e.fact] = (kb.facts[e.fact].title, kb.facts[e.fact].options[e.is_ or ""].says, i)
+    return list(found.values())
+
+
+def list_lines(walk: "Walk") -> list[str]:
+    """Return the answers so far, numbered."""
+    rows = enumerate(answered(walk), 1)
+    lines = [line for n, (title, said, _) in rows for line in walk.pen.wrap(f"{title}: {said}", 6, f"   {n}")]
+    return lines or ["   Nothing was answered yet."]
+
+
+def note_lines(walk: "Walk") -> list[str]:
+    """Return the notes so far."""
+    lines = [line for e in walk.events if e.note for line in walk.pen.wrap(e.note, 5, "   -")]
+    return lines or walk.pen.wrap("No notes yet. note WORDS adds one.", 3)
+
+
+def back(walk: "Walk") -> bool:
+    """Take back the last answer and all after it; False where there is none."""
+    for i in range(len(walk.events) - 1, -1, -1):
+        if leading(walk.events[i]) in UNDONE:
+            walk.say(walk.pen.wrap(f"Taken back: {_told(walk, walk.events[i])}.", 3))
+            walk.ledger.take_back(i)
+            return True
+    walk.say("   There is nothing to take back.")
+    return False
+
+
+def _told(walk: "Walk", e: Event) -> str:
+    """Return an event in a few plain words."""
+    kb = walk.kb
+    if e.check or e.proof:
+        return kb.checks[e.check or e.proof or ""].title.lower()
+    if e.fact:
+        return kb.facts[e.fact].title.lower()
+    if e.remedy:
+        return kb.causes[e.remedy].remedy.title.lower()
+    return "what was heard" if e.heard or e.complaints else "the last answer"
+
+
+def change(walk: "Walk", words: str) -> bool:
+    """Ask an earlier question anew; its new answer takes the old one's place. False where nothing was changed."""
+    rows = answered(walk)
+    if not rows:
+        walk.say(list_lines(walk))
+        return False
+    if not words:
+        walk.say(list_lines(walk))
+        walk.say("Change which? (a number)")
+        words = typed_line(walk.ask("> ", [title for title, _, _ in rows]))
+    picker = Card(
+        kind="fact", id="change", title="", choices=[Choice(id=str(n), says=row[0]) for n, row in enumerate(rows, 1)]
+    )
+    chosen, problem = pick(picker, words.lower())
+    if chosen is None:
+        walk.problem(
+            Problem(
+                code="A004",
+                message=problem.message if problem else "",
+                mend=f"type change and a number from 1 to {len(rows)}",
+            )
+        )
+        return False
+    _, said, at = rows[int(chosen) - 1]
+    old = walk.events[at]
+    card = card_of(walk.kb, walk.events, old)
+    walk.say(render.card(walk.pen, card, int(chosen)))
+    walk.say(walk.pen.wrap(f"So far: {said}. back leaves it so.", 3))
+    event = _anew(walk, card)
+    if event is None:
+        walk.say("   Left as it was.")
+        return False
+    before, after = fold(walk.kb, walk.events[: at + 1]), fold(walk.kb, walk.events)
+    if before.epoch == after.epoch:
+        # Other hands than before look for themselves, and theirs counts; the same hands mean to correct it.
+        walk.record(event)
+    else:
+        # Asked anew after a remedy it would count as seen after it; what was meant is the earlier answer.
+        walk.ledger.put(at, event)
+    return True
+
+
+def besides(walk: "Walk", words: str) -> bool:
+    """Record that something else was mended in the same visit; False where nothing was.
+
+    Two that were mended before one proof are kept apart: the proof then speaks of both, and says of neither that it was it.
+    """
+    kb, state = walk.kb, fold(walk.kb, walk.events)
+    known = {t.cause for t in state.remedies if t.did == "done"}
+    found = [b.cause for b in advise(kb, walk.events).beliefs if b.cause not in known and b.p >= WORTH]
+    # Work that is done is done, by whomever; what nobody but a trade may do is told apart by its title.
+    rows = [(c, kb.causes[c].remedy.title) for c in found if kb.causes[c].kind != "normal"][:MOST]
+    if not rows:
+        walk.say(
+            walk.pen.wrap(
+                "Nothing else that I know could have mended this. note WORDS keeps it for the next person.", 3
+            )
+        )
+        return False
+    if not words:
+        for n, (_, title) in enumerate(rows, 1):
+            walk.say(walk.pen.wrap(title, 6, f"   {n}"))
+        walk.say("What else was done? (a number; Enter: nothing)")
+        words = typed_line(walk.ask("> ", [title for _, title in rows]))
+    if not words:
+        return False
+    picker = Card(kind="fact", id="besides", title="", choices=[Choice(id=c, says=title) for c, title in rows])
+    chosen, problem = pick(picker, words.lower())
+    if chosen is None:
+        if problem:
+            walk.problem(problem)
+        return False
+    walk.record(Event(remedy=chosen, did="done"))
+    walk.say(
+        walk.pen.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
+    )
+    return True
+
+
+def _anew(walk: "Walk", card: Card) -> Event | None:
+    """Take lines until one of them answers a card that is asked anew; None where the person leaves it as it was."""
+    while True:
+        reply = interpret(walk.kb, card, walk.ask("> ", [c.says for c in card.choices]), False)
+        if reply.event is not None:
+            return reply.event
+        if reply.command == "stop":
+            raise Quit
+        if reply.command == "help":
+            walk.say(walk.pen.wrap("Answer it anew, or type back to leave the earlier answer as it is.", 3))
+        elif reply.command or (reply.back is not None and reply.back.code == "A001"):
+            return None
+        elif reply.back is not None:
+            walk.problem(reply.back)

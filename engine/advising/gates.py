@@ -1,0 +1,58 @@
+"""Gates before questions: which hazards must be cleared now, in which order, and what a stop says."""
+
+from .. import model
+from ..advice import HazardState, Note
+from ..case.state import State
+from ..model import holds
+
+RANK = {"DANGER": 0, "WARNING": 1, "CAUTION": 2, "NOTICE": 3}
+
+
+def raised(kb: model.KB, state: State, heard: list[str]) -> list[str]:
+    """Return the hazards with a gate in this case: by words, by complaints, by answers; each once, gravest order kept.
+
+    Parameters
+    ----------
+    kb : KB
+    state : State
+    heard : list of str
+        Hazards heard in the person's own words; these come first.
+    """
+    names = list(heard)
+    told = [kb.checks[a.check].answers.get(a.said) for a in sorted(state.answers, key=lambda a: a.check)]
+    seen = [record.raises for record in told if record and record.raises]
+    names += sorted(seen, key=lambda g: RANK[kb.hazards[g].signal])
+    gates = [g for c in state.complaints for g in kb.complaints[c].gates if g and c not in dict(state.gone)]
+    names += sorted(dict.fromkeys(gates), key=lambda g: (RANK[kb.hazards[g].signal], gates.index(g)))
+    known = dict(state.facts)
+    return [n for n in dict.fromkeys(names) if kb.hazards[n].gate and holds(kb.hazards[n].when, known)]
+
+
+def first_open(kb: model.KB, state: State, hazards: list[str]) -> str | None:
+    """Return the first hazard with a gate that nobody has cleared."""
+    known = dict(state.facts)
+    for name in hazards:
+        hazard = kb.hazards[name]
+        if hazard.gate and name not in state.cleared and holds(hazard.when, known):
+            return name
+    return None
+
+
+def states(kb: model.KB, state: State, hazards: list[str]) -> list[HazardState]:
+    """Return each hazard of the case with whether it is open, cleared or stopped at."""
+    out = []
+    for name in dict.fromkeys([*hazards, *state.cleared, *([state.stopped] if state.stopped else [])]):
+        if name in kb.hazards:
+            now = "stopped" if state.stopped == name else "cleared" if name in state.cleared else "open"
+            out.append(HazardState(id=name, title=kb.hazards[name].title, signal=kb.hazards[name].signal, state=now))  # type: ignore[arg-type]
+    return out
+
+
+def notes(kb: model.KB, state: State, hazards: list[str]) -> list[Note]:
+    """Return the safety notes of a step, gravest first."""
+    known = dict(state.facts)
+    found = [kb.hazards[h] for h in dict.fromkeys(hazards) if holds(kb.hazards[h].when, known)]
+    return [
+        Note(signal=h.signal, title=h.title, says=h.says, hazard=h.id)
+        for h in sorted(found, key=lambda h: RANK[h.signal])
+    ]

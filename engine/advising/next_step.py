@@ -1,0 +1,171 @@
+"""The next step: a stop, a gate, a pending proof, what is left, or what costs least."""
+
+from collections.abc import Callable
+
+from .. import model
+from ..advice import Step
+from ..inference.potentials import Array
+from ..planning import roles
+from ..planning.ahead import choose_ahead
+from ..planning.problem import Choice, View
+from . import gates as safety
+from . import reasons
+from .analysis import Thought
+
+LEAST_GAIN = 0.02
+# From a belief over the scenarios of a view, the choice that some way of choosing makes there.
+Policy = Callable[[Array, View], Choice]
+
+
+def least_cost(root: Array, view: View) -> Choice:
+    """Return the shipped choice from a belief: looked ahead for by the last role once few causes are alive, else one step ahead."""
+    return choose_ahead(root, view, LEAST_GAIN)
+
+
+def next_step(thought: Thought, gates: list[str], policy: Policy = least_cost) -> tuple[Step | None, Choice | None]:
+    """Return the next step: a stop, a gate, a pending proof, what is left, or what the policy chooses: what costs least."""
+    kb, state = thought.net.kb, thought.state
+    if state.stopped:
+        hazard = kb.hazards[state.stopped]
+        return Step(kind="stop", id=hazard.id, title=hazard.title, why="this is not safe now", minutes=0, cost=0), None
+    if state.closed:
+        return None, None
+    gate = safety.first_open(kb, state, gates)
+    if gate:
+        return _gate(kb, gate, "safety comes before the question"), None
+    if not state.complaints:
+        return Step(
+            kind="fact",
+            id="complaint",
+            title="What is wrong",
+            why="nothing that I know was heard yet",
+            minutes=0.5,
+            cost=0.5,
+        ), None
+    pending = _pending(thought)
+    step, choice = (pending, None) if pending else _cheapest(thought, policy)
+    if step and step.kind in ("check", "remedy"):
+        named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.cause or ""].remedy.hazards
+        gate = safety.first_open(kb, state, named)
+        if gate:
+            return _gate(kb, gate, f"before the next step: {step.title}"), choice
+    return step, choice
+
+
+def _gate(kb: model.KB, name: str, why: str) -> Step:
+    return Step(kind="gate", id=name, title=kb.hazards[name].title, why=why, minutes=0.2, cost=0.2)
+
+
+def _pending(thought: Thought) -> Step | None:
+    """Return the proof of the last remedy, or the question which complaints are left."""
+    kb, state = thought.net.kb, thought.state
+    done = [t for t in state.remedies if t.did == "done"]
+    if not done:
+        return None
+    last = done[-1]
+    left = [c for c in state.complaints if c not in dict(state.gone)]
+    if last.passed is None:
+        check = kb.checks[kb.causes[last.cause].proof.check]
+        # Hands that may not do it, a homeowner after the plumber say, are asked what is left instead.
+        if check.id not in dict(state.passed_over) and roles.permitted(kb, check, state.hands):
+            minutes = roles.minutes_of(check.minutes, state.hands) or 1
+            return Step(
+                kind="check",
+                id=check.id,
+                title=check.title,
+                proof=True,
+                cause=last.cause,
+                minutes=minutes,
+                cost=minutes,
+                why=f"a fix counts only when it is seen to work: {kb.causes[last.cause].title.lower()}",
+            )
+    elif last.passed is False or len(left) < 2:
+        return None
+    if state.asked_still < state.epoch:
+        return Step(
+            kind="fact",
+            id="still-there",
+            title="What is left",
+            why="a fix can cure one complaint and not another",
+            minutes=0.3,
+            cost=0.3,
+        )
+    return None
+
+
+def _cheapest(thought: Thought, policy: Policy) -> tuple[Step | None, Choice]:
+    kb, state = thought.net.kb, thought.state
+    choice = policy(thought.scenarios.weight, thought.view)
+    best = choice.best
+    kind, _, name = best.id.partition(":")
+    why = reasons.why_now(thought, choice)
+    if best.kind == "question":
+        return _question(thought, kind, name, why), choice
+    if best.kind == "remedy":
+        remedy = kb.causes[name].remedy
+        # Nobody is booked to cut pipe either before the reading that calls for it.
+        if remedy.only_if and roles.condition(thought.net, state, remedy) == "open":
+            return _question(
+                thought,
+                "check",
+                remedy.only_if.check,
+                f"it must stand before anybody does this: {remedy.title.lower()}",
+            ), choice
+    if kind == "remedy":
+        cause = kb.causes[name]
+        cost = next(m.cost for m in thought.view.mends if m.id == best.id)
+        return Step(
+            kind="remedy",
+            id=name,
+            title=cause.remedy.title,
+            why=why,
+            minutes=cause.remedy.minutes,
+            cost=round(cost, 6),
+            cause=name,
+        ), choice
+    if kind == "hand-on":
+        cause = kb.causes[name]
+        return Step(
+            kind="hand-on",
+            id=cause.remedy.by,
+            title=f"Book: {cause.remedy.title.lower()}",
+            why=why,
+            minutes=cause.remedy.minutes,
+            cost=round(best.price, 6),
+            cause=name,
+        ), choice
+    card = roles.role_card(kb, state.role)
+    return Step(
+        kind="hand-on",
+        id=card.hand_on_to,
+        title=f"Hand on to the {card.hand_on_to}",
+        why=why,
+        minutes=0,
+        cost=round(choice.hand_on, 6),
+    ), choice
+
+
+def _question(thought: Thought, kind: str, name: str, why: str) -> Step:
+    """Return the step of a fact or a check; a check that hangs on an unknown fact asks that fact first."""
+    kb, state = thought.net.kb, thought.state
+    rate = roles.minute_price(kb, state.role, state.hands)
+    if kind == "check":
+        check = kb.checks[name]
+        known = dict(state.facts)
+        passed = dict(state.passed_over)
+        for fact in sorted(check.when):
+            if fact not in known and fact not in passed:
+                return _question(
+                    thought, "fact", fact, f"it decides whether this is worth a look: {check.title.lower()}"
+                )
+        minutes = roles.minutes_of(check.minutes, state.hands) or 1
+        return Step(kind="check", id=name, title=check.title, why=why, minutes=minutes, cost=round(minutes * rate, 6))
+    fact_minutes = roles.minutes_of(kb.facts[name].minutes, state.hands) or 0.3
+    return Step(
+        kind="fact",
+        id=name,
+        title=kb.facts[name].title,
+        why=why,
+        minutes=fact_minutes,
+        cost=round(fact_minutes * rate, 6),
+    )

@@ -1,0 +1,146 @@
+"""Words that cards, findings and reports share: chances, minutes, limits and whose they are."""
+
+from .. import model
+from ..measurement import formatting
+from ..measurement.readings import limits
+
+GRADES = {
+    "P": "published",
+    "S": "published, as quoted by others",
+    "M": "from memory, unverified",
+    "C": "common practice",
+    "D": "derived here",
+    "judgement": "judgement",
+}
+BY = {
+    "anyone": "you may do this yourself",
+    "technician": "a washer technician",
+    "plumber": "a licensed plumber",
+    "electrician": "a licensed electrician",
+}
+GOVERNS = "local code and the machine's manual govern, the stricter first"
+
+
+def in_100(p: float) -> str:
+    """Return a probability as people say it.
+
+    Examples
+    --------
+    >>> in_100(0.942), in_100(0.001)
+    ('94 in 100', 'under 1 in 100')
+    """
+    if p < 0.005:
+        return "under 1 in 100"
+    if p > 0.995:
+        return "over 99 in 100"
+    return f"{100 * p:.0f} in 100"
+
+
+def minutes_text(minutes: float) -> str:
+    """Return minutes for a card.
+
+    Examples
+    --------
+    >>> minutes_text(0.3), minutes_text(4), minutes_text(1.5)
+    ('under a minute', '4 min', '1.5 min')
+    """
+    return "under a minute" if minutes < 1 else f"{minutes:g} min"
+
+
+def whose(rule: model.Rule, own: model.Limit | None = None) -> str:
+    """Return whose limit a rule is.
+
+    Parameters
+    ----------
+    rule : Rule
+    own : Limit, optional
+        The machine sheet's own limit on it, whose words are added.
+    """
+    said = f" ({own.says})" if own and own.says else ""
+    if rule.authority == "code":
+        return f"{rule.edition}, binds where adopted"
+    if rule.authority == "manual":
+        return f"this machine's own manual{said}"
+    if rule.model and rule.model.gives:
+        return f"worked out from readings, no published limit; {GOVERNS}"
+    return f"common practice; {GOVERNS}"
+
+
+def whose_short(rule: model.Rule) -> str:
+    """Return whose limit a rule is, in a few words.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> whose_short(load_kb().rules["house-pressure"]), whose_short(load_kb().rules["standpipe-bore"])
+    ('UPC 2015 and 2024', 'common practice')
+    """
+    if rule.authority == "practice":
+        return "worked out" if rule.model and rule.model.gives else "common practice"
+    return rule.edition or ("the code" if rule.authority == "code" else "the machine's manual")
+
+
+def both_limits(kb: model.KB, rule: model.Rule, own: model.Rule) -> tuple[str, str]:
+    """Return the limits of a code's rule and of the machine's manual beside it, and whose they are: both bind, the stricter rules.
+
+    Parameters
+    ----------
+    kb : KB
+        With the machine sheet applied.
+    rule, own : Rule
+        The code's rule, and the same with the machine's own limits, from `machine.own_rule`.
+    """
+    (low, high), (own_low, own_high) = limits(rule), limits(own)
+    looser_low = low is not None and own_low is not None and own_low < low
+    looser_high = high is not None and own_high is not None and own_high > high
+    manual = whose(own, kb.limits[rule.id])
+    text = f"{limit_text(rule)}; the machine's own manual: {limit_text(own)}"
+    if looser_low or looser_high:
+        return text, f"{whose(rule)}, and rules here: {manual} is looser"
+    return text, f"{whose(rule)}, and so does {manual}"
+
+
+def limit_text(rule: model.Rule) -> str:
+    """Return a rule's limits in trade and SI units.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> limit_text(load_kb().rules["standpipe-height"])
+    '39 in (99 cm) to 96 in (244 cm)'
+    """
+    if rule.measures == "state":
+        return rule.must or ""
+    low, high = (formatting.show(v, rule.measures) if v is not None else "" for v in limits(rule))
+    if low and high:
+        return low if low == high else f"{low} to {high}"
+    return f"at least {low}" if low else f"at most {high}"
+
+
+def source_text(kb: model.KB, rule: model.Rule) -> str:
+    """Return a rule's first source and its grade in words."""
+    cite = rule.sources[0]
+    source = kb.sources[cite.source]
+    grade = cite.grade or source.grade
+    if grade == "C":
+        return "common practice, no published source"
+    return f"{source.title}{', ' + cite.at if cite.at else ''} ({GRADES[grade]})"
+
+
+def rule_lines(kb: model.KB, rule: model.Rule, expert: bool = True) -> list[str]:
+    """Return a rule as lines: what, limits, whose, and neighbours that differ.
+
+    Parameters
+    ----------
+    kb : KB
+    rule : Rule
+    expert : bool
+        False leaves out neighbours without numbers: what a code's other paragraph says helps nobody who only looks.
+    """
+    lines = [f"{rule.of}: {limit_text(rule)}", whose(rule)]
+    for n in rule.neighbours[:2]:
+        other = kb.rules[n.rule]
+        if not expert and (other.measures == "state" or other.measures != rule.measures):
+            continue
+        lines.append(f"beside it {other.edition or other.title}: {limit_text(other)}; {n.differs}")
+    return lines

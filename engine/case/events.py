@@ -1,0 +1,53 @@
+"""The events that a case is made of."""
+
+from msgspec import Struct, field
+
+from .. import model
+
+DEFAULT_HANDS: dict[str, model.Hands] = {"homeowner": "homeowner", "desk": "homeowner", "technician": "technician"}
+
+
+class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
+    """One thing said, answered or done; exactly one of its leading fields is set."""
+
+    role: model.Role | None = None
+    hands: model.Hands | None = None
+    heard: str | None = None
+    complaints: list[str] | None = None
+    hazard: str | None = None
+    fact: str | None = None
+    is_: str | None = field(default=None, name="is")
+    cleared: str | None = None
+    word: str | None = None
+    stopped: str | None = None
+    check: str | None = None
+    answer: str | None = None
+    value: str | None = None
+    cant: str | None = None
+    skip: str | None = None
+    note: str | None = None
+    remedy: str | None = None
+    did: str | None = None
+    proof: str | None = None
+    still: list[str] | None = None
+    resumed: bool | None = None
+    closed: str | None = None
+    why: str | None = None
+    trial: str | None = None
+    machine: str | None = None
+
+
+COMPANIONS: dict[str, tuple[str, ...]] = {
+    "role": ("hands",),
+    "heard": ("complaints",),
+    "fact": ("is_",),
+    "cleared": ("word",),
+    "check": ("answer", "value"),
+    "remedy": ("did",),
+    "proof": ("answer", "value"),
+    "trial": ("complaints",),
+    "closed": ("why",),
+}
+DID = ("done", "could-not")
+CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "on-trial")
+TRIAL = ("stayed-away", "came-back")

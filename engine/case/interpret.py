@@ -1,0 +1,237 @@
+"""What a person typed at a card -> an event, a command, or a question back. Never a guess, never a lost answer."""
+
+import re
+
+from msgspec import Struct
+
+from .. import model
+from ..advice import Card, Choice
+from ..errors import Problem, nearest
+from ..language.sanitize import typed_line
+from .events import Event
+from .validation import answer_problems
+
+COMMANDS = {
+    "why": "why",
+    "back": "back",
+    "undo": "back",
+    "skip": "skip",
+    "can't": "cant",
+    "cant": "cant",
+    "cannot": "cant",
+    "can not": "cant",
+    "can't tell": "cant",
+    "cant tell": "cant",
+    "don't know": "cant",
+    "dont know": "cant",
+    "not sure": "cant",
+    "no idea": "cant",
+    "notes": "notes",
+    "stop": "stop",
+    "quit": "stop",
+    "exit": "stop",
+    "help": "help",
+    "?": "help",
+    "list": "list",
+    "answers": "list",
+}
+WITH_WORDS = ("note", "also", "change", "besides")
+WORD = re.compile(r"[^\W_]+")
+NOT = re.compile(
+    r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"
+    r"|\b(?:is|are|was|were|do|does|did|has|have|had|ca|wo|would|could|should)n'?t\b"
+)
+# Words that carry no answer, and words that would fit more than one; alone they choose nothing.
+EMPTY = frozenset(
+    WORD.findall(
+        "a an and apart are as at be been by can did do does for from had has have i in is it its just me my of on or "
+        "s see so t than that the their them then there these they think this those to was we were what when where "
+        "which with would yes you your"
+    )
+)
+VAGUE = frozenset(
+    WORD.findall(
+        "all any bit bad better fine good left little lot more much normal off okay ok one only other out right "
+        "some sort still thing too up very well wrong"
+    )
+)
+ALIKE = 83.0  # one slip in a word of five letters [0 to 100]
+BARE = {
+    **dict.fromkeys(("no", "n", "nope"), re.compile(r"(no|none|nothing|nobody|never)\b")),
+    **dict.fromkeys(("yes", "y", "yep", "yeah"), re.compile(r"yes\b")),
+}
+
+
+class Reply(Struct, frozen=True, kw_only=True):
+    """One of three: an event to record, a command with its words, or a question back."""
+
+    event: Event | None = None
+    command: str = ""
+    words: str = ""
+    back: Problem | None = None
+
+
+def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Reply:
+    """Return what a typed line means at a card.
+
+    Parameters
+    ----------
+    kb : KB
+    card : Card
+        The card on screen.
+    typed : str
+        The line as typed.
+    proof : bool
+        The card is the proof of a remedy.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> c = Card(kind="check", id="standpipe-height", title="", measures="length")
+    >>> interpret(load_kb(), c, "39 1/2 in").event.value
+    '39 1/2 in'
+    >>> interpret(load_kb(), c, "why").command
+    'why'
+    """
+    text = typed_line(typed)
+    low = text.lower().replace("’", "'").rstrip(".!")
+    if not text:
+        return Reply(
+            back=Problem(
+                code="A001",
+                message="nothing was typed",
+                expected=_expected(card),
+                mend="type an answer; help lists what else you can do",
+            )
+        )
+    if card.kind == "gate":
+        return _gate(kb, card, text)
+    exact = next((c.id for c in card.choices if low in (c.id, c.says.lower())), None)
+    if exact is None and low in COMMANDS:
+        return Reply(command=COMMANDS[low])
+    head, _, rest = text.partition(" ")
+    if exact is None and head.lower() in WITH_WORDS:
+        return Reply(command=head.lower(), words=rest.strip())
+    if card.measures:
+        return _measured(kb, card, text, proof)
+    chosen, problem = pick(card, low) if exact is None else (exact, None)
+    if chosen is None:
+        return Reply(back=problem)
+    if card.kind == "remedy":
+        return Reply(event=Event(remedy=card.id, did=chosen))
+    if card.id == "still-there":
+        return Reply(event=Event(still=[] if chosen == "none" else [chosen]))
+    if card.kind == "fact":
+        return Reply(event=Event(fact=card.id, is_=chosen))
+    return Reply(event=Event(proof=card.id, answer=chosen) if proof else Event(check=card.id, answer=chosen))
+
+
+def _expected(card: Card) -> str:
+    if card.kind == "gate":
+        return f"the word '{card.word}'; anything else stops here"
+    if card.measures:
+        return card.example
+    return "one of " + ", ".join(c.id for c in card.choices)
+
+
+def _gate(kb: model.KB, card: Card, text: str) -> Reply:
+    from .validation import is_word
+
+    gate = kb.hazards[card.id].gate
+    if gate and is_word(gate, text):
+        return Reply(event=Event(cleared=card.id, word=gate.word))
+    return Reply(event=Event(stopped=card.id))
+
+
+def _measured(kb: model.KB, card: Card, text: str, proof: bool) -> Reply:
+    problems = answer_problems(kb, card.id, None, text)
+    if problems:
+        return Reply(back=problems[0])
+    return Reply(event=Event(proof=card.id, value=text) if proof else Event(check=card.id, value=text))
+
+
+def pick(card: Card, low: str) -> tuple[str | None, Problem | None]:
+    """Return the choice that typed words mean, or a question back.
+
+    Its number, its id, its start, or words that stand in it and in no other. Likeness of the whole is not enough: "it
+    is dry" is like "it is out", and "not taped" is like "taped".
+
+    Parameters
+    ----------
+    card : Card
+    low : str
+        What was typed, in small letters.
+
+    Examples
+    --------
+    >>> c = Card(kind="check", id="x", title="", choices=[Choice(id="taped", says="taped round"), Choice(id="loose", says="a gap")])
+    >>> pick(c, "it's taped")[0], pick(c, "not taped")[0], pick(c, "2")[0]
+    ('taped', None, 'loose')
+    """
+    choices = card.choices
+    exact = [c.id for c in choices if low in (c.id, c.says.lower())]
+    if exact:
+        return exact[0], None
+    if low.isdecimal():
+        n = int(low)
+        if 1 <= n <= len(choices):
+            return choices[n - 1].id, None
+        return None, Problem(
+            code="A002",
+            message=f"there is no choice {low[:20]}",
+            expected=f"1 to {len(choices)}",
+            mend="type its number or its words",
+        )
+    found = _starting(choices, low) or _worded(choices, low)
+    if len(found) == 1:
+        return found[0], None
+    says = {c.says.lower(): c.id for c in choices}
+    near = nearest(low, says) or nearest(low, says.values())
+    return None, Problem(
+        code="A003",
+        message=f"'{low[:60]}' could mean more than one of these" if found else f"'{low[:60]}' is none of these",
+        expected=_expected(card),
+        nearest=near,
+        mend="type its number or its words; can't tell and skip are always fine",
+    )
+
+
+def _starting(choices: list[Choice], low: str) -> list[str]:
+    """Return the choices that begin with what was typed; a bare no or yes begins only an answer that says so."""
+    if low in BARE:
+        return [c.id for c in choices if BARE[low].match(c.says.lower())]
+    if len(low) < 3 or low == "not" or not (set(_telling(low)) - VAGUE or NOT.search(low)):
+        return []
+    return [c.id for c in choices if c.says.lower().startswith(low) or c.id.startswith(low.replace(" ", "-"))]
+
+
+def _worded(choices: list[Choice], low: str) -> list[str]:
+    """Return the choices that hold every telling word that was typed; words with a "not" among them are asked back."""
+    typed = _telling(low)
+    if NOT.search(low) or not set(typed) - VAGUE:
+        return []
+    from rapidfuzz import fuzz
+
+    def same(w: str, x: str) -> bool:
+        return w == x
+
+    def alike(w: str, x: str) -> bool:
+        return w == x or (len(w) > 3 and fuzz.ratio(w, x) > ALIKE)
+
+    for match in (same, alike):
+        found, agree = set(), set()
+        for c in choices:
+            for text in (c.says.lower(), c.id.replace("-", " ")):
+                words = _telling(text)
+                if all(any(match(w, x) for x in words) for w in typed):
+                    found.add(c.id)
+                    if not NOT.search(text) and 2 * len(set(typed) - VAGUE) >= len(set(words) - VAGUE):
+                        agree.add(c.id)
+        # Two that hold the words leave it open, and so does one that holds them beside a "not" or in passing.
+        if found:
+            return sorted(found if len(found) > 1 else agree)
+    return []
+
+
+def _telling(text: str) -> list[str]:
+    return [w for w in WORD.findall(NOT.sub(" ", text)) if w not in EMPTY]

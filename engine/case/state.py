@@ -1,0 +1,280 @@
+"""A case: a list of events, and the state that is a fold over them.
+
+Undo drops an event, resume replays them, a hand-over is the same list with another role at its end. The case file and the
+journal are this list and nothing else.
+"""
+
+from typing import Any
+
+import msgspec
+from msgspec import Struct
+
+from .. import model
+from .events import DEFAULT_HANDS, Event
+from .rows import leading
+
+
+class Answered(Struct, frozen=True):
+    """One answer to a check: an answer's id, or a reading as it was said; `epoch` counts the remedies done before it."""
+
+    check: str
+    said: str
+    hands: model.Hands
+    epoch: int
+    proof: bool = False
+
+
+class Tried(Struct, frozen=True):
+    """One remedy: of which cause, whether it was done, how many remedies were done with it, and what its proof said."""
+
+    cause: str
+    did: str
+    epoch: int
+    passed: bool | None = None
+
+
+class State(Struct, frozen=True, kw_only=True):
+    """What a case amounts to."""
+
+    role: model.Role = "homeowner"
+    hands: model.Hands = "homeowner"
+    words: tuple[str, ...] = ()
+    complaints: tuple[str, ...] = ()
+    confirmed: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
+    gone: tuple[tuple[str, int], ...] = ()
+    stands: tuple[tuple[str, int], ...] = ()
+    facts: tuple[tuple[str, str], ...] = ()
+    answers: tuple[Answered, ...] = ()
+    passed_over: tuple[tuple[str, str], ...] = ()
+    cleared: tuple[str, ...] = ()
+    stopped: str | None = None
+    remedies: tuple[Tried, ...] = ()
+    epoch: int = 0
+    asked_still: int = 0
+    notes: tuple[str, ...] = ()
+    closed: str | None = None
+    machine: str | None = None
+    notices: tuple[str, ...] = ()
+
+
+def passes(kb: model.KB, cause: str, said: str, hands: str) -> bool:
+    """Return whether an answer to a cause's proof check proves its remedy; a measured proof must be within its rule."""
+    proof = kb.causes[cause].proof
+    if proof.passes != "within":
+        return said == proof.passes
+    from ..measurement.readings import reading
+
+    return reading(kb, proof.check, said, hands).verdict.state == "within"
+
+
+def fold(kb: model.KB, events: list[Event]) -> State:
+    """Return the state after all events.
+
+    Parameters
+    ----------
+    kb : KB
+        Needed to know which answer proves a remedy.
+    events : list of Event
+        Already checked by `casefile.check`.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> fold(load_kb(), [Event(role="desk"), Event(complaints=["walks"])]).complaints
+    ('walks',)
+    """
+    state = State()
+    for event in events:
+        state = step(kb, state, event)
+    return state
+
+
+def step(kb: model.KB, state: State, event: Event) -> State:
+    """Return the state after one more event."""
+    kind = leading(event)
+    change: dict[str, Any] = {}
+    if kind in ("role", "hands"):
+        role = event.role or state.role
+        hands = event.hands or DEFAULT_HANDS[role]
+        # Whoever is new at the machine has not seen that it is safe: gates are asked again, and what could not
+        # be done by the hands before may be done by these.
+        # A case that was handed on goes on with whoever takes it up.
+        closed = None if state.closed == "handed-on" else state.closed
+        change = {"role": role, "hands": hands, "cleared": (), "stopped": None, "closed": closed}
+        if hands != state.hands:
+            change["passed_over"] = ()
+    elif kind == "resumed":
+        change = {"cleared": (), "stopped": None}
+    elif kind == "heard":
+        change = {"words": (*state.words, event.heard or "")} | _complain(state, event.complaints or [], True)
+        change["cleared"] = _still_clear(kb, state, event.heard or "")
+    elif kind == "complaints":
+        change = _complain(state, event.complaints or [], True)
+    elif kind == "hazard":
+        # Heard in words that were not kept; as with the words themselves, what they name is not clear any more.
+        name = event.hazard or ""
+        change = {
+            "hazards": (*(h for h in state.hazards if h != name), name),
+            "cleared": tuple(c for c in state.cleared if c != name),
+        }
+    elif kind == "fact":
+        change = _fact(state, event.fact or "", event.is_ or "")
+    elif kind == "cleared":
+        change = {
+            "cleared": (*state.cleared, event.cleared),
+            "stopped": None if state.stopped == event.cleared else state.stopped,
+        }
+    elif kind == "stopped":
+        change = {"stopped": event.stopped, "cleared": tuple(c for c in state.cleared if c != event.stopped)}
+    elif kind == "check":
+        change = _answer(state, event.check or "", event.answer or event.value or "")
+        record = kb.checks[event.check or ""].answers.get(event.answer or "")
+        if record and record.raises:
+            # It was cleared before this was seen; now it must be cleared again.
+            change["cleared"] = tuple(c for c in state.cleared if c != record.raises)
+    elif kind in ("cant", "skip"):
+        name = event.cant or event.skip or ""
+        # What is known stays known: passing over its question again takes nothing back.
+        if name not in dict(state.facts):
+            change = {"passed_over": (*(p for p in state.passed_over if p[0] != name), (name, kind))}
+    elif kind == "note":
+        change = {"notes": (*state.notes, event.note or ""), "cleared": _still_clear(kb, state, event.note or "")}
+    elif kind == "remedy":
+        done = (event.did or "done") == "done"
+        epoch = state.epoch + done
+        change = {"epoch": epoch, "remedies": (*state.remedies, Tried(event.remedy or "", event.did or "done", epoch))}
+    elif kind == "proof":
+        change = _proof(kb, state, event)
+    elif kind == "still":
+        change = _still(kb, state, event.still or [])
+    elif kind == "trial":
+        change = _trial(state, event)
+    elif kind == "closed":
+        change = {"closed": event.closed}
+    elif kind == "machine":
+        change = {"machine": event.machine}
+    return msgspec.structs.replace(state, **change)
+
+
+def _still_clear(kb: model.KB, state: State, words: str) -> tuple[str, ...]:
+    """Return the hazards that stay cleared when somebody says some words: what they name is not clear any more."""
+    if not state.cleared:
+        return ()
+    from ..language.matching import hear
+
+    named = {h.hazard for h in hear(words, kb).hazards}
+    return tuple(c for c in state.cleared if c not in named)
+
+
+def _complain(state: State, names: list[str], confirmed: bool) -> dict[str, Any]:
+    new = tuple(n for n in dict.fromkeys(names) if n not in state.complaints)
+    # What was gone and is said again is seen again: it stands after all that was mended.
+    back = {g[0] for g in state.gone if g[0] in names}
+    return {
+        "complaints": state.complaints + new,
+        "confirmed": state.confirmed + (new if confirmed else ()),
+        "stands": (*((n, state.epoch if n in back else e) for n, e in state.stands), *((n, state.epoch) for n in new)),
+        "gone": tuple(g for g in state.gone if g[0] not in names),
+    }
+
+
+def _fact(state: State, name: str, option: str) -> dict[str, Any]:
+    old = dict(state.facts).get(name)
+    notices = state.notices
+    if old is not None and old != option:
+        notices = (*notices, f"'{name}' was {old}; it is now {option}.")
+    return {
+        "facts": (*(f for f in state.facts if f[0] != name), (name, option)),
+        "notices": notices,
+        "passed_over": tuple(p for p in state.passed_over if p[0] != name),
+    }
+
+
+def _answer(state: State, check: str, said: str) -> dict[str, Any]:
+    new = Answered(check, said, state.hands, state.epoch)
+    kept = []
+    notices = state.notices
+    for old in state.answers:
+        # Asked again by the same hands with nothing mended in between, it is a change of answer.
+        if old.check == check and old.epoch == state.epoch and old.hands == state.hands and not old.proof:
+            if old.said != said:
+                notices = (*notices, f"'{check}' was answered {old.said}; the answer is now {said}.")
+        else:
+            kept.append(old)
+    return {
+        "answers": (*kept, new),
+        "notices": notices,
+        "passed_over": tuple(p for p in state.passed_over if p[0] != check),
+    }
+
+
+def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
+    """A failed proof says that the complaint still stands; a passed one waits for the question what is left."""
+    said = event.answer or event.value or ""
+    at = next((n for n in reversed(range(len(state.remedies))) if state.remedies[n].did == "done"), None)
+    last = state.remedies[at] if at is not None else None
+    if last is None or kb.causes[last.cause].proof.check != event.proof:
+        # A case file can't say this; the journal of an older kb can.
+        return {"notices": (*state.notices, f"'{event.proof}' proves nothing that was done; it is left out.")}
+    passed = passes(kb, last.cause, said, state.hands)
+    change: dict[str, Any] = {
+        "answers": (*state.answers, Answered(event.proof or "", said, state.hands, state.epoch, True)),
+        "remedies": tuple(
+            msgspec.structs.replace(t, passed=passed) if n == at else t for n, t in enumerate(state.remedies)
+        ),
+    }
+    left = [c for c in state.complaints if c not in dict(state.gone)]
+    if not passed:
+        shown = [s.complaint for s in kb.causes[last.cause].shows if s.complaint in left] or left
+        change["stands"] = tuple((c, state.epoch if c in shown else e) for c, e in state.stands)
+    elif len(left) == 1:
+        change |= {"gone": (*state.gone, (left[0], state.epoch)), "closed": _ended(kb, state)}
+    return change
+
+
+def _still(kb: model.KB, state: State, names: list[str]) -> dict[str, Any]:
+    left = [c for c in state.complaints if c not in dict(state.gone)]
+    ended = [c for c in left if c not in names]
+    change: dict[str, Any] = {
+        "gone": (*state.gone, *((c, state.epoch) for c in ended)),
+        "stands": tuple((c, state.epoch if c in names else e) for c, e in state.stands),
+        "asked_still": state.epoch,
+    }
+    if len(ended) == len(left):
+        change["closed"] = _ended(kb, state)
+    return change
+
+
+def washes_to_watch(kb: model.KB, facts: dict[str, str]) -> int:
+    """Return how many washes must pass after a proof before the case may close; 0 where one proof is enough.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> washes_to_watch(load_kb(), {"rhythm": "every-time"}), washes_to_watch(load_kb(), {"rhythm": "now-and-then"}) > 5
+    (0, True)
+    """
+    options = [kb.facts[f].options.get(o) for f, o in facts.items() if f in kb.facts]
+    return int(max((o.watch.n for o in options if o and o.watch), default=0))
+
+
+def _ended(kb: model.KB, state: State) -> str:
+    """Return how a case closes whose proof passed: what comes and goes is on trial until it stayed away long enough."""
+    mended = [t.cause for t in state.remedies if t.did == "done"]
+    # What was no fault has nothing to come back.
+    fault = not mended or kb.causes[mended[-1]].kind != "normal"
+    return "on-trial" if fault and washes_to_watch(kb, dict(state.facts)) else "solved"
+
+
+def _trial(state: State, event: Event) -> dict[str, Any]:
+    """Return what a trial's end changes: solved where nothing came back, else the complaint stands after all that was mended."""
+    if state.closed != "on-trial":
+        return {"notices": (*state.notices, "No trial was running; what was said of it is left out.")}
+    if event.trial != "came-back":
+        return {"closed": "solved"}
+    back = event.complaints or [c for c, e in state.gone if e == state.epoch]
+    at = next((n for n in reversed(range(len(state.remedies))) if state.remedies[n].did == "done"), None)
+    # The proof that passed showed too little: of a fault that comes and goes, one good wash says next to nothing.
+    remedies = tuple(msgspec.structs.replace(t, passed=False) if n == at else t for n, t in enumerate(state.remedies))
+    return {"closed": None, "cleared": (), "stopped": None, "remedies": remedies} | _complain(state, back, True)

@@ -1,0 +1,153 @@
+"""What the words of a kb must keep to: short enough to be read in a wet basement, one thing at a time, hazards named where they are.
+
+These are no faults of form: a kb that has some can still be walked. `dryfloor kb check` reports them beside the cases.
+"""
+
+import re
+from collections.abc import Iterator
+
+from .. import model
+from ..errors import Problem
+
+# What fits a card and can be kept in mind [letters].
+LONGEST = {"ask": 220, "how": 420, "says": 70, "title": 44, "step": 220, "complaint": 80}
+TWO_IN_ONE = re.compile(r"\?\s+(and|or)\b[^?]*\?", re.IGNORECASE)
+# Words of a danger in an instruction, and words by which a hazard that speaks of it is known.
+NEAR: dict[str, tuple[str, str]] = {
+    "electricity": (
+        r"multimeter|voltmeter|live (part|wire|voltage)s?|terminals?|between (hot|neutral|ground)",
+        r"electri|shock|volt|unplug|live|breaker|kill",
+    ),
+    "height": (r"ladder|step ?stool|climb(ing)? (on|up)|(on|onto|to) the roof|roofs", r"ladder|fall|height"),
+    "heat": (r"boil\w*|kettle|heat gun|torch|very hot water", r"hot|scald|burn|flame|heat"),
+    "lifting": (
+        r"(lift|tip|tilt|carry|roll|walk) (the |it |your )?(front of the )?(washer|machine)",
+        r"lift|tip|heavy|weigh|back",
+    ),
+    "sewage": (r"sewage|drain (snake|auger)|plumber's snake|foul water", r"sewage|germ|foul|sewer"),
+    "pressure": (
+        r"pressure gauge|bleed|(unscrew|take off|loosen) (the|both|a) (fill )?hoses? (from|at) the tap",
+        r"pressure|spray|spurt|burst|close|water running|tap",
+    ),
+}
+# A sentence that forbids is no instruction: "No flame, no heat gun."
+FORBIDS = re.compile(r"\b(no|not|never|don't|without|instead of|leave)\b", re.IGNORECASE)
+
+
+def lint(kb: model.KB) -> list[Problem]:
+    """Return every place where the words of a kb break what `kb/README.md` asks of them, in file order.
+
+    Parameters
+    ----------
+    kb : KB
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> [p.code for p in lint(load_kb())]
+    []
+    """
+    found = [*_long(kb), *_two_in_one(kb), *_hazards(kb), *_proofs(kb)]
+    return sorted(found, key=lambda p: (p.file, p.line, p.code, p.message))
+
+
+def _at(kb: model.KB, place: str, code: str, message: str, **more: str) -> Problem:
+    """Return a problem at an entry, by its table and id."""
+    file, _, line = kb.places.get(place, "").rpartition(":")
+    return Problem(code=code, message=message, file=file, line=int(line or 0), column=1 if line else 0, **more)
+
+
+def _texts(kb: model.KB) -> Iterator[tuple[str, str, str, str]]:
+    """Yield every text with a length: place, kind of text, where in the entry, the text itself."""
+    for table in ("complaints", "facts", "hazards", "rules", "checks", "causes"):
+        for name, record in getattr(kb, table).items():
+            yield f"{table}/{name}", "title", "title", record.title
+    for complaint in kb.complaints.values():
+        yield f"complaints/{complaint.id}", "complaint", "says", complaint.says
+    for table, options in (("facts", "options"), ("checks", "answers")):
+        for name, record in getattr(kb, table).items():
+            for voice in ("homeowner", "desk", "technician"):
+                yield f"{table}/{name}", "ask", f"ask.{voice}", getattr(record.ask, voice) or ""
+            for each, option in getattr(record, options).items():
+                yield f"{table}/{name}", "says", f"{options}.{each}.says", option.says
+    for check in kb.checks.values():
+        yield f"checks/{check.id}", "how", "how", check.how
+        yield f"checks/{check.id}", "how", "how_technician", check.how_technician or ""
+    for cause in kb.causes.values():
+        yield f"causes/{cause.id}", "title", "remedy.title", cause.remedy.title
+        for n, step in enumerate(cause.remedy.steps, 1):
+            yield f"causes/{cause.id}", "step", f"step {n} of the remedy", step
+
+
+def _long(kb: model.KB) -> Iterator[Problem]:
+    for place, kind, where, text in _texts(kb):
+        if len(text) > LONGEST[kind]:
+            yield _at(
+                kb,
+                place,
+                "K201",
+                f"'{where}' has {len(text)} letters",
+                expected=f"at most {LONGEST[kind]}",
+                mend="say it shorter, or put the rest where it belongs: how, a step, another check",
+            )
+
+
+def _two_in_one(kb: model.KB) -> Iterator[Problem]:
+    for check in kb.checks.values():
+        ask = check.ask.homeowner or ""
+        joined = TWO_IN_ONE.search(ask)
+        if joined:
+            yield _at(
+                kb,
+                f"checks/{check.id}",
+                "K202",
+                f"'{check.id}' asks two things at once: ...{joined[0].strip()[:60]}",
+                expected="one question that each of its answers answers",
+                mend="ask the one that matters, give the other an answer of its own, or make two checks",
+            )
+
+
+def _hazards(kb: model.KB) -> Iterator[Problem]:
+    def missing(text: str, hazards: list[str]) -> Iterator[tuple[str, str]]:
+        known = " ".join(f"{h} {kb.hazards[h].title} {kb.hazards[h].says}" for h in hazards).lower()
+        told = " ".join(s for s in re.split(r"(?<=[.!?;])\s+", text) if not FORBIDS.search(s))
+        for danger, (words, named) in NEAR.items():
+            said = re.search(rf"\b({words})\b", told, re.IGNORECASE)
+            if said and not re.search(named, known):
+                yield danger, said[0]
+
+    for check in kb.checks.values():
+        if check.kind == "ask":  # from memory: nobody goes near anything
+            continue
+        raised = [a.raises for a in check.answers.values() if a.raises]
+        for danger, word in missing(f"{check.how} {check.how_technician or ''}", [*check.hazards, *raised]):
+            yield _at(
+                kb,
+                f"checks/{check.id}",
+                "K203",
+                f"'{check.id}' comes near {danger} ('{word}') and names no hazard of it",
+                mend="add the hazard to hazards:, or write how to do it without",
+            )
+    for cause in kb.causes.values():
+        for danger, word in missing(" ".join(cause.remedy.steps), cause.remedy.hazards):
+            yield _at(
+                kb,
+                f"causes/{cause.id}",
+                "K203",
+                f"the remedy of '{cause.id}' comes near {danger} ('{word}') and names no hazard of it",
+                mend="add the hazard to remedy.hazards:, or write the step without",
+            )
+
+
+def _proofs(kb: model.KB) -> Iterator[Problem]:
+    for cause in kb.causes.values():
+        proof = kb.checks[cause.proof.check]
+        if cause.remedy.by == "anyone" and proof.minutes.homeowner is None:
+            yield _at(
+                kb,
+                f"causes/{cause.id}",
+                "K204",
+                f"anyone may do the remedy of '{cause.id}', and a homeowner can't do its proof '{proof.id}'",
+                expected="a proof with minutes for a homeowner",
+                mend=f"give '{proof.id}' homeowner minutes, name another proof, or say who else does the remedy",
+            )

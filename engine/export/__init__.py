@@ -1,0 +1,1 @@
+"""The kb drawn as a graph and written as linked pages."""

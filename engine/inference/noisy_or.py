@@ -1,0 +1,196 @@
+"""Evidence by cause: what factors is folded into the causes' weights; findings that hang together are kept as variables.
+
+A finding that nobody saw, and one with a single possible cause, is a factor of each cause's weight. A remedy splits its cause:
+present and cured by it, or still at work; a cured cause explains only what was seen before.
+"""
+
+from dataclasses import dataclass, field
+
+from .cause_factors import Bundle, Root
+from .potentials import Array, Links
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Evidence on one noisy-OR finding.
+
+    Parameters
+    ----------
+    leak : float
+        Chance that it is on with no listed cause [prob].
+    links : dict of int to float
+        Cause index -> strength [prob].
+    on, off : float
+        Likelihood of what was reported if the finding is on, and if it is off [-]. Seen: 1, 0. Not seen: 0, 1.
+    epoch : int
+        How many remedies had been done when it was reported.
+    complaint : bool
+        The person complains of it; causes are said to *explain* complaints only.
+    gone_at : int, optional
+        A complaint that was there and ended with this many remedies done; `off` is then the chance that what this kb
+        does not list ended by itself.
+    barred : frozenset of int
+        Causes that, still at work, do not fire it in the worlds that are counted: see `any_of`.
+    """
+
+    leak: float
+    links: dict[int, float]
+    on: float
+    off: float
+    epoch: int = 0
+    complaint: bool = False
+    gone_at: int | None = None
+    barred: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True)
+class Table:
+    """A cause's chance by the facts that it heeds.
+
+    Parameters
+    ----------
+    facts : tuple of int
+        Which facts, ascending.
+    chance : array
+        One axis for each of them [prob].
+    """
+
+    facts: tuple[int, ...]
+    chance: Array
+
+
+def alternatives(cures: list[tuple[int, float]]) -> list[tuple[float, int | None]]:
+    """Return the ways in which a present cause can have met its remedies: (share, cured at remedy or None).
+
+    Parameters
+    ----------
+    cures : list of (int, float)
+        Ordinal of each remedy done on this cause, and its chance to cure [prob].
+
+    Examples
+    --------
+    >>> alternatives([(1, 0.9)])
+    [(0.9, 1), (0.09999999999999998, None)]
+    """
+    out: list[tuple[float, int | None]] = []
+    left = 1.0
+    for ordinal, cure in cures:
+        out.append((left * cure, ordinal))
+        left *= 1 - cure
+    return [*out, (left, None)]
+
+
+def active(cured_at: int | None, epoch: int) -> bool:
+    """Return whether a cause cured at some remedy was still at work with `epoch` remedies done."""
+    return cured_at is None or epoch < cured_at
+
+
+@dataclass
+class _Way:
+    """One way for a cause to be present: its share, when it was cured, what else weighs it, and the findings it may trigger."""
+
+    share: float
+    cured_at: int | None
+    factor: float = 1.0
+    links: Links = field(default_factory=list)
+
+
+class Fold:
+    """Evidence by cause: what factors is multiplied into the causes' weights, the other findings are kept as variables.
+
+    Parameters
+    ----------
+    count : int
+        How many causes there are [-].
+    facts : int
+        How many unknown facts; their numbers come before those of the findings [-].
+    cures : dict
+        Cause index -> remedies done on it, as (ordinal, chance to cure [prob]).
+
+    Examples
+    --------
+    Not seen, by a finding that half of the time shows: its cause weighs half as much.
+
+    >>> fold = Fold(1, 0, {})
+    >>> fold.take(Finding(0.1, {0: 0.5}, 0.0, 1.0))
+    >>> fold.constant, fold.factor, fold.bits
+    (0.9, [0.5], [])
+    """
+
+    def __init__(self, count: int, facts: int, cures: dict[int, list[tuple[int, float]]]) -> None:
+        self.facts = facts
+        self.constant = 1.0
+        self.bits: list[Finding] = []
+        self.ways = [
+            [_Way(share, at) for share, at in alternatives(cures[i])] if i in cures else [] for i in range(count)
+        ]
+        # Nearly every cause was never treated: one way, told by two lists.
+        self.factor = [1.0] * count
+        self.links: list[Links] = [[] for _ in range(count)]
+
+    def take(self, f: Finding) -> None:
+        """Take in one finding."""
+        off = 1 - f.leak
+        if f.on == f.off:
+            self.constant *= f.on
+        elif f.on == 0.0:
+            self.constant *= f.off * off
+            for i, strength in f.links.items():
+                self._weigh(i, 1 - strength, f.epoch)
+        elif len(f.links) <= 1 and not f.complaint and (f.off or f.leak):
+            absent = f.on + (f.off - f.on) * off
+            self.constant *= absent
+            for i, strength in f.links.items():
+                self._weigh(i, (f.on + (f.off - f.on) * off * (1 - strength)) / absent, f.epoch)
+        else:
+            self._keep(f)
+
+    def _weigh(self, cause: int, factor: float, epoch: int) -> None:
+        self.factor[cause] *= factor
+        for way in self.ways[cause]:
+            if active(way.cured_at, epoch):
+                way.factor *= factor
+
+    def _keep(self, f: Finding) -> None:
+        """Keep a finding as a variable; a link that may not fire must have stayed silent, which is a factor."""
+        variable = self.facts + len(self.bits)
+        self.bits.append(f)
+        for i, strength in f.links.items():
+            if f.gone_at is not None or i in f.barred:
+                self.factor[i] *= 1 - strength
+            else:
+                self.links[i].append((variable, strength))
+            for way in self.ways[i]:
+                if active(way.cured_at, f.epoch):
+                    if _may_fire(f, i, way.cured_at):
+                        way.links.append((variable, strength))
+                    else:
+                        way.factor *= 1 - strength
+
+    def parts(self, causes: list[Table]) -> list[Root | Bundle]:
+        """Return the causes as they are taken into tables: bundled where they touch the same, and at most one finding."""
+        alike: dict[tuple[tuple[int, ...], int | None], list[int]] = {}
+        for i, t in enumerate(causes):
+            if not self.ways[i] and len(self.links[i]) <= 1:
+                alike.setdefault((t.facts, self.links[i][0][0] if self.links[i] else None), []).append(i)
+        out: list[Root | Bundle] = []
+        bundled: set[int] = set()
+        for (facts, variable), some in alike.items():
+            if len(some) > 1 or not facts:
+                bundle = Bundle(facts, variable)
+                for i in some:
+                    bundle.add(i, causes[i].chance, self.factor[i], self.links[i][0][1] if self.links[i] else 0.0)
+                out.append(bundle)
+                bundled.update(some)
+        for i, t in enumerate(causes):
+            if i not in bundled:
+                ways = [(w.share * w.factor, w.links) for w in self.ways[i]] or [(self.factor[i], self.links[i])]
+                out.append(Root(i, t.facts, 1 - t.chance, [(t.chance * weight, links) for weight, links in ways]))
+        return out
+
+
+def _may_fire(f: Finding, cause: int, cured_at: int | None) -> bool:
+    """Return whether a firing of a finding by a cause counts; where it does not, the cause must have been silent."""
+    if f.gone_at is not None:
+        return not active(cured_at, f.gone_at)
+    return cured_at is not None or cause not in f.barred

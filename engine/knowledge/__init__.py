@@ -1,0 +1,1 @@
+"""The kb from YAML to checked records, compiled and cached, and as a graph."""

@@ -1,0 +1,160 @@
+"""The kb as a networkx graph: what shows what, what is read by which check, and what part a complaint touches.
+
+Nodes are texts `kind:id`: cause, complaint, answer (`answer:check:answer`), side (`side:rule:below`), check, rule, fact, hazard.
+"""
+
+from typing import Any
+
+import networkx as nx
+
+from .. import model
+
+
+def answer_node(check: str, answer: str) -> str:
+    """Return the node of one answer of a check."""
+    return f"answer:{check}:{answer}"
+
+
+def side_node(rule: str, side: str) -> str:
+    """Return the node of one broken side of a rule."""
+    return f"side:{rule}:{side}"
+
+
+def strength(kb: model.KB, value: str | model.Number | None) -> float:
+    """Return a strength as a probability; an absent one is the strength of a broken rule."""
+    if value is None:
+        return kb.scales.breaks_strength.n
+    return value.n if isinstance(value, model.Number) else kb.scales.words[value]
+
+
+def sides(rule: model.Rule) -> list[str]:
+    """Return the sides on which a rule can be broken."""
+    return [side for side, limit in (("below", rule.min), ("above", rule.max)) if limit]
+
+
+def scale(kb: model.KB) -> float:
+    """Return the factor from `per_1000` to chances: listed causes together have the episode rate of scales.yaml."""
+    total = sum(c.per_1000.n / 1000 * share(kb, c.when) for c in kb.causes.values())
+    return kb.scales.episode_rate.n / total if total else 1.0
+
+
+def share(kb: model.KB, when: dict[str, Any]) -> float:
+    """Return how usual a circumstance is, facts being independent."""
+    out = 1.0
+    for fact, wanted in when.items():
+        options = kb.facts[fact].options
+        out *= sum(options[o].share_per_1000 for o in ([wanted] if isinstance(wanted, str) else wanted)) / 1000
+    return out
+
+
+def build(kb: model.KB) -> "nx.DiGraph[str]":
+    """Return the graph of a kb.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> g = build(load_kb())
+    >>> "cause:standpipe-too-low" in g.pred["complaint:siphons"]
+    True
+    """
+    g: nx.DiGraph[str] = nx.DiGraph()
+    k = scale(kb)
+    for c in kb.complaints.values():
+        g.add_node(f"complaint:{c.id}", leak=min(0.5, c.unlisted_per_1000.n / 1000 * k))
+        g.add_edges_from((f"complaint:{c.id}", f"hazard:{h}", {"kind": "gates"}) for h in c.gates)
+    for check in kb.checks.values():
+        _check(g, kb, check)
+    for rule in kb.rules.values():
+        if rule.model and rule.model.gives:
+            _sides(g, rule)
+    for cause in kb.causes.values():
+        _cause(g, kb, cause, k)
+    return g
+
+
+def _sides(g: Any, rule: model.Rule) -> None:
+    """Add a rule's broken sides, each with how often it is broken where no listed cause is at work."""
+    otherwise = rule.otherwise_per_1000 or 1.0
+    for side in sides(rule):
+        per_1000 = otherwise.get(side, 1.0) if isinstance(otherwise, dict) else otherwise / len(sides(rule))
+        g.add_node(side_node(rule.id, side), leak=per_1000 / 1000)
+
+
+def _check(g: Any, kb: model.KB, check: model.Check) -> None:
+    name = f"check:{check.id}"
+    g.add_node(name)
+    if check.kind == "measure" and check.rule:
+        rule = kb.rules[check.rule]
+        _sides(g, rule)
+        g.add_edges_from((name, side_node(rule.id, side), {"kind": "reads"}) for side in sides(rule))
+    for answer in list(check.answers)[:-1]:
+        g.add_node(answer_node(check.id, answer), leak=(check.answers[answer].leak_per_1000 or 1.0) / 1000)
+        g.add_edge(name, answer_node(check.id, answer), kind="yields")
+    g.add_edges_from((name, f"hazard:{h}", {"kind": "meets"}) for h in check.hazards)
+    if check.rule:
+        g.add_edge(f"rule:{check.rule}", name, kind="measured by")
+
+
+def _cause(g: Any, kb: model.KB, cause: model.Cause, k: float) -> None:
+    name = f"cause:{cause.id}"
+    g.add_node(name, rate=min(0.3, cause.per_1000.n / 1000 * k))
+    if cause.breaks:
+        g.add_edge(name, f"rule:{cause.breaks.rule}", kind="breaks")
+        if cause.breaks.side:
+            g.add_edge(
+                name,
+                side_node(cause.breaks.rule, cause.breaks.side),
+                kind="shows",
+                strength=strength(kb, cause.breaks.strength),
+            )
+    for shows in cause.shows:
+        target = f"complaint:{shows.complaint}" if shows.complaint else ""
+        if shows.check:
+            check = kb.checks[shows.check]
+            target = (
+                side_node(check.rule or "", shows.side or "")
+                if check.kind == "measure"
+                else answer_node(check.id, shows.answer or "")
+            )
+        elif shows.rule:
+            target = side_node(shows.rule, shows.side or "")
+        g.add_edge(name, target, kind="shows", strength=strength(kb, shows.strength))
+    for when in [cause.when, *(x.when for x in cause.likelier)]:
+        g.add_edges_from((f"fact:{fact}", name, {"kind": "bears on"}) for fact in when)
+    g.add_edges_from((name, f"hazard:{h}", {"kind": "remedy meets"}) for h in cause.remedy.hazards)
+
+
+def shown_by(g: Any, node: str) -> dict[str, float]:
+    """Return the causes that show a finding, with their strengths.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> shown_by(build(load_kb()), "complaint:siphons")["standpipe-too-low"] > 0.5
+    True
+    """
+    if node not in g:
+        return {}
+    return {p.partition(":")[2]: d["strength"] for p, d in sorted(g.pred[node].items()) if d["kind"] == "shows"}
+
+
+def relevant(g: Any, complaints: list[str]) -> list[str]:
+    """Return the causes that show any of the complaints, sorted; all causes where there is no complaint."""
+    if not complaints:
+        return sorted(n.partition(":")[2] for n in g if n.startswith("cause:"))
+    return sorted({c for name in complaints for c in shown_by(g, f"complaint:{name}")})
+
+
+def checks_for(g: Any, causes: list[str]) -> list[str]:
+    """Return the checks with an answer or a side that any of the causes shows, sorted."""
+    found = set()
+    for cause in causes:
+        for target in g.succ[f"cause:{cause}"]:
+            if g.edges[f"cause:{cause}", target]["kind"] == "shows" and not target.startswith("complaint:"):
+                found |= {p.partition(":")[2] for p in g.pred[target] if p.startswith("check:")}
+    return sorted(found)
+
+
+def facts_for(g: Any, causes: list[str]) -> list[str]:
+    """Return the facts that bear on any of the causes, sorted."""
+    return sorted({p.partition(":")[2] for c in causes for p in g.pred[f"cause:{c}"] if p.startswith("fact:")})

@@ -1,0 +1,237 @@
+"""What causes must have: a rule or a reason, a check that shows them, a remedy, a proof, two cases; and their ids."""
+
+from typing import TYPE_CHECKING
+
+from ..errors import nearest, one_of
+from .machine_sheet import data_problems, misfit
+
+if TYPE_CHECKING:
+    from .. import model
+    from .pieces import Entry
+    from .references import Refs
+
+
+def causes(refs: "Refs") -> None:
+    """Check every cause and all that it names."""
+    for entry in refs.tables["causes"].values():
+        cause: model.Cause = entry.record
+        refs.when(entry, ("when",), cause.when)
+        refs.number(entry, ("per_1000",), cause.per_1000, 0, 1000)
+        refs.cites(entry, cause.sources)
+        for i, likelier in enumerate(cause.likelier):
+            refs.when(entry, ("likelier", i, "when"), likelier.when)
+            refs.number(entry, ("likelier", i, "times"), likelier.times)
+        _breaks(refs, entry)
+        _shows(refs, entry)
+        _mistaken(refs, entry)
+        _remedy(refs, entry)
+        proof = cause.proof
+        refs.outcome(entry, ("proof",), proof.check, proof.passes, None, within=True)
+
+
+def _breaks(refs: "Refs", entry: "Entry") -> None:
+    cause = entry.record
+    if bool(cause.breaks) == bool(cause.why_no_rule):
+        refs.note(
+            entry,
+            (),
+            "K151",
+            "breaks and why_no_rule: one of the two is needed, not both",
+            mend="name the rule and side that this cause breaks, or say why there is none",
+        )
+    if not cause.breaks:
+        return
+    refs.strength(entry, ("breaks", "strength"), cause.breaks.strength)
+    if refs.known(entry, ("breaks", "rule"), cause.breaks.rule, "rules", "rule"):
+        rule = refs.tables["rules"][cause.breaks.rule].record
+        sides = [side for side, limit in (("below", rule.min), ("above", rule.max)) if limit]
+        if rule.measures == "state" and cause.breaks.side:
+            refs.note(
+                entry, ("breaks", "side"), "K152", f"the rule '{rule.id}' is a state and has no side", mend="drop side:"
+            )
+        elif rule.measures != "state" and cause.breaks.side not in sides:
+            refs.note(
+                entry,
+                ("breaks",),
+                "K152",
+                f"the rule '{rule.id}' can't be broken '{cause.breaks.side}'",
+                expected=one_of(sides),
+                mend="say side: below or above",
+            )
+
+
+def _shows(refs: "Refs", entry: "Entry") -> None:
+    cause = entry.record
+    seen = bool(cause.breaks and cause.breaks.rule in refs.measured)
+    complains = False
+    for i, shows in enumerate(cause.shows):
+        path = ("shows", i)
+        refs.strength(entry, (*path, "strength"), shows.strength)
+        named = [n for n in ("complaint", "check", "rule") if getattr(shows, n)]
+        if len(named) != 1:
+            refs.note(
+                entry,
+                path,
+                "K153",
+                "a show names one complaint, one check with its answer, or one rule with its side",
+                mend="keep one of the three",
+            )
+        elif shows.complaint:
+            refs.known(entry, (*path, "complaint"), shows.complaint, "complaints", "complaint")
+            complains = True
+        elif shows.rule:
+            if refs.known(entry, (*path, "rule"), shows.rule, "rules", "rule"):
+                rule = refs.tables["rules"][shows.rule].record
+                sides = [side for side, limit in (("below", rule.min), ("above", rule.max)) if limit]
+                if shows.side not in sides:
+                    refs.note(
+                        entry,
+                        path,
+                        "K152",
+                        f"the rule '{rule.id}' can't be broken '{shows.side}'",
+                        expected=one_of(sides) if sides else "a check with its answer: this rule is a state",
+                        mend="say side: below or above",
+                    )
+            seen = True
+        elif shows.check:
+            refs.outcome(entry, path, shows.check, shows.answer, shows.side)
+            check = refs.tables["checks"].get(shows.check)
+            if check and check.record.answers and shows.answer == list(check.record.answers)[-1]:
+                refs.note(
+                    entry,
+                    (*path, "answer"),
+                    "K154",
+                    f"'{shows.answer}' is the normal answer of '{shows.check}'",
+                    mend="causes show telling answers; the normal one is what is left",
+                )
+            seen = True
+    if not complains:
+        refs.note(
+            entry,
+            ("shows",),
+            "K155",
+            "this cause shows no complaint",
+            mend="add {complaint: <id>, strength: <word>}: else it can never be found",
+        )
+    if not seen:
+        refs.note(
+            entry,
+            ("shows",),
+            "K156",
+            "no check shows this cause",
+            mend="add {check: <id>, answer: <id>, strength: <word>}",
+        )
+
+
+def _mistaken(refs: "Refs", entry: "Entry") -> None:
+    from .references import FILLER
+
+    for i, other in enumerate(entry.record.mistaken_for):
+        path = ("mistaken_for", i)
+        if bool(other.cause) == bool(other.healthy):
+            refs.note(
+                entry,
+                path,
+                "K157",
+                "a look-alike names a cause or a healthy behaviour, one of the two",
+                mend="keep one",
+            )
+        elif (
+            other.cause
+            and refs.known(entry, (*path, "cause"), other.cause, "causes", "cause")
+            and other.cause == entry.record.id
+        ):
+            refs.note(entry, (*path, "cause"), "K157", "a cause mistaken for itself", mend="name another cause")
+        if (other.healthy or "").strip().lower() in FILLER or other.tell.strip().lower() in FILLER:
+            refs.note(
+                entry,
+                path,
+                "K158",
+                "filler in mistaken_for",
+                mend="name a real look-alike and what tells the two apart",
+            )
+
+
+def _remedy(refs: "Refs", entry: "Entry") -> None:
+    cause = entry.record
+    remedy = cause.remedy
+    refs.strength(entry, ("remedy", "cures"), remedy.cures)
+    hands = {"anyone": ["homeowner", "technician"], "technician": ["technician"]}.get(remedy.by, [])
+    refs.hazards(entry, remedy.hazards, remedy.why_no_hazard, ("remedy",), hands)
+    for i, part in enumerate(remedy.parts):
+        refs.known(entry, ("remedy", "parts", i), part, "parts", "part")
+    if remedy.only_if:
+        refs.outcome(entry, ("remedy", "only_if"), remedy.only_if.check, remedy.only_if.answer, remedy.only_if.side)
+
+
+def machines(refs: "Refs") -> None:
+    """Check machine sheets: facts, limits and data that exist."""
+    for entry in refs.tables["machines"].values():
+        machine = entry.record
+        refs.when(entry, ("facts",), machine.facts)
+        for p in data_problems(machine):
+            refs.note(entry, ("data", p.shown), "K146", p.message, expected=p.expected, nearest=p.nearest, mend=p.mend)
+        for i, limit in enumerate(machine.limits):
+            if refs.known(entry, ("limits", i, "rule"), limit.rule, "rules", "rule"):
+                for name in ("min", "max"):
+                    if getattr(limit, name):
+                        refs.amount(
+                            entry,
+                            ("limits", i, name),
+                            getattr(limit, name),
+                            refs.tables["rules"][limit.rule].record.measures,
+                        )
+                said = misfit(refs.tables["rules"][limit.rule].record, limit)
+                if said:
+                    refs.note(
+                        entry,
+                        ("limits", i, "rule"),
+                        "K115",
+                        f"the limit on '{limit.rule}': {said}",
+                        expected="min below max, both within what can be true",
+                        mend="read the maker's sheet again; check the datum and the unit",
+                    )
+
+
+def cases(refs: "Refs", decoys: list["Entry"]) -> None:
+    """Check the ids inside cases and decoys."""
+    for entry in refs.tables["causes"].values():
+        for i, trial in enumerate(entry.record.cases):
+            path: tuple[str | int, ...] = ("cases", i, "given")
+            for complaint in trial.given.complaints:
+                refs.known(entry, (*path, "complaints"), complaint, "complaints", "complaint")
+            refs.when(entry, (*path, "facts"), trial.given.facts)
+            for check, answer in trial.given.answers.items():
+                _answered(refs, entry, (*path, "answers", check), check, answer)
+            expect = trial.expect
+            named = [
+                (("top",), expect.top),
+                (("below",), expect.below),
+                *((("both", j), c) for j, c in enumerate(expect.both)),
+            ]
+            for field, cause in named:
+                if cause:
+                    refs.known(entry, ("cases", i, "expect", *field), cause, "causes", "cause")
+    for entry in decoys:
+        refs.known(entry, ("complaint",), entry.record.complaint, "complaints", "complaint")
+        refs.when(entry, ("facts",), entry.record.facts)
+
+
+def _answered(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], check: str, answer: str) -> None:
+    if not refs.known(entry, path, check, "checks", "check"):
+        return
+    record = refs.tables["checks"][check].record
+    if record.kind == "measure":
+        rule = refs.tables["rules"].get(record.rule or "")
+        if rule and rule.record.measures != "state" and refs.amount(entry, path, answer, rule.record.measures):
+            refs.plausible(entry, path, answer, rule.record)
+    elif answer not in record.answers:
+        refs.note(
+            entry,
+            path,
+            "K110",
+            f"'{check}' has no answer '{answer}'",
+            expected=one_of(record.answers),
+            nearest=nearest(answer, record.answers),
+            mend="correct the answer",
+        )

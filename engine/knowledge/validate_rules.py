@@ -1,0 +1,348 @@
+"""What rules and checks must have: a datum's limits, three voices, minutes by hands, hazards, readable quantities."""
+
+from typing import TYPE_CHECKING
+
+from .. import model
+from ..errors import nearest, one_of
+from ..measurement import parsing
+from ..measurement.quantity import ends_of, value_of
+from .machine_sheet import DATA
+
+if TYPE_CHECKING:
+    from .pieces import Entry
+    from .references import Refs
+
+
+def rules(refs: "Refs") -> None:
+    """Check every rule: limits, plausible range, neighbours, sources."""
+    for entry in refs.tables["rules"].values():
+        rule = entry.record
+        refs.when(entry, ("when",), rule.when)
+        refs.cites(entry, rule.sources)
+        for i, neighbour in enumerate(rule.neighbours):
+            refs.known(entry, ("neighbours", i, "rule"), neighbour.rule, "rules", "rule")
+        if rule.model:
+            _model(refs, entry, ("model",), rule.model)
+            if rule.model.gives and (not rule.plausible or rule.otherwise_per_1000 is None):
+                refs.note(
+                    entry,
+                    ("model",),
+                    "K137",
+                    f"'{rule.id}' is worked out but lacks plausible or otherwise_per_1000",
+                    mend="add both to the rule",
+                )
+        if rule.authority == "code" and not rule.edition:
+            refs.note(
+                entry,
+                ("authority",),
+                "K121",
+                f"the code rule '{rule.id}' names no edition",
+                mend="add edition:, e.g. UPC 2018",
+            )
+        if rule.measures == "state":
+            if not rule.must or rule.min or rule.max:
+                refs.note(
+                    entry,
+                    ("measures",),
+                    "K122",
+                    f"'{rule.id}' is a state: it needs must, and no min or max",
+                    mend="say what must be seen under must:",
+                )
+            continue
+        if not (rule.min or rule.max):
+            refs.note(
+                entry,
+                (),
+                "K123",
+                f"the rule '{rule.id}' has no limit",
+                expected="min, max or both",
+                mend="add the limit with its unit",
+            )
+        for name, text in (("min", rule.min), ("max", rule.max)):
+            if text:
+                refs.amount(entry, (name,), text, rule.measures)
+        low, high = (value_of(text, rule.measures) if text else None for text in (rule.min, rule.max))
+        if isinstance(low, float) and isinstance(high, float) and low > high:
+            refs.note(
+                entry,
+                ("min",),
+                "K125",
+                f"min {rule.min} is above max {rule.max}",
+                mend="swap them, or correct the unit of one",
+            )
+        _plausible(refs, entry)
+
+
+def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model.Model) -> None:
+    """Check the physics behind a rule or a reading: the working, its inputs, and where they come from."""
+    from ..calculators.calculator import all_workings
+
+    known = all_workings()
+    if use.working not in known:
+        refs.note(
+            entry,
+            (*path, "working"),
+            "K144",
+            f"unknown working '{use.working}'",
+            expected=one_of(known, 40),
+            nearest=nearest(use.working, known),
+            mend="dryfloor reckon lists them all",
+        )
+        return
+    working = known[use.working]
+    inputs = {i.name: i for i in working.inputs}
+    gives = {o.name for o in working.outputs}
+    if use.gives and use.gives not in gives:
+        refs.note(
+            entry,
+            (*path, "gives"),
+            "K144",
+            f"'{use.working}' gives no '{use.gives}'",
+            expected=one_of(gives),
+            nearest=nearest(use.gives, gives),
+            mend="name one of its outputs",
+        )
+    if use.at_least and use.at_least not in inputs:
+        refs.note(
+            entry,
+            (*path, "at_least"),
+            "K144",
+            f"'{use.working}' takes no '{use.at_least}'",
+            expected=one_of(inputs),
+            nearest=nearest(use.at_least, inputs),
+            mend="name one of its inputs",
+        )
+    for name, take in use.takes.items():
+        here = (*path, "takes", name)
+        if name not in inputs:
+            refs.note(
+                entry,
+                here,
+                "K144",
+                f"'{use.working}' takes no '{name}'",
+                expected=one_of(inputs),
+                nearest=nearest(name, inputs),
+                mend="name one of its inputs",
+            )
+            continue
+        if take.check and refs.known(entry, (*here, "check"), take.check, "checks", "check"):
+            rule = refs.tables["rules"].get(refs.tables["checks"][take.check].record.rule or "")
+            if not rule or rule.record.measures != inputs[name].measures:
+                refs.note(
+                    entry,
+                    (*here, "check"),
+                    "K145",
+                    f"'{take.check}' is no reading of {inputs[name].measures}",
+                    mend="name a measuring check of that kind",
+                )
+        if take.data and DATA.get(take.data, ("",))[0] != inputs[name].measures:
+            refs.note(
+                entry,
+                (*here, "data"),
+                "K146",
+                f"'{take.data}' is no datum of {inputs[name].measures}",
+                expected=one_of(DATA),
+                nearest=nearest(take.data, DATA),
+                mend="name a datum of machine sheets of that kind",
+            )
+        if take.value:
+            if not take.basis:
+                refs.note(
+                    entry,
+                    here,
+                    "K105",
+                    f"'{name}' has a value without basis",
+                    mend="say what it rests on: judgement, C, S with its source",
+                )
+            if inputs[name].measures != "number":
+                refs.amount(entry, (*here, "value"), take.value, inputs[name].measures)
+    for rule_id in use.instead_of:
+        refs.known(entry, (*path, "instead_of"), rule_id, "rules", "rule")
+
+
+def _plausible(refs: "Refs", entry: "Entry") -> None:
+    """Check that the plausible range can be read and holds the limits."""
+    rule = entry.record
+    if not rule.plausible:
+        return
+    ends = ends_of(rule.plausible, rule.measures)
+    if isinstance(ends, parsing.QuantityProblem):
+        refs.note(
+            entry,
+            ("plausible",),
+            "K109",
+            f"'{rule.plausible}' can't be read",
+            expected=ends.expected or "6 in to 120 in",
+            mend=ends.mend,
+        )
+        return
+    limits = [value_of(text, rule.measures) for text in (rule.min, rule.max) if text]
+    if any(isinstance(limit, float) and not ends[0] <= limit <= ends[1] for limit in limits):
+        refs.note(
+            entry,
+            ("plausible",),
+            "K124",
+            f"a limit of '{rule.id}' lies outside its plausible range",
+            mend="widen the range, or correct the limit",
+        )
+
+
+def checks(refs: "Refs") -> None:
+    """Check every check: rule or reason, answers or measurement, voices, minutes, hazards."""
+    for entry in refs.tables["checks"].values():
+        check = entry.record
+        refs.when(entry, ("when",), check.when)
+        hands = [h for h in ("homeowner", "technician") if getattr(check.minutes, h) is not None]
+        refs.hazards(entry, check.hazards, check.why_no_hazard, (), hands)
+        if bool(check.rule) == bool(check.why_no_rule):
+            refs.note(
+                entry,
+                (),
+                "K131",
+                f"'{check.id}' needs rule or why_no_rule, one of the two",
+                mend="name the rule that it measures, or say why there is none",
+            )
+        if not hands:
+            refs.note(
+                entry,
+                ("minutes",),
+                "K132",
+                f"nobody's hands can do '{check.id}'",
+                mend="add minutes for homeowner, technician or both",
+            )
+        for hand in hands:
+            for voice in ("homeowner", "desk") if hand == "homeowner" else ("technician",):
+                if not getattr(check.ask, voice):
+                    refs.note(
+                        entry,
+                        ("ask",),
+                        "K133",
+                        f"'{check.id}' has {hand} minutes but no {voice} question",
+                        mend=f"add ask.{voice}",
+                    )
+        voices = [v for v in (check.ask.homeowner, check.ask.desk, check.ask.technician) if v]
+        if len(set(voices)) < len(voices):
+            refs.note(
+                entry,
+                ("ask",),
+                "K134",
+                f"'{check.id}' says the same sentence in two voices",
+                mend="write each for its reader",
+            )
+        for i, complaint in enumerate(check.heard_with):
+            refs.known(entry, ("heard_with", i), complaint, "complaints", "complaint")
+        for i, use in enumerate(check.means):
+            _model(refs, entry, ("means", i), use)
+        if check.rule:
+            refs.known(entry, ("rule",), check.rule, "rules", "rule")
+        if check.kind == "measure":
+            _measure(refs, entry)
+        else:
+            _answers(refs, entry)
+
+
+def _measure(refs: "Refs", entry: "Entry") -> None:
+    """Check a measuring check: a rule with numbers, a plausible range, give or take."""
+    check = entry.record
+    if check.answers:
+        refs.note(
+            entry,
+            ("answers",),
+            "K135",
+            f"'{check.id}' is a measurement and has answers",
+            mend="make it a look, or drop the answers",
+        )
+    rule = refs.tables["rules"].get(check.rule or "")
+    if not rule:
+        refs.note(
+            entry, ("kind",), "K136", f"the measurement '{check.id}' has no rule", mend="name a rule with numbers"
+        )
+        return
+    for field in ("plausible", "otherwise_per_1000"):
+        if getattr(rule.record, field) is None:
+            refs.note(
+                rule, (), "K137", f"'{rule.record.id}' is measured but has no {field}", mend=f"add {field}: to the rule"
+            )
+    otherwise = rule.record.otherwise_per_1000
+    if isinstance(otherwise, dict):
+        sides = [s for s, limit in (("below", rule.record.min), ("above", rule.record.max)) if limit]
+        if sorted(otherwise) != sorted(sides):
+            refs.note(
+                rule,
+                ("otherwise_per_1000",),
+                "K143",
+                f"'{rule.record.id}' has otherwise_per_1000 for {', '.join(otherwise)}",
+                expected=", ".join(sides),
+                mend="give one number for each side that has a limit",
+            )
+    if rule.record.measures == "state":
+        refs.note(entry, ("rule",), "K136", f"the rule '{check.rule}' has no numbers", mend="make the check a look")
+        return
+    if check.give_or_take is None:
+        refs.note(
+            entry,
+            (),
+            "K138",
+            f"'{check.id}' has no give_or_take",
+            mend="add the half-width of the reading, e.g. give_or_take: 1/4 in",
+        )
+        return
+    spread = check.give_or_take if isinstance(check.give_or_take, dict) else {"": check.give_or_take}
+    for hand, text in spread.items():
+        if hand not in ("", "homeowner", "technician"):
+            refs.note(
+                entry,
+                ("give_or_take", hand),
+                "K139",
+                f"unknown hands '{hand}'",
+                expected="homeowner, technician",
+                mend="correct the name",
+            )
+        refs.amount(
+            entry, ("give_or_take", hand) if hand else ("give_or_take",), text, rule.record.measures, tolerance=True
+        )
+
+
+def _answers(refs: "Refs", entry: "Entry") -> None:
+    """Check the answers of a look, a question or a trial."""
+    check = entry.record
+    if len(check.answers) < 2:
+        refs.note(
+            entry,
+            ("answers",),
+            "K140",
+            f"'{check.id}' has fewer than two answers",
+            mend="list the telling ones first and the normal one last",
+        )
+        return
+    *telling, last = check.answers
+    for name in telling:
+        if check.answers[name].leak_per_1000 is None:
+            refs.note(
+                entry,
+                ("answers", name),
+                "K141",
+                f"the answer '{name}' has no leak_per_1000",
+                mend="say how often it is seen with no listed cause at work",
+            )
+    if check.answers[last].leak_per_1000 is not None:
+        refs.note(
+            entry,
+            ("answers", last),
+            "K142",
+            f"the last answer '{last}' is the normal one and has a leak",
+            mend="drop its leak, or put the normal answer last",
+        )
+    for name, answer in check.answers.items():
+        if (
+            answer.raises
+            and refs.known(entry, ("answers", name, "raises"), answer.raises, "hazards", "hazard")
+            and not refs.tables["hazards"][answer.raises].record.gate
+        ):
+            refs.note(
+                entry,
+                ("answers", name, "raises"),
+                "K112",
+                f"the hazard '{answer.raises}' has no gate",
+                mend="give it a gate, or drop raises",
+            )

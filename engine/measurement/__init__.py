@@ -1,0 +1,1 @@
+"""Typed values to SI and back, and a reading held against limits (JCGM 106)."""

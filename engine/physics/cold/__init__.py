@@ -1,0 +1,1 @@
+"""Water that freezes: pipes, hoses, pumps, and what keeps them from it."""

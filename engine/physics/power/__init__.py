@@ -1,0 +1,1 @@
+"""The circuit, the outlet, the ground-fault device and the wire."""

@@ -1,0 +1,1 @@
+"""What the machine stands on and how: floor, feet, balance, noise, lifting."""

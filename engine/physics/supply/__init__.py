@@ -1,0 +1,1 @@
+"""Water on its way in: pressure, flow, couplings, taps, hammer, leaks, heat."""

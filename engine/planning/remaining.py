@@ -1,0 +1,116 @@
+"""What can be left of a view's scenarios after any of its mends, so that a plan can look past a mend that fails.
+
+A mend takes its cause out of a scenario's needs, or fails: then nobody tries it again, and the scenario waits for the last in
+the chain. Derived here.
+"""
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .problem import Array, Hand, Question, View
+
+# A scenario, the causes that are left to mend in it, and whether a mend failed.
+State = tuple[int, tuple[int, ...], bool]
+
+
+@dataclass(frozen=True)
+class Remaining:
+    """What can still be the matter after any of the mends: a view over it, and where each mend leads.
+
+    Parameters
+    ----------
+    view : View
+        Over states: a scenario with the needs that are left of it, or with a mend that failed.
+    start : array (scenarios,) of int
+        The state in which each scenario begins.
+    after : dict of array (states, states)
+        For a cause that can be mended, with what chance trying it leads from each state to each other; what a row lacks of 1
+        is resolved.
+    failing : array (states, states)
+        From each state to its failed one; a state that no mend can end stays.
+    """
+
+    view: View
+    start: NDArray[np.intp]
+    after: dict[int, Array]
+    failing: Array
+
+
+def chain(view: View) -> list[View]:
+    """Return a view and those of the roles that it is handed on to, in order."""
+    out = [view]
+    while out[-1].hand.next_view is not None:
+        out.append(out[-1].hand.next_view)
+    return out
+
+
+def cause_of(cures: NDArray[np.bool_]) -> int:
+    """Return the one cause that a mend cures."""
+    return int(np.flatnonzero(cures)[0])
+
+
+def remaining(view: View) -> Remaining:
+    """Return a view over what can be left of its scenarios after any mends.
+
+    Parameters
+    ----------
+    view : View
+
+    Examples
+    --------
+    One cause with a mend that cures nine times in ten: it stands untouched, or with the mend failed.
+
+    >>> from dryfloor.engine.planning.problem import Mend
+    >>> one = np.array([[True]])
+    >>> left = remaining(View([], [Mend("a", 5.0, one[0], 0.9)], Hand(np.array([50.0])), one, one[:, 0] < 0, np.array([0])))
+    >>> left.after[0].round(2).tolist()
+    [[0.0, 0.1], [0.0, 1.0]]
+    """
+    views = chain(view)
+    chance = {cause_of(m.cures): m.chance for v in views for m in v.mends}
+    wanted = [tuple(int(c) for c in np.flatnonzero(needs)) for needs in view.needs]
+    states = [state for s, needs in enumerate(wanted) for state in _states(s, needs, bool(view.unlisted[s]), chance)]
+    at = {state: n for n, state in enumerate(states)}
+    after = {}
+    for cause, p in chance.items():
+        move = np.eye(len(states))
+        for n, (s, left, failed) in enumerate(states):
+            if cause in left and not failed and not view.unlisted[s]:
+                move[n, n] = 0.0
+                move[n, at[s, wanted[s], True]] = 1 - p
+                rest = (s, tuple(c for c in left if c != cause), False)
+                if rest in at:
+                    move[n, at[rest]] = p
+        after[cause] = move
+    origin = np.array([s for s, _, _ in states], dtype=np.intp)
+    needs = np.zeros((len(states), view.needs.shape[1]), dtype=bool)
+    for n, (_, left, _) in enumerate(states):
+        needs[n, list(left)] = True
+    stuck = np.array([failed or bool(view.unlisted[s]) for s, _, failed in states])
+    keys: dict[tuple[bytes, bool], int] = {}
+    group = np.array([keys.setdefault((n.tobytes(), bool(u)), len(keys)) for n, u in zip(needs, stuck, strict=True)])
+    wide: View | None = None
+    for own in reversed(views):
+        questions = [Question(q.id, q.cost, q.likelihood[:, origin]) for q in own.questions]
+        wide = View(questions, own.mends, Hand(own.hand.price[origin], wide, own.hand.fee), needs, stuck, group)
+    assert wide is not None
+    start = np.array([at[s, left, False] for s, left in enumerate(wanted)], dtype=np.intp)
+    failing = np.eye(len(states))
+    for n, (s, _, failed) in enumerate(states):
+        if not failed and (s, wanted[s], True) in at:
+            failing[n, n], failing[n, at[s, wanted[s], True]] = 0.0, 1.0
+    return Remaining(wide, start, after, failing)
+
+
+def _states(s: int, wanted: tuple[int, ...], unlisted: bool, chance: dict[int, float]) -> list[State]:
+    """Return what a scenario can be in: untouched, with some of its needs cured, with a mend that failed."""
+    own = [] if unlisted else [c for c in wanted if c in chance]
+    out: list[State] = [(s, wanted, False)]
+    for size in range(1, len(own) + 1):
+        for cured in combinations(own, size):
+            if left := tuple(c for c in wanted if c not in cured):
+                out.append((s, left, False))
+    return [*out, (s, wanted, True)] if own else out

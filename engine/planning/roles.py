@@ -1,0 +1,91 @@
+"""What each role may do, with whose hands, and what a minute of theirs costs."""
+
+from .. import model
+from ..case.state import State
+from ..diagnosis.network import Net
+from ..model import holds
+
+ALLOWED: dict[str, tuple[str, ...]] = {"homeowner": ("anyone",), "technician": ("anyone", "technician")}
+DEFAULT_ROLE: model.Role = "technician"
+
+
+def default_hands(role: str) -> model.Hands:
+    """Return whose hands are at the machine unless somebody says otherwise: a desk has a caller there."""
+    return "technician" if role == "technician" else "homeowner"
+
+
+def role_card(kb: model.KB, role: str) -> model.RoleCard:
+    """Return the card of a role."""
+    return next(r for r in kb.roles.roles if r.id == role)
+
+
+def trade_card(kb: model.KB, trade: str) -> model.TradeCard:
+    """Return the card of a trade."""
+    return next(t for t in kb.roles.trades if t.id == trade)
+
+
+def minute_price(kb: model.KB, role: str, hands: str) -> float:
+    """Return what a minute costs: of the hands that are busy, and of the ears beside them [homeowner minutes]."""
+    busy = role_card(kb, role).per_minute.n
+    return busy if role == hands else busy + role_card(kb, hands).per_minute.n
+
+
+def minutes_of(minutes: model.Minutes, hands: str) -> float | None:
+    """Return how long some hands take, or None where they can't do it [minutes]."""
+    return minutes.homeowner if hands == "homeowner" else minutes.technician
+
+
+def voice(voices: model.Voices, role: str, hands: str) -> str:
+    """Return the question in the voice of who asks: the desk reads aloud, a technician with a caller does so too."""
+    if role == "technician" and hands == "technician":
+        return voices.technician or voices.homeowner or voices.desk or ""
+    if role == "homeowner":
+        return voices.homeowner or voices.desk or voices.technician or ""
+    return voices.desk or voices.homeowner or voices.technician or ""
+
+
+def permitted(kb: model.KB, check: model.Check, hands: str) -> bool:
+    """Return whether some hands may do a check: they have minutes for it, and no hazard forbids them."""
+    return minutes_of(check.minutes, hands) is not None and not any(hands in kb.hazards[h].never for h in check.hazards)
+
+
+def may_mend(kb: model.KB, remedy: model.Remedy, hands: str) -> bool:
+    """Return whether some hands may do a remedy."""
+    return remedy.by in ALLOWED[hands] and not any(hands in kb.hazards[h].never for h in remedy.hazards)
+
+
+def open_checks(net: Net, state: State, causes: list[str], hands: str) -> list[model.Check]:
+    """Return the checks that these hands may still do about some causes, in id order."""
+    known = dict(state.facts)
+    done = {a.check for a in state.answers if not a.proof}
+    passed = dict(state.passed_over) if hands == state.hands else {}
+    out = []
+    for name in net.checks_for(causes):
+        check = net.kb.checks[name]
+        if (
+            name not in done
+            and name not in passed
+            and not check.only_proof
+            and holds(check.when, known)
+            and permitted(net.kb, check, hands)
+        ):
+            out.append(check)
+    return out
+
+
+def condition(net: Net, state: State, remedy: model.Remedy) -> str:
+    """Return 'met', 'open' or 'refuted' for a remedy's only_if; a remedy without one is 'met'."""
+    only = remedy.only_if
+    if only is None:
+        return "met"
+    from ..measurement.readings import reading
+
+    for answer in reversed(state.answers):
+        if answer.check == only.check:
+            if net.kb.checks[only.check].kind == "measure":
+                verdict = reading(net.kb, only.check, answer.said, answer.hands).verdict
+                if verdict.state == "too-close":
+                    return "open" if answer.hands != state.hands else "refuted"
+                return "met" if verdict.state == "broken" and verdict.side == only.side else "refuted"
+            return "met" if answer.said == only.answer else "refuted"
+    return "open"

@@ -1,0 +1,1 @@
+"""Made-up installations, and the advice played against them."""

@@ -1,0 +1,1 @@
+"""A finished installation held against every rule, with a sheet to fill in."""

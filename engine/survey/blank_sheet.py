@@ -1,0 +1,151 @@
+"""A survey before it is made: which lines it has for whose hands, as a sheet to fill in or as cards to answer."""
+
+import textwrap
+
+from .. import model
+from ..advice import Card, Step
+from ..advising.cards import check_card, fact_card
+from ..advising.wording import limit_text, whose_short
+from ..case.state import State
+from ..model import holds
+from ..planning import roles
+from .areas import HABITS, area_of, area_rank, area_title, asked_facts, measurers
+
+WIDTH = 79  # of a blank sheet, where nobody says [characters]
+
+
+def blank_lines(kb: model.KB, hands: str, facts: dict[str, str]) -> list[model.Check]:
+    """Return the checks of a blank sheet, in the order of a walk round the machine, those that these hands may do.
+
+    A look or a measurement serves its rule best; a trial or a question stands in only where a rule has neither.
+    """
+    ties = measurers(kb)
+    chosen = []
+    for name, checks in ties.items():
+        if area_of(kb, "rules", name) in HABITS:
+            continue
+        may = [
+            c
+            for c in checks
+            if roles.permitted(kb, c, hands) and holds(c.when, facts) and holds(_rule(kb, c).when, facts)
+        ]
+        best = [c for c in may if c.kind in ("look", "measure")] or [c for c in may if c.kind == "try"] or may
+        chosen += best if best and best[0].kind in ("look", "measure") else best[:1]
+    return sorted(chosen, key=lambda c: (area_rank(area_of(kb, "rules", c.rule or "")), KINDS[c.kind], c.id))
+
+
+KINDS = {"look": 0, "try": 1, "ask": 2, "measure": 3}
+
+
+def _rule(kb: model.KB, check: model.Check) -> model.Rule:
+    return kb.rules[check.rule or ""]
+
+
+def datum(kb: model.KB, check: model.Check, role: str, hands: str) -> str:
+    """Return what a line asks for: the rule's own datum where the check reads just that, else the check's own question."""
+    rule = _rule(kb, check)
+    reads = [c for c in measurers(kb)[rule.id] if c.kind == "measure"]
+    if check.kind == "measure" and reads == [check]:
+        return rule.of
+    return roles.voice(check.ask, role, hands)
+
+
+def care(kb: model.KB, check: model.Check) -> str:
+    """Return the hazards met at a check, each with its signal word, or an empty text."""
+    return "; ".join(f"{kb.hazards[h].signal} {kb.hazards[h].title.lower()}" for h in check.hazards)
+
+
+def _comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") -> list[str]:
+    return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent + hanging, break_on_hyphens=False)
+
+
+HEAD = (
+    "Survey sheet, in the order of a walk round the machine. Leave a line empty where nothing was measured or seen.",
+    'Write values with their unit: 39 1/2 in, 100 cm, 2/3 turn, 120 F, 55 psi. Put quotes round a value that holds a " or a #.',
+    "Local code and the machine's manual both bind, the stricter one first; common practice fills the gaps.",
+    "Stop where it is not safe: water near electricity, gas, live parts. Those are for a licensed trade.",
+)
+
+
+def blank(
+    kb: model.KB,
+    hands: model.Hands = "technician",
+    facts: dict[str, str] | None = None,
+    machine: str = "",
+    width: int = WIDTH,
+) -> str:
+    """Return a survey sheet to fill in, as YAML: beside each line what to read, from where, its limit, tool and care.
+
+    Parameters
+    ----------
+    kb : KB
+        With a machine sheet applied where there is one.
+    hands : str
+    facts : dict, optional
+        What is known of the site; lines that it rules out are left away.
+    machine : str
+        Name of the machine sheet, written into the sheet.
+    width : int
+        Longest line; a name with its value is never broken [characters].
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> "standpipe-height:" in blank(load_kb())
+    True
+    """
+    facts = facts or {}
+    out = [line for text in HEAD for line in _comment(text, width, "", "# ")]
+    out += [
+        "title:",
+        f"machine: {machine}".rstrip() + ("" if machine else " # a machine sheet, or nothing"),
+        f"hands: {hands}",
+        "facts:",
+    ]
+    for fact in asked_facts(kb):
+        if holds(fact.when, facts):
+            line = f"  {fact.id}: {facts.get(fact.id, '')}".rstrip()
+            beside = line.ljust(20) + " # " + " | ".join(fact.options)
+            out += [beside] if len(beside) <= width else [*_comment(" | ".join(fact.options), width, ""), line]
+    out.append("readings:")
+    area = None
+    for check in blank_lines(kb, hands, facts):
+        here = area_of(kb, "rules", check.rule or "")
+        if here != area:
+            area = here
+            out += ["", f"  # --- {area_title(here)} ---"]
+        out += [*_line(kb, check, hands, width), f"  {check.id}:"]
+    return "\n".join(out) + "\n"
+
+
+def _line(kb: model.KB, check: model.Check, hands: model.Hands, width: int) -> list[str]:
+    rule = _rule(kb, check)
+    tools = ", ".join(check.tools) or "no tool"
+    out = _comment(f"{check.title}: {datum(kb, check, hands, hands)}", width)
+    if check.kind == "measure":
+        out += _comment(f"    {limit_text(rule)} ({whose_short(rule)}); {tools}", width)
+    else:
+        out += _comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
+    note = care(kb, check)
+    return out + (_comment(f"    {note}", width) if note else [])
+
+
+def line_card(kb: model.KB, name: str, role: model.Role, hands: model.Hands, facts: dict[str, str]) -> Card:
+    """Return the card of one line of a survey by asking: a fact or a check.
+
+    Parameters
+    ----------
+    kb : KB
+    name : str
+        A fact or a check of the kb.
+    role, hands : str
+        Who asks, and whose hands are at the machine.
+    facts : dict
+        What is known of the site.
+    """
+    fact = name in kb.facts and name not in kb.checks
+    record: model.Fact | model.Check = kb.facts[name] if fact else kb.checks[name]
+    minutes = roles.minutes_of(record.minutes, hands) or 1.0
+    step = Step(kind="fact" if fact else "check", id=name, title=record.title, why="", minutes=minutes, cost=minutes)
+    state = State(role=role, hands=hands, facts=tuple(facts.items()))
+    return fact_card(kb, state, step) if fact else check_card(kb, state, step)

@@ -1,0 +1,213 @@
+"""Survey sheets that were filled in: read and checked, beside a machine's own sheet, and written again."""
+
+import json
+
+from msgspec import Struct, structs
+
+from .. import model
+from ..case.validation import answer_problems, fact_problems
+from ..errors import Problem, Refused, nearest, one_of
+from ..knowledge.decode import BAD, convert
+from ..knowledge.machine_sheet import apply_sheet, load_sheet
+from ..knowledge.strict_yaml import Node, Sheet
+
+FIELDS = ("title", "machine", "hands", "facts", "readings")
+
+
+class Filled(Struct, frozen=True):
+    """A survey sheet as it was read."""
+
+    title: str
+    facts: dict[str, str]
+    readings: dict[str, str]
+    machine: str | None
+    hands: model.Hands
+
+
+def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> Filled:
+    """Return the filled sheet of a parsed file.
+
+    Parameters
+    ----------
+    kb : KB
+    sheet : Sheet
+    hands : str
+        Who measured, where the sheet does not say.
+
+    Raises
+    ------
+    Refused
+        With every problem: unknown lines (nearest named), readings that can't be used, a sheet with nothing on it.
+    """
+    root = sheet.root
+    if sheet.problems or root is None:
+        empty = "print an empty sheet with dryfloor survey --blank, and fill it in"
+        raise Refused(
+            structs.replace(p, mend=empty, expected="facts: and readings:") if p.code == "Y010" else p
+            for p in sheet.problems
+        )
+    if not isinstance(root.value, dict):
+        sheet.problem(
+            "S001",
+            "a survey sheet is a mapping",
+            root,
+            expected="facts: and readings:",
+            mend="start from dryfloor survey --blank",
+        )
+        raise Refused(sheet.problems)
+    for key in root.value:
+        if key not in FIELDS:
+            known = [*FIELDS, *kb.checks, *kb.facts]
+            sheet.problem(
+                "S002",
+                f"unknown field '{key}'",
+                root.keys[key],
+                expected=one_of(FIELDS),
+                nearest=nearest(key, known),
+                mend="a reading belongs under readings:, a circumstance under facts:",
+            )
+    title, machine, said_hands = (_text(sheet, root, k) for k in ("title", "machine", "hands"))
+    if said_hands not in (None, "homeowner", "technician"):
+        sheet.problem(
+            "S004",
+            f"unknown hands '{said_hands}'",
+            root.value["hands"],
+            expected="homeowner, technician",
+            nearest=nearest(said_hands, ["homeowner", "technician"]),
+            mend="say who measured",
+        )
+    hands = "homeowner" if said_hands == "homeowner" else "technician" if said_hands == "technician" else hands
+    facts = _facts(kb, sheet, root)
+    readings = _readings(kb, sheet, root, hands)
+    if not sheet.problems and not readings:
+        sheet.problem(
+            "S005",
+            "no reading is filled in",
+            root,
+            expected="at least one line under readings: with a value",
+            mend="fill in what was measured, such as standpipe-height: 42 in",
+        )
+    if sheet.problems:
+        raise Refused(sheet.problems)
+    return Filled(title or "Survey", facts, readings, machine, hands)
+
+
+def _facts(kb: model.KB, sheet: Sheet, root: Node) -> dict[str, str]:
+    facts = _texts(sheet, root, "facts")
+    for name, option in facts.items():
+        for p in fact_problems(kb, name, option):
+            mend = (
+                "write one of these behind the colon"
+                if name in kb.facts
+                else "use the id of a fact; dryfloor survey --blank lists them"
+            )
+            sheet.problem(
+                p.code, p.message, _at(root, "facts", name), expected=p.expected, nearest=p.nearest, mend=mend
+            )
+    return facts
+
+
+def _readings(kb: model.KB, sheet: Sheet, root: Node, hands: str) -> dict[str, str]:
+    readings = _texts(sheet, root, "readings")
+    for name, said in readings.items():
+        at = _at(root, "readings", name)
+        check = kb.checks.get(name)
+        if check is None:
+            known = {c: c for c in kb.checks} | {
+                c.rule: c.id for c in kb.checks.values() if c.rule and c.kind == "measure"
+            }
+            near = nearest(name, known)
+            sheet.problem(
+                "S003",
+                f"unknown reading '{name}'",
+                at,
+                expected="the id of a check; dryfloor survey --blank lists them",
+                nearest=known[near] if near else "",
+                mend="correct the line's name",
+            )
+            continue
+        if hands == "homeowner" and any(hands in kb.hazards[h].never for h in check.hazards):
+            sheet.problem(
+                "S006",
+                f"'{name}' is no line for a homeowner's hands",
+                at,
+                expected="a reading by a qualified person",
+                mend="leave it empty; where a qualified person measured, write hands: technician",
+            )
+        measure = check.kind == "measure"
+        for p in answer_problems(kb, name, None if measure else said, said if measure else None):
+            mend = p.mend if measure else "write one of these behind the colon, or leave the line empty"
+            sheet.problem(p.code, p.message, at, expected=p.expected, nearest=p.nearest, mend=mend)
+    return readings
+
+
+def _texts(sheet: Sheet, root: Node, key: str) -> dict[str, str]:
+    node = root.value.get(key)
+    if node is None or node.value is None:
+        return {}
+    if isinstance(node.value, dict):
+        # An empty line of a sheet is a line that was not measured.
+        node.value = {k: v for k, v in node.value.items() if v.value is not None}
+    value = convert(sheet, node, dict[str, str], key)
+    return {} if value is BAD else {k: v for k, v in value.items() if v.strip()}
+
+
+def _text(sheet: Sheet, root: Node, key: str) -> str | None:
+    node = root.value.get(key)
+    value = convert(sheet, node, str, key) if node is not None and node.value is not None else None
+    return None if value is BAD or not value else str(value)
+
+
+def _at(root: Node, key: str, name: str) -> tuple[int, int]:
+    place: tuple[int, int] = root.value[key].keys.get(name, (root.line, root.column))
+    return place
+
+
+def with_machine(kb: model.KB, filled: Filled, named: str | None) -> tuple[model.KB, Filled]:
+    """Return the kb with the limits and data of the machine that was named, else of the sheet's own, and the sheet with its facts.
+
+    Raises
+    ------
+    Refused
+        If there is no such machine sheet, or a fact of the survey contradicts it.
+    """
+    machine = named or filled.machine
+    if not machine:
+        return kb, filled
+    sheet = load_sheet(kb, machine)
+    problems = [
+        Problem(
+            code="S007",
+            message=f"the survey says {fact}: {filled.facts[fact]}, the machine sheet '{sheet.id}' says {option}",
+            expected="one of the two",
+            mend="name the right machine sheet, or correct the fact",
+        )
+        for fact, option in sheet.facts.items()
+        if filled.facts.get(fact, option) != option
+    ]
+    if problems:
+        raise Refused(problems)
+    return apply_sheet(kb, sheet), structs.replace(filled, machine=sheet.id, facts={**sheet.facts, **filled.facts})
+
+
+def text_of(filled: Filled) -> str:
+    """Return a filled sheet as YAML that `sheet_of` reads back.
+
+    Examples
+    --------
+    >>> print(text_of(Filled("Alder Lane 4", {"drain": "tub"}, {"tub-rim-height": '39 1/2"'}, None, "technician")), end="")
+    title: "Alder Lane 4"
+    hands: technician
+    facts:
+      drain: "tub"
+    readings:
+      tub-rim-height: "39 1/2\\""
+    """
+    out = [f"title: {json.dumps(filled.title)}"]
+    if filled.machine:
+        out.append(f"machine: {json.dumps(filled.machine)}")
+    out += [f"hands: {filled.hands}"]
+    for name, values in (("facts", filled.facts), ("readings", filled.readings)):
+        if values:
+            out += [f"{name}:", *(f"  {k}: {json.dumps(v)}" for k, v in values.items())]
+    return "\n".join(out) + "\n"

@@ -1,0 +1,132 @@
+"""The bench's other policies on instances worked out by hand or by a second computation."""
+
+from dataclasses import replace
+from functools import partial
+
+import numpy as np
+import pytest
+
+from dryfloor.engine.planning.problem import Hand, Mend, Question, View
+from tests.bench.policies import LEAST_BIT, gain_of, one_step, remedies_only, until_sure, without_questions
+from tests.engine.planning.test_myopic import best_order, one_fault
+
+# W11, the golden planning instance (D: two independent programs agree to 1e-6): causes A, B, C and another one.
+ROOT = np.array([0.50, 0.30, 0.15, 0.05])
+NEEDS = np.vstack([np.eye(3, dtype=bool), np.zeros((1, 3), bool)])
+
+
+def asked(name, cost, positive):
+    return Question(name, cost, np.array([positive, 1 - np.array(positive)]))
+
+
+W11 = View(
+    [
+        asked("q0", 4.0, [0.90, 0.05, 0.05, 0.05]),
+        asked("q1", 6.0, [0.05, 0.85, 0.05, 0.05]),
+        asked("q2", 3.0, [0.70, 0.70, 0.10, 0.30]),
+    ],
+    [Mend(name, cost, NEEDS[i], 1.0) for i, (name, cost) in enumerate([("a", 50.0), ("b", 30.0), ("c", 80.0)])],
+    Hand(np.full(4, 200.0)),
+    NEEDS,
+    np.array([False, False, False, True]),
+    np.arange(4),
+)
+
+
+def walked(weight, view, policy):
+    """Return the expected cost of the whole tree of a policy's choices; a belief that is not scaled, one fault at a time."""
+    if weight.sum() < 1e-15:
+        return 0.0
+    best = policy(weight / weight.sum(), view).best
+    if best.kind == "hand-on":
+        return float(weight @ (view.hand.price + view.hand.fee))
+    if best.kind == "question":
+        question = next(q for q in view.questions if q.id == best.id)
+        rest = replace(view, questions=[q for q in view.questions if q is not question])
+        return question.cost * weight.sum() + sum(walked(row * weight, rest, policy) for row in question.likelihood)
+    mend = next(m for m in view.mends if m.id == best.id)
+    left = np.where((view.needs & mend.cures).any(axis=1), weight * (1 - mend.chance), weight)
+    return mend.cost * weight.sum() + walked(
+        left, replace(view, mends=[m for m in view.mends if m is not mend]), policy
+    )
+
+
+def test_w11_remedies_only():
+    assert remedies_only(ROOT, W11).act == pytest.approx(91.0, abs=1e-9)
+    assert walked(ROOT, W11, remedies_only) == pytest.approx(91.0, abs=1e-9)
+
+
+def test_w11_one_step():
+    choice = one_step(ROOT, W11)
+    price = {v.id: v.price for v in choice.ranked}
+    assert [price[q] for q in ("q0", "q1", "q2")] == pytest.approx([79.125, 84.325, 94.0], abs=1e-6)
+    assert choice.best.id == "q0"
+    assert walked(ROOT, W11, one_step) == pytest.approx(77.555375, abs=1e-6)
+
+
+def test_w11_until_sure_by_hand():
+    """Asked in order of bits per minute, worked out here from 1 - H(error); it ends dearer than mending by one step."""
+    choice = until_sure(ROOT, W11)
+    bits = {}
+    for q in W11.questions:
+        yes = q.likelihood[0] @ ROOT
+        after = [row * ROOT / (row @ ROOT) for row in q.likelihood]
+        held = [-(p * np.log2(p)).sum() for p in (ROOT, *after)]
+        bits[q.id] = (held[0] - yes * held[1] - (1 - yes) * held[2]) / q.cost
+    assert choice.best.id == max(bits, key=bits.get)
+    assert gain_of(W11.questions[0], ROOT, W11) == pytest.approx(bits["q0"] * 4.0)
+    assert walked(ROOT, W11, until_sure) > 77.555375
+
+
+def test_sure_is_mended_though_another_order_is_cheaper():
+    sure = np.array([0.96, 0.04, 0.0, 0.0])
+    cheap = replace(W11, mends=[W11.mends[0], replace(W11.mends[1], cost=1.0), W11.mends[2]])
+    assert remedies_only(sure, cheap).best.id == "b"
+    assert until_sure(sure, cheap).best.id == "a"
+    assert until_sure(sure, cheap, 0.97).best.kind == "question"
+
+
+def test_sure_of_what_these_hands_can_not_mend_is_handed_on():
+    assert until_sure(np.array([0.01, 0.01, 0.01, 0.97]), W11).best.kind == "hand-on"
+    assert until_sure(np.array([0.97, 0.01, 0.01, 0.01]), replace(W11, mends=W11.mends[1:])).best.kind == "hand-on"
+
+
+def test_where_nothing_tells_more_the_remedies_go_on():
+    dull = asked("dull", 1.0, [0.5, 0.5, 0.5, 0.5])
+    assert abs(gain_of(dull, ROOT, W11)) < 1e-12 < LEAST_BIT
+    assert until_sure(ROOT, replace(W11, questions=[dull])).best.id == remedies_only(ROOT, W11).best.id
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_prices_by_a_second_computation(seed):
+    """Remedies only: every subset in every order. One step: that after every outcome; never dearer than acting."""
+    rng = np.random.default_rng(seed)
+    root, view = one_fault(rng, 4, questions=3)
+    assert remedies_only(root, view).act == pytest.approx(best_order(root, view)[0])
+    price = {v.id: v.price for v in one_step(root, view).ranked}
+    for q in view.questions:
+        expected = q.cost + sum(best_order(row * root, view)[0] for row in q.likelihood)
+        assert price[q.id] == pytest.approx(expected)
+    assert walked(root, view, one_step) <= one_step(root, view).best.price + 1e-9
+    assert walked(root, view, remedies_only) == pytest.approx(best_order(root, view)[0])
+
+
+def test_the_next_role_asks_nothing_either():
+    onward = replace(W11, hand=Hand(np.full(4, 500.0)))
+    view = replace(W11, hand=Hand(np.zeros(4), onward, 10.0), mends=[])
+    assert without_questions(view).hand.next_view.questions == []
+    assert remedies_only(ROOT, view).hand_on == pytest.approx(10 + best_order(ROOT, onward)[0])
+
+
+def test_sites_of_a_kb_are_played_by_each(kb):
+    from dryfloor.engine.diagnosis.network import Net
+    from dryfloor.engine.simulation.simulator import Steps, play
+    from dryfloor.engine.simulation.world import site_with
+
+    net = Net(kb)
+    site = site_with(net, ["hose-sealed-in-pipe"], "siphons")
+    for policy in (one_step, remedies_only, until_sure, partial(until_sure, level=0.8)):
+        game = play(net, site, "technician", Steps(net, policy))
+        assert game.moves[0].kind == "gate"
+        assert game.found == ["hose-sealed-in-pipe"]
+    assert not [m for m in play(net, site, "desk", Steps(net, remedies_only)).moves if m.kind == "check"][1:]

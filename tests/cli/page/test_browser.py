@@ -1,0 +1,271 @@
+"""The page in a real browser with script switched off: whole journeys, its back, no way out of the frame, and the accessibility audit."""
+
+import threading
+import time
+
+import pytest
+import uvicorn
+
+from dryfloor.cli.page.app import application
+from dryfloor.cli.page.context import Keeping, Site
+from dryfloor.cli.page.middleware import Timed
+from dryfloor.cli.page.signing import Seal
+from tests.support.chromium import audit, chromium, open_page, overflow  # noqa: F401
+
+pytestmark = pytest.mark.slow
+TOKEN = "quiet-otter-under-the-sink"
+LOW = "/case?complaint=siphons&fact=drain:standpipe&check=standpipe-height:31+in"
+MOST = 60  # steps of a journey
+WAIT_MS = 8000  # for what a page must show [ms]
+
+
+@pytest.fixture(scope="module")
+def live(kb, tmp_path_factory):
+    """The address of a server with a store and a desk."""
+    site = Site(kb, Seal(), Keeping(tmp_path_factory.mktemp("kept") / "cases.db"), TOKEN)
+    site.door.rate.each = site.door.rate.together = 10_000  # so many journeys begin at the door
+    server = uvicorn.Server(uvicorn.Config(application(site), port=0, http=Timed, log_config=None))
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    while not server.started:
+        time.sleep(0.01)
+    yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
+    server.should_exit = True
+    thread.join(15)
+
+
+def plain(open_page, url, **settings):  # noqa: F811
+    """Open an address without script."""
+    return open_page(url, **{"java_script_enabled": False, "viewport": {"width": 360, "height": 740}, **settings})
+
+
+def clear_gate(page):
+    """Answer the gate in front with its word; False where there is none."""
+    form = page.locator("form.gateform")
+    if not form.count():
+        return False
+    form.locator("input[name=said]").fill(form.locator("label b").inner_text())
+    with page.expect_navigation():
+        form.locator("button").click()
+    return True
+
+
+def to_the_end(page, choose=0):
+    """Go through the cards, each answered by one of its choices or passed over, to the end of the case; returns the questions met."""
+    met = []
+    for _ in range(MOST):
+        if clear_gate(page):
+            continue
+        answers = page.locator(".choices > button[name=said]")
+        if not page.locator("button[value=skip]").count():
+            return met
+        met.append(page.locator("#question").inner_text())
+        button = (
+            answers.nth(min(choose, answers.count() - 1)) if answers.count() else page.locator("button[value=skip]")
+        )
+        with page.expect_navigation():
+            button.click()
+    raise AssertionError(f"no end after {met}")
+
+
+@pytest.fixture(scope="session")
+def complaints(kb):
+    """All complaints."""
+    return list(kb.complaints)
+
+
+@pytest.mark.parametrize("choose", [0, 9])
+def test_a_homeowner_reaches_an_end_from_every_complaint(live, open_page, complaints, choose):  # noqa: F811
+    for complaint in complaints:
+        page = plain(open_page, live + "/")
+        with page.expect_navigation():
+            page.locator(f"button[value={complaint}]").click()
+        to_the_end(page, choose)
+        head = page.locator("h1").inner_text()
+        assert head.startswith(
+            ("Book ", "This needs", "Mended", "It is as it should be", "Nothing is left", "Stop.")
+        ), (complaint, head)
+        if head.startswith("Book"):
+            assert page.locator("text=You may do this yourself").count()
+        assert all(a.startswith(live) for a in page.asked)
+        assert page.context.cookies() == []
+        page.close()
+
+
+def test_the_desk_reaches_an_end_from_every_complaint_by_keyboard(live, open_page, complaints):  # noqa: F811
+    for complaint in complaints:
+        page = plain(open_page, live + "/door", viewport={"width": 1280, "height": 800})
+        page.set_default_timeout(WAIT_MS)
+        page.locator("input:focus").wait_for()
+        page.keyboard.type(TOKEN)
+        with page.expect_navigation():
+            page.keyboard.press("Enter")
+        with page.expect_navigation():
+            page.locator(f"button[value={complaint}]").click()
+        for _ in range(MOST):
+            if page.locator("form.say input[name=said]").count():
+                page.locator("input:focus").wait_for()
+            if page.locator("form.gateform").count():
+                page.keyboard.type(page.locator("form.gateform label b").inner_text())
+            elif page.locator("button[value=skip]").count():
+                page.keyboard.type("1" if page.locator(".ask .choices > button").count() else "skip")
+            else:
+                break
+            with page.expect_navigation():
+                page.keyboard.press("Enter")
+        assert (
+            page.locator("h1").inner_text().startswith(("Book ", "This needs", "Solved", "Nothing is left", "Stop."))
+        ), complaint
+        with page.expect_navigation():
+            page.locator("text=Hand-over card").click()
+        assert page.locator("h1").inner_text().startswith("Hand-over to")
+        page.close()
+
+
+def test_back_is_the_browsers_back_after_a_gate_too(live, open_page):  # noqa: F811
+    page = plain(open_page, live + "/")
+    page.locator("button[value=siphons]").click()
+    clear_gate(page)
+    seen = []
+    for _ in range(4):
+        seen.append((page.url, page.locator("h1").inner_text()))
+        page.locator("button[value=skip]").click()
+    for url, head in reversed(seen):
+        page.go_back()
+        assert (page.url, page.locator("h1").inner_text()) == (url, head)
+    page.locator("button[value=skip]").click()
+    assert page.url == seen[1][0]
+
+
+def test_an_address_sent_to_somebody_else_asks_the_gate_and_goes_on(live, open_page):  # noqa: F811
+    mine = plain(open_page, live + LOW)
+    clear_gate(mine)
+    mine.locator("button[value=skip]").click()
+    head = mine.locator("h1").inner_text()
+    theirs = plain(open_page, mine.url)
+    assert theirs.locator("form.gateform").count()
+    clear_gate(theirs)
+    assert theirs.locator("h1").inner_text() == head
+
+
+def kinds(page, live):
+    """Open every kind of page in turn; yields what each is called."""
+    page.set_default_timeout(WAIT_MS)
+    page.goto(live + "/")
+    yield "start"
+    page.fill("#words", "my dryer smokes <b>")
+    page.click("button:text-is('Go on')")
+    yield "start with a question back"
+    page.goto(live + "/case?heard=walks&maybe=noisy&also=floor:concrete")
+    yield "confirm"
+    page.goto(live + "/case?complaint=walks&fact=dryer-beside:gas-dryer")
+    yield "gate"
+    page.locator("text=Not safe, or I am not sure").click()
+    yield "stop"
+    page.goto(live + LOW + "&ask=standpipe-height")
+    clear_gate(page)
+    page.fill("#said", "31 parsecs")
+    page.click("button:text-is('Go on')")
+    yield "reading with a question back"
+    page.goto(live + LOW)
+    clear_gate(page)
+    yield "card with a reading"
+    page.goto(
+        live + "/case?complaint=walks&fact=dryer-beside:no-dryer&fact=rhythm:every-time&check=rocks-by-hand:rocks"
+    )
+    to_remedy(page)
+    yield "remedy"
+    page.locator("button[value=done]").click()
+    clear_gate(page)
+    yield "proof"
+    page.goto(live + LOW + "&check=hose-sealed:loose")
+    for _ in range(MOST):
+        if not clear_gate(page):
+            if not page.locator("button[value=skip]").count():
+                break
+            page.locator("button[value=skip]").click()
+    yield "end"
+    page.locator("button:text-is('Keep this')").click()
+    yield "kept"
+    page.locator("button:has-text('Forget it')").click()
+    yield "forgotten"
+    page.goto(live + "/case?complaint=walk")
+    yield "message"
+    page.goto(live + "/door")
+    page.fill("#token", "wrong")
+    page.locator("button").click()
+    yield "door"
+    page.fill("#token", TOKEN)
+    page.locator("button").click()
+    yield "desk"
+    page.goto(live + "/desk?complaint=siphons&fact=drain:standpipe&check=standpipe-height:31+in&skip=onset")
+    yield "desk gate"
+    clear_gate(page)
+    yield "desk card"
+    page.fill("#words", "and the pipes bang")
+    page.click("button:text-is('Hear')")
+    yield "desk confirm"
+    page.fill("#reference", "Alder Lane 4")
+    page.click("button:text-is('Keep')")
+    yield "desk kept"
+    page.goto(page.url + "/hand-over")
+    yield "hand-over card"
+    page.goto(live + "/desk/cases")
+    yield "cases"
+
+
+def to_remedy(page):
+    for _ in range(MOST):
+        if not clear_gate(page):
+            if page.locator("button[value=could-not]").count():
+                return
+            page.locator("button[value=skip]").click()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_audit_finds_no_violation_on_any_kind_of_page(live, open_page, audit, scheme):  # noqa: F811
+    page = open_page(live + "/", color_scheme=scheme, viewport={"width": 360, "height": 740})
+    found = {kind: bad for kind in kinds(page, live) if (bad := audit(page))}
+    assert not found
+
+
+@pytest.mark.parametrize(("width", "text"), [(320, 100), (360, 100), (360, 200), (768, 100), (1280, 200)])
+def test_nobody_scrolls_sideways(live, open_page, width, text):  # noqa: F811
+    page = open_page(live + "/", viewport={"width": width, "height": 740})
+    wide = {}
+    for kind in kinds(page, live):
+        page.wait_for_load_state()
+        page.evaluate(f"document.documentElement.style.fontSize = '{text}%'")
+        if found := [f for f in overflow(page) if "-99" not in f]:
+            wide[kind] = found
+    assert not wide
+
+
+def test_signal_words_stand_in_their_standard_colours_and_in_words(live, open_page):  # noqa: F811
+    # ANSI Z535.4 (2007 on), grade S: DANGER red, WARNING orange, CAUTION yellow, NOTICE blue. Which is red is judged by its hue.
+    page = open_page(live + "/case?complaint=walks&fact=dryer-beside:gas-dryer")
+    assert page.locator(".note .word").first.inner_text() == "DANGER"
+    hues = {"danger": (340, 370), "warning": (20, 40), "caution": (45, 65), "notice": (200, 230)}
+    for word, (low, high) in hues.items():
+        hue = page.evaluate(
+            """word => { const d = document.createElement('div'); d.className = 'note ' + word; d.innerHTML = '<p class="word">x</p>';
+            document.body.append(d); const [r, g, b] = getComputedStyle(d.firstChild).backgroundColor.match(/\\d+/g).map(x => x / 255);
+            const m = Math.max(r, g, b), c = m - Math.min(r, g, b);
+            return 60 * (m === r ? ((g - b) / c + 6) % 6 : m === g ? (b - r) / c + 2 : (r - g) / c + 4); }""",
+            word,
+        )
+        assert low <= hue <= high or low <= hue + 360 <= high, (word, hue)
+
+
+def test_paper_holds_the_text_and_no_buttons(live, open_page):  # noqa: F811
+    page = plain(open_page, live + LOW + "&check=hose-sealed:loose")
+    for _ in range(MOST):
+        if not clear_gate(page):
+            if not page.locator("button[value=skip]").count():
+                break
+            page.locator("button[value=skip]").click()
+    page.emulate_media(media="print")
+    assert page.locator(".onpaper").is_visible()
+    assert "Found: standpipe too low" in page.locator(".onpaper").inner_text()
+    assert not [b for b in page.locator("button").all() if b.is_visible()]
+    assert page.locator("svg").first.is_visible()

@@ -1,0 +1,134 @@
+"""The acceptance sheet: one page of HTML with nothing from outside, every reading on it, and whatever was typed made harmless."""
+
+import re
+from html.parser import HTMLParser
+
+import pytest
+from msgspec.structs import replace
+
+from dryfloor.cli.render.acceptance import number_line, page
+from dryfloor.engine.advice import Measured
+from dryfloor.engine.survey.assess import survey
+from dryfloor.engine.survey.filled_sheet import text_of
+from tests.support.installations import NAMES, sound
+
+VOID = {"meta", "line", "circle"}
+
+
+class Page(HTMLParser):
+    """Reads a page, and refuses tags that do not close in order."""
+
+    def __init__(self, text):
+        super().__init__(convert_charrefs=True)
+        self.open, self.words, self.tags, self.svgs = [], [], [], []
+        self.feed(text)
+        self.close()
+        assert self.open == [], self.open
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        if tag not in VOID:
+            assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        if "style" not in self.open:
+            self.words.append(data)
+
+    @property
+    def text(self):
+        return " ".join(" ".join(self.words).split())
+
+
+def of(kb, name="sound", **changed):
+    """Return the page of a sound installation with some readings changed."""
+    filled = sound(kb, name)
+    readings = {**filled.readings, **{k.replace("_", "-"): v for k, v in changed.items()}}
+    done = survey(kb, replace(filled, readings=readings))
+    return done, page(kb, done)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_is_whole_and_needs_nothing_from_outside(kb, name):
+    _, text = of(kb, name)
+    Page(text)
+    assert not re.search(r"https?:|src=|<link|<script|@import|url\(", text)
+    assert "prefers-color-scheme:dark" in text
+    assert "@page" in text
+    assert text.count("<h1>") == 1
+
+
+def test_every_counted_reading_has_its_row_and_number_line(kb):
+    done, text = of(kb, standpipe_height="31 in")
+    found = Page(text)
+    measured = [x for x in done.lines if x.counted and x.measured]
+    assert len([t for t, _ in found.tags if t == "svg"]) == len(measured)
+    for x in done.lines:
+        if x.verdict in ("broken", "too-close", "within") and x.counted:
+            assert x.title in found.text, x.rule
+    labels = [a["aria-label"] for t, a in found.tags if t == "svg"]
+    assert any(label.startswith("31 in (79 cm); allowed 39 in") for label in labels)
+
+
+def test_a_break_says_limit_whose_source_and_what_it_leads_to(kb):
+    text = Page(of(kb, standpipe_height="31 in")[1]).text
+    assert "BROKEN Standpipe height : 31 in (79 cm); below common practice by 8 in (20 cm)" in text
+    assert "Source: common practice, no published source." in text
+    assert "Leads to: it siphons" in text
+
+
+def test_the_verdict_is_a_word_and_not_only_a_colour(kb):
+    rows = re.findall(r'<td class="v ([a-z-]+)">([^<]+)<', of(kb, standpipe_height="31 in", gap_behind="3 in")[1])
+    assert dict(rows) == {"broken": "BROKEN", "too-close": "TOO CLOSE", "within": "within"}
+
+
+def test_print_has_no_colour_and_the_number_lines_take_the_inks(kb):
+    text = of(kb)[1]
+    assert "--bad:#000" in text.split("@media print")[1]
+    svg = re.search(r"<svg.*?</svg>", text)[0]
+    assert set(re.findall(r'(?:stroke|fill)="([^"]+)"', svg)) == {"currentColor"}
+
+
+def test_what_was_typed_can_not_become_markup(kb, run, tmp_path):
+    filled = replace(sound(kb, "sound"), title='<script>alert(1)</script> & "x"')
+    sheet, out = tmp_path / "s.yaml", tmp_path / "s.html"
+    sheet.write_text(text_of(filled))
+    done = run("survey", str(sheet), "--html", str(out))
+    assert done.code == 0
+    text = out.read_text()
+    assert "<script" not in text
+    assert "&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;x&quot;" in text
+    Page(text)
+
+
+def test_a_page_that_can_not_be_written_is_said_and_exits_2(run, tmp_path, kb):
+    sheet = tmp_path / "s.yaml"
+    sheet.write_text(text_of(sound(kb, "sound")))
+    done = run("survey", str(sheet), "--html", str(tmp_path / "no" / "s.html"))
+    assert done.code == 2
+    assert "J003" in done.err
+
+
+def measured(value, low, high):
+    """Return a reading for a number line."""
+    return Measured(
+        check="c", title="t", said="s", rule="r", verdict="within", side=None, conformity=1.0, value=value, low=low, high=high,
+        first=0.0, last=10.0, text="", whose="", limits="l",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high"), [(5.0, 2.0, 8.0), (1.0, 2.0, None), (9.0, None, 8.0), (0.0, None, 1.0), (2.0, 2.0, 2.0)]
+)
+def test_the_dot_lies_where_the_reading_lies(value, low, high):
+    text = number_line(measured(value, low, high))
+    dot = float(re.search(r'circle cx="([\d.]+)"', text)[1])
+    ticks = sorted(float(x) for x in re.findall(r'<line x1="([\d.]+)" x2="\1" y1="3"', text))
+    limits = sorted(v for v in (low, high) if v is not None)
+    assert len(ticks) == len(limits)
+    for tick, limit in zip(ticks, limits, strict=True):
+        assert (dot > tick, dot == tick) == (value > limit, value == limit)
+    assert 6 <= dot <= 194

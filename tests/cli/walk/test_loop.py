@@ -1,0 +1,456 @@
+"""Whole walks, from words to an end, and what can be said beside an answer."""
+
+import re
+
+import pytest
+
+from dryfloor.cli.result import Exit
+from dryfloor.cli.store.store import Store
+from dryfloor.cli.terminal.asker import ScriptedAsker
+from dryfloor.cli.walk.loop import Walk
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.state import fold
+from dryfloor.engine.errors import Problem, Refused
+from dryfloor.engine.language.matching import AnswerMatch, Heard, Match
+from tests.support.person import Person, book_at, hold, kept, quiet_env
+
+ROLES = ("homeowner", "desk", "technician")
+WALKS = "it hops about when it spins"
+SIPHONS = "it siphons"
+
+
+def shown(kb, cause, **more):
+    """What a person sees where a cause is at work: every answer that it shows by."""
+    return {s.check: s.answer for s in reversed(kb.causes[cause].shows) if s.check} | more
+
+
+def titles(out):
+    """The titles of the numbered cards on screen."""
+    return re.findall(r"^\d+  (\S.*?)(?:  |$)", out, re.M)
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_walks_from_words_to_proof(kb, role):
+    truth = shown(kb, "foot-unloaded", onset="new", **{"dryer-beside": "electric-dryer", "foot-gap": "3 mm"})
+    person = Person(truth, ["foot-unloaded"])
+    result, walk, out = hold(kb, role, WALKS, person)
+    assert (result.status, result.exit) == ("solved", Exit.DONE), person.asked
+    assert result.data.finding.cause == "foot-unloaded"
+    assert person.flushed == sum(a.startswith("gate:") for a in person.asked)
+    for part in ("I hear:", "BEFORE ANYTHING ELSE", "FOUND", "MEND", "PROVE IT", "PROVED"):
+        assert part in out
+    assert [out.index(p) for p in ("FOUND", "MEND", "PROVE IT", "PROVED")] == sorted(
+        out.index(p) for p in ("FOUND", "MEND", "PROVE IT", "PROVED")
+    )
+    assert walk.events[-1].closed == "solved"
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_siphons_from_words_to_proof(kb, role):
+    truth = shown(kb, "hose-sealed-in-pipe", drain="standpipe", **{"hose-sealed": "taped", "standpipe-height": "42 in"})
+    person = Person(truth, ["hose-sealed-in-pipe"])
+    result, _, out = hold(kb, role, SIPHONS, person)
+    assert (result.status, result.exit) == ("solved", Exit.DONE), person.asked
+    assert result.data.finding.cause == "hose-sealed-in-pipe"
+    assert "PROVED" in out
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_siphons_ends_with_a_plumber_where_pipe_must_be_cut(kb, role):
+    truth = shown(kb, "standpipe-too-low", drain="standpipe", **{"standpipe-height": "31 in", "hose-sealed": "loose"})
+    result, walk, out = hold(kb, role, SIPHONS, Person(truth, []))
+    assert (result.status, result.exit) == ("handed-on", Exit.DONE)
+    assert result.data.hand_on.to == "plumber"
+    assert "below common practice by 8 in" in out
+    assert "against the rules" not in out
+    for part in ("NEXT", "Book a licensed plumber", "meantime", "Tell them", "bring"):
+        assert part in out
+    assert walk.events[-1].closed == "handed-on"
+
+
+def test_a_case_that_was_handed_on_and_then_solved_is_closed_as_solved(kb, tmp_path):
+    path = tmp_path / "c.db"
+    truth = shown(kb, "foot-unloaded", onset="new", **{"dryer-beside": "electric-dryer", "foot-gap": "3 mm"})
+    begun = [
+        Event(role="desk"),
+        Event(heard=WALKS, complaints=["walks"]),
+        Event(closed="handed-on", why="x"),
+        Event(role="technician"),
+    ]
+    result, walk, _ = hold(kb, "technician", None, Person(truth, ["foot-unloaded"]), begun, path=path)
+    assert result.status == "solved"
+    assert walk.events[-1].closed == "solved"
+    with Store.open(path) as store:
+        assert [(c.state, c.closed) for c in store.find()] == [("closed", "solved")]
+
+
+def test_a_failed_proof_goes_on_with_what_is_left(kb):
+    truth = shown(kb, "foot-unloaded", onset="new", **{"dryer-beside": "electric-dryer", "foot-gap": "3 mm"})
+    person = Person(truth, [], {kb.causes["foot-unloaded"].proof.check: "walked"})
+    check = kb.checks[kb.causes["foot-unloaded"].proof.check]
+    person.proofs = {check.id: next(a for a in check.answers if a != kb.causes["foot-unloaded"].proof.passes)}
+    person.causes = ["foot-unloaded"]
+    result, walk, _ = hold(kb, "technician", WALKS, person)
+    after = person.asked[person.asked.index(f"check:{check.id}") + 1 :]
+    assert after
+    assert "remedy:foot-unloaded" not in after
+    assert result.status == "handed-on"
+    assert [t.passed for t in fold(kb, walk.events).remedies if t.cause == "foot-unloaded"] == [False]
+
+
+def test_this_is_normal_ends_as_no_fault(kb):
+    person = Person(
+        shown(kb, "shudder-at-spin-start", onset="always", **{"dryer-beside": "electric-dryer"}),
+        ["shudder-at-spin-start"],
+    )
+    result, _, out = hold(kb, "homeowner", "it shudders and shakes when it starts to spin", person)
+    assert (result.status, result.exit) == ("solved", Exit.DONE), person.asked
+    assert "NORMAL" in out
+    assert "HOW TO TELL" in out
+    assert "FOUND" not in out
+    assert "yes, that is how it is" in out
+    assert "It is as it should be" in out
+
+
+def test_another_word_at_a_gate_stops_with_5_and_keeps_the_case(kb, tmp_path):
+    path = tmp_path / "cases.db"
+    result, _, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", "no smell here"]), path=path)
+    assert (result.status, result.exit) == ("stopped", Exit.SAFETY)
+    assert "STOP  Smell of gas" in out
+    assert "Your case is kept" in out
+    assert [e.stopped for e in kept(path) if e.stopped] == ["gas-smell"]
+
+
+@pytest.mark.parametrize("typed", ["stop", "why", "back", "skip", "help", "yes", "none at all", "not none", "1"])
+def test_nothing_but_the_word_passes_a_gate(kb, typed):
+    result, _, _ = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", typed]))
+    assert result.exit == Exit.SAFETY
+
+
+def test_an_empty_line_at_a_gate_is_asked_again_and_does_not_pass(kb):
+    result, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", "", "  "]))
+    assert result.exit == Exit.NOTHING
+    assert not any(e.cleared or e.stopped for e in walk.events)
+    assert out.count("Nothing was typed") == 2
+
+
+SCRIPT = ["yes", "none", "stopped", "1", "2", "2"]
+
+
+@pytest.mark.parametrize("after", range(len(SCRIPT) + 1))
+def test_ctrl_c_at_every_prompt_is_130_and_loses_nothing(kb, tmp_path, after):
+    path = tmp_path / "cases.db"
+    result, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker([*SCRIPT[:after], KeyboardInterrupt()]), path=path)
+    assert (result.status, result.exit) == ("interrupted", Exit.INTERRUPTED)
+    assert kept(path) == (walk.events if after else [])  # where nothing was said there is no case
+    assert "Interrupted" in out
+    assert ("The case is kept" in out) == (after > 0)
+
+
+def test_the_end_of_input_at_every_prompt_leaves_with_1(kb):
+    for after in range(len(SCRIPT) + 1):
+        result, _, out = hold(kb, "homeowner", WALKS, ScriptedAsker(SCRIPT[:after]))
+        assert result.exit == Exit.NOTHING
+        assert "Left here" in out
+
+
+def at_card(kb, *lines, role="homeowner", path=None):
+    """A walk that has passed the gates of `walks`, then these lines."""
+    events = [
+        Event(role=role),
+        Event(heard=WALKS, complaints=["walks"]),
+        Event(fact="dryer-beside", is_="electric-dryer"),
+        Event(cleared="walking-machine", word="stopped"),
+    ]
+    env = quiet_env()
+    walk = Walk(env, ScriptedAsker(list(lines)), kb, book_at(path), [])
+    for event in events:
+        walk.record(event)
+    return walk.run(), walk, env.stdout.getvalue()
+
+
+def answers(walk):
+    return [(e.check or e.fact, e.answer or e.value or e.is_) for e in walk.events[4:] if e.check or e.fact]
+
+
+def test_back_takes_the_last_answer_back_and_asks_it_again(kb, tmp_path):
+    path = tmp_path / "c.db"
+    _, plain, _ = at_card(kb, "1")
+    _, walk, out = at_card(kb, "1", "2", "back", "back", "1", path=path)
+    assert walk.events == plain.events
+    assert kept(path) == walk.events
+    first, second, _, third, fourth, fifth = titles(out)
+    assert (third, fourth, fifth) == (second, first, second)
+    assert out.count("Taken back:") == 2
+
+
+def test_back_to_before_the_first_word_asks_what_is_wrong(kb):
+    """The words at the gates go with it: they are asked for again."""
+    _, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", "none", "stopped", "back"]))
+    assert "Taken back: what was heard." in out
+    assert "What is wrong?" in out
+    assert walk.events == [Event(role="homeowner")]
+
+
+def test_change_replaces_an_earlier_answer_and_says_so(kb):
+    _, walk, out = at_card(kb, "1", "2", "change 2", "2")
+    state = fold(kb, walk.events)
+    changed = answers(walk)[0][0]
+    options = list(kb.facts[changed].options) if changed in kb.facts else list(kb.checks[changed].answers)
+    said = dict(state.facts).get(changed) or next(a.said for a in state.answers if a.check == changed)
+    assert said == options[1]
+    assert "So far:" in out
+    assert state.notices
+
+
+def test_change_by_its_words_and_leaving_it_as_it_was(kb):
+    _, walk, out = at_card(kb, "1", "change dryer near", "back", "change 99", "change", "1", "skip")
+    assert answers(walk) == answers(at_card(kb, "1")[1])
+    assert out.count("Left as it was.") == 2
+    assert "no choice 99" in out
+    assert "Change which?" in out
+
+
+def test_change_of_an_answer_before_a_remedy_stays_before_it(kb, tmp_path):
+    path = tmp_path / "c.db"
+    events = [
+        Event(role="technician"), Event(heard=WALKS, complaints=["walks"]), Event(fact="dryer-beside", is_="electric-dryer"),
+        Event(cleared="walking-machine", word="stopped"), Event(cleared="machine-tipping", word="none"), Event(check="rocks-by-hand", answer="rocks"),
+        Event(remedy="foot-unloaded", did="done"), Event(proof="spin-stays-put", answer=next(iter(kb.checks["spin-stays-put"].answers))),
+    ]  # fmt: skip
+    walk = Walk(quiet_env(), ScriptedAsker(["change rocks", "firm"]), kb, book_at(path), [])
+    for event in events:
+        walk.record(event)
+    walk.run()
+    assert [e.answer for e in walk.events if e.check == "rocks-by-hand"] == ["firm"]
+    assert walk.events[5].answer == "firm"
+    assert kept(path) == walk.events
+
+
+def test_also_hears_one_more_complaint_in_mid_walk(kb):
+    _, walk, _ = at_card(kb, "also the drain hose drips at the wall tap", "1", "skip")
+    assert len(fold(kb, walk.events).complaints) == 2
+
+
+def test_why_tells_weights_in_words_and_numbers(kb):
+    _, _, out = at_card(kb, "1", "1", "1", "why")
+    assert re.search(r"explains it \d+ in 100", out)
+    assert "Something this kb does not know:" in out
+    assert re.search(
+        r"speaks (for|against) it: (\S+ )?\d+ in 100\s+without it, (over )?\d+\s+in\s+100\s+with\s+it", out
+    )
+
+
+def test_notes_are_kept_in_the_case_and_change_no_belief(kb):
+    with_note, walk, out = at_card(kb, "note the dog is in the yard", "notes", "note", "", "1")
+    without, _, _ = at_card(kb, "1")
+    assert [e.note for e in walk.events if e.note] == ["the dog is in the yard"]
+    assert "- the dog is in the yard" in out
+    assert with_note.data.beliefs == without.data.beliefs
+
+
+@pytest.mark.parametrize("word", ["can't", "can't tell", "don't know", "skip"])
+def test_cannot_and_skip_change_no_belief_and_are_not_asked_again(kb, word):
+    result, _, out = at_card(kb, word)
+    first = at_card(kb)[0]
+    assert [(b.cause, b.p) for b in result.data.beliefs] == [(b.cause, b.p) for b in first.data.beliefs]
+    assert titles(out)[0] != titles(out)[1]
+
+
+def test_help_list_and_enter_show_and_record_nothing(kb):
+    _, walk, out = at_card(kb, "help", "list", "")
+    assert answers(walk) == []
+    assert "take the last answer back" in out
+    assert titles(out)[0] == titles(out)[1]
+
+
+def test_what_is_no_answer_gets_a_question_back_and_loses_none(kb):
+    _, walk, out = at_card(kb, "1", "purple", "77", "\x1b[2J\x07", "x" * 30000, "1")
+    assert len(answers(walk)) == 2
+    assert "'purple' is none of these." in out
+    assert "There is no choice 77." in out
+    assert "\x1b" not in out
+
+
+def test_a_reading_gets_its_verdict_at_once_and_a_bad_one_a_question(kb):
+    events = [
+        Event(role="technician"),
+        Event(heard=SIPHONS, complaints=["siphons"]),
+        Event(fact="drain", is_="standpipe"),
+        Event(check="hose-sealed", answer="loose"),
+    ]
+    person = Person({}, [])
+    env = quiet_env()
+    walk = Walk(env, person, kb, book_at(None), [])
+    person.walk = walk
+    typed = iter(["39", "39 ft", "31 psi", "half a bubble", "31 in"])
+    truth = person.truth = {}
+
+    class Height(dict):
+        def __contains__(self, key):
+            return key == "standpipe-height"
+
+        def __getitem__(self, key):
+            return next(typed, "stop")
+
+    person.truth = Height(truth)
+    for event in events:
+        walk.record(event)
+    walk.run()
+    out = env.stdout.getvalue()
+    assert [e.value for e in walk.events if e.value] == ["31 in"]
+    assert out.count("?") > 5
+    assert re.search(r"Standpipe height: 31 in \(79 cm\), below common practice by 8 in \(20 cm\)\.\n +\|-+#", out)
+
+
+def broken(monkeypatch, until):
+    """Let every write to the store be refused until so many were tried."""
+    tried = []
+    real = Store._append
+
+    def append(*args):
+        tried.append(1)
+        if len(tried) <= until:
+            raise Refused([Problem(code="J001", message="cases can't be kept there: the disk is full")])
+        real(*args)
+
+    monkeypatch.setattr(Store, "_append", append)
+
+
+def test_a_store_that_fails_is_said_once_and_the_walk_goes_on(kb, tmp_path, monkeypatch):
+    broken(monkeypatch, 999)
+    _, walk, out = at_card(kb, "1", "2", "back", path=tmp_path / "c.db")
+    assert out.count("it is not kept") == out.count("disk is full") == 1
+    assert "It could not be kept." in out
+    assert answers(walk)
+    assert kept(tmp_path / "c.db") == []
+
+
+@pytest.mark.parametrize("until", [1, 2, 3, 5])
+def test_what_could_not_be_kept_is_kept_with_the_next_answer_that_can(kb, tmp_path, monkeypatch, until):
+    broken(monkeypatch, until)
+    _, walk, out = at_card(kb, "1", "2", "back", "1", "2", path=tmp_path / "c.db")
+    assert out.count("it is not kept") == out.count("It is kept again") == 1
+    assert kept(tmp_path / "c.db") == walk.events
+    assert "The case is kept" in out
+
+
+def test_a_resize_counts_from_the_next_card_on(kb):
+    env = quiet_env(80)
+    asker = ScriptedAsker([])
+    lines = iter(["1", "1"])
+
+    def ask(prompt, words=()):
+        env.environ["COLUMNS"] = "40"
+        return next(lines, "stop")
+
+    asker.ask = ask
+    walk = Walk(env, asker, kb, book_at(None), [])
+    for event in (
+        Event(role="homeowner"),
+        Event(heard=WALKS, complaints=["walks"]),
+        Event(fact="dryer-beside", is_="no-dryer"),
+        Event(cleared="walking-machine", word="stopped"),
+    ):
+        walk.record(event)
+    walk.run()
+    cards = env.stdout.getvalue().split("\n\n")
+    assert max(map(len, cards[0].splitlines())) > 40
+    assert max(len(line) for text in cards[1:] for line in text.splitlines()) <= 40
+
+
+# hearing
+
+
+def heard(kb, words, *lines):
+    _, walk, out = hold(kb, "homeowner", words, ScriptedAsker([*lines]))
+    return walk.events[1:], out
+
+
+def test_hearing_yes_takes_the_likely_ones(kb):
+    events, out = heard(kb, WALKS, "yes")
+    assert events[0].complaints == ["walks"]
+    assert "I hear:" in out
+
+
+def test_hearing_yes_leaves_out_what_is_only_offered(kb, monkeypatch):
+    found = Heard([Match("walks", 96.0, "it shakes"), Match("no-drain", 41.0, "it stays full")], [], [], None)
+    monkeypatch.setattr("dryfloor.cli.walk.intake.hear", lambda text, kb: found)
+    words = "it stays full and shakes"
+    yes, out = heard(kb, words, "yes")
+    assert yes[0].complaints == ["walks"]
+    assert out.index("I hear:") < out.index("Or is it:") < out.index("2  water stays")
+    both, _ = heard(kb, words, "1 2")
+    assert both[0].complaints == ["walks", "no-drain"]
+
+
+def test_hearing_numbers_pick_among_several(kb):
+    events, _ = heard(kb, "it walks and it does not drain", "2 and 1")
+    assert len(events[0].complaints) == 2
+    events, out = heard(kb, "it walks and it does not drain", "9", "2")
+    assert len(events[0].complaints) == 1
+    assert "The numbers go from 1 to" in out
+
+
+@pytest.mark.parametrize("no", ["no", "change", "back"])
+def test_hearing_other_words_after_no(kb, no):
+    events, _ = heard(kb, WALKS, no, "it siphons", "yes")
+    assert events[0].heard == "it siphons"
+    assert events[0].complaints == ["siphons"]
+
+
+def test_hearing_other_words_in_place_of_yes(kb):
+    events, _ = heard(kb, WALKS, "no it does not drain", "1")
+    assert events[0].heard == "no it does not drain"
+    assert events[0].complaints == ["no-drain"]
+
+
+def test_hearing_nothing_offers_all_and_takes_a_number(kb):
+    events, out = heard(kb, "the moon is made of cheese", "1")
+    assert "Is it one of these?" in out
+    assert all(c.says.split(",")[0] in out for c in kb.complaints.values())
+    assert events[0].complaints == [next(iter(kb.complaints))]
+
+
+def test_hearing_nothing_and_none_of_them_ends_with_1(kb):
+    result, walk, out = hold(kb, "homeowner", "the moon is made of cheese", ScriptedAsker(["none"]))
+    assert result.exit == Exit.NOTHING
+    assert not walk.events[1:]
+    assert "technician" in out
+
+
+def test_facts_that_were_heard_are_confirmed_one_by_one(kb):
+    words = "it hops about upstairs, new last week"
+    yes, _ = heard(kb, words, "yes", "yes")
+    some, _ = heard(kb, words, "yes", "2")
+    none, _ = heard(kb, words, "yes", "perhaps", "no")
+    assert [e.fact for e in yes if e.fact] == ["floor", "onset"]
+    assert len([e for e in some if e.fact]) == 1
+    assert not [e for e in none if e.fact]
+
+
+def test_an_answer_that_was_heard_is_confirmed_and_not_asked_again(kb):
+    words = "there is water on the floor, only when it drains"
+    yes, out = heard(kb, words, "1", "yes")
+    no, _ = heard(kb, words, "1", "no")
+    assert "when the water shows: while it pumps the water out" in out
+    assert [(e.check, e.answer) for e in yes if e.check] == [("when-water-shows", "draining")]
+    assert not [e for e in no if e.check]
+
+
+def test_an_answer_goes_with_the_complaint_that_is_confirmed(kb, monkeypatch):
+    matches = [Match("walks", 90.0, "it walks"), Match("water-on-floor", 80.0, "it leaks")]
+    found = Heard(matches, [], [], None, [AnswerMatch("when-water-shows", "spinning", "when it spins")])
+    monkeypatch.setattr("dryfloor.cli.walk.intake.hear", lambda text, kb: found)
+    one, without = heard(kb, "it walks and leaks when it spins", "1")
+    both, offered = heard(kb, "it walks and leaks when it spins", "yes", "yes")
+    assert not [e for e in one if e.check]
+    assert "I also hear" not in without
+    assert [e.answer for e in both if e.check] == ["spinning"]
+    assert "I also hear" in offered
+
+
+def test_a_hazard_in_the_words_is_gated_first_and_then_the_complaint_is_asked(kb):
+    result, _, out = hold(kb, "homeowner", "I smell gas", ScriptedAsker(["none"]))
+    assert out.index("BEFORE ANYTHING ELSE") < out.index("I hear:")
+    assert result.exit == Exit.NOTHING

@@ -1,0 +1,255 @@
+"""Walks of every role through random answers: nothing forbidden is offered, nothing breaks, every walk ends.
+
+What hands may do is worked out here from the kb's own fields, not asked of the engine.
+"""
+
+import math
+import random
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from itertools import combinations
+from multiprocessing import get_context
+
+import msgspec
+import pytest
+
+from dryfloor.engine.advice import Advice, Step
+from dryfloor.engine.advise import advise
+from dryfloor.engine.case.case_file import event_problems
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.state import fold
+from dryfloor.engine.knowledge.load import load_kb
+from dryfloor.engine.measurement import quantity
+from dryfloor.engine.measurement.readings import limits
+from tests.support.answers import said
+
+ROLES = ("homeowner", "desk", "technician")
+MOST_STEPS = 200
+QUICK, SLOW, BLOCK = 40, 2000, 50
+MAY = {"homeowner": {"anyone"}, "technician": {"anyone", "technician"}}
+KINDS = {"gate", "fact", "check", "remedy", "hand-on", "stop"}
+TRADES = {"technician", "plumber", "electrician", "specialist"}
+
+
+def check_allowed(kb, name: str, hands: str) -> bool:
+    """Whether some hands may do a check: they have minutes for it and none of its hazards is closed to them."""
+    check = kb.checks[name]
+    minutes = {"homeowner": check.minutes.homeowner, "technician": check.minutes.technician}[hands]
+    return minutes is not None and all(hands not in kb.hazards[h].never for h in check.hazards)
+
+
+def remedy_allowed(kb, cause: str, hands: str) -> bool:
+    """Whether some hands may do a remedy: it is theirs by trade and none of its hazards is closed to them."""
+    remedy = kb.causes[cause].remedy
+    return remedy.by in MAY[hands] and all(hands not in kb.hazards[h].never for h in remedy.hazards)
+
+
+def reading_of(kb, name: str, rng: random.Random) -> str:
+    """A reading inside what can be true: anywhere, close to a limit, just on it, or at an end of the plausible."""
+    rule = kb.rules[kb.checks[name].rule]
+    low, high = quantity.plausible(rule.plausible, rule.measures)
+    marks = [v for v in limits(rule) if v is not None]
+    way = rng.random()
+    if way < 0.4:
+        value = rng.uniform(low, high)
+    elif way < 0.7:
+        value = rng.choice(marks) + rng.gauss(0, 0.01) * (high - low)
+    elif way < 0.85:
+        value = rng.choice(marks)
+    else:
+        value = rng.choice((low, high))
+    inside = (low + 1e-6 * (high - low), high - 1e-6 * (high - low))
+    return said(min(max(value, inside[0]), inside[1]), rule.measures)
+
+
+def answered(kb, name: str, rng: random.Random) -> dict[str, str]:
+    """What somebody says to a check."""
+    check = kb.checks[name]
+    if check.kind == "measure":
+        return {"value": reading_of(kb, name, rng)}
+    return {"answer": rng.choice(list(check.answers))}
+
+
+def reply(kb, advice: Advice, step: Step, rng: random.Random) -> Event | None:
+    """What somebody does about a step; None where the walk is over."""
+    if step.kind == "gate":
+        return Event(cleared=step.id, word=kb.hazards[step.id].gate.word)
+    if step.id == "complaint":
+        return Event(complaints=[rng.choice(list(kb.complaints))])
+    if step.id == "still-there":
+        assert advice.card is not None
+        return Event(still=[c.id for c in advice.card.choices if c.id != "none" and rng.random() < 0.6])
+    if step.kind in ("fact", "check") and rng.random() < 0.12:
+        return Event(cant=step.id) if rng.random() < 0.6 else Event(skip=step.id)
+    if step.kind == "fact":
+        return Event(fact=step.id, is_=rng.choice(list(kb.facts[step.id].options)))
+    if step.kind == "remedy":
+        return Event(remedy=step.id, did="done" if rng.random() < 0.7 else "could-not")
+    if step.proof and rng.random() < 0.5 and kb.checks[step.id].kind != "measure":
+        assert step.cause is not None
+        return Event(proof=step.id, answer=kb.causes[step.cause].proof.passes)
+    if step.kind == "check":
+        return Event(**({"proof": step.id} if step.proof else {"check": step.id}), **answered(kb, step.id, rng))
+    return None
+
+
+def aside(kb, events: list[Event], rng: random.Random) -> list[Event] | None:
+    """What may happen between two steps: other hands, another role, one more complaint, a change of answer, going back."""
+    way = rng.random()
+    if way < 0.02:
+        return [*events, Event(role=rng.choice(ROLES))]
+    if way < 0.03:
+        return [*events, Event(hands=rng.choice(("homeowner", "technician")))]
+    if way < 0.04:
+        return [*events, Event(complaints=[rng.choice(list(kb.complaints))])]
+    if way < 0.05:
+        return [*events, Event(resumed=True)]
+    if way < 0.07 and len(events) > 3:
+        return events[: -rng.randint(1, 2)]
+    told = [e for e in events if e.check or e.fact]
+    if way < 0.09 and told:
+        old = rng.choice(told)
+        if old.fact:
+            return [*events, Event(fact=old.fact, is_=rng.choice(list(kb.facts[old.fact].options)))]
+        return [*events, Event(check=old.check, **answered(kb, old.check or "", rng))]
+    return None
+
+
+def sound(kb, events: list[Event], advice: Advice) -> None:
+    """Assert all that must hold of any advice on any case."""
+    state = fold(kb, events)
+    for b in advice.beliefs:
+        assert 0 <= b.p <= 1, b
+        assert 0 <= b.present <= 1, b
+        assert b.p <= b.present + 2e-9, b
+        assert b.breaks is None or b.breaks in kb.rules
+    order = [(-b.p, -b.present, b.cause) for b in advice.beliefs]
+    assert order == sorted(order)
+    assert 0 <= advice.unknown <= 1
+    step = advice.next
+    p = {b.cause: b.p for b in advice.beliefs}
+    if step is None:
+        assert advice.status in ("solved", "on-trial", "handed-on", "given-up", "not-a-fault")
+        return
+    assert step.kind in KINDS
+    assert step.why
+    assert step.minutes >= 0
+    assert math.isfinite(step.cost)
+    tables = {
+        "gate": kb.hazards,
+        "stop": kb.hazards,
+        "check": kb.checks,
+        "remedy": kb.causes,
+        "hand-on": TRADES,
+        "fact": {*kb.facts, "complaint", "still-there"},
+    }
+    assert step.id in tables[step.kind]
+    hands = state.hands
+    if step.kind == "check":
+        assert check_allowed(kb, step.id, hands), f"{hands} may not do the check {step.id}"
+        if not step.proof:
+            known = {name for name, _ in [*state.facts, *state.passed_over]}
+            assert set(kb.checks[step.id].when) <= known, f"{step.id} hangs on a fact that nobody asked"
+            # Nothing is asked twice: neither by the same hands before a remedy, nor after it was passed over.
+            assert step.id not in {
+                a.check for a in state.answers if a.epoch == state.epoch and a.hands == hands and not a.proof
+            }
+        assert step.id not in dict(state.passed_over)
+    if step.kind == "fact":
+        assert step.id not in dict(state.facts)
+        assert step.id not in dict(state.passed_over)
+    if step.kind == "remedy":
+        assert remedy_allowed(kb, step.id, hands), f"{hands} may not do the remedy of {step.id}"
+        assert step.id not in {t.cause for t in state.remedies}
+        assert step.cause == step.id
+    if step.kind in ("check", "remedy"):
+        named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.id].remedy.hazards
+        facts = dict(state.facts)
+        for h in named:
+            applies = all(
+                f not in facts or facts[f] in ([w] if isinstance(w, str) else w) for f, w in kb.hazards[h].when.items()
+            )
+            assert not kb.hazards[h].gate or not applies or h in state.cleared, f"{step.id} before {h} was cleared"
+    # The finding: the cause whose remedy is next, or the best one at hand-on, from 0.5 on; else none.
+    about = (
+        step.cause
+        if step.kind == "remedy"
+        else advice.beliefs[0].cause
+        if step.kind == "hand-on" and advice.beliefs
+        else None
+    )
+    wanted = about if about is not None and p[about] >= 0.5 else None
+    assert (advice.finding.cause if advice.finding else None) == wanted
+
+
+def walk(kb, seed: int) -> Iterator[tuple[list[Event], Advice]]:
+    """One walk: who, what they complain of and every answer follow from its number."""
+    rng = random.Random(seed)
+    # Two walks of three speak of one complaint, the third of a pair.
+    begun = list(combinations(kb.complaints, 1 if (seed // 3) % 3 else 2))
+    events = [Event(role=ROLES[seed % 3]), Event(complaints=[*begun[(seed // 9) % len(begun)]])]  # type: ignore[arg-type]
+    for _ in range(MOST_STEPS):
+        advice = advise(kb, events)
+        yield events, advice
+        step = advice.next
+        if step is None:
+            return
+        if step.kind == "hand-on":
+            if step.id != "technician" or rng.random() < 0.5 or fold(kb, events).role == "technician":
+                return
+            events = [*events, Event(role="technician")]
+            continue
+        changed = aside(kb, events, rng)
+        if changed is not None:
+            events = changed
+            continue
+        event = reply(kb, advice, step, rng)
+        assert event is not None
+        assert event_problems(kb, event) == []
+        events = [*events, event]
+    raise AssertionError(f"no end in {MOST_STEPS} steps")
+
+
+def hold(kb, seed: int) -> None:
+    """Hold one walk, and look at all of it."""
+    again = random.Random(seed + 1)
+    for events, advice in walk(kb, seed):
+        sound(kb, events, advice)
+        if again.random() < 0.1:
+            assert msgspec.json.encode(advise(kb, list(events))) == msgspec.json.encode(advice)
+
+
+@pytest.mark.parametrize("seed", range(QUICK))
+def test_a_walk_is_safe_sound_and_ends(kb, seed: int) -> None:
+    hold(kb, seed)
+
+
+def failed(seeds: range) -> list[str]:
+    """Hold walks in a process of their own, and say of each that fails what was wrong."""
+    kb, out = load_kb(), []
+    for seed in seeds:
+        try:
+            hold(kb, seed)
+        except Exception as wrong:
+            out.append(f"walk {seed}: {type(wrong).__name__}: {wrong}")
+    return out
+
+
+@pytest.mark.slow
+def test_thousands_of_walks_are_safe_sound_and_end() -> None:
+    blocks = [range(first, first + BLOCK) for first in range(QUICK, QUICK + SLOW, BLOCK)]
+    with ProcessPoolExecutor(mp_context=get_context("spawn")) as pool:
+        assert [text for some in pool.map(failed, blocks) for text in some] == []
+
+
+def test_walks_reach_every_kind_of_step(kb) -> None:
+    """The walks would prove little if they never came to a gate, a remedy, a proof, or an end of each kind."""
+    wanted = {"gate", "fact", "check", "remedy", "hand-on", "still-there", "proof", "solved"}
+    reached: set[str] = set()
+    for seed in range(QUICK):
+        for _, advice in walk(kb, seed):
+            step = advice.next
+            reached |= {advice.status} if step is None else {step.kind, step.id, "proof" if step.proof else ""}
+        if wanted <= reached:
+            return
+    raise AssertionError(f"never came to {sorted(wanted - reached)}")

@@ -1,0 +1,168 @@
+"""safety: which gates stand open, in which order, what opens them again, and for whom they do not stand at all."""
+
+from itertools import permutations
+
+import pytest
+
+from dryfloor.engine import model
+from dryfloor.engine.advise import advise
+from dryfloor.engine.advising import gates
+from dryfloor.engine.case import validation
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.state import fold
+
+# ANSI Z535.4: three words for people, one for property, in this order of gravity.
+ORDER = ["DANGER", "WARNING", "CAUTION", "NOTICE"]
+
+
+def gated(kb) -> list[str]:
+    return [h for h, record in kb.hazards.items() if record.gate]
+
+
+def next_gate(kb, *events: Event) -> str | None:
+    step = advise(kb, [Event(role="homeowner"), *events]).next
+    return step.id if step and step.kind == "gate" else None
+
+
+def test_one_word_and_nothing_else_is_safe(kb) -> None:
+    for name in gated(kb):
+        gate = kb.hazards[name].gate
+        for said in (gate.word, gate.word.upper(), f" {gate.word}. ", f"'{gate.word}'", f"{gate.word}!"):
+            assert validation.is_word(gate, said), said
+        others = {kb.hazards[h].gate.word for h in gated(kb)} - {gate.word}
+        for said in (
+            "",
+            " ",
+            "y",
+            "yes",
+            "ok",
+            "no",
+            "1",
+            f"not {gate.word}",
+            f"{gate.word} now",
+            f"un{gate.word}",
+            gate.word[1:],
+            *others,
+        ):
+            assert not validation.is_word(gate, said), said
+
+
+@pytest.mark.parametrize(
+    "complaint",
+    ["water-on-floor", "walks", "no-drain", "siphons", "leaking-coupling", "freeze-damage", "standpipe-overflow"],
+)
+def test_gates_come_before_questions_and_each_once(kb, complaint: str) -> None:
+    events, asked = [Event(complaints=[complaint])], []
+    while (gate := next_gate(kb, *events)) and len(asked) < 20:
+        asked.append(gate)
+        events.append(Event(cleared=gate))
+        advice = advise(kb, [Event(role="homeowner"), *events])
+        if advice.next and advice.next.kind == "gate" and advice.next.why.startswith("before the next step"):
+            break
+    assert set(asked) >= {g for g in kb.complaints[complaint].gates if g}
+    assert len(asked) == len(set(asked))
+
+
+def test_the_gravest_comes_first_whatever_the_order_of_complaints(kb) -> None:
+    for some in permutations(["walks", "water-on-floor", "freeze-damage"]):
+        state = fold(kb, [Event(role="homeowner"), Event(complaints=list(some))])
+        words = [kb.hazards[h].signal for h in gates.raised(kb, state, [])]
+        assert words == sorted(words, key=ORDER.index)
+        assert words[0] == "DANGER"  # gas smell, of the machine that walks
+
+
+def test_what_the_person_says_comes_before_what_the_complaint_brings(kb) -> None:
+    assert next_gate(kb, Event(heard="the washer leaks and it gives me an electric shock")) == "shock-tingle"
+    assert next_gate(kb, Event(heard="I smell gas")) == "gas-smell"
+
+
+@pytest.mark.parametrize(
+    "late", [Event(heard="now I smell gas in here"), Event(note="customer says: it smells like gas")]
+)
+def test_danger_said_after_its_gate_was_cleared_opens_it_again(kb, late: Event) -> None:
+    cleared = [Event(cleared=h) for h in gated(kb)]
+    before = [Event(complaints=["walks"]), *cleared]
+    assert next_gate(kb, *before) is None
+    assert next_gate(kb, *before, late) == "gas-smell"
+    assert next_gate(kb, *before, late, Event(cleared="gas-smell")) is None
+    assert next_gate(kb, *before, Event(note="the hoses are black")) is None
+
+
+def test_an_answer_that_raises_a_hazard_opens_its_gate_again(kb) -> None:
+    raising = [(c.id, a, r.raises) for c in kb.checks.values() for a, r in c.answers.items() if r.raises]
+    assert raising
+    for check, answer, hazard in raising:
+        if kb.checks[check].only_proof:
+            continue
+        cleared = [Event(cleared=h) for h in gated(kb)]
+        begun = [Event(complaints=["walks"]), *cleared]
+        assert next_gate(kb, *begun, Event(check=check, answer=answer)) == hazard, (check, answer)
+        normal = list(kb.checks[check].answers)[-1]
+        if not kb.checks[check].answers[normal].raises:
+            assert next_gate(kb, *begun, Event(check=check, answer=normal)) is None, check
+
+
+def test_new_hands_and_a_resumed_case_are_asked_again(kb) -> None:
+    begun = [Event(complaints=["walks"]), *(Event(cleared=h) for h in gated(kb))]
+    for again in (Event(role="technician"), Event(hands="technician"), Event(resumed=True)):
+        assert next_gate(kb, *begun, again) is not None
+
+
+def test_no_gas_gate_without_gas(kb) -> None:
+    """`when` filters: a known electric dryer rules the gas gate out; an unknown one does not."""
+
+    def raised(*facts: Event) -> set[str]:
+        return set(gates.raised(kb, fold(kb, [Event(role="homeowner"), Event(complaints=["walks"]), *facts]), []))
+
+    assert "gas-smell" in raised()
+    assert "gas-smell" in raised(Event(fact="dryer-beside", is_="gas-dryer"))
+    assert "gas-smell" not in raised(Event(fact="dryer-beside", is_="electric-dryer"))
+    assert "gas-smell" not in raised(Event(fact="dryer-beside", is_="no-dryer"))
+    assert "walking-machine" in raised(Event(fact="dryer-beside", is_="no-dryer"))
+
+
+def test_a_stacked_dryer_is_asked_for_only_where_there_may_be_one(kb) -> None:
+    def opened(*facts: Event) -> str | None:
+        state = fold(kb, [Event(role="homeowner"), Event(complaints=["walks"]), *facts])
+        return gates.first_open(kb, state, ["machine-tipping"])
+
+    assert opened() == "machine-tipping"
+    assert opened(Event(fact="dryer-beside", is_="stacked-dryer")) == "machine-tipping"
+    assert opened(Event(fact="dryer-beside", is_="electric-dryer")) is None
+    assert opened(Event(cleared="machine-tipping")) is None
+
+
+def test_a_complaint_that_is_gone_brings_no_gate(kb) -> None:
+    events = [Event(role="technician"), Event(complaints=["walks", "no-drain"]), Event(still=["no-drain"])]
+    names = gates.raised(kb, fold(kb, events), [])
+    assert "walking-machine" not in names
+    assert set(names) == set(kb.complaints["no-drain"].gates)
+
+
+def test_notes_stand_gravest_first_and_only_where_they_apply(kb) -> None:
+    state = fold(kb, [Event(role="homeowner"), Event(fact="dryer-beside", is_="no-dryer")])
+    found = gates.notes(kb, state, ["overtight-plastic", "sharp-edges", "gas-connector", "shock-tingle", "hot-water"])
+    assert [n.hazard for n in found] == ["shock-tingle", "hot-water", "sharp-edges", "overtight-plastic"]
+    assert [n.signal for n in found] == ORDER
+
+
+def test_states_of_hazards(kb) -> None:
+    events = [
+        Event(role="homeowner"),
+        Event(complaints=["water-on-floor"]),
+        Event(cleared="water-running"),
+        Event(stopped="water-near-electricity"),
+    ]
+    advice = advise(kb, events)
+    assert {h.id: h.state for h in advice.hazards} == {"water-running": "cleared", "water-near-electricity": "stopped"}
+    assert {h.id: h.state for h in advise(kb, events[:2]).hazards} == {
+        "water-running": "open",
+        "water-near-electricity": "open",
+    }
+
+
+def test_the_record_keeps_its_word_to_one(kb) -> None:
+    for name in gated(kb):
+        gate: model.Gate = kb.hazards[name].gate
+        assert gate.word == gate.word.strip().lower()
+        assert len(gate.word.split()) == 1

@@ -1,0 +1,254 @@
+"""Any single file of the shipped kb, broken in any single way: problems that can be mended, or a kb that still works, never a traceback.
+
+Each mutation is made on the parsed tree of one file (or, for a file that is cut short, on its text), and only that file is
+read into records again. The quick run takes a seeded sample; the slow one takes every node of every file.
+"""
+
+import functools
+import multiprocessing
+import os
+import random
+import traceback
+from itertools import islice
+
+import pytest
+
+from dryfloor.engine.advise import advise
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.knowledge import load, strict_yaml
+from dryfloor.engine.knowledge import pieces as pieces_
+from dryfloor.engine.knowledge.folder import home
+from dryfloor.engine.knowledge.pieces import LISTS, SINGLES
+from dryfloor.engine.knowledge.strict_yaml import Node
+
+SEED = 20240501
+FILE_LEVEL = {"K010", "K012", "K013", "K014", "Y002", "Y010"}
+CUTS = 12
+
+
+@functools.cache
+def shipped():
+    """Return the sheets and pieces of the shipped kb, made once."""
+    sheets = pieces_.parse_folder(home())
+    return sheets, {rel: pieces_.piece(rel, sheet) for rel, sheet in sheets.items()}
+
+
+def paths(node, here=()):
+    """Yield the path of every node below and with this one."""
+    yield here
+    steps = (
+        node.value.items()
+        if isinstance(node.value, dict)
+        else enumerate(node.value)
+        if isinstance(node.value, list)
+        else ()
+    )
+    for step, child in steps:
+        yield from paths(child, (*here, step))
+
+
+def slug(node):
+    """Return whether a node can be an id or a word that names something."""
+    return isinstance(node.value, str) and len(node.value) < 60 and "\n" not in node.value
+
+
+def mutations(rel):
+    """Yield (what, path) for each way to break each node of a file."""
+    sheet = shipped()[0][rel]
+    for path in paths(sheet.root):
+        node = at(sheet.root, path)
+        if path and isinstance(path[-1], str):
+            yield "drop", path
+            yield "rename", path
+        elif path:
+            yield "drop", path
+            yield "twice", path
+        if slug(node):
+            yield "misname", path
+        yield "swap", path
+        yield "empty", path
+    for n in range(1, CUTS + 1):
+        yield "cut", (n,)
+
+
+def at(node, path):
+    """Return the node at a path."""
+    for step in path:
+        node = node.value[step]
+    return node
+
+
+def spoiled(sheet, what, path):
+    """Spoil a sheet in one way and return how to undo it."""
+    node = at(sheet.root, path)
+    if what in ("drop", "rename", "twice"):
+        parent = at(sheet.root, path[:-1])
+        old, keys = parent.value, parent.keys
+        if isinstance(old, list):
+            parent.value = [n for i, n in enumerate(old) if i != path[-1]] if what == "drop" else [*old, node]
+        else:
+            parent.value = {
+                (f"{k}x" if k == path[-1] else k): n for k, n in old.items() if what == "rename" or k != path[-1]
+            }
+            parent.keys = {**keys, f"{path[-1]}x": keys[path[-1]]}
+        return lambda: (setattr(parent, "value", old), setattr(parent, "keys", keys))
+    old = node.value
+    if what == "misname":
+        node.value = f"{old}-x"
+    elif what == "empty":
+        node.value = type(old)() if isinstance(old, dict | list) else None
+    elif isinstance(old, str):
+        node.value = [Node(old, node.line, node.column, True)]
+    else:
+        node.value = "text" if isinstance(old, dict | list) else {"n": Node(old, node.line, node.column, True)}
+    return lambda: setattr(node, "value", old)
+
+
+def outcome(rel, what, path):
+    """Return (kb, problems) of the shipped kb with one file spoiled."""
+    sheets, pieces = shipped()
+    sheet = sheets[rel]
+    if what == "cut":
+        text = "\n".join(sheet.rows) + "\n"
+        return load.assemble(
+            [
+                pieces_.piece(r, strict_yaml.from_bytes(text[: len(text) * (path[0] - 1) // CUTS].encode(), sheet.name))
+                if r == rel
+                else p
+                for r, p in pieces.items()
+            ]
+        )
+    undo = spoiled(sheet, what, path)
+    try:
+        made = pieces_.piece(rel, sheet)
+        return load.assemble([made if r == rel else p for r, p in pieces.items()])
+    finally:
+        undo()
+
+
+def fault(rel, what, path):
+    """Return what is wrong with how one mutation is answered, or an empty text."""
+    try:
+        kb, problems = outcome(rel, what, path)
+    except Exception:
+        return f"{rel} {what} {path}: {traceback.format_exc(limit=-3)}"
+    if (kb is None) != bool(problems):
+        return f"{rel} {what} {path}: neither a kb nor a problem, or both"
+    for p in problems:
+        if not (p.message and p.mend and p.code) or (not p.file and p.code != "K012"):
+            return f"{rel} {what} {path}: a problem that can't be mended: {p}"
+        if p.code not in FILE_LEVEL and not (p.line > 0 and p.column > 0):
+            return f"{rel} {what} {path}: a problem without a place: {p}"
+    return ""
+
+
+def faults(batch):
+    """Return the faults of several mutations."""
+    return [f for f in (fault(*m) for m in batch) if f]
+
+
+@functools.cache
+def every():
+    """Return all mutations of all files."""
+    return [(rel, *m) for rel in shipped()[0] for m in mutations(rel)]
+
+
+def test_the_kb_that_is_spoiled_is_good_to_begin_with():
+    _, pieces = shipped()
+    kb, problems = load.assemble(list(pieces.values()))
+    assert problems == []
+    assert kb is not None
+
+
+@pytest.mark.parametrize("what", ["drop", "rename", "twice", "misname", "swap", "empty", "cut"])
+def test_a_sample_of_every_kind_of_mutation(what):
+    chosen = [m for m in every() if m[1] == what]
+    assert len(chosen) > 400
+    sample = random.Random(SEED).sample(chosen, 80)
+    assert faults(sample) == []
+
+
+def test_most_mutations_are_noticed_and_undone():
+    """A test that spoils nothing would pass all others."""
+    sample = random.Random(SEED).sample([m for m in every() if m[1] == "rename" and isinstance(m[2][-1], str)], 40)
+    refused = sum(bool(outcome(*m)[1]) for m in sample)
+    assert refused > 30
+    kb, problems = load.assemble([pieces_.piece(rel, sheet) for rel, sheet in shipped()[0].items()])
+    assert (kb is None, problems) == (False, [])
+
+
+@pytest.mark.parametrize("rel", [*LISTS, *SINGLES, "causes/drain/standpipe-too-low.yaml"])
+def test_each_kind_of_file_broken_in_the_simplest_ways(rel):
+    root = shipped()[0][rel].root
+    first = (0,) if isinstance(root.value, list) else ()
+    for what in ("swap", "empty"):
+        kb, _ = outcome(rel, what, ())
+        assert kb is None or rel in ("decoys.yaml",), (rel, what)
+        assert fault(rel, what, ()) == ""
+    key = next(iter(at(root, first).value))
+    for what in ("drop", "rename"):
+        assert outcome(rel, what, (*first, key))[1], (rel, what, key)
+        assert fault(rel, what, (*first, key)) == ""
+
+
+def test_a_file_cut_in_the_middle_of_a_word_is_placed():
+    text = "\n".join(shipped()[0]["facts.yaml"].rows) + "\n"
+    heads = {n: text[: len(text) * (n - 1) // CUTS] for n in range(2, CUTS + 1)}
+    # Inside brackets a cut leaves no YAML; inside plain text it may still be read, whatever the file's length is today.
+    n = next(n for n, head in heads.items() if head.count("[") > head.count("]") and head[-1].isalpha())
+    kb, problems = outcome("facts.yaml", "cut", (n,))
+    assert kb is None
+    assert {p.file for p in problems} == {"kb/facts.yaml"}
+    assert all(p.line > 0 for p in problems)
+
+
+def still_works(mutation):
+    """Return what goes wrong when a spoiled kb that still loads gives advice, or an empty text."""
+    kb, _ = outcome(*mutation)
+    if kb is None:
+        return ""
+    try:
+        for role in ("homeowner", "desk", "technician"):
+            for complaint in sorted(kb.complaints)[:7:3]:
+                advise(
+                    kb,
+                    [
+                        Event(role=role),
+                        Event(complaints=[complaint]),
+                        *(Event(cleared=h) for h in sorted(kb.hazards) if kb.hazards[h].gate),
+                    ],
+                )
+    except Exception:
+        return f"{mutation}: {traceback.format_exc(limit=-4)}"
+    return ""
+
+
+def test_a_kb_that_still_loads_still_gives_advice():
+    order = random.Random(SEED).sample(every(), 1500)
+    valid = islice((m for m in order if outcome(*m)[0] is not None), 6)
+    assert [f for f in map(still_works, valid) if f] == []
+
+
+@pytest.mark.slow
+def test_many_kbs_that_still_load_still_give_advice():
+    order = [m for m in random.Random(SEED + 1).sample(every(), 20_000) if m[1] != "cut"]
+    valid = list(islice((m for m in order if outcome(*m)[0] is not None), 120))
+    assert len(valid) == 120
+    assert [f for f in map(still_works, valid) if f] == []
+
+
+@pytest.mark.slow
+def test_every_node_of_every_file_in_every_way():
+    work = every()
+    assert len(work) > 50_000
+    random.Random(SEED).shuffle(work)  # so that both halves take as long
+    batches = [work[n : n + 500] for n in range(0, len(work), 500)]
+    found = []
+    if hasattr(os, "fork"):
+        with multiprocessing.get_context("fork").Pool(2) as pool:
+            for some in pool.imap_unordered(faults, batches):
+                found += some
+    else:
+        for batch in batches:
+            found += faults(batch)
+    assert found[:20] == []

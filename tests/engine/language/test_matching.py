@@ -1,0 +1,337 @@
+"""Twin of engine/language/matching.py, phrases.py and words.py: what invented people say (phrases.yaml), and laws that always hold.
+
+`python -m tests.engine.language.test_matching` prints the figures that the tests below hold it to.
+"""
+
+import subprocess
+import sys
+from collections import Counter
+
+import msgspec
+import pytest
+import yaml
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dryfloor.engine import model
+from dryfloor.engine.knowledge.folder import home
+from dryfloor.engine.knowledge.load import load_kb
+from dryfloor.engine.language import matching as ears
+from dryfloor.engine.language.tokens import HEARD_MAX
+from tests.support.places import ROOT, TESTS
+
+
+def of_what_is_heard() -> model.KB:
+    """The kb's own complaints, facts and hazards; a mistake in another file is no business of these tests."""
+
+    def rows(name: str, kind: type) -> dict:
+        return {r.id: r for r in msgspec.convert(yaml.safe_load((home() / name).read_text()), list[kind])}
+
+    def one(name: str, kind: type):
+        return msgspec.convert(yaml.safe_load((home() / name).read_text()), kind)
+
+    return model.KB(
+        complaints=rows("complaints.yaml", model.Complaint), facts=rows("facts.yaml", model.Fact),
+        hazards=rows("hazards.yaml", model.Hazard), rules={}, checks={}, causes={}, parts={}, sources={},
+        roles=one("roles.yaml", model.Roles), scales=one("scales.yaml", model.Scales),
+    )  # fmt: skip
+
+
+SAID = yaml.safe_load((TESTS / "phrases.yaml").read_text())
+KB = of_what_is_heard()
+
+
+def ids(text: str) -> list[str]:
+    return [m.complaint for m in ears.hear(text, KB).complaints]
+
+
+def figures(held: bool, first: int = 10_000) -> dict[str, float]:
+    """Shares over one part of phrases.yaml, or its first so many: right one first, all among three, heard off topic."""
+    part = [s for s in SAID if s.get("held", False) == held][:first]
+    on = [(s, ids(s["say"])) for s in part if "top" in s]
+    off = [ids(s["say"]) for s in part if "top" not in s]
+
+    def among(said: dict, got: set[str]) -> bool:
+        return bool(got & set(said["top"])) and set(said.get("and", [])) <= got
+
+    return {
+        "first": sum(got != [] and got[0] in s["top"] for s, got in on) / len(on),
+        "three": sum(among(s, set(got[:3])) for s, got in on) / len(on),
+        "false": sum(map(bool, off)) / len(off),
+    }
+
+
+def test_phrases_are_many_and_well_formed() -> None:
+    assert len({s["say"] for s in SAID}) == len(SAID) >= 650
+    assert sum("top" not in s for s in SAID) >= 100
+    assert 0.3 < sum(s.get("held", False) for s in SAID) / len(SAID) < 0.37
+    many = Counter(c for s in SAID for c in {*s.get("top", []), *s.get("and", [])})
+    assert set(many) == set(KB.complaints)
+    assert min(many.values()) >= 15
+
+
+def test_said_and_tuned_on() -> None:
+    got = figures(held=False)
+    assert got["first"] >= 0.90
+    assert got["three"] >= 0.97
+    assert got["false"] < 0.05
+
+
+def test_said_and_held_out() -> None:
+    # Over all: .924, .943 and .064 (3 of 47). The first 163, written before the kb's phrases were widened for nine new
+    # complaints: .929, .944 and .054 (2 of 37), then .825, .841 and .054. The 42 of the trade's block, every third of it by place,
+    # held before any was heard: .906, .938 and .1 (1 of 10). The author of phrases and kb is one and the same, and the totals were
+    # read several times; the honest figure for words that nobody has written down yet is lower.
+    # The aims of .97 among three and under .05 heard off topic are not reached here.
+    before = figures(held=True, first=163)
+    assert before["first"] >= 0.91
+    assert before["three"] >= 0.93
+    assert before["false"] < 0.06
+    got = figures(held=True)
+    assert got["first"] >= 0.92
+    assert got["three"] >= 0.94
+    assert got["false"] <= 3 / 47
+
+
+def test_every_phrase_of_the_kb_finds_its_own_complaint() -> None:
+    for c in KB.complaints.values():
+        for words in c.hear:
+            assert c.id in ids(words)[:2], words
+
+
+@pytest.mark.parametrize(
+    ("text", "absent", "first"),
+    [
+        ("no leak, but it will not drain", "water-on-floor", "no-drain"),
+        ("it does not walk, it leaks all over the floor", "walks", "water-on-floor"),
+        ("it drains fine but never fills up", "no-drain", "siphons"),
+        ("the floor is dry, nothing is frozen, it just shakes", "freeze-damage", "walks"),
+        ("it won't stop shaking", "no-drain", "walks"),
+    ],
+)
+def test_a_not_turns_a_word_round(text: str, absent: str, first: str) -> None:
+    assert ids(text)[0] == first
+    assert absent not in ids(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("My dishwasher leaks on the floor", "dishwasher"),
+        ("the toilet overflows. it floods the floor", "toilet"),
+        ("my dryer is shaking", "dryer"),
+        ("my dryer won't heat", "dryer"),
+        ("no hot water in the shower", "shower"),
+        ("the hot tub will not drain", "hot tub"),
+    ],
+)
+def test_another_machine_is_off_topic_and_named(text: str, named: str) -> None:
+    heard = ears.hear(text, KB)
+    assert heard.complaints == []
+    assert named in (heard.off_topic or "")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["dryer is fine but the washer shakes", "the toilet gurgles when the washer drains", "it jumps against the dryer"],
+)
+def test_a_washer_beside_another_machine_is_heard(text: str) -> None:
+    assert ids(text)
+    assert ears.hear(text, KB).off_topic is None
+
+
+@pytest.mark.parametrize(
+    ("text", "first"),
+    [
+        ("it is wet behind the washer", "water-on-floor"),
+        ("it takes in water and takes in water and there is none in it", "siphons"),
+        ("hops about like a goat", "walks"),
+        ("the cellar is a pond", "water-on-floor"),
+        ("the dryer takes hours because the clothes are so wet", "spin-wet"),
+        ("the washer in the garage leaks", "water-on-floor"),
+        ("a brand new front loader upstairs that shakes", "walks"),
+        ("the washer won't come on", "no-power"),
+        ("pipes bang when it fills", "water-hammer"),
+        ("it bangs when it spins", "walks"),
+        ("it stops before the spin with water in it", "no-drain"),
+        ("the drum is empty and the clothes are soaked", "spin-wet"),
+        ("it fills very slowly", "slow-fill"),
+        ("it fills and drains at the same time", "siphons"),
+        ("the pump is dead", "no-drain"),
+        ("the washer is dead", "no-power"),
+    ],
+)
+def test_neighbours_are_told_apart(text: str, first: str) -> None:
+    assert ids(text)[0] == first
+
+
+@pytest.mark.parametrize(
+    ("text", "fact", "option"),
+    [
+        ("upstairs machine hops about", "floor", "wood-joists"),
+        ("it leaks, the washer is on the second floor", "floor", "wood-joists"),
+        ("just installed and the pipes bang", "onset", "new"),
+        ("the clothes stay soaked, it stands in the garage", "place", "unheated"),
+        ("since we moved it leaks", "onset", "moved"),
+        ("brand new front loader", "machine", "front-loader"),
+        ("it froze in the garage", "place", "unheated"),
+        ("every load", "rhythm", "every-time"),
+        ("I already leveled it", "tried-levelling", "tried"),
+        ("a gas dryer next to it", "dryer-beside", "gas-dryer"),
+    ],
+)
+def test_circumstances_are_heard(text: str, fact: str, option: str) -> None:
+    assert (fact, option) in [(f.fact, f.option) for f in ears.hear(text, KB).facts]
+
+
+@pytest.mark.parametrize(
+    ("text", "heard"),
+    [
+        ("hops about when it spins, since it was installed", ["walks"]),
+        ("leaks since it was installed", ["water-on-floor"]),
+        ("leaks on every load", ["water-on-floor"]),
+        ("just installed", ["first-run"]),
+    ],
+)
+def test_since_when_is_no_complaint_beside_one(text: str, heard: list[str]) -> None:
+    assert ids(text) == heard
+
+
+@pytest.mark.parametrize("text", ["it moved across the room", "the hose at the front", "not new", "new hose"])
+def test_circumstances_are_not_made_up(text: str) -> None:
+    assert not {f.fact for f in ears.hear(text, KB).facts} & {"onset", "machine"}
+
+
+@pytest.mark.parametrize(
+    ("text", "hazard"),
+    [
+        ("I smell gas", "gas-smell"),
+        ("it smells like buring rubber", "burning-smell"),
+        ("my washer gave me a shock", "shock-tingle"),
+        ("dryer next door smells of gas, and the washer walks", "gas-smell"),
+        ("water is pouring out", "water-running"),
+        ("the outlet got wet", "water-near-electricity"),
+    ],
+)
+def test_hazards_are_heard_whatever_the_story(text: str, hazard: str) -> None:
+    assert hazard in [h.hazard for h in ears.hear(text, KB).hazards]
+
+
+def test_a_hazard_denied_is_none() -> None:
+    assert ears.hear("there is no smell of gas", KB).hazards == []
+
+
+WHOLE = load_kb()
+
+
+@pytest.mark.parametrize(
+    ("text", "check", "answer"),
+    [
+        ("water on the floor, only when it drains", "when-water-shows", "draining"),
+        ("leaks only when it spins", "when-water-shows", "spinning"),
+        ("leaks only while filling", "when-water-shows", "filling"),
+        ("it drips on the floor even when it is turned off", "when-water-shows", "idle"),
+        ("makes a racket only when it pumps out", "noise-moment", "draining"),
+        ("it is loud in the spin", "noise-moment", "fast-spin"),
+        ("it trips the breaker the moment I plug it in", "trip-moment", "at-once"),
+        ("the pipes bang when it stops filling", "pipe-noise-when", "at-stop"),
+        ("the standpipe overflows after a minute", "overflow-timing", "after-a-while"),
+    ],
+)
+def test_an_answer_given_beforehand_is_heard(text: str, check: str, answer: str) -> None:
+    assert [(a.check, a.answer) for a in ears.hear(text, WHOLE).answers] == [(check, answer)]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "leaks, but not when it spins",
+        "it leaks when it fills and it leaks when it drains",  # two moments: the question has to be asked
+        "the drain hose leaks on the floor",
+        "water on the floor and it won't drain",
+        "the washer leaks on the floor all the time",  # at every wash, or even when off? that must be asked
+        "it walks when it spins",  # no complaint that the question belongs to
+    ],
+)
+def test_an_answer_is_not_made_up(text: str) -> None:
+    assert ears.hear(text, WHOLE).answers == []
+
+
+@pytest.mark.parametrize(
+    "text", ["it will not start", "won't start", "my washer won't start anymore", "nothing happens when I press start"]
+)
+def test_not_starting_is_no_power(text: str) -> None:
+    assert ids(text)[0] == "no-power"
+
+
+def check_form(heard: ears.Heard) -> None:
+    scores = [m.score for m in heard.complaints]
+    assert all(ears.POSSIBLE <= s <= 100 and s == round(s, 1) for s in scores)
+    assert heard.complaints == sorted(heard.complaints, key=lambda m: (-m.score, m.complaint))
+    assert len({m.complaint for m in heard.complaints}) == len(scores)
+    assert len({f.fact for f in heard.facts}) == len(heard.facts)
+    assert (heard.off_topic is None) == bool(scores)
+    for m in heard.complaints:
+        c = KB.complaints[m.complaint]
+        assert m.words in [*c.hear, c.says]
+
+
+WORDS = sorted({w for s in SAID for w in s["say"].split()})
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.one_of(st.text(max_size=200), st.lists(st.sampled_from(WORDS), max_size=40).map(" ".join)))
+def test_any_text_is_heard_in_good_form_and_twice_the_same(text: str) -> None:
+    heard = ears.hear(text, KB)
+    check_form(heard)
+    assert ears.hear(text, KB) == heard
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.sampled_from([s["say"] for s in SAID]))
+def test_case_spaces_and_apostrophes_do_not_matter(text: str) -> None:
+    heard = ears.hear(text, KB)
+    assert ears.hear(f"  {text.upper()} \t", KB) == heard
+    assert ears.hear(text.replace("'", "\u2019"), KB) == heard
+
+
+@pytest.mark.parametrize("text", ["", "   ", "\x00\x1b[31m", "\U0001f4a7\U0001f4a7", "?!.,;", "\u200b\ufeff", "\ud800"])
+def test_nothing_said_is_answered_with_a_reason(text: str) -> None:
+    heard = ears.hear(text, KB)
+    check_form(heard)
+    assert heard.complaints == []
+    assert heard.off_topic
+
+
+def test_only_the_beginning_of_a_very_long_text_is_heard() -> None:
+    story = "the washer walks across the room. " * 3000
+    assert ears.hear(story, KB) == ears.hear(story[:HEARD_MAX], KB)
+    assert ears.hear("x" * 100_000 + " the washer walks", KB).complaints == []
+
+
+def test_import_leaves_rapidfuzz_alone() -> None:
+    code = "import sys, dryfloor.engine.language.matching; sys.exit('rapidfuzz' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0
+
+
+def test_same_in_every_process() -> None:
+    """String hashes differ between processes; what is heard must not."""
+    code = "import tests.engine.language.test_matching as t;print([t.ears.hear(s['say'], t.KB) for s in t.SAID[::7]])"
+    root = ROOT
+    outs = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            cwd=root,
+            check=True,
+            capture_output=True,
+            text=True,
+            env={"PYTHONHASHSEED": n, "PYTHONPATH": str(root)},
+        ).stdout
+        for n in ("1", "2", "3")
+    }
+    assert len(outs) == 1
+
+
+if __name__ == "__main__":
+    for held in (False, True):
+        print("held out" if held else "tuned on", {k: round(v, 3) for k, v in figures(held).items()})

@@ -1,0 +1,111 @@
+"""A survey before it is made: a line for each rule that these hands can read, in the order of the walk, as print and as cards."""
+
+import re
+
+import pytest
+
+from dryfloor.engine.survey.areas import AREAS, HABITS, TITLES, area_of, area_rank, measurers
+from dryfloor.engine.survey.blank_sheet import blank, blank_lines, care, datum, line_card
+from tests.engine.survey.test_filled_sheet import parsed
+from tests.support.installations import normal
+
+
+@pytest.mark.parametrize("hands", ["homeowner", "technician"])
+def test_a_blank_sheet_filled_with_normal_answers_is_a_sheet(kb, hands):
+    """Every line of the print can be filled in, and what is filled in is what is read."""
+    facts = {"drain": "standpipe", "machine": "top-loader"}
+    lines = blank_lines(kb, hands, facts)
+    wanted = {c.id: normal(kb, c) for c in lines}
+    text = blank(kb, hands, facts)
+    for name, said in wanted.items():
+        assert text.count(f"\n  {name}:\n") == 1
+        text = text.replace(f"\n  {name}:\n", f'\n  {name}: "{said}"\n')
+    filled = parsed(kb, text)
+    assert filled.readings == wanted
+    assert filled.facts == facts
+    assert filled.hands == hands
+
+
+def test_every_line_of_a_blank_sheet_has_datum_limit_and_tool(kb):
+    text = blank(kb)
+    for check in blank_lines(kb, "technician", {}):
+        # From the line before, which ends as a name and a colon with no # in front.
+        at = re.split(r"(?m)^(?!  #).*:\n", text.split(f"\n  {check.id}:\n")[0] + "\n")[-1].replace("\n  #", " ")
+        tidy = " ".join(at.split())
+        assert check.title in tidy
+        for tool in check.tools or ["no tool"]:
+            assert tool in tidy, (check.id, tool)
+        for hazard in check.hazards:
+            assert kb.hazards[hazard].signal in tidy
+        if check.kind == "measure":
+            assert "at least" in tidy or "at most" in tidy or " to " in tidy
+        else:
+            assert all(f"{a} =" in tidy for a in check.answers)
+
+
+@pytest.mark.parametrize("width", [39, 79, 99])
+def test_a_blank_sheet_fits_the_width_it_is_given(kb, width):
+    text = blank(kb, width=width)
+    assert [line for line in text.splitlines() if len(line) > width] == []
+    assert parsed(kb, text.replace("\n  foot-gap:\n", "\n  foot-gap: 1 mm\n")).readings == {"foot-gap": "1 mm"}
+
+
+def test_the_blank_sheet_follows_the_walk_round_the_machine(kb):
+    areas = [area_of(kb, "rules", c.rule) for c in blank_lines(kb, "technician", {})]
+    assert [area_rank(a) for a in areas] == sorted(area_rank(a) for a in areas)
+    assert areas[0] == "stand"
+    assert not set(areas) & set(HABITS)
+    assert {area_of(kb, "rules", r) for r in kb.rules} <= set(AREAS), "a new area has no place in the walk yet"
+    assert set(TITLES) == set(AREAS)
+
+
+def test_each_rule_that_hands_can_read_has_a_line(kb):
+    lines = {c.rule for c in blank_lines(kb, "technician", {})}
+    for rule, checks in measurers(kb).items():
+        if any(c.minutes.technician is not None for c in checks) and area_of(kb, "rules", rule) not in HABITS:
+            assert rule in lines
+
+
+def test_every_measurement_that_hands_can_make_has_a_line(kb):
+    lines = {c.id for c in blank_lines(kb, "technician", {})}
+    for checks in measurers(kb).values():
+        for check in checks:
+            if (
+                check.kind == "measure"
+                and check.minutes.technician is not None
+                and area_of(kb, "rules", check.rule) not in HABITS
+            ):
+                assert check.id in lines
+
+
+def test_a_homeowner_is_never_asked_for_live_voltage(kb):
+    asked = {c.id for c in blank_lines(kb, "homeowner", {})}
+    assert "outlet-voltage" not in asked
+    assert "outlet-voltage" in {c.id for c in blank_lines(kb, "technician", {})}
+    for name in asked:
+        assert not any("homeowner" in kb.hazards[h].never for h in kb.checks[name].hazards)
+
+
+def test_known_facts_take_lines_away(kb):
+    text = blank(kb, "technician", {"drain": "tub"})
+    assert "standpipe-height:" not in text
+    assert "tub-rim-height:" in text
+    assert "drain: tub" in text
+
+
+def test_a_line_never_shows_the_datum_of_another_reading(kb):
+    """Hot to ground is held against the rule of hot to neutral; its line must not say hot to neutral."""
+    assert "ground" in datum(kb, kb.checks["hot-ground-voltage"], "technician", "technician").lower()
+    assert datum(kb, kb.checks["standpipe-height"], "technician", "technician") == kb.rules["standpipe-height"].of
+    assert care(kb, kb.checks["hot-ground-voltage"]).startswith(("DANGER", "WARNING"))
+
+
+def test_a_line_by_asking_has_the_voice_of_who_asks(kb):
+    ours = line_card(kb, "standpipe-height", "technician", "technician", {})
+    theirs = line_card(kb, "standpipe-height", "homeowner", "homeowner", {})
+    assert ours.question == kb.checks["standpipe-height"].ask.technician
+    assert theirs.question == kb.checks["standpipe-height"].ask.homeowner
+    assert ours.measures == "length"
+    assert [n.hazard for n in ours.notes] == kb.checks["standpipe-height"].hazards
+    fact = line_card(kb, "drain", "technician", "technician", {})
+    assert [c.id for c in fact.choices] == list(kb.facts["drain"].options)

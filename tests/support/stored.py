@@ -1,0 +1,31 @@
+"""Stores with a case in them, and the one problem that a call of theirs is refused with."""
+
+import pytest
+
+from dryfloor.cli.store.store import Store
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.errors import Refused
+
+EVENTS = [
+    Event(role="homeowner"), Event(heard="it hops", complaints=["walks"]), Event(cleared="gas-smell", word="none"), Event(fact="onset", is_="new"),
+    Event(check="rocks-by-hand", answer="rocks"), Event(note="the dog is in the yard ½ ° é"),
+]  # fmt: skip
+
+
+def filled(path, events=EVENTS, **more):
+    """A store with one case; it stays open."""
+    store = Store.open(path)
+    case = store.begin(**more)
+    for event in events:
+        store.add(case, event)
+    return store, case
+
+
+def refused(call, *args, **more):
+    """The one problem that a call is refused with."""
+    with pytest.raises(Refused) as caught:
+        call(*args, **more)
+    assert len(caught.value.problems) == 1
+    problem = caught.value.problems[0]
+    assert problem.mend
+    return problem
