@@ -31,7 +31,7 @@ def case_events(kb: model.KB, args: argparse.Namespace, env: Env) -> list[Event]
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With every problem of the case.
     """
     from ..engine.case.case_file import load_case, parse_case
@@ -74,14 +74,14 @@ def check_role(role: str | None) -> str | None:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With the nearest role.
     """
     if role is None or role in ROLES:
         return role
-    from ..engine.errors import Problem, Refused, nearest, one_of
+    from ..engine.errors import InvalidInputError, Problem, nearest, one_of
 
-    raise Refused(
+    raise InvalidInputError(
         [
             Problem(
                 code="U002",
@@ -138,10 +138,10 @@ def cleared_events(kb: model.KB, names: list[str]) -> list[Event]:
     """Return the events of `--cleared`, or raise with the nearest hazard."""
     from ..engine.case.case_file import event_problems
     from ..engine.case.events import Event
-    from ..engine.errors import Refused
+    from ..engine.errors import InvalidInputError
 
     events = [Event(cleared=n) for n in names]
     problems = [p for e in events for p in event_problems(kb, e)]
     if problems:
-        raise Refused(problems)
+        raise InvalidInputError(problems)
     return events

@@ -159,7 +159,9 @@ def _interrupted(env: Env, as_json: bool, argv: list[str]) -> int:
 
 
 def _refused(error: Exception) -> bool:
-    return type(error).__name__ == "Refused" and hasattr(error, "problems")
+    from ..engine.errors import InvalidInputError
+
+    return isinstance(error, InvalidInputError)
 
 
 def _command(argv: list[str]) -> str:

@@ -11,13 +11,13 @@ from . import model
 from .advice import DIGITS, Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
 from .advising import cards, findings, verdicts
 from .advising import gates as safety
-from .advising.analysis import Thought
+from .advising.analysis import Analysis
 from .advising.next_step import next_step
 from .case.events import Event
 from .case.state import State, fold
-from .diagnosis.evidence import latest, worked_out
-from .diagnosis.network import net_of
-from .errors import Problem, Refused, nearest
+from .diagnosis.evidence import derived_evidence, latest
+from .diagnosis.network import network_of
+from .errors import InvalidInputError, Problem, nearest
 from .measurement.readings import reading
 from .planning import roles
 
@@ -72,12 +72,12 @@ def _naming(event: Event, heard: list[HeardComplaint]) -> Event:
 
 
 def _advice(kb: model.KB, state: State, heard: list[HeardComplaint], hazards: list[str]) -> Advice:
-    net = net_of(kb)
-    thought = Thought(net, state)
+    network = network_of(kb)
+    analysis = Analysis(network, state)
     gates = safety.raised(kb, state, hazards)
-    step, choice = next_step(thought, gates)
-    finding = _finding(thought, step)
-    card = cards.card(net, state, thought, step, choice) if step else None
+    step, choice = next_step(analysis, gates)
+    finding = _finding(analysis, step)
+    card = cards.card(network, state, analysis, step, choice) if step else None
     return Advice(
         status=_status(state, step),
         role=state.role,
@@ -86,25 +86,25 @@ def _advice(kb: model.KB, state: State, heard: list[HeardComplaint], hazards: li
         heard=heard,
         facts=dict(sorted(state.facts)),
         hazards=safety.states(kb, state, gates),
-        beliefs=thought.beliefs,
-        unknown=thought.unknown,
+        beliefs=analysis.beliefs,
+        unknown=analysis.unknown,
         next=step,
         card=card,
         finding_cause=finding.cause if finding else None,
         finding=finding,
-        hand_on=_hand_on(thought, step, finding),
+        hand_on=_hand_on(analysis, step, finding),
         prices=[Price(kind=v.kind, id=v.id, price=round(v.price, 6)) for v in choice.ranked] if choice else [],
         readings=readings(kb, state),
         worked_out=worked(kb, state),
-        unchecked=_unchecked(thought),
+        unchecked=_unchecked(analysis),
         notices=list(state.notices),
-        residual=round(thought.residual, DIGITS),
+        residual=round(analysis.residual, DIGITS),
     )
 
 
 def card_of(kb: model.KB, events: list[Event], event: Event) -> Any:
     """Return the card of an answered check or fact, to be answered anew."""
-    net = net_of(kb)
+    network = network_of(kb)
     state = fold(kb, events)
     name = event.check or event.fact or ""
     record: Any = kb.checks[name] if event.check else kb.facts[name]
@@ -117,7 +117,7 @@ def card_of(kb: model.KB, events: list[Event], event: Event) -> Any:
         minutes=minutes,
         cost=minutes,
     )
-    return cards.card(net, state, Thought(net, state), step, None)
+    return cards.card(network, state, Analysis(network, state), step, None)
 
 
 def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
@@ -132,7 +132,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         If there is no such question for these hands.
 
     Examples
@@ -146,7 +146,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     named: list[str] = []
     if name in kb.checks:
         if not roles.permitted(kb, kb.checks[name], state.hands):
-            raise Refused(
+            raise InvalidInputError(
                 [
                     Problem(
                         code="C031", message=f"'{name}' is no check for these hands", mend="leave it to who may do it"
@@ -156,7 +156,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
         named = kb.checks[name].hazards
     elif name not in kb.facts:
         known = [*kb.facts, *kb.checks]
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="C012",
@@ -171,11 +171,11 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
         asked: Card = card_of(kb, events, Event(check=name) if name in kb.checks else Event(fact=name))
         return asked
     kind: StepKind = "stop" if state.stopped else "gate"
-    net = net_of(kb)
+    network = network_of(kb)
     step = Step(
         kind=kind, id=gate, title=kb.hazards[gate].title, why="safety comes before the question", minutes=0.2, cost=0.2
     )
-    return cards.card(net, state, Thought(net, state), step, None)
+    return cards.card(network, state, Analysis(network, state), step, None)
 
 
 def _hear(kb: model.KB, state: State) -> tuple[list[list[HeardComplaint]], list[str]]:
@@ -205,24 +205,24 @@ def _status(state: State, step: Step | None) -> str:
     return "open" if step else "no-step"
 
 
-def _finding(thought: Thought, step: Step | None) -> Finding | None:
+def _finding(analysis: Analysis, step: Step | None) -> Finding | None:
     """Return the cause whose remedy is next, the best one at hand-on, or the one that was mended and proved."""
-    state = thought.state
+    state = analysis.state
     proved = [t for t in state.remedies if t.passed]
     if state.closed in PROVED and proved:
-        return findings.joint_finding(thought, proved[-1])
-    if step is None or not thought.beliefs:
+        return findings.joint_finding(analysis, proved[-1])
+    if step is None or not analysis.beliefs:
         return None
-    best = thought.beliefs[0]
+    best = analysis.beliefs[0]
     if step.kind == "remedy":
-        best = next(b for b in thought.beliefs if b.cause == step.cause)
+        best = next(b for b in analysis.beliefs if b.cause == step.cause)
     elif step.kind != "hand-on":
         return None
-    return findings.finding(thought, best.cause, best.p) if best.p >= EVEN and state.complaints else None
+    return findings.finding(analysis, best.cause, best.p) if best.p >= EVEN and state.complaints else None
 
 
-def _hand_on(thought: Thought, step: Step | None, finding: Finding | None) -> HandOn | None:
-    return findings.hand_on(thought, step, finding) if step and step.kind == "hand-on" else None
+def _hand_on(analysis: Analysis, step: Step | None, finding: Finding | None) -> HandOn | None:
+    return findings.hand_on(analysis, step, finding) if step and step.kind == "hand-on" else None
 
 
 def readings(kb: model.KB, state: State) -> list[Measured]:
@@ -241,7 +241,7 @@ def readings(kb: model.KB, state: State) -> list[Measured]:
 def worked(kb: model.KB, state: State) -> list[WorkedOut]:
     """Return what the physics makes of the readings of the latest stretch."""
     out = []
-    for epoch, d in worked_out(net_of(kb), state):
+    for epoch, d in derived_evidence(network_of(kb), state):
         if epoch == max(a.epoch for a in state.answers):
             rule = kb.rules[d.rule]
             text = f"{rule.title}: {d.text}; {verdicts.verdict_text(rule, d.verdict)}"
@@ -261,6 +261,6 @@ def worked(kb: model.KB, state: State) -> list[WorkedOut]:
     return out
 
 
-def _unchecked(thought: Thought) -> list[str]:
+def _unchecked(analysis: Analysis) -> list[str]:
     """Return the checks that were passed over, in id order."""
-    return sorted(name for name, _ in thought.state.passed_over if name in thought.net.kb.checks)
+    return sorted(name for name, _ in analysis.state.passed_over if name in analysis.network.kb.checks)

@@ -47,7 +47,7 @@ class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return out
 
 
-class Refused(Exception):
+class InvalidInputError(Exception):
     """Input that can't be used, with every problem found in it; `kb` where it is the kb and not a person's file."""
 
     def __init__(self, problems: Iterable[Problem], kb: bool = False) -> None:

@@ -12,29 +12,31 @@ from ..terminal.env import Env
 def hear(args: argparse.Namespace, env: Env) -> int:
     """Show what is heard in free words."""
     from ...engine.language.matching import hear as listen
-    from ..terminal.layout import Pen
+    from ..terminal.layout import Layout
 
     kb = load(args, env)
     found = listen(" ".join(args.words), kb)
-    pen = Pen(env.width, env.colour)
+    layout = Layout(env.width, env.colour)
     lines: list[str] = []
     for m in found.complaints:
-        lines += pen.wrap(f"{m.complaint}  {m.score:.0f}  {kb.complaints[m.complaint].says} (close to: {m.words})", 3)
+        lines += layout.wrap(
+            f"{m.complaint}  {m.score:.0f}  {kb.complaints[m.complaint].says} (close to: {m.words})", 3
+        )
     for f in found.facts:
-        lines += pen.wrap(
+        lines += layout.wrap(
             f"also: {kb.facts[f.fact].title.lower()}: {kb.facts[f.fact].options[f.option].says} (close to: {f.words})",
             3,
         )
     for a in found.answers:
         check = kb.checks[a.check]
-        lines += pen.wrap(
+        lines += layout.wrap(
             f"also: {check.title.lower()}: {check.answers[a.answer].says} (close to: {a.words})",
             3,
         )
     for h in found.hazards:
-        lines += pen.wrap(f"hazard: {kb.hazards[h.hazard].title.lower()} (close to: {h.words})", 3)
+        lines += layout.wrap(f"hazard: {kb.hazards[h.hazard].title.lower()} (close to: {h.words})", 3)
     if not found.complaints:
-        lines += pen.wrap(found.off_topic or "I know nothing that fits these words.")
+        lines += layout.wrap(found.off_topic or "I know nothing that fits these words.")
     return emit(env, heard(found, lines), args.json)
 
 
@@ -43,10 +45,10 @@ def advise(args: argparse.Namespace, env: Env) -> int:
     from ...engine.advise import advise as think
     from ..inputs import case_events
     from ..render import advice as ending
-    from ..terminal.layout import Pen
+    from ..terminal.layout import Layout
 
     kb = load(args, env)
     events = [*case_events(kb, args, env), *cleared_events(kb, args.cleared)]
     kb, facts = with_sheet(kb, args.machine, events)
     advice = think(kb, [*events, *facts])
-    return emit(env, advised(advice, ending.advice(Pen(env.width, env.colour), advice)), args.json)
+    return emit(env, advised(advice, ending.advice(Layout(env.width, env.colour), advice)), args.json)

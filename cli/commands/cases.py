@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from ..terminal.asker import Quit
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 
 if TYPE_CHECKING:
     from ...engine import model
@@ -39,19 +39,19 @@ def cases(args: argparse.Namespace, env: Env) -> int:
                 older_than_days=args.older,
                 newer_than_days=args.newer,
             )
-    pen = Pen(env.width, env.colour)
+    layout = Layout(env.width, env.colour)
     lines: list[str] = []
     for case in found:
-        lines += listed(pen, case)
+        lines += listed(layout, case)
     asked = any(x is not None for x in (args.state, args.complaint, args.text, args.older, args.newer))
     if not found:
-        lines = pen.wrap("No case fits." if asked else "No case is kept yet. A walk keeps one: dryfloor")
+        lines = layout.wrap("No case fits." if asked else "No case is kept yet. A walk keeps one: dryfloor")
     status = "found" if found else "nothing-fits"
     code = Exit.DONE if found or not asked else Exit.NOTHING
     return emit(env, Result(command="cases", status=status, exit=code, data={"cases": found}, lines=lines), args.json)
 
 
-def listed(pen: Pen, case: "CaseLine") -> list[str]:
+def listed(layout: Layout, case: "CaseLine") -> list[str]:
     """Return a case as a list shows it."""
     from ..walk.offer import said
 
@@ -63,8 +63,8 @@ def listed(pen: Pen, case: "CaseLine") -> list[str]:
     if case.earlier:
         text.append(f"after {case.earlier}")
     return [
-        *(pen.paint(line, "strong") for line in pen.wrap(head)),
-        *pen.wrap("; ".join(t for t in text if t) + ".", 3),
+        *(layout.paint(line, "strong") for line in layout.wrap(head)),
+        *layout.wrap("; ".join(t for t in text if t) + ".", 3),
     ]
 
 
@@ -89,25 +89,25 @@ def show(args: argparse.Namespace, env: Env) -> int:
         later = [c for c in store.find() if c.earlier == case.id]
     kb, _ = with_sheet(kb, None, events)
     advice = advise(kb, events)
-    pen = Pen(env.width, env.colour)
-    out = [*listed(pen, case), *(line for text in lines for line in pen.wrap(text))]
-    out += takeover.told(pen, kb, events)
+    layout = Layout(env.width, env.colour)
+    out = [*listed(layout, case), *(line for text in lines for line in layout.wrap(text))]
+    out += takeover.told(layout, kb, events)
     if advice.finding:
-        out += pen.labelled("found", advice.finding.text)
+        out += layout.labelled("found", advice.finding.text)
     elif advice.beliefs and advice.complaints:
         best = advice.beliefs[0]
-        out += pen.labelled("likely", f"{best.title}, {100 * best.p:.0f} in 100.")
+        out += layout.labelled("likely", f"{best.title}, {100 * best.p:.0f} in 100.")
     if advice.next:
-        out += pen.labelled("next", f"{advice.next.title}.")
+        out += layout.labelled("next", f"{advice.next.title}.")
     for other in later:
-        out += pen.labelled("again", f"case {other.id}, {other.began[:10]}")
+        out += layout.labelled("again", f"case {other.id}, {other.began[:10]}")
     data = {"case": case, "events": events, "left_out": lines, "later": [c.id for c in later], "advice": advice}
     return emit(env, Result(command="show", status=case.state, data=data, lines=out), args.json)
 
 
 def resume(args: argparse.Namespace, env: Env) -> int:
     """Go on with a case: the one that is named, else the last one that is open to this role."""
-    from ...engine.errors import Problem, Refused
+    from ...engine.errors import InvalidInputError, Problem
     from ..inputs import check_role
     from ..walk.begin import begin
 
@@ -120,12 +120,12 @@ def resume(args: argparse.Namespace, env: Env) -> int:
             found = [c for state in states for c in store.find(state=state) if not store.held(c.id)]
             if not found:
                 more = "; one that was handed on needs --role" if store.find(state="waiting", most=1) else ""
-                raise Refused(
+                raise InvalidInputError(
                     [Problem(code="J017", message=f"no case is open{more}", mend="dryfloor cases lists what is kept")]
                 )
             case = found[0]
     if case.state == "closed":
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="J018",
@@ -136,7 +136,7 @@ def resume(args: argparse.Namespace, env: Env) -> int:
             ]
         )
     if case.state == "waiting" and not args.role:
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="J019",
@@ -152,13 +152,13 @@ def resume(args: argparse.Namespace, env: Env) -> int:
 
 def note(args: argparse.Namespace, env: Env) -> int:
     """Add a free remark to a case."""
-    from ...engine.errors import Problem, Refused
+    from ...engine.errors import InvalidInputError, Problem
     from ...engine.language.sanitize import typed_line
     from ..result import Result, emit
 
     words = typed_line(" ".join(args.words))
     if not words:
-        raise Refused(
+        raise InvalidInputError(
             [Problem(code="U031", message="the note is empty", mend='write it after the case: "rings back at four"')]
         )
     with _open(args, env, write=True) as store:
@@ -188,7 +188,7 @@ def export(args: argparse.Namespace, env: Env) -> int:
 
 def forget(args: argparse.Namespace, env: Env) -> int:
     """Remove a case for good, with what lies beside the store of it."""
-    from ...engine.errors import Problem, Refused
+    from ...engine.errors import InvalidInputError, Problem
     from ..result import Exit, Result, emit
     from ..store.file import MEMORY
     from ..store.location import traces
@@ -199,7 +199,7 @@ def forget(args: argparse.Namespace, env: Env) -> int:
         journal = store.journal(case.id)
         if not args.yes:
             text = f"Case {case.id}: {said(case)}. It will be gone for good. Type its id to remove it, anything else leaves it."
-            for line in Pen(env.width).wrap(text):
+            for line in Layout(env.width).wrap(text):
                 env.say(line, err=True)
             if _typed(env).upper().replace(" ", "").replace("-", "") != case.id:
                 left = Result(
@@ -217,7 +217,7 @@ def forget(args: argparse.Namespace, env: Env) -> int:
                 path.unlink()
             except OSError as error:
                 why = error.strerror or str(error)
-                raise Refused(
+                raise InvalidInputError(
                     [
                         Problem(
                             code="J020",
@@ -248,23 +248,23 @@ def _typed(env: Env) -> str:
 def close(args: argparse.Namespace, env: Env) -> int:
     """Close a case with a reason; as solved only through its proof."""
     from ...engine.case.events import Event
-    from ...engine.errors import Problem, Refused
+    from ...engine.errors import InvalidInputError, Problem
     from ..inputs import load
     from ..result import Result, emit
     from .kb import known
 
     how, why = args.how, " ".join(args.why.split())
     if how == "solved":
-        raise Refused([_unproved(args, env, load(args, env))])
+        raise InvalidInputError([_unproved(args, env, load(args, env))])
     known(how, ENDS, "U032", "way to close a case", "name one of them")
     if not why:
-        raise Refused(
+        raise InvalidInputError(
             [Problem(code="U033", message="a case is not closed without a reason", mend='say it: --why "moved away"')]
         )
     with _open(args, env, write=True) as store:
         case = store.line(args.case)
         if case.state == "closed":
-            raise Refused(
+            raise InvalidInputError(
                 [
                     Problem(
                         code="J018",

@@ -12,13 +12,13 @@ ROLES = ("homeowner", "desk", "technician")
 
 def completion(args: argparse.Namespace, env: Env) -> int:
     """Print the script for a shell."""
-    from ...engine.errors import Problem, Refused, nearest, one_of
+    from ...engine.errors import InvalidInputError, Problem, nearest, one_of
     from ..arguments import parser
     from ..inputs import load
     from ..result import Result, emit
 
     if args.shell not in SHELLS:
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="U004",
@@ -37,7 +37,7 @@ def completion(args: argparse.Namespace, env: Env) -> int:
     )
 
 
-class Words:
+class CompletionWords:
     """What can be typed: options of each command, names after it, and values after options.
 
     Parameters
@@ -62,9 +62,9 @@ class Words:
         self.options, self.names, self.values, self.inputs = options, names, values, inputs
 
 
-def words_of(top: Any, kb: Any) -> Words:
+def words_of(top: Any, kb: Any) -> CompletionWords:
     """Return what can be typed, from the parser and the kb."""
-    from ...engine.calculators.calculator import all_workings
+    from ...engine.calculators.calculator import all_calculators
 
     commands = _below(top)
     options = {
@@ -74,7 +74,7 @@ def words_of(top: Any, kb: Any) -> Words:
     options["kb"] = sorted(
         {*options["kb"], *(o for t in tools.values() for o in t._option_string_actions if o.startswith("--"))}
     )
-    workings = all_workings()
+    workings = all_calculators()
     names = {"rule": sorted(kb.rules), "reckon": sorted(workings), "kb": sorted(tools), "completion": list(SHELLS)}
     from ...engine.case.status import STATES
     from .cases import ENDS
@@ -89,7 +89,7 @@ def words_of(top: Any, kb: Any) -> Words:
         "--as": list(ENDS),
     }
     inputs = {w.name: [f"{i.name}=" for i in w.inputs] for w in workings.values()}
-    return Words(options, names, values, inputs)
+    return CompletionWords(options, names, values, inputs)
 
 
 def _below(of: Any) -> dict[str, Any]:
@@ -99,7 +99,7 @@ def _below(of: Any) -> dict[str, Any]:
     return {}
 
 
-def bash(words: Words, zsh: bool = False) -> str:
+def bash(words: CompletionWords, zsh: bool = False) -> str:
     """Return the script for bash, or for zsh by its bash completion."""
     out = ["#compdef dryfloor"] if zsh else []
     out += ["# Completion of dryfloor. Put it where your shell looks for completions, or source it."]
@@ -128,7 +128,7 @@ def bash(words: Words, zsh: bool = False) -> str:
     return "\n".join(out) + "\n"
 
 
-def fish(words: Words) -> str:
+def fish(words: CompletionWords) -> str:
     """Return the script for fish."""
     out = [
         "# Completion of dryfloor. Put it into your fish completions folder as dryfloor.fish.",

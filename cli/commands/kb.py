@@ -8,7 +8,7 @@ from pathlib import Path
 
 from ..result import emit
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -24,10 +24,10 @@ def known(word: str, table: Iterable[str], code: str, what: str, mend: str) -> N
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With the nearest match.
     """
-    from ...engine.errors import Problem, Refused, nearest, one_of
+    from ...engine.errors import InvalidInputError, Problem, nearest, one_of
 
     names = [*table]
     if word not in names:
@@ -38,7 +38,7 @@ def known(word: str, table: Iterable[str], code: str, what: str, mend: str) -> N
             nearest=nearest(word, names),
             mend=mend,
         )
-        raise Refused([problem])
+        raise InvalidInputError([problem])
 
 
 def figures(args: argparse.Namespace, env: Env) -> int:
@@ -54,35 +54,35 @@ def figures(args: argparse.Namespace, env: Env) -> int:
     roles = [args.role] if args.role else [*ROLES]
     count = QUICK_SITES if args.quick else SITES
     found = measure(kb, roles, count)
-    pen = Pen(env.width, env.colour)
+    layout = Layout(env.width, env.colour)
     lines: list[str] = []
     for each in found:
-        lines += [*([""] if lines else []), *_role(pen, each)]
+        lines += [*([""] if lines else []), *_role(layout, each)]
     return emit(env, Result(command="kb figures", status="measured", data={"roles": found}, lines=lines), args.json)
 
 
-def _role(pen: Pen, f: Any) -> list[str]:
+def _role(layout: Layout, f: Any) -> list[str]:
     """Return one role's figures as text."""
-    out = [pen.paint(f.role.upper(), "strong")]
+    out = [layout.paint(f.role.upper(), "strong")]
     for label, t in (("by marks", f.marked), ("by odds", f.odds)):
         one, two, three = (f"{100 * x:.1f}" for x in t.isolated)
         text = (
             f"{100 * t.detected:.1f} % of faults detected; of these isolated to one {one} %, to two {two} %, to three {three} %; "
             f"mean group {t.mean_size:.2f}"
         )
-        out += pen.labelled(label, text)
-    out += pen.labelled("unseen", ", ".join(f.odds.unseen) or "none")
+        out += layout.labelled(label, text)
+    out += layout.labelled("unseen", ", ".join(f.odds.unseen) or "none")
     for group in f.odds.groups[:10]:
-        out += pen.labelled("look alike", ", ".join(group))
-    out += pen.labelled("idle", ", ".join(f.idle) or "no check")
+        out += layout.labelled("look alike", ", ".join(group))
+    out += layout.labelled("idle", ", ".join(f.idle) or "no check")
     if f.served:
-        out += ["", *_served(pen, f)]
+        out += ["", *_served(layout, f)]
     return out
 
 
-def _served(pen: Pen, f: Any) -> list[str]:
+def _served(layout: Layout, f: Any) -> list[str]:
     """Return the table of complaints: minutes, call-outs and cost under the three policies."""
-    out = pen.wrap(
+    out = layout.wrap(
         f"Played sites, {f.served[0].sites} for each complaint: minutes / call-outs / cost in homeowner minutes, of our choice, "
         "of the trade's fixed order, and of knowing at once."
     )
@@ -91,11 +91,11 @@ def _served(pen: Pen, f: Any) -> list[str]:
     for s in rows:
         cells = [f"{x.minutes:.0f} / {x.call_outs:.1f} / {x.cost:.0f}" for x in (s.ours, s.in_order, s.knowing)]
         row = f"{s.complaint:<{wide}}" + "".join(f"{c:>18}" for c in cells)
-        out += [row] if len(row) <= pen.width else pen.labelled(s.complaint, "; ".join(cells), "", True)
-    out += ["", *pen.wrap("Served worst (cost over knowing at once, per site):")]
+        out += [row] if len(row) <= layout.width else layout.labelled(s.complaint, "; ".join(cells), "", True)
+    out += ["", *layout.wrap("Served worst (cost over knowing at once, per site):")]
     for w in f.worst:
         missed = f", not found at {w.missed} of {w.sites}" if w.missed else ""
-        out += pen.wrap(f"{w.cause}: {w.over_knowing:.0f} of {w.cost:.0f}{missed}", 3)
+        out += layout.wrap(f"{w.cause}: {w.over_knowing:.0f} of {w.cost:.0f}{missed}", 3)
     return out
 
 
@@ -138,10 +138,10 @@ def write(texts: dict[Path, str]) -> None:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         Where one can't be written, with the file and why.
     """
-    from ...engine.errors import Problem, Refused
+    from ...engine.errors import InvalidInputError, Problem
 
     for path, text in texts.items():
         try:
@@ -152,14 +152,14 @@ def write(texts: dict[Path, str]) -> None:
             problem = Problem(
                 code="U023", message=f"'{path}' can't be written: {why}", mend="name another place, or free this one"
             )
-            raise Refused([problem]) from None
+            raise InvalidInputError([problem]) from None
 
 
 def attempt(args: argparse.Namespace, env: Env) -> int:
     """Play a site that has some causes against the walk, and print how it went."""
-    from ...engine.diagnosis.network import net_of
+    from ...engine.diagnosis.network import network_of
     from ...engine.simulation.simulator import play
-    from ...engine.simulation.world import site_with
+    from ...engine.simulation.world import installation_with
     from ..inputs import load
     from ..result import Exit, Result, emit
 
@@ -169,45 +169,47 @@ def attempt(args: argparse.Namespace, env: Env) -> int:
     if args.complaint:
         known(args.complaint, kb.complaints, "U021", "complaint", "name a complaint of the kb")
     known(args.role, ROLES, "U002", "role", "name one of the three roles")
-    net = net_of(kb)
-    game = play(net, site_with(net, args.causes, args.complaint, args.seed), args.role)
-    pen = Pen(env.width, env.colour)
-    found = not {*game.origins} - {*game.found, *game.botched}
+    network = network_of(kb)
+    outcome = play(network, installation_with(network, args.causes, args.complaint, args.seed), args.role)
+    layout = Layout(env.width, env.colour)
+    found = not {*outcome.origins} - {*outcome.found, *outcome.botched}
     result = Result(
         command="kb try",
         status="found" if found else "not-found",
         exit=Exit.DONE if found else Exit.NOTHING,
-        data=game,
-        lines=_game(pen, kb, game),
+        data=outcome,
+        lines=_game(layout, kb, outcome),
     )
     return emit(env, result, args.json)
 
 
-def _game(pen: Pen, kb: model.KB, game: Any) -> list[str]:
+def _game(layout: Layout, kb: model.KB, outcome: Any) -> list[str]:
     """Return how a game went, as text."""
-    out = pen.wrap(
-        f"At work: {', '.join(game.causes)}. Complaint: {', '.join(game.complaints)}. First there: the {game.role}."
+    out = layout.wrap(
+        f"At work: {', '.join(outcome.causes)}. Complaint: {', '.join(outcome.complaints)}. First there: the {outcome.role}."
     )
     out.append("")
-    role = game.role
-    for number, move in enumerate(game.moves, 1):
+    role = outcome.role
+    for number, move in enumerate(outcome.moves, 1):
         if move.role != role:
             role = move.role
-            out += [pen.paint(f"   the {role} goes on", "strong")]
+            out += [layout.paint(f"   the {role} goes on", "strong")]
         paid = f" ({move.minutes:g} min)" if move.minutes else ""
         said = f": {move.said}" if move.said else ""
-        out += pen.wrap(f"{move.kind}  {move.title}{said}{paid}", 5, f"{number:>3}")
+        out += layout.wrap(f"{move.kind}  {move.title}{said}{paid}", 5, f"{number:>3}")
     out.append("")
-    missed = sorted({*game.origins} - {*game.found, *game.botched})
-    if game.found:
-        out += pen.labelled("FOUND", f"{', '.join(game.found)}.")
-    if game.botched:
-        out += pen.labelled("BOTCHED", f"Found, and the fix failed here: {', '.join(game.botched)}.")
+    missed = sorted({*outcome.origins} - {*outcome.found, *outcome.botched})
+    if outcome.found:
+        out += layout.labelled("FOUND", f"{', '.join(outcome.found)}.")
+    if outcome.botched:
+        out += layout.labelled("BOTCHED", f"Found, and the fix failed here: {', '.join(outcome.botched)}.")
     if missed:
-        best = f" The best guess was {game.believed}, {100 * game.p:.0f} in 100." if game.believed else ""
-        out += pen.labelled("NOT FOUND", f"Left to the specialist: {', '.join(missed)}.{best}")
-    calls = f"{game.call_outs} call-out{'' if game.call_outs == 1 else 's'}"
-    out += pen.labelled("cost", f"{game.minutes:g} min of work, {calls}, {game.cost:.0f} homeowner minutes in all")
+        best = f" The best guess was {outcome.believed}, {100 * outcome.p:.0f} in 100." if outcome.believed else ""
+        out += layout.labelled("NOT FOUND", f"Left to the specialist: {', '.join(missed)}.{best}")
+    calls = f"{outcome.call_outs} call-out{'' if outcome.call_outs == 1 else 's'}"
+    out += layout.labelled(
+        "cost", f"{outcome.minutes:g} min of work, {calls}, {outcome.cost:.0f} homeowner minutes in all"
+    )
     return out
 
 

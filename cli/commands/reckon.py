@@ -4,20 +4,20 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 
 if TYPE_CHECKING:
-    from ...engine.calculators.calculator import Input, Worked, Working
+    from ...engine.calculators.calculator import Calculator, Input, Worked
 
 BOUNDS = {"upper": ", at most", "lower": ", at least", "": ""}
 
 
 def reckon(args: argparse.Namespace, env: Env) -> int:
     """List workings, show what one takes, or do one with values."""
-    from ...engine.calculators.calculator import all_workings, find, work
+    from ...engine.calculators.calculator import all_calculators, find, work
     from ..result import Result, emit
 
-    pen = Pen(env.width, env.colour)
+    layout = Layout(env.width, env.colour)
     if args.name is None:
         if args.values:
             raise _refused(
@@ -26,26 +26,30 @@ def reckon(args: argparse.Namespace, env: Env) -> int:
                 "dryfloor reckon NAME --with ...",
                 "dryfloor reckon lists the names",
             )
-        found = list(all_workings().values())
+        found = list(all_calculators().values())
         rows = [{"name": w.name, "title": w.title, "area": w.area, "takes": [i.name for i in w.inputs]} for w in found]
         return emit(
-            env, Result(command="reckon", status="listed", data={"workings": rows}, lines=listed(pen, found)), args.json
+            env,
+            Result(command="reckon", status="listed", data={"workings": rows}, lines=listed(layout, found)),
+            args.json,
         )
     working = find(args.name)
     given = pairs(args.values)
     if not given and any(i.default is None for i in working.inputs):
         data = describe(working)
-        return emit(env, Result(command="reckon", status="described", data=data, lines=card(pen, working)), args.json)
+        return emit(
+            env, Result(command="reckon", status="described", data=data, lines=card(layout, working)), args.json
+        )
     done = work(args.name, given)
     return emit(
-        env, Result(command="reckon", status="done", data=done, lines=worked(pen, working, done, given)), args.json
+        env, Result(command="reckon", status="done", data=done, lines=worked(layout, working, done, given)), args.json
     )
 
 
 def _refused(code: str, message: str, expected: str, mend: str) -> Exception:
-    from ...engine.errors import Problem, Refused
+    from ...engine.errors import InvalidInputError, Problem
 
-    return Refused([Problem(code=code, message=message, expected=expected, mend=mend)])
+    return InvalidInputError([Problem(code=code, message=message, expected=expected, mend=mend)])
 
 
 def pairs(values: list[str]) -> dict[str, str]:
@@ -66,36 +70,36 @@ def pairs(values: list[str]) -> dict[str, str]:
     return given
 
 
-def listed(pen: Pen, found: "list[Working]") -> list[str]:
+def listed(layout: Layout, found: "list[Calculator]") -> list[str]:
     """Return all workings by area, each with its title."""
     from ...engine.survey.areas import area_rank, area_title
 
     out: list[str] = []
     for area in sorted({w.area for w in found}, key=area_rank):
-        out += ["", pen.paint(area_title(area).upper(), "strong")]
+        out += ["", layout.paint(area_title(area).upper(), "strong")]
         for w in found:
             if w.area == area:
-                out += [*pen.wrap(w.name, 3), *pen.wrap(w.title, 6)]
-    return [*out[1:], "", *pen.wrap("What one takes: dryfloor reckon NAME")]
+                out += [*layout.wrap(w.name, 3), *layout.wrap(w.title, 6)]
+    return [*out[1:], "", *layout.wrap("What one takes: dryfloor reckon NAME")]
 
 
-def worked(pen: Pen, working: "Working", done: "Worked", given: dict[str, str]) -> list[str]:
+def worked(layout: Layout, working: "Calculator", done: "Worked", given: dict[str, str]) -> list[str]:
     """Return a working that was done: what it took, what it gives, what that means, its sources."""
-    lines = [pen.paint(line, "strong") for line in pen.wrap(done.title)]
+    lines = [layout.paint(line, "strong") for line in layout.wrap(done.title)]
     for i in working.inputs:
         basis = "" if i.name in given else f" (not given; {i.basis or 'usual'})"
-        lines += pen.labelled("takes", f"{i.name} {done.given[i.name]}{basis}: {i.says}")
+        lines += layout.labelled("takes", f"{i.name} {done.given[i.name]}{basis}: {i.says}")
     for o in working.outputs:
         spread = f", give or take {200 * o.spread:.0f} in 100 ({o.spread_basis})" if o.spread else ""
-        lines += pen.labelled("gives", f"{o.name} {done.shown[o.name]}{BOUNDS[o.bound]}{spread}: {o.says}")
+        lines += layout.labelled("gives", f"{o.name} {done.shown[o.name]}{BOUNDS[o.bound]}{spread}: {o.says}")
     for text in done.says:
-        lines += pen.labelled("so", text)
+        lines += layout.labelled("so", text)
     for text in done.sources:
-        lines += pen.labelled("source", text)
+        lines += layout.labelled("source", text)
     return lines
 
 
-def describe(working: "Working") -> dict[str, Any]:
+def describe(working: "Calculator") -> dict[str, Any]:
     """Return what a working takes and gives, as data."""
     return {
         "name": working.name,
@@ -127,15 +131,15 @@ def example(i: "Input") -> str:
     return "a bare number" if i.measures == "number" else f"{i.measures}, like {EXAMPLES[i.measures]}"
 
 
-def card(pen: Pen, working: "Working") -> list[str]:
+def card(layout: Layout, working: "Calculator") -> list[str]:
     """Return what a working takes, with units, and what it gives."""
-    lines = [pen.paint(line, "strong") for line in pen.wrap(working.title)]
+    lines = [layout.paint(line, "strong") for line in layout.wrap(working.title)]
     for i in working.inputs:
         default = f"; {i.default} where not given ({i.basis})" if i.default is not None else ""
-        lines += pen.labelled("takes", f"{i.name}: {i.says} ({example(i)}{default})")
+        lines += layout.labelled("takes", f"{i.name}: {i.says} ({example(i)}{default})")
     for o in working.outputs:
-        lines += pen.labelled("gives", f"{o.name}: {o.says} ({o.measures}{BOUNDS[o.bound]})")
+        lines += layout.labelled("gives", f"{o.name}: {o.says} ({o.measures}{BOUNDS[o.bound]})")
     for text in working.sources:
-        lines += pen.labelled("source", text)
+        lines += layout.labelled("source", text)
     need = " ".join(f"--with {i.name}=..." for i in working.inputs if i.default is None)
-    return lines + pen.labelled("try", f"dryfloor reckon {working.name} {need}")
+    return lines + layout.labelled("try", f"dryfloor reckon {working.name} {need}")

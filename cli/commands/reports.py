@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..render.handover import bring_lines, handover_lines
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 
 if TYPE_CHECKING:
     from ...engine import model
@@ -29,7 +29,7 @@ def handover(args: argparse.Namespace, env: Env) -> int:
         env,
         Result(
             command="handover", status=card.status, exit=_exit(card.status, bool(card.complaints)), data=card,
-            lines=handover_lines(Pen(env.width, env.colour), card),
+            lines=handover_lines(Layout(env.width, env.colour), card),
         ),
         args.json,
     )  # fmt: skip
@@ -46,7 +46,7 @@ def bring(args: argparse.Namespace, env: Env) -> int:
         env,
         Result(
             command="bring", status=found.status, exit=_exit(found.status, found.status != "no-complaint"), data=found,
-            lines=bring_lines(Pen(env.width, env.colour), found),
+            lines=bring_lines(Layout(env.width, env.colour), found),
         ),
         args.json,
     )  # fmt: skip
@@ -110,20 +110,20 @@ def _exit(status: str, something: bool) -> "Exit":
 
 
 def _refuse(code: str, message: str, known: tuple[str, ...], said: str, mend: str) -> None:
-    from ...engine.errors import Problem, Refused, nearest, one_of
+    from ...engine.errors import InvalidInputError, Problem, nearest, one_of
 
-    raise Refused(
+    raise InvalidInputError(
         [Problem(code=code, message=message, expected=one_of(known), nearest=nearest(said, known), mend=mend)]
     )
 
 
 def _write(path: Path, text: str) -> None:
-    from ...engine.errors import Problem, Refused
+    from ...engine.errors import InvalidInputError, Problem
 
     try:
         path.write_text(text, encoding="utf-8", newline="\n")
     except OSError as error:
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="J004",

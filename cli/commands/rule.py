@@ -4,33 +4,33 @@ import argparse
 from typing import TYPE_CHECKING
 
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 
 if TYPE_CHECKING:
-    from ...engine.survey.rule_card import Entry
+    from ...engine.survey.rule_card import RuleCard
 
 
 def rule(args: argparse.Namespace, env: Env) -> int:
     """Show one rule, or all of them."""
-    from ...engine.errors import Problem, Refused, nearest, one_of
+    from ...engine.errors import InvalidInputError, Problem, nearest, one_of
     from ...engine.survey.areas import area_title
-    from ...engine.survey.rule_card import by_area, entry
+    from ...engine.survey.rule_card import by_area, rule_card
     from ..inputs import load
     from ..result import Result, emit
 
     kb = load(args, env)
-    pen = Pen(env.width, env.colour)
+    layout = Layout(env.width, env.colour)
     if args.id is None:
         areas = by_area(kb)
         out: list[str] = []
         for area, rows in areas.items():
-            out += ["", pen.paint(area_title(area).upper(), "strong")]
+            out += ["", layout.paint(area_title(area).upper(), "strong")]
             for row in rows:
-                out += [*pen.wrap(row.rule, 3), *pen.wrap(f"{row.limits} ({row.authority})", 6)]
-        out += ["", *pen.wrap("One of them whole: dryfloor rule ID")]
+                out += [*layout.wrap(row.rule, 3), *layout.wrap(f"{row.limits} ({row.authority})", 6)]
+        out += ["", *layout.wrap("One of them whole: dryfloor rule ID")]
         return emit(env, Result(command="rule", status="listed", data=areas, lines=out[1:]), args.json)
     if args.id not in kb.rules:
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="U003",
@@ -41,35 +41,35 @@ def rule(args: argparse.Namespace, env: Env) -> int:
                 )
             ]
         )
-    card = entry(kb, args.id)
-    return emit(env, Result(command="rule", status="shown", data=card, lines=lines(pen, card)), args.json)
+    card = rule_card(kb, args.id)
+    return emit(env, Result(command="rule", status="shown", data=card, lines=lines(layout, card)), args.json)
 
 
-def lines(pen: Pen, card: "Entry") -> list[str]:
+def lines(layout: Layout, card: "RuleCard") -> list[str]:
     """Return a rule's card as text."""
-    out = [pen.paint(line, "strong") for line in pen.wrap(f"{card.title} ({card.rule})")]
-    out += pen.labelled("limit", card.limits)
-    out += pen.labelled("of", card.of)
-    out += pen.labelled("whose", card.whose)
+    out = [layout.paint(line, "strong") for line in layout.wrap(f"{card.title} ({card.rule})")]
+    out += layout.labelled("limit", card.limits)
+    out += layout.labelled("of", card.of)
+    out += layout.labelled("whose", card.whose)
     for text in card.applies:
-        out += pen.labelled("where", text)
+        out += layout.labelled("where", text)
     for side, text in card.breaks.items():
-        out += pen.labelled(side, text)
+        out += layout.labelled(side, text)
     for side, led in card.leads_to.items():
         which = f"{side} the limit: " if len(card.leads_to) > 1 else ""
-        out += pen.labelled("leads to", f"{which}{', '.join(led)}")
+        out += layout.labelled("leads to", f"{which}{', '.join(led)}")
     for text in card.causes:
-        out += pen.labelled("cause", text)
+        out += layout.labelled("cause", text)
     for text in card.measure or [
         "worked out from other readings" if card.derived else "no line of the survey reads it"
     ]:
-        out += pen.labelled("measure", text)
+        out += layout.labelled("measure", text)
     for text in card.working:
-        out += pen.labelled("working", text)
+        out += layout.labelled("working", text)
     for text in card.neighbours:
-        out += pen.labelled("beside", text)
+        out += layout.labelled("beside", text)
     for text in card.sources:
-        out += pen.labelled("source", text)
+        out += layout.labelled("source", text)
     for text in card.practice:
-        out += pen.labelled("practice", text)
+        out += layout.labelled("practice", text)
     return out

@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 from ..render.survey import lines
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.survey.assess import Survey
-    from ...engine.survey.filled_sheet import Filled
+    from ...engine.survey.filled_sheet import FilledSheet
 
 
 def survey(args: argparse.Namespace, env: Env) -> int:
@@ -48,7 +48,7 @@ def survey(args: argparse.Namespace, env: Env) -> int:
             status=status(done),
             exit=Exit.NOTHING if done.counts["broken"] or not filled.readings else Exit.DONE,
             data=to_builtins(done),
-            lines=lines(Pen(env.width, env.colour), kb, done),
+            lines=lines(Layout(env.width, env.colour), kb, done),
         ),
         args.json,
     )
@@ -65,10 +65,10 @@ def status(done: "Survey") -> str:
 
 def _alone(args: argparse.Namespace) -> None:
     """Refuse what a blank sheet can't do."""
-    from ...engine.errors import Problem, Refused
+    from ...engine.errors import InvalidInputError, Problem
 
     if args.sheet or args.html:
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="S008",
@@ -80,13 +80,13 @@ def _alone(args: argparse.Namespace) -> None:
         )
 
 
-def _nothing(hands: Any, machine: str | None = None) -> "Filled":
-    from ...engine.survey.filled_sheet import Filled
+def _nothing(hands: Any, machine: str | None = None) -> "FilledSheet":
+    from ...engine.survey.filled_sheet import FilledSheet
 
-    return Filled("Survey", {}, {}, machine, hands)
+    return FilledSheet("Survey", {}, {}, machine, hands)
 
 
-def _filled(args: argparse.Namespace, env: Env, kb: "model.KB", role: Any) -> "tuple[model.KB, Filled]":
+def _filled(args: argparse.Namespace, env: Env, kb: "model.KB", role: Any) -> "tuple[model.KB, FilledSheet]":
     """Return the kb with the machine's limits, and the filled sheet: from a file, from a pipe, or by asking."""
     from ...engine.knowledge.strict_yaml import from_bytes, read
     from ...engine.planning.roles import default_hands
@@ -107,13 +107,13 @@ def _filled(args: argparse.Namespace, env: Env, kb: "model.KB", role: Any) -> "t
 
 
 def _write(path: Path, kb: "model.KB", done: "Survey") -> None:
-    from ...engine.errors import Problem, Refused
+    from ...engine.errors import InvalidInputError, Problem
     from ..render.acceptance import page
 
     try:
         path.write_text(page(kb, done), encoding="utf-8")
     except OSError as error:
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="J003",

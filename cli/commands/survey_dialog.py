@@ -5,13 +5,13 @@ from typing import TYPE_CHECKING, Any
 
 from ..terminal.asker import PlainAsker, Quit
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.advice import Card
     from ...engine.errors import Problem
-    from ...engine.survey.filled_sheet import Filled
+    from ...engine.survey.filled_sheet import FilledSheet
 
 OPENING = "Enter, skip or can't leaves a line out; back goes one line back; stop ends the survey with what there is."
 CARE = "Water near the outlet, a smell of gas, live parts: stop, leave it alone, and call the trade. Local code and the manual govern."
@@ -42,12 +42,12 @@ class Asking:
         Who asks, and whose hands are at the machine.
     err : bool
         Write to stderr, so that stdout stays data.
-    start : Filled
+    start : FilledSheet
         What is known beforehand: the machine and its facts.
     """
 
     def __init__(
-        self, env: Env, kb: "model.KB", role: "model.Role", hands: "model.Hands", err: bool, start: "Filled"
+        self, env: Env, kb: "model.KB", role: "model.Role", hands: "model.Hands", err: bool, start: "FilledSheet"
     ) -> None:
         self.env, self.kb, self.role, self.hands, self.err = env, kb, role, hands, err
         self.machine = start.machine
@@ -58,7 +58,7 @@ class Asking:
         self.warned: set[str] = set()
         self.path = _free(env.data_dir / "surveys")
 
-    def run(self) -> "Filled":
+    def run(self) -> "FilledSheet":
         """Return the sheet that was filled by asking."""
         for text in (OPENING, CARE):
             self._say(self._pen.wrap(text))
@@ -74,13 +74,13 @@ class Asking:
         return self._filled()
 
     @property
-    def _pen(self) -> Pen:
-        return Pen(self.env.width, self.env.colour and not self.err, self.env.height)
+    def _pen(self) -> Layout:
+        return Layout(self.env.width, self.env.colour and not self.err, self.env.height)
 
-    def _filled(self) -> "Filled":
-        from ...engine.survey.filled_sheet import Filled
+    def _filled(self) -> "FilledSheet":
+        from ...engine.survey.filled_sheet import FilledSheet
 
-        return Filled("Survey", self.facts, self.readings, self.machine, self.hands)
+        return FilledSheet("Survey", self.facts, self.readings, self.machine, self.hands)
 
     def _say(self, lines: list[str]) -> None:
         for line in lines:

@@ -15,7 +15,7 @@ from ...engine.case.case_file import event_problems, proof_problems
 from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.validation import fact_problems
-from ...engine.errors import Problem, Refused, nearest, one_of
+from ...engine.errors import InvalidInputError, Problem, nearest, one_of
 from ...engine.language.sanitize import typed_line
 
 MOST_LETTERS = 6000  # of a query; browsers and proxies carry 8000 without trouble
@@ -124,7 +124,7 @@ def read(kb: model.KB, text: str) -> Address:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With every problem of the address.
 
     Examples
@@ -134,11 +134,13 @@ def read(kb: model.KB, text: str) -> Address:
     '2 mm'
     """
     if len(text) > MOST_LETTERS:
-        raise Refused([Problem(code="P001", message="the address is too long", mend="begin the case anew, or keep it")])
+        raise InvalidInputError(
+            [Problem(code="P001", message="the address is too long", mend="begin the case anew, or keep it")]
+        )
     try:
         pairs = parse_qsl(text, keep_blank_values=True, errors="strict", max_num_fields=MOST_PAIRS)
     except ValueError:
-        raise Refused(
+        raise InvalidInputError(
             [Problem(code="P002", message="the address can't be read", mend="copy it whole, or begin the case anew")]
         ) from None
     problems: list[Problem] = []
@@ -158,7 +160,7 @@ def read(kb: model.KB, text: str) -> Address:
     if not problems:
         problems = [problem for _, problem in proof_problems(kb, events)]
     if problems:
-        raise Refused(problems)
+        raise InvalidInputError(problems)
     also = {f: o for f, _, o in (a.partition(":") for a in offers["also"])}
     return Address(
         events=tuple(events),

@@ -11,12 +11,12 @@ from ... import __version__
 from ...engine.advice import Advice
 from ...engine.case.case_file import parse_case
 from ...engine.case.events import Event
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 from ...engine.knowledge.strict_yaml import ODD
 from ...engine.language.matching import hear
 from ...engine.model import Hands, Role
 from ..result import Exit, Result, advised, envelope, heard
-from .context import Site
+from .context import Context
 from .middleware import BODY
 
 KINDS = ("application/json", "application/yaml", "application/x-yaml", "text/yaml")
@@ -126,8 +126,8 @@ class Health(Struct):
 class Api:
     """The routes for other programs."""
 
-    def __init__(self, site: Site) -> None:
-        self.site = site
+    def __init__(self, context: Context) -> None:
+        self.context = context
         self.described = msgspec.json.encode(description())
 
     async def advise(self, request: Request) -> Response:
@@ -135,7 +135,7 @@ class Api:
         raw = await body(request)
         if request.headers.get("content-type", KINDS[0]).partition(";")[0].strip().lower() == KINDS[0]:
             raw = plain_json(raw)
-        events = await self.site.thinker.run(lambda: parse_case(self.site.kb, raw, "<body>"))
+        events = await self.context.workers.run(lambda: parse_case(self.context.kb, raw, "<body>"))
         if len(events) > EVENTS_MOST:
             problem = Problem(
                 code="P050",
@@ -143,8 +143,8 @@ class Api:
                 expected=f"at most {EVENTS_MOST} events",
                 mend="leave out what was changed later",
             )
-            raise Refused([problem])
-        advice = await self.site.thinker.advice(events, "both")
+            raise InvalidInputError([problem])
+        advice = await self.context.workers.advice(events, "both")
         return answer(200, advised(advice))
 
     async def hear(self, request: Request) -> Response:
@@ -159,7 +159,7 @@ class Api:
                 expected='{"words": "what a person says"}',
                 mend="send that",
             )
-            raise Refused([problem]) from None
+            raise InvalidInputError([problem]) from None
         if len(said) > WORDS_MOST:
             problem = Problem(
                 code="P052",
@@ -167,8 +167,8 @@ class Api:
                 expected=f"at most {WORDS_MOST} letters",
                 mend="send what matters",
             )
-            raise Refused([problem])
-        found = await self.site.thinker.run(lambda: hear(said, self.site.kb))
+            raise InvalidInputError([problem])
+        found = await self.context.workers.run(lambda: hear(said, self.context.kb))
         return answer(200, heard(found))
 
     async def openapi(self, _: Request) -> Response:
@@ -202,7 +202,7 @@ def plain_json(raw: bytes) -> bytes:
             expected="a case file as JSON",
             mend="send the case as in README.md",
         )
-        raise Refused([problem]) from None
+        raise InvalidInputError([problem]) from None
     return ODD.sub(lambda c: f"\\u{ord(c.group()):04x}", text).encode()
 
 

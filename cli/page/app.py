@@ -13,10 +13,10 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 from . import api as programs
 from .api import Api, WrongKind
-from .context import Site
+from .context import Context
 from .desk import Desk
 from .homeowner import Forgotten, Homeowner
 from .middleware import Guard, TooLarge, TooSlow
@@ -65,17 +65,17 @@ class Styled:
         )
 
 
-def application(site: Site, fault: Callable[[Exception], None] | None = None) -> Starlette:
+def application(context: Context, fault: Callable[[Exception], None] | None = None) -> Starlette:
     """Return the application of a site.
 
     Parameters
     ----------
-    site : Site
+    context : Context
     fault : callable, optional
         Told of a fault of dryfloor itself; the person sees no more than that there was one.
     """
-    owner, programs_, style = Homeowner(site), Api(site), Styled()
-    site.templates.globals["style"] = style.path
+    owner, programs_, style = Homeowner(context), Api(context), Styled()
+    context.templates.globals["style"] = style.path
     both = ["GET", "POST"]
     routes = [
         Route("/", owner.start),
@@ -91,41 +91,41 @@ def application(site: Site, fault: Callable[[Exception], None] | None = None) ->
         Route("/robots.txt", _robots),
         Route("/favicon.ico", _no_icon),
     ]
-    if site.door is not None:
-        routes += Desk(site, site.door).routes()
+    if context.auth is not None:
+        routes += Desk(context, context.auth).routes()
 
     @contextlib.asynccontextmanager
     async def alive(_: Starlette) -> AsyncIterator[None]:
         try:
             yield
         finally:
-            site.close()
+            context.close()
 
     def said(
         status: int, problems: Callable[[Any], list[Problem]] = lambda _: []
     ) -> Callable[[Request, Exception], Awaitable[Response]]:
         async def handle(request: Request, error: Exception) -> Response:
-            return failure(site, request, status, problems(error))
+            return failure(context, request, status, problems(error))
 
         return handle
 
     async def http(request: Request, error: Exception) -> Response:
         assert isinstance(error, HTTPException)
-        made = failure(site, request, error.status_code, [])
+        made = failure(context, request, error.status_code, [])
         made.headers.update(error.headers or {})
         return made
 
     async def refused(request: Request, error: Exception) -> Response:
-        assert isinstance(error, Refused)
+        assert isinstance(error, InvalidInputError)
         status = 409 if any(p.code == "J016" for p in error.problems) else 422
-        return failure(site, request, status, error.problems)
+        return failure(context, request, status, error.problems)
 
     async def gone(_: Request, __: Exception) -> Response:
         return Response(status_code=400)
 
     handlers: dict[Any, Any] = {
         HTTPException: http,
-        Refused: refused,
+        InvalidInputError: refused,
         Busy: said(503),
         TooLarge: said(413),
         TooSlow: said(408),
@@ -147,14 +147,14 @@ def application(site: Site, fault: Callable[[Exception], None] | None = None) ->
     def faulty(request: Request, error: Exception) -> Response:
         if fault is not None:
             fault(error)
-        return failure(site, request, 500, [])
+        return failure(context, request, 500, [])
 
     return Starlette(
         routes=routes, middleware=[Middleware(Guard, faulty=faulty)], exception_handlers=handlers, lifespan=alive
     )
 
 
-def failure(site: Site, request: Request, status: int, problems: list[Problem]) -> Response:
+def failure(context: Context, request: Request, status: int, problems: list[Problem]) -> Response:
     """Return why something can't be served: an envelope for programs, a page for people; neither a path nor a traceback."""
     title = TITLES.get(status, "That can't be served")
     path = request.url.path
@@ -163,7 +163,7 @@ def failure(site: Site, request: Request, status: int, problems: list[Problem]) 
         told = problems or [Problem(code=f"P{status}", message=title[0].lower() + title[1:], mend=SAYS.get(status, ""))]
         made = programs.refusal(status, path, code, told)
     else:
-        made = site.html(
+        made = context.html(
             "message.html",
             status,
             title=title,

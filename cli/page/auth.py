@@ -14,7 +14,7 @@ PASS_S = 12 * 3600.0  # a shift [s]
 LEAST_TOKEN = 16  # letters
 
 
-class Door:
+class Auth:
     """Lets the desk in.
 
     Parameters

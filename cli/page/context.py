@@ -1,4 +1,4 @@
-"""What all faces of one server share: the thinker, the seal of its gates, the store, the desk's door, the templates."""
+"""What all faces of one server share: the workers, the signer of its notes, the store, the desk's sign-in, the templates."""
 
 import asyncio
 from collections.abc import Callable
@@ -15,14 +15,14 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from ... import __version__
 from ...engine import model
 from ...engine.case.state import fold
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 from . import address as addresses
 from . import presenters
-from .forms import Form, Page, Taken, fields, one, page_at, take, went_on
+from .forms import Form, Page, TakenForm, fields, one, page_at, take, went_on
 from .middleware import BODY
-from .place import Place
-from .signing import Seal
-from .workers import Thinker
+from .place import CaseLocation
+from .signing import Signer
+from .workers import Workers
 
 T = TypeVar("T")
 CACHE = "private, no-cache"  # kept by the browser so that its back works, and asked for again otherwise
@@ -49,13 +49,13 @@ class Keeping:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             As the store does; without the place of its file.
         """
         try:
             return await asyncio.get_running_loop().run_in_executor(self.thread, work, self.store)
-        except Refused as refused:
-            raise Refused([structs.replace(p, file="") for p in refused.problems]) from None
+        except InvalidInputError as refused:
+            raise InvalidInputError([structs.replace(p, file="") for p in refused.problems]) from None
 
     def close(self) -> None:
         """Close the store once all work on it is done."""
@@ -63,13 +63,13 @@ class Keeping:
         self.thread.shutdown()
 
 
-class Site:
+class Context:
     """One server.
 
     Parameters
     ----------
     kb : KB
-    seal : Seal
+    signer : Signer
     keeping : Keeping, optional
         Where kept cases go; none: nothing can be kept.
     token : str
@@ -81,18 +81,18 @@ class Site:
     def __init__(
         self,
         kb: model.KB,
-        seal: Seal | None = None,
+        signer: Signer | None = None,
         keeping: Keeping | None = None,
         token: str = "",
         units: str = "both",
     ) -> None:
-        from .auth import Door
+        from .auth import Auth
 
         self.kb = kb
-        self.seal = seal or Seal()
+        self.signer = signer or Signer()
         self.keeping = keeping
-        self.thinker = Thinker(kb, units)
-        self.door = Door(token, self.seal.clock) if token else None
+        self.workers = Workers(kb, units)
+        self.auth = Auth(token, self.signer.clock) if token else None
         self.templates = jinja2.Environment(
             loader=jinja2.FileSystemLoader(Path(__file__).parent / "templates"),
             autoescape=True,
@@ -111,7 +111,7 @@ class Site:
 
     def close(self) -> None:
         """End the threads and close the store."""
-        self.thinker.close()
+        self.workers.close()
         if self.keeping:
             self.keeping.close()
 
@@ -121,19 +121,21 @@ async def form_of(request: Request) -> Form:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         If the body is no form.
     """
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     raw = await request.body()
     if raw and kind != "application/x-www-form-urlencoded":
-        raise Refused(
+        raise InvalidInputError(
             [Problem(code="P030", message="that was not sent by a form of this page", mend="go back and try again")]
         )
     try:
         pairs = parse_qsl(raw.decode("ascii"), keep_blank_values=True, max_num_fields=FIELDS, errors="replace")
     except ValueError:
-        raise Refused([Problem(code="P031", message="the form can't be read", mend="go back and try again")]) from None
+        raise InvalidInputError(
+            [Problem(code="P031", message="the form can't be read", mend="go back and try again")]
+        ) from None
     return fields(pairs)
 
 
@@ -142,14 +144,14 @@ def moved(url: str, note: str) -> Response:
     return RedirectResponse(url, 307 if note else 303, {"cache-control": "no-store"})
 
 
-async def keep(site: Site, place: Place, taken: Taken) -> None:
+async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
     """Keep what was said in the store: all of it or nothing, and only where nobody wrote since the form was made."""
-    assert site.keeping is not None
+    assert context.keeping is not None
 
     def write(store: Any) -> None:
         with store.together():
             if store.last(place.case) != place.last:
-                raise Refused(
+                raise InvalidInputError(
                     [
                         Problem(
                             code="J016",
@@ -166,50 +168,50 @@ async def keep(site: Site, place: Place, taken: Taken) -> None:
                 else:
                     store.add(place.case, event)
 
-    await site.keeping(write)
+    await context.keeping(write)
 
 
-async def kept_place(site: Site, base: str, role: model.Role, case: str, query: str) -> Place:
+async def kept_place(context: Context, base: str, role: model.Role, case: str, query: str) -> CaseLocation:
     """Return the place of a kept case, with the question and the offers of its address."""
     from ...engine.case.case_file import event_problems
     from ..store.store import Store
 
-    assert site.keeping is not None
+    assert context.keeping is not None
 
     def load(store: Store) -> tuple[list[Any], int]:
         return store.events(case), store.last(case)
 
-    events, last = await site.keeping(load)
-    address = structs.replace(addresses.read(site.kb, query), events=())
+    events, last = await context.keeping(load)
+    address = structs.replace(addresses.read(context.kb, query), events=())
     good = tuple(
-        e for e in events if not event_problems(site.kb, e)
+        e for e in events if not event_problems(context.kb, e)
     )  # an older kb's ids are passed over, as the walk does
-    return Place(base=base, role=role, address=address, kept=good, last=last, case=case)
+    return CaseLocation(base=base, role=role, address=address, kept=good, last=last, case=case)
 
 
 async def answered(
-    site: Site, place: Place, form: Form, show: Callable[..., Response], again: Callable[[], Any]
+    context: Context, place: CaseLocation, form: Form, show: Callable[..., Response], again: Callable[[], Any]
 ) -> Response:
     """Return the answer to a form: the next page, the same one with a question back, or a stop.
 
     Parameters
     ----------
-    site : Site
-    place : Place
+    context : Context
+    place : CaseLocation
     form : Form
     show : callable
         Draws a page: (page, status).
     again : callable
         Gives the place anew, after something was kept.
     """
-    page = await page_at(site.thinker, site.seal, place, one(form, "note"))
-    taken = await take(site.thinker, site.seal, page, form)
+    page = await page_at(context.workers, context.signer, place, one(form, "note"))
+    taken = await take(context.workers, context.signer, page, form)
     if taken.problem is not None:
         return show(structs.replace(page, problem=taken.problem, typed=taken.typed), 422)
     if place.kept is not None and taken.events:
-        await keep(site, place, taken)
+        await keep(context, place, taken)
     if taken.stopped:
-        advice = await site.thinker.advice([*page.events, *taken.events])
+        advice = await context.workers.advice([*page.events, *taken.events])
         return show(structs.replace(page, advice=advice, card=advice.card), 200)
     note = taken.note or page.note
     if place.kept is None:
@@ -219,11 +221,11 @@ async def answered(
         wanted = taken.address or (now.address.confirmed() if taken.events and not taken.note else now.address)
     url = now.url(wanted)
     if note and url == now.url():
-        return show(await page_at(site.thinker, site.seal, now, note), 200)
+        return show(await page_at(context.workers, context.signer, now, note), 200)
     return moved(url, note)
 
 
-def common(site: Site, page: Page) -> dict[str, Any]:
+def common(context: Context, page: Page) -> dict[str, Any]:
     """Return what the templates of every page of a case need."""
     place, card = page.place, page.card
     events = page.events
@@ -236,11 +238,11 @@ def common(site: Site, page: Page) -> dict[str, Any]:
         "card": card,
         "problem": page.problem,
         "typed": page.typed,
-        "asked": site.seal.asked(card.id, place.events) if gate and card else "",
-        "said": presenters.said(site.kb, place),
+        "asked": context.signer.asked(card.id, place.events) if gate and card else "",
+        "said": presenters.said(context.kb, place),
         "reading": presenters.last_reading(page.advice, events),
-        "notices": presenters.fresh_notices(site.kb, page.advice, events),
-        "kb": site.kb,
-        "state": fold(site.kb, events),
+        "notices": presenters.fresh_notices(context.kb, page.advice, events),
+        "kb": context.kb,
+        "state": fold(context.kb, events),
         "body_most": BODY,
     }

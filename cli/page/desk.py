@@ -9,15 +9,15 @@ from starlette.routing import Route
 
 from ...engine.case.events import Event
 from ...engine.case.state import fold
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
 from ..render.advice import SHOWN
 from . import address, presenters
-from .auth import Door, caller
-from .context import Site, answered, common, form_of, kept_place, moved
+from .auth import Auth, caller
+from .context import Context, answered, common, form_of, kept_place, moved
 from .forms import Page, one, page_at
 from .homeowner import Forgotten, ending
-from .place import Place
+from .place import CaseLocation
 
 SHOWN_BELIEFS = 8
 MOST_CASES = 100
@@ -28,12 +28,12 @@ class Desk:
 
     Parameters
     ----------
-    site : Site
-    door : Door
+    context : Context
+    auth : Auth
     """
 
-    def __init__(self, site: Site, door: Door) -> None:
-        self.site, self.door = site, door
+    def __init__(self, context: Context, auth: Auth) -> None:
+        self.context, self.auth = context, auth
 
     def routes(self) -> list[Route]:
         """Return the desk's addresses."""
@@ -55,12 +55,12 @@ class Desk:
 
     def _inside(self, what: Any, methods: list[str]) -> Any:
         async def serve(request: Request) -> Response:
-            if not self.door.opens(request):
+            if not self.auth.opens(request):
                 raise Forgotten
             if request.method not in methods and request.method != "HEAD":
                 raise Forgotten
             if request.method == "POST" and not own(request):
-                raise Refused(
+                raise InvalidInputError(
                     [
                         Problem(
                             code="P060",
@@ -79,14 +79,14 @@ class Desk:
         problem = None
         status = 200
         if request.method == "POST":
-            if not self.door.rate.allows(caller(request)):
+            if not self.auth.rate.allows(caller(request)):
                 problem, status = (
                     Problem(code="P061", message="too many tries", mend="wait a minute, then try again"),
                     429,
                 )
-            elif self.door.fits(one(await form_of(request), "token").strip()):
+            elif self.auth.fits(one(await form_of(request), "token").strip()):
                 made = moved("/desk", "")
-                self.door.admit(made, request.url.scheme == "https")
+                self.auth.admit(made, request.url.scheme == "https")
                 return made
             else:
                 problem, status = (
@@ -97,62 +97,62 @@ class Desk:
                     ),
                     422,
                 )
-        made = self.site.html("door.html", status, problem=problem)
+        made = self.context.html("door.html", status, problem=problem)
         if status == 429:
             made.headers["retry-after"] = "60"
         return made
 
-    def _place(self, request: Request) -> Place:
-        return Place(base="/desk", role="desk", address=address.read(self.site.kb, query(request)))
+    def _place(self, request: Request) -> CaseLocation:
+        return CaseLocation(base="/desk", role="desk", address=address.read(self.context.kb, query(request)))
 
-    async def _kept(self, request: Request) -> Place:
-        if self.site.keeping is None:
+    async def _kept(self, request: Request) -> CaseLocation:
+        if self.context.keeping is None:
             raise Forgotten
         name = request.path_params["case"]
         try:
-            case = await self.site.keeping(lambda store: store.known(name))
-        except Refused:
+            case = await self.context.keeping(lambda store: store.known(name))
+        except InvalidInputError:
             raise Forgotten from None
-        return await kept_place(self.site, f"/desk/cases/{case}", "desk", case, query(request))
+        return await kept_place(self.context, f"/desk/cases/{case}", "desk", case, query(request))
 
     async def _show(self, page: Page, status: int = 200) -> Response:
-        site = self.site
-        values = common(site, page)
-        weights = await site.thinker.weights(page.events) if page.advice.complaints else []
+        context = self.context
+        values = common(context, page)
+        weights = await context.workers.weights(page.events) if page.advice.complaints else []
         line = None
-        if page.place.kept is not None and site.keeping is not None:
-            line = await site.keeping(lambda store: store.line(page.place.case))
+        if page.place.kept is not None and context.keeping is not None:
+            line = await context.keeping(lambda store: store.line(page.place.case))
         more = {
             "face": "desk",
             "beliefs": [b for b in page.advice.beliefs[:SHOWN_BELIEFS] if b.p >= SHOWN]
             if page.advice.complaints
             else [],
             "weights": weights[:SHOWN_BELIEFS],
-            "questions": presenters.open_questions(site.kb, fold(site.kb, page.events))
+            "questions": presenters.open_questions(context.kb, fold(context.kb, page.events))
             if page.advice.complaints
             else [],
             "line": line,
         }
-        return site.html("desk.html", status, **values, **more, **ending(site, page))
+        return context.html("desk.html", status, **values, **more, **ending(context, page))
 
-    async def _answered(self, request: Request, place: Place, again: Any) -> Response:
-        site = self.site
+    async def _answered(self, request: Request, place: CaseLocation, again: Any) -> Response:
+        context = self.context
         if request.method != "POST":
-            return await self._show(await page_at(site.thinker, site.seal, place, ""))
+            return await self._show(await page_at(context.workers, context.signer, place, ""))
         drawn: list[tuple[Page, int]] = []
 
         def show(page: Page, status: int) -> Response:
             drawn.append((page, status))
             return Response()
 
-        made = await answered(site, place, await form_of(request), show, again)
+        made = await answered(context, place, await form_of(request), show, again)
         return await self._show(*drawn[-1]) if drawn else made
 
     async def case(self, request: Request) -> Response:
         """The page of a call."""
         place = self._place(request)
 
-        async def again() -> Place:
+        async def again() -> CaseLocation:
             return place
 
         return await self._answered(request, place, again)
@@ -163,13 +163,13 @@ class Desk:
 
     async def keep(self, request: Request) -> Response:
         """Keep a call under a reference that the shop finds it by."""
-        site, place = self.site, self._place(request)
-        if site.keeping is None or not place.address.events:
-            raise Refused(
+        context, place = self.context, self._place(request)
+        if context.keeping is None or not place.address.events:
+            raise InvalidInputError(
                 [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
             )
         form = await form_of(request)
-        page = await page_at(site.thinker, site.seal, place, one(form, "note"))
+        page = await page_at(context.workers, context.signer, place, one(form, "note"))
         reference = typed_line(one(form, "reference"))[:80]
 
         def write(store: Any) -> str:
@@ -179,19 +179,19 @@ class Desk:
                     store.add(case, event)
             return case
 
-        return moved(f"/desk/cases/{await site.keeping(write)}", page.note)
+        return moved(f"/desk/cases/{await context.keeping(write)}", page.note)
 
     async def cases(self, request: Request) -> Response:
         """The kept cases, the last touched first."""
         text = typed_line(request.query_params.get("text", ""))[:80]
         state = request.query_params.get("state", "")
         wanted = state if state in ("open", "waiting", "on-trial", "closed") else None
-        keeping = self.site.keeping
+        keeping = self.context.keeping
         lines = (
             await keeping(lambda store: store.find(text=text or None, state=wanted, most=MOST_CASES)) if keeping else []
         )
-        return self.site.html(
-            "cases.html", lines=lines, text=text, state=wanted or "", kb=self.site.kb, most=MOST_CASES
+        return self.context.html(
+            "cases.html", lines=lines, text=text, state=wanted or "", kb=self.context.kb, most=MOST_CASES
         )
 
     async def hand_over(self, request: Request) -> Response:
@@ -202,24 +202,24 @@ class Desk:
         """The hand-over card of a kept case."""
         return await self._card(await self._kept(request))
 
-    async def _card(self, place: Place) -> Response:
+    async def _card(self, place: CaseLocation) -> Response:
         # What was cleared is said as it was then; whoever comes asks again.
         events = list(place.kept) if place.kept is not None else place.events
-        card = await self.site.thinker.handover(events)
-        return self.site.html("handover.html", card=card, case=place.case, back=place.url())
+        card = await self.context.workers.handover(events)
+        return self.context.html("handover.html", card=card, case=place.case, back=place.url())
 
     async def handed_on(self, request: Request) -> Response:
         """Close a kept case as handed on."""
         place = await self._kept(request)
-        assert self.site.keeping is not None
-        await self.site.keeping(lambda store: store.add(place.case, Event(closed="handed-on"), after=place.last))
+        assert self.context.keeping is not None
+        await self.context.keeping(lambda store: store.add(place.case, Event(closed="handed-on"), after=place.last))
         return moved(f"/desk/cases?state=waiting#{quote(place.case)}", "")
 
     async def forget(self, request: Request) -> Response:
         """Remove a kept case for good."""
         place = await self._kept(request)
-        assert self.site.keeping is not None
-        await self.site.keeping(lambda store: store.forget(place.case))
+        assert self.context.keeping is not None
+        await self.context.keeping(lambda store: store.forget(place.case))
         return moved("/desk/cases", "")
 
 
@@ -236,8 +236,8 @@ def own(request: Request) -> bool:
     """Return whether a form was sent by a page of this server: the browser says so, or it is a program with the token."""
     if request.headers.get("authorization"):
         return True
-    site = request.headers.get("sec-fetch-site")
-    if site is not None:
-        return site in ("same-origin", "none")
+    context = request.headers.get("sec-fetch-site")
+    if context is not None:
+        return context in ("same-origin", "none")
     origin = request.headers.get("origin")
     return origin is None or urlsplit(origin).netloc == request.headers.get("host")

@@ -13,9 +13,9 @@ from ...engine.errors import Problem
 from ...engine.language.matching import MOST, Heard, hear
 from ...engine.language.sanitize import typed_line
 from .address import Address
-from .place import Place, earlier
-from .signing import Cleared, Seal, with_cleared
-from .workers import Thinker
+from .place import CaseLocation, earlier
+from .signing import Cleared, Signer, with_cleared
+from .workers import Workers
 
 Form = dict[str, list[str]]
 
@@ -23,7 +23,7 @@ Form = dict[str, list[str]]
 class Page(Struct, frozen=True, kw_only=True):
     """All that a page shows of one case: the advice, the card in front, and the gates that are clear."""
 
-    place: Place
+    place: CaseLocation
     cleared: list[Cleared]
     advice: Advice
     card: Card | None
@@ -38,7 +38,7 @@ class Page(Struct, frozen=True, kw_only=True):
         return with_cleared(self.place.events, self.cleared)
 
 
-class Taken(Struct, frozen=True, kw_only=True):
+class TakenForm(Struct, frozen=True, kw_only=True):
     """What an answer amounts to; nothing of it: the form was made at another place of the case, or said nothing.
 
     Parameters
@@ -73,67 +73,69 @@ def one(form: Form, name: str) -> str:
     return form.get(name, [""])[-1]
 
 
-async def page_at(thinker: Thinker, seal: Seal, place: Place, note: str) -> Page:
+async def page_at(workers: Workers, signer: Signer, place: CaseLocation, note: str) -> Page:
     """Return what a page shows at a place, with the gates that its note clears.
 
     Raises
     ------
-    Refused
+    InvalidInputError
         If the case can't be worked out, or there is no such question.
     """
-    cleared = seal.cleared(note, place.events)
+    cleared = signer.cleared(note, place.events)
     events = with_cleared(place.events, cleared)
-    advice = await thinker.advice(events)
+    advice = await workers.advice(events)
     card, proof = advice.card, bool(advice.next and advice.next.proof)
     if place.address.ask:
-        card, proof = await thinker.question(events, place.address.ask), False
+        card, proof = await workers.question(events, place.address.ask), False
     return Page(place=place, cleared=cleared, advice=advice, card=card, proof=proof, note=note if cleared else "")
 
 
-async def take(thinker: Thinker, seal: Seal, page: Page, form: Form) -> Taken:
+async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> TakenForm:
     """Return what a form says at a page."""
     place, card = page.place, page.card
     if one(form, "step") != place.step:
-        return Taken()
+        return TakenForm()
     if "words" in form:
-        return await heard(thinker, place, one(form, "words"))
-    if one(form, "open") in thinker.kb.facts or one(form, "open") in thinker.kb.checks:
-        return Taken(address=place.address.asking(one(form, "open")))
+        return await heard(workers, place, one(form, "words"))
+    if one(form, "open") in workers.kb.facts or one(form, "open") in workers.kb.checks:
+        return TakenForm(address=place.address.asking(one(form, "open")))
     if "confirm" in form:
-        return _confirmed(thinker.kb, place, form)
+        return _confirmed(workers.kb, place, form)
     if "trial" in form and page.advice.status == "on-trial":
         said = one(form, "trial")
-        return Taken(events=[Event(trial=said)]) if said in ("stayed-away", "came-back") else Taken()
+        return TakenForm(events=[Event(trial=said)]) if said in ("stayed-away", "came-back") else TakenForm()
     if card is None or "said" not in form or one(form, "ask") != card.id:
-        return Taken()
+        return TakenForm()
     typed = typed_line(one(form, "said"))
     if card.kind == "gate":
-        return _gate(thinker.kb, seal, page, card, typed, one(form, "asked"))
+        return _gate(workers.kb, signer, page, card, typed, one(form, "asked"))
     if card.kind in ("stop", "hand-on"):
-        return Taken()
+        return TakenForm()
     if card.id == "complaint" and not any(typed.lower() in (c.id, c.says.lower()) for c in card.choices):
-        return await heard(thinker, place, typed)
-    reply = interpret(thinker.kb, card, typed, page.proof)
+        return await heard(workers, place, typed)
+    reply = interpret(workers.kb, card, typed, page.proof)
     if reply.event is not None and card.id == "complaint":
-        return Taken(events=[Event(complaints=[reply.event.is_ or ""])])
+        return TakenForm(events=[Event(complaints=[reply.event.is_ or ""])])
     if reply.event is not None:
-        found = earlier(thinker.kb, place.events, card.id) if place.address.ask else None
-        return Taken(events=[reply.event], instead_of=found[0] if found and found[1] else None)
+        found = earlier(workers.kb, place.events, card.id) if place.address.ask else None
+        return TakenForm(events=[reply.event], instead_of=found[0] if found and found[1] else None)
     if reply.back is not None:
-        return Taken(problem=reply.back, typed=typed)
-    return await _command(thinker, place, card, reply.command, reply.words, typed)
+        return TakenForm(problem=reply.back, typed=typed)
+    return await _command(workers, place, card, reply.command, reply.words, typed)
 
 
-async def _command(thinker: Thinker, place: Place, card: Card, command: str, words: str, typed: str) -> Taken:
+async def _command(
+    workers: Workers, place: CaseLocation, card: Card, command: str, words: str, typed: str
+) -> TakenForm:
     name = f"remedy:{card.id}" if card.kind == "remedy" else card.id
     if command == "cant":
-        return Taken(events=[Event(cant=name)])
+        return TakenForm(events=[Event(cant=name)])
     if command == "skip":
-        return Taken(events=[Event(skip=name)])
+        return TakenForm(events=[Event(skip=name)])
     if command == "also" and words:
-        return await heard(thinker, place, words)
+        return await heard(workers, place, words)
     if command == "note" and words and place.kept is not None:
-        return Taken(events=[Event(note=words)])
+        return TakenForm(events=[Event(note=words)])
     mend = {
         "back": "use the back of your browser, or change an answer in the list below",
         "change": "choose the answer to change in the list below",
@@ -142,34 +144,34 @@ async def _command(thinker: Thinker, place: Place, card: Card, command: str, wor
         "note": "keep the case first; an address carries no words",
         "also": "type also and what else is wrong",
     }.get(command, "answer, or choose skip or can't tell")
-    return Taken(problem=Problem(code="P020", message=f"'{typed[:60]}' is no answer here", mend=mend), typed=typed)
+    return TakenForm(problem=Problem(code="P020", message=f"'{typed[:60]}' is no answer here", mend=mend), typed=typed)
 
 
-def _gate(kb: model.KB, seal: Seal, page: Page, card: Card, typed: str, asked: str) -> Taken:
+def _gate(kb: model.KB, signer: Signer, page: Page, card: Card, typed: str, asked: str) -> TakenForm:
     events = page.place.events
     if not typed:
         expected = f"the word '{card.word}'; anything else stops here"
-        return Taken(
+        return TakenForm(
             problem=Problem(
                 code="A001", message="nothing was typed", expected=expected, mend="look first, then type it"
             )
         )
     reply = interpret(kb, card, typed)
     if reply.event is None or reply.event.cleared is None:
-        return Taken(events=[Event(stopped=card.id)], stopped=True)
-    note = seal.clear(page.cleared, card.id, events, asked)
+        return TakenForm(events=[Event(stopped=card.id)], stopped=True)
+    note = signer.clear(page.cleared, card.id, events, asked)
     if not note:
-        return Taken(
+        return TakenForm(
             problem=Problem(code="P021", message="that was asked too long ago", mend="look again now, and then answer")
         )
-    return Taken(events=[Event(cleared=card.id, word=card.word)], note=note)
+    return TakenForm(events=[Event(cleared=card.id, word=card.word)], note=note)
 
 
-async def heard(thinker: Thinker, place: Place, words: str) -> Taken:
+async def heard(workers: Workers, place: CaseLocation, words: str) -> TakenForm:
     """Return the address on which what was heard in some words is confirmed; the words end here."""
     text = typed_line(words)
-    found: Heard = await thinker.run(lambda: hear(text, thinker.kb))
-    kb, base = thinker.kb, place.address.confirmed()
+    found: Heard = await workers.run(lambda: hear(text, workers.kb))
+    kb, base = workers.kb, place.address.confirmed()
     gated = [Event(hazard=h.hazard) for h in found.hazards if kb.hazards[h.hazard].gate]
     known = {e.fact for e in place.events if e.fact}
     had = {c for e in place.events for c in e.complaints or []}
@@ -180,23 +182,23 @@ async def heard(thinker: Thinker, place: Place, words: str) -> Taken:
         again = (
             "that is known already" if found.complaints else found.off_topic or "I know nothing that fits these words."
         )
-        return Taken(
+        return TakenForm(
             problem=Problem(code="P022", message=again, mend="say it in other words, or choose below"), typed=text
         )
     made = structs.replace(base, heard=tuple(likely), maybe=tuple(maybe), also=also)
-    return Taken(events=list(gated), address=structs.replace(made, events=(*base.events, *gated)))
+    return TakenForm(events=list(gated), address=structs.replace(made, events=(*base.events, *gated)))
 
 
-def _confirmed(kb: model.KB, place: Place, form: Form) -> Taken:
+def _confirmed(kb: model.KB, place: CaseLocation, form: Form) -> TakenForm:
     chosen = [c for c in form.get("complaint", []) if c in kb.complaints]
     facts = [f.partition(":") for f in form.get("fact", [])]
     events = [Event(complaints=[c]) for c in dict.fromkeys(chosen)]
     events += [Event(fact=f, is_=o) for f, _, o in facts if f in kb.facts and o in kb.facts[f].options]
     done = place.address.confirmed()
-    return Taken(events=events, address=structs.replace(done, events=(*done.events, *events)))
+    return TakenForm(events=events, address=structs.replace(done, events=(*done.events, *events)))
 
 
-def went_on(place: Place, taken: Taken) -> Address:
+def went_on(place: CaseLocation, taken: TakenForm) -> Address:
     """Return the address after an answer: of a case that the address carries, with what was said in it."""
     if taken.address is not None:
         return taken.address

@@ -15,7 +15,7 @@ from .address import Address
 GATES = ("cleared", "stopped", "resumed")  # asked anew by every page that is opened
 
 
-class Place(Struct, frozen=True, kw_only=True):
+class CaseLocation(Struct, frozen=True, kw_only=True):
     """One case at one face.
 
     Parameters

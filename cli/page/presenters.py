@@ -14,7 +14,7 @@ from ...engine.case.rows import leading
 from ...engine.case.state import State, fold
 from ..render.acceptance import number_line
 from ..render.advice import SHOWN
-from .place import Place
+from .place import CaseLocation
 
 LIKELY = 0.15  # from here on a cause is worth saying who may mend it, as the hand-over says what to bring [prob]
 
@@ -37,7 +37,7 @@ class Yours(Struct, frozen=True, kw_only=True):
     by: str
 
 
-def said(kb: model.KB, place: Place) -> list[Said]:
+def said(kb: model.KB, place: CaseLocation) -> list[Said]:
     """Return what was said of a case, in order: complaints, answers (each changeable), what was passed over, what was done."""
     rows: dict[str, Said] = {}
     state = fold(kb, place.events)
@@ -76,14 +76,14 @@ def _words(kb: model.KB, check: str, e: Event) -> str:
     return answers[given].says if given in answers else given
 
 
-def _answer(kb: model.KB, place: Place, e: Event) -> Said:
+def _answer(kb: model.KB, place: CaseLocation, e: Event) -> Said:
     if e.check:
         return Said(title=kb.checks[e.check].title, said=_words(kb, e.check, e), change=place.asking(e.check))
     fact = kb.facts[e.fact or ""]
     return Said(title=fact.title, said=fact.options[e.is_ or ""].says, change=place.asking(fact.id))
 
 
-def _passed(kb: model.KB, place: Place, name: str, record: Any, lead: str) -> Said:
+def _passed(kb: model.KB, place: CaseLocation, name: str, record: Any, lead: str) -> Said:
     told = "can't tell" if lead == "cant" else "skipped"
     if record is not None:
         return Said(title=record.title, said=told, change=place.asking(name), passed=True)
@@ -149,16 +149,16 @@ def tell(advice: Advice) -> str:
 
 def open_questions(kb: model.KB, state: State) -> list[tuple[str, list[tuple[str, str]]]]:
     """Return the questions that these hands could still answer about the complaints, as (group, [(id, title)])."""
-    from ...engine.diagnosis.network import net_of
+    from ...engine.diagnosis.network import network_of
     from ...engine.knowledge import graph
     from ...engine.model import holds
     from ...engine.planning import roles
 
-    net = net_of(kb)
-    causes = graph.relevant(net.graph, list(state.complaints))
+    network = network_of(kb)
+    causes = graph.relevant(network.graph, list(state.complaints))
     known = dict(state.facts)
     facts = [(f.id, f.title) for f in kb.facts.values() if f.id not in known and holds(f.when, known)]
-    checks = [(c.id, c.title) for c in roles.open_checks(net, state, causes, state.hands)]
+    checks = [(c.id, c.title) for c in roles.open_checks(network, state, causes, state.hands)]
     return [("Circumstances", sorted(facts, key=lambda x: x[1])), ("Checks", sorted(checks, key=lambda x: x[1]))]
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 from ..result import Exit, Result
 from ..terminal.env import Env
 
@@ -39,20 +39,20 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         import uvicorn
 
         from .app import application
-        from .context import Keeping, Site
+        from .context import Context, Keeping
         from .middleware import Timed
     except ImportError as error:
-        raise Refused(
+        raise InvalidInputError(
             [Problem(code="P070", message=f"{MISSING} ({error.name})", mend="pip install 'dryfloor[page]'")]
         ) from None
-    from .signing import Seal
+    from .signing import Signer
 
     token = secret(args.desk_token_file, "the desk's token") if args.desk_token_file else ""
     key = secret(args.key_file, "the key").encode() if args.key_file else None
     keeping = Keeping(Path(args.store)) if args.store else None
     units = args.units if args.units in ("us", "si") else "si-first" if env.metric else "both"
-    site = Site(kb, Seal(key), keeping, token, units)
-    site.thinker.warm()
+    context = Context(kb, Signer(key), keeping, token, units)
+    context.workers.warm()
     # The kb stays as long as the server does: the collector need not walk it again and again between answers.
     gc.collect()
     gc.freeze()
@@ -60,7 +60,7 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
     def fault(error: Exception) -> None:
         report(env, error)
 
-    app = application(site, fault)
+    app = application(context, fault)
     shown = f"[{args.host}]" if ":" in args.host else args.host
     config = uvicorn.Config(
         app,
@@ -114,7 +114,7 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         pass
     except SystemExit:
         message = f"{args.host} port {args.port} can't be served"
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="P071", message=message, expected="a free port of this machine", mend="choose another --port"
@@ -129,7 +129,7 @@ def secret(path: str, what: str) -> str:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         If it can't be read, anybody may read it, or it is too short to be one.
     """
     try:
@@ -137,7 +137,7 @@ def secret(path: str, what: str) -> str:
         text = Path(path).read_text(encoding="utf-8").strip().partition("\n")[0].strip()
     except (OSError, UnicodeDecodeError) as error:
         why = getattr(error, "strerror", None) or "it is no text"
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="P072",
@@ -148,7 +148,7 @@ def secret(path: str, what: str) -> str:
             ]
         ) from None
     if mode & 0o077 and sys.platform != "win32":
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="P073", file=path, message=f"others on this machine may read {what}", mend=f"chmod 600 {path}"
@@ -163,7 +163,7 @@ def secret(path: str, what: str) -> str:
             expected=f"{LEAST} letters or more",
             mend="python3 -c 'import secrets; print(secrets.token_urlsafe(24))'",
         )
-        raise Refused([problem])
+        raise InvalidInputError([problem])
     return text
 
 

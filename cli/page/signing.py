@@ -29,7 +29,7 @@ class Cleared(Struct, frozen=True):
     at: float
 
 
-class Seal:
+class Signer:
     """Signs and opens notes.
 
     Parameters
@@ -41,7 +41,7 @@ class Seal:
 
     Examples
     --------
-    >>> seal = Seal(b"k", lambda: 0.0)
+    >>> seal = Signer(b"k", lambda: 0.0)
     >>> note = seal.clear([], "gas-smell", [Event(role="homeowner")], seal.asked("gas-smell", [Event(role="homeowner")]))
     >>> [c.hazard for c in seal.cleared(note, [Event(role="homeowner")])], seal.cleared(note, [Event(role="desk")])
     (['gas-smell'], [])

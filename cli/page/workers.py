@@ -13,8 +13,8 @@ from ...engine import advise, model
 from ...engine.advice import Advice, Card
 from ...engine.advising import explain
 from ...engine.case.events import Event
-from ...engine.diagnosis.network import net_of
-from ...engine.errors import Problem, Refused
+from ...engine.diagnosis.network import network_of
+from ...engine.errors import InvalidInputError, Problem
 from ...engine.measurement.formatting import READER
 from ...engine.reports.handover import HandOver, handover
 from ..inputs import with_sheet
@@ -33,7 +33,7 @@ class Busy(Exception):
     """More work is waiting than this server takes on."""
 
 
-class Thinker:
+class Workers:
     """Gives advice in threads.
 
     Parameters
@@ -66,7 +66,7 @@ class Thinker:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             If the answers can't all hold, or there is too much at once.
         Busy
             If too much is waiting already.
@@ -76,7 +76,7 @@ class Thinker:
         if len(named) > MOST_COMPLAINTS:
             expected = f"at most {MOST_COMPLAINTS}"
             mend = "take those that matter most, and the others in cases of their own"
-            raise Refused(
+            raise InvalidInputError(
                 [Problem(code="P012", message=f"{len(named)} complaints at once", expected=expected, mend=mend)]
             )
 
@@ -159,13 +159,13 @@ class Thinker:
         try:
             return work()
         except ValueError as error:
-            raise Refused([_untrue()]) from error
+            raise InvalidInputError([_untrue()]) from error
         finally:
             with self.lock:
                 self.running -= 1
                 if self.running == 0:
                     for kb in (self.kb, *self.sheets.values()):
-                        memo = net_of(kb).memo
+                        memo = network_of(kb).memo
                         if len(memo) > MEMO:
                             memo.clear()
 

@@ -8,7 +8,7 @@ from .advice import in_100
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.advice import Measured
-    from ...engine.survey.assess import Line, Survey
+    from ...engine.survey.assess import Survey, SurveyLine
 
 WORDS = {"broken": "BROKEN", "too-close": "TOO CLOSE", "within": "within"}
 STYLE = """
@@ -99,7 +99,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
     )
 
 
-def _rows(kb: "model.KB", lines: "list[Line]") -> list[str]:
+def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:
     """Return an area's rows: each break and each reading by itself, then in one row what was seen and is right."""
     out = [_row(kb, x) for x in lines if x.counted and (x.verdict != "within" or x.measured)]
     seen = [x for x in lines if x.verdict == "within" and not x.measured]
@@ -115,7 +115,7 @@ def _rows(kb: "model.KB", lines: "list[Line]") -> list[str]:
     return out
 
 
-def _row(kb: "model.KB", x: "Line") -> str:
+def _row(kb: "model.KB", x: "SurveyLine") -> str:
     from ...engine.advising.wording import whose_short
 
     if x.verdict == "within":

@@ -1,7 +1,7 @@
 """Readings, findings and endings -> lines of text. Pure, as `render` is."""
 
 from ...engine.advice import Advice, Finding, HandOn, Measured, WorkedOut
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 from .card import card
 
 LINE = 60  # columns of a number line at most
@@ -19,22 +19,22 @@ def in_100(p: float) -> str:
     return "under 1 in 100" if p < 0.005 else "over 99 in 100" if p > 0.995 else f"{100 * p:.0f} in 100"
 
 
-def reading(pen: Pen, m: Measured, beside: bool = True) -> list[str]:
+def reading(layout: Layout, m: Measured, beside: bool = True) -> list[str]:
     """Return a reading's verdict, its number line, and where `beside`, what else it bears on."""
-    margin = 0 if pen.narrow else 3
-    lines = pen.wrap(f"{m.title}: {m.said}, {m.text}.", margin)
-    lines += number_line(m, min(pen.width - 2 * margin, LINE), margin)
+    margin = 0 if layout.narrow else 3
+    lines = layout.wrap(f"{m.title}: {m.said}, {m.text}.", margin)
+    lines += number_line(m, min(layout.width - 2 * margin, LINE), margin)
     for other in m.neighbours[:2] if beside else ():
-        lines += pen.labelled("beside", other[0].upper() + other[1:])
+        lines += layout.labelled("beside", other[0].upper() + other[1:])
     for text in m.means[:2] if beside else ():
-        lines += pen.labelled("that is", text)
+        lines += layout.labelled("that is", text)
     return lines
 
 
-def worked_out(pen: Pen, w: WorkedOut) -> list[str]:
+def worked_out(layout: Layout, w: WorkedOut) -> list[str]:
     """Return what several readings amount to together."""
-    lines = pen.wrap(w.text + ("" if w.text.endswith(".") else "."), 0 if pen.narrow else 3)
-    return lines + [line for text in w.says[:3] for line in pen.labelled("that is", text)]
+    lines = layout.wrap(w.text + ("" if w.text.endswith(".") else "."), 0 if layout.narrow else 3)
+    return lines + [line for text in w.says[:3] for line in layout.labelled("that is", text)]
 
 
 def number_line(m: Measured, width: int, margin: int = 3) -> list[str]:
@@ -68,39 +68,39 @@ def number_line(m: Measured, width: int, margin: int = 3) -> list[str]:
         if limit is not None:
             row[at(limit)] = "|"
     row[at(m.value)] = "#"
-    legend = Pen(width + margin).wrap(f"# {m.said}   = {m.limits or 'allowed'}", margin)
+    legend = Layout(width + margin).wrap(f"# {m.said}   = {m.limits or 'allowed'}", margin)
     return [" " * margin + "".join(row), *legend]
 
 
-def finding(pen: Pen, f: Finding, readings: list[Measured], others: list[str]) -> list[str]:
+def finding(layout: Layout, f: Finding, readings: list[Measured], others: list[str]) -> list[str]:
     """Return what was wrong, how sure, the rule and its reading."""
-    lines = pen.labelled("NORMAL" if f.kind == "normal" else "FOUND", f.text, "strong")
+    lines = layout.labelled("NORMAL" if f.kind == "normal" else "FOUND", f.text, "strong")
     if f.rule_text:
-        lines += pen.labelled("rule" if f.rule else "no rule", f.rule_text)
+        lines += layout.labelled("rule" if f.rule else "no rule", f.rule_text)
     for m in readings:
         if f.rule and m.rule == f.rule:
-            lines += reading(pen, m, beside=False)
+            lines += reading(layout, m, beside=False)
     if others:
-        lines += pen.labelled("or else", "; ".join(others))
+        lines += layout.labelled("or else", "; ".join(others))
     if f.kind == "normal" and f.mistaken_for:
-        lines += pen.labelled("unless", f.mistaken_for[0])
+        lines += layout.labelled("unless", f.mistaken_for[0])
     return lines
 
 
-def hand_on(pen: Pen, h: HandOn) -> list[str]:
+def hand_on(layout: Layout, h: HandOn) -> list[str]:
     """Return the hand-over: whom to book, what to tell them, what they should bring."""
-    lines = pen.labelled("NEXT", h.text, "strong")
+    lines = layout.labelled("NEXT", h.text, "strong")
     for text in h.until:
-        lines += pen.labelled("meantime", text[0].upper() + text[1:], "strong")
-    lines += pen.wrap("Tell them:", 0 if pen.narrow else 3)
+        lines += layout.labelled("meantime", text[0].upper() + text[1:], "strong")
+    lines += layout.wrap("Tell them:", 0 if layout.narrow else 3)
     for tell in h.tell:
-        lines += pen.wrap(tell, 2 if pen.narrow else 5, "-" if pen.narrow else "   -")
+        lines += layout.wrap(tell, 2 if layout.narrow else 5, "-" if layout.narrow else "   -")
     if h.bring:
-        lines += pen.labelled("bring", ", ".join(h.bring))
+        lines += layout.labelled("bring", ", ".join(h.bring))
     return lines
 
 
-def ending(pen: Pen, advice: Advice) -> list[str]:
+def ending(layout: Layout, advice: Advice) -> list[str]:
     """Return the last words of a walk: finding, hand-over, what was not seen."""
     lines: list[str] = []
     if advice.finding:
@@ -108,40 +108,40 @@ def ending(pen: Pen, advice: Advice) -> list[str]:
         others = [
             f"{b.title.lower()} {in_100(b.p)}" for b in advice.beliefs[:4] if b.cause != found.cause and b.p >= SHOWN
         ]
-        lines += finding(pen, found, advice.readings, others[:2] if found.p < 1 else [])
+        lines += finding(layout, found, advice.readings, others[:2] if found.p < 1 else [])
     if advice.hand_on:
-        lines += hand_on(pen, advice.hand_on)
+        lines += hand_on(layout, advice.hand_on)
     if advice.unchecked:
-        lines += pen.labelled("not seen", ", ".join(name.replace("-", " ") for name in advice.unchecked))
+        lines += layout.labelled("not seen", ", ".join(name.replace("-", " ") for name in advice.unchecked))
     return lines
 
 
-def advice(pen: Pen, a: Advice) -> list[str]:
+def advice(layout: Layout, a: Advice) -> list[str]:
     """Return advice on a case file as text: belief, hazards, finding, next step."""
     lines: list[str] = []
     for h in a.heard:
-        lines += pen.wrap(f"Heard, not confirmed: {h.complaint} (score {h.score:.0f}, close to: {h.phrase})")
+        lines += layout.wrap(f"Heard, not confirmed: {h.complaint} (score {h.score:.0f}, close to: {h.phrase})")
     for notice in a.notices:
-        lines += pen.wrap(notice)
+        lines += layout.wrap(notice)
     if a.beliefs and a.complaints:
         lines.append("What may be wrong:")
         shown = [(b.p, b.title) for b in a.beliefs[:6] if b.p >= 0.01]
         for p, title in [*shown, (a.unknown, "something this kb does not know")]:
-            lines += pen.wrap(title, 9, f" {100 * p:4.0f} %")
+            lines += layout.wrap(title, 9, f" {100 * p:4.0f} %")
     for m in a.readings:
-        lines += reading(pen, m)
+        lines += reading(layout, m)
     for w in a.worked_out:
-        lines += worked_out(pen, w)
+        lines += worked_out(layout, w)
     if a.card is None:
-        return lines + (ending(pen, a) or ["Nothing is left to do."])
+        return lines + (ending(layout, a) or ["Nothing is left to do."])
     if lines:
         lines.append("")
     if a.card.kind in ("hand-on", "remedy"):
-        lines += ending(pen, a)
+        lines += ending(layout, a)
     if a.card.kind == "stop":
         from .card import stop
 
-        lines += stop(pen, a.card, kept=False)
+        lines += stop(layout, a.card, kept=False)
     elif a.card.kind != "hand-on":
-        lines += card(pen, a.card)
+        lines += card(layout, a.card)
     return lines

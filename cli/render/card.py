@@ -8,7 +8,7 @@ safety notes crowd out the rule, they stand on a page before it.
 from msgspec import structs
 
 from ...engine.advice import Card, Note
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 
 ALWAYS = "why, back, skip, can't, change, also, note, stop, help"
 KEEP, PARTS, RULE, WHOSE, WHY, ALSO, BESIDE, BESIDE_2, HINT = range(9)  # what a block is; the highest goes first
@@ -16,28 +16,28 @@ NARROW_ROWS = 20  # narrow screens scroll: so many more rows are fine there
 Block = tuple[int, list[str]]
 
 
-def notes(pen: Pen, found: list[Note], tight: bool = False) -> list[str]:
+def notes(layout: Layout, found: list[Note], tight: bool = False) -> list[str]:
     """Return safety notes with their signal words."""
-    return [line for n in found for line in pen.labelled(n.signal, n.says, n.signal, tight)]
+    return [line for n in found for line in layout.labelled(n.signal, n.says, n.signal, tight)]
 
 
-def card(pen: Pen, c: Card, number: int = 0, hint: bool = False) -> list[str]:
+def card(layout: Layout, c: Card, number: int = 0, hint: bool = False) -> list[str]:
     """Return the lines of a card, all pages of it.
 
     Examples
     --------
-    >>> card(Pen(60), Card(kind="fact", id="drain", title="Kind of drain", question="Where does the hose end?"))[0]
+    >>> card(Layout(60), Card(kind="fact", id="drain", title="Kind of drain", question="Where does the hose end?"))[0]
     'Kind of drain'
     """
-    return [line for page in pages(pen, c, number, hint) for line in page]
+    return [line for page in pages(layout, c, number, hint) for line in page]
 
 
-def pages(pen: Pen, c: Card, number: int = 0, hint: bool = False) -> list[list[str]]:
+def pages(layout: Layout, c: Card, number: int = 0, hint: bool = False) -> list[list[str]]:
     """Return a card as one page that fits the screen, or as two where its safety notes need one of their own.
 
     Parameters
     ----------
-    pen : Pen
+    layout : Layout
     c : Card
     number : int
         Its number in the walk; 0: none.
@@ -45,23 +45,23 @@ def pages(pen: Pen, c: Card, number: int = 0, hint: bool = False) -> list[list[s
         Say which words are always understood.
     """
     if c.kind == "gate":
-        return [gate(pen, c)]
+        return [gate(layout, c)]
     if c.kind == "stop":
-        return [stop(pen, c)]
-    page = _fitting(pen, c, number, hint)
+        return [stop(layout, c)]
+    page = _fitting(layout, c, number, hint)
     if page is not None:
         return [page]
-    first = [*_head(pen, c, number), *pen.wrap("Before you start:"), *notes(pen, c.notes)]
+    first = [*_head(layout, c, number), *layout.wrap("Before you start:"), *notes(layout, c.notes)]
     rest = structs.replace(c, notes=[], meta="")
-    return [first, _fitting(pen, rest, number, hint) or _lines(_blocks(pen, rest, number, False, True), KEEP)]
+    return [first, _fitting(layout, rest, number, hint) or _lines(_blocks(layout, rest, number, False, True), KEEP)]
 
 
-def _fitting(pen: Pen, c: Card, number: int, hint: bool) -> list[str] | None:
+def _fitting(layout: Layout, c: Card, number: int, hint: bool) -> list[str] | None:
     """Return the fullest page that fits, or None."""
-    room = pen.height - 1 + (NARROW_ROWS if pen.narrow else 0)
+    room = layout.height - 1 + (NARROW_ROWS if layout.narrow else 0)
     loose = [(least, False) for least in (HINT, BESIDE_2, BESIDE, ALSO)]
     for least, tight in (*loose, *((least, True) for least in range(ALSO, PARTS, -1))):
-        page = _lines(_blocks(pen, c, number, hint, tight), least)
+        page = _lines(_blocks(layout, c, number, hint, tight), least)
         if len(page) <= room:
             return page
     return None
@@ -71,37 +71,37 @@ def _lines(blocks: list[Block], least: int) -> list[str]:
     return [line for rank, lines in blocks if rank <= least for line in lines]
 
 
-def _blocks(pen: Pen, c: Card, number: int, hint: bool, tight: bool) -> list[Block]:
+def _blocks(layout: Layout, c: Card, number: int, hint: bool, tight: bool) -> list[Block]:
     """Return the card's blocks from top to bottom, each with how needed it is."""
-    margin = 0 if tight or pen.narrow else 3
-    out: list[Block] = [(KEEP, _head(pen, c, number))]
+    margin = 0 if tight or layout.narrow else 3
+    out: list[Block] = [(KEEP, _head(layout, c, number))]
     if c.question:
-        out.append((KEEP, pen.wrap(c.question, margin)))
+        out.append((KEEP, layout.wrap(c.question, margin)))
     if c.how:
-        out.append((KEEP, pen.labelled("how", c.how, "", tight)))
-    out.append((KEEP, notes(pen, c.notes, tight)))
+        out.append((KEEP, layout.labelled("how", c.how, "", tight)))
+    out.append((KEEP, notes(layout, c.notes, tight)))
     if c.parts:
-        out.append((PARTS, pen.labelled("parts", ", ".join(c.parts), "", tight)))
+        out.append((PARTS, layout.labelled("parts", ", ".join(c.parts), "", tight)))
     for n, step in enumerate(c.steps, 1):
-        out.append((KEEP, pen.wrap(step, margin + 3, " " * margin + str(n))))
-    out += _rule(pen, c, tight)
+        out.append((KEEP, layout.wrap(step, margin + 3, " " * margin + str(n))))
+    out += _rule(layout, c, tight)
     if c.why:
-        out.append((WHY, pen.labelled("why now", c.why, "", tight)))
-    out += [(ALSO, pen.labelled("so far", line, "", tight)) for line in c.also]
-    out.append((KEEP, choices(pen, c, tight)))
+        out.append((WHY, layout.labelled("why now", c.why, "", tight)))
+    out += [(ALSO, layout.labelled("so far", line, "", tight)) for line in c.also]
+    out.append((KEEP, choices(layout, c, tight)))
     if hint:
-        out.append((HINT, [pen.paint(line, "dim") for line in pen.wrap(f"or: {ALWAYS}", margin)]))
+        out.append((HINT, [layout.paint(line, "dim") for line in layout.wrap(f"or: {ALWAYS}", margin)]))
     return out
 
 
-def _head(pen: Pen, c: Card, number: int) -> list[str]:
+def _head(layout: Layout, c: Card, number: int) -> list[str]:
     head = f"{number}  {c.title}" if number else c.title
-    if c.meta and len(head) + len(c.meta) + 2 <= pen.width:
-        return [pen.paint(head, "strong") + c.meta.rjust(pen.width - len(head))]
-    return [pen.paint(line, "strong") for line in pen.wrap(head)] + (pen.wrap(c.meta, 3) if c.meta else [])
+    if c.meta and len(head) + len(c.meta) + 2 <= layout.width:
+        return [layout.paint(head, "strong") + c.meta.rjust(layout.width - len(head))]
+    return [layout.paint(line, "strong") for line in layout.wrap(head)] + (layout.wrap(c.meta, 3) if c.meta else [])
 
 
-def _rule(pen: Pen, c: Card, tight: bool) -> list[Block]:
+def _rule(layout: Layout, c: Card, tight: bool) -> list[Block]:
     """Return the rule's own lines, and what stands beside it."""
     if not c.rule:
         return []
@@ -110,38 +110,38 @@ def _rule(pen: Pen, c: Card, tight: bool) -> list[Block]:
     # A remedy comes under its finding, which states the rule: there it is among the first to go.
     ranks = (ALSO, ALSO, BESIDE, BESIDE_2) if c.kind == "remedy" else (RULE, WHOSE, BESIDE, BESIDE_2)
     return [
-        (rank, pen.labelled(label, text, "", tight)) for rank, label, text in zip(ranks, labels, says, strict=False)
+        (rank, layout.labelled(label, text, "", tight)) for rank, label, text in zip(ranks, labels, says, strict=False)
     ]
 
 
-def choices(pen: Pen, c: Card, tight: bool = False) -> list[str]:
+def choices(layout: Layout, c: Card, tight: bool = False) -> list[str]:
     """Return the numbered answers, or what a reading looks like."""
     if c.measures:
-        return pen.labelled("answer", f"{c.example}; or can't, skip", "", tight)
+        return layout.labelled("answer", f"{c.example}; or can't, skip", "", tight)
     row = "   ".join(f"{n}  {choice.says}" for n, choice in enumerate(c.choices, 1))
-    if c.kind == "remedy" and len(row) + 3 <= pen.width:
+    if c.kind == "remedy" and len(row) + 3 <= layout.width:
         return ["   " + row]
-    return [line for n, choice in enumerate(c.choices, 1) for line in pen.wrap(choice.says, 6, f"   {n}")]
+    return [line for n, choice in enumerate(c.choices, 1) for line in layout.wrap(choice.says, 6, f"   {n}")]
 
 
-def gate(pen: Pen, c: Card) -> list[str]:
+def gate(layout: Layout, c: Card) -> list[str]:
     """Return the lines of a gate: the hazard, the one question, the one word."""
-    lines = [pen.paint("BEFORE ANYTHING ELSE" if c.why.startswith("safety") else "BEFORE THIS", "strong")]
-    lines += notes(pen, c.notes)
-    lines += pen.wrap(c.question)
-    lines += pen.wrap(f"If all is safe, type the word {c.word}. Anything else stops here.")
+    lines = [layout.paint("BEFORE ANYTHING ELSE" if c.why.startswith("safety") else "BEFORE THIS", "strong")]
+    lines += notes(layout, c.notes)
+    lines += layout.wrap(c.question)
+    lines += layout.wrap(f"If all is safe, type the word {c.word}. Anything else stops here.")
     return lines
 
 
-def stop(pen: Pen, c: Card, kept: bool = True) -> list[str]:
+def stop(layout: Layout, c: Card, kept: bool = True) -> list[str]:
     """Return the lines of a stop: what to do now, whom to call, and how to come back."""
     signal = c.notes[0].signal if c.notes else "WARNING"
-    lines = [pen.paint(line, signal) for line in pen.wrap(f"STOP  {c.title}")]
+    lines = [layout.paint(line, signal) for line in layout.wrap(f"STOP  {c.title}")]
     for n, do in enumerate(c.do_now, 1):
-        lines += pen.wrap(do, 6, f"   {n}")
-    lines += pen.labelled("call", c.call)
+        lines += layout.wrap(do, 6, f"   {n}")
+    lines += layout.labelled("call", c.call)
     again = (
         "Your case is kept: start dryfloor again once it is safe." if kept else "Start dryfloor again once it is safe."
     )
-    lines += pen.wrap(f"{again} It asks this again, and the word is {c.word}." if c.word else again)
+    lines += layout.wrap(f"{again} It asks this again, and the word is {c.word}." if c.word else again)
     return lines

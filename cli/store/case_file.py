@@ -4,7 +4,7 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 
 
 class CaseKeep:
@@ -19,7 +19,7 @@ class CaseKeep:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         If a file can't be written there, before anybody was asked anything.
     """
 
@@ -29,9 +29,9 @@ class CaseKeep:
         target = path.resolve()
         if target.is_dir() or not target.parent.is_dir():
             what = "is a folder" if target.is_dir() else "its folder does not exist"
-            raise Refused([self._problem(what)])
+            raise InvalidInputError([self._problem(what)])
         if not os.access(target.parent, os.W_OK) or (target.exists() and not os.access(target, os.W_OK)):
-            raise Refused([self._problem("permission denied")])
+            raise InvalidInputError([self._problem("permission denied")])
 
     def _problem(self, why: str) -> Problem:
         return Problem(
@@ -47,7 +47,7 @@ class CaseKeep:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             If it can't be written; the file is then what it was before.
         """
         target = self.path.resolve()
@@ -61,4 +61,4 @@ class CaseKeep:
         except OSError as error:
             with suppress(OSError):
                 temp.unlink(missing_ok=True)
-            raise Refused([self._problem(error.strerror or str(error))]) from error
+            raise InvalidInputError([self._problem(error.strerror or str(error))]) from error

@@ -6,10 +6,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Literal
 
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 from . import lock
 
-Place = Path | Literal[":memory:"]
+StorePlace = Path | Literal[":memory:"]
 WAIT_S = 5.0  # how long a writer waits for another one
 
 
@@ -24,7 +24,7 @@ def busy(case: str, machine: str, process: int | str) -> Problem:
     )
 
 
-def damaged(path: Place, what: str, code: str = "J013") -> Problem:
+def damaged(path: StorePlace, what: str, code: str = "J013") -> Problem:
     """Return that a store can't be used as it is."""
     return Problem(
         code=code,
@@ -36,17 +36,17 @@ def damaged(path: Place, what: str, code: str = "J013") -> Problem:
 
 
 @contextmanager
-def said(path: Place) -> Iterator[None]:
+def translating_errors(path: StorePlace) -> Iterator[None]:
     """Turn what the database or the disk says into words for a person."""
     try:
         yield
     except sqlite3.Error as error:
-        raise Refused([problem(path, error)]) from error
+        raise InvalidInputError([problem(path, error)]) from error
     except OSError as error:
-        raise Refused([unkept(path, error.strerror or str(error))]) from error
+        raise InvalidInputError([unkept(path, error.strerror or str(error))]) from error
 
 
-def problem(path: Place, error: sqlite3.Error) -> Problem:
+def problem(path: StorePlace, error: sqlite3.Error) -> Problem:
     """Return what an error of the database means to a person."""
     name = getattr(error, "sqlite_errorname", "") or ""
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
@@ -70,7 +70,7 @@ def problem(path: Place, error: sqlite3.Error) -> Problem:
     return unkept(path, said or str(error)) if said else damaged(path, str(error))
 
 
-def unkept(path: Place, why: str) -> Problem:
+def unkept(path: StorePlace, why: str) -> Problem:
     """Return that nothing can be kept in a place."""
     return Problem(
         code="J001",

@@ -6,14 +6,14 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Literal
 
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 from . import errors, schema
-from .errors import Place, damaged
+from .errors import StorePlace, damaged
 
 MEMORY: Literal[":memory:"] = ":memory:"
 
 
-def connected(path: Place, write: bool) -> sqlite3.Connection:
+def connected(path: StorePlace, write: bool) -> sqlite3.Connection:
     """Return a connection to a store's file; to be written it is made where it is not there, for the owner's eyes alone.
 
     Parameters
@@ -44,7 +44,7 @@ def connected(path: Place, write: bool) -> sqlite3.Connection:
     )
 
 
-def prepare(db: sqlite3.Connection, path: Place, write: bool) -> None:
+def prepare(db: sqlite3.Connection, path: StorePlace, write: bool) -> None:
     """Set how it is kept, see whose it is, and bring it to this version.
 
     Parameters
@@ -55,7 +55,7 @@ def prepare(db: sqlite3.Connection, path: Place, write: bool) -> None:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         Where it is another program's database, or of a newer version.
     """
     for setting in ("foreign_keys=ON", "secure_delete=ON", "temp_store=MEMORY", "synchronous=FULL", "fullfsync=ON"):
@@ -64,9 +64,9 @@ def prepare(db: sqlite3.Connection, path: Place, write: bool) -> None:
     version = db.execute("PRAGMA user_version").fetchone()[0]
     empty = not db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
     if not empty and mark != schema.MARK:
-        raise Refused([damaged(path, "this is a database, but no store of dryfloor", "J013")])
+        raise InvalidInputError([damaged(path, "this is a database, but no store of dryfloor", "J013")])
     if version > schema.VERSION:
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="J012",

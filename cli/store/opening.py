@@ -59,7 +59,7 @@ def open_store(args: argparse.Namespace, env: Env, *, write: bool = True) -> Sto
 
     Raises
     ------
-    Refused
+    InvalidInputError
         As `Store.open`.
     """
     from .store import Store

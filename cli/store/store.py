@@ -18,8 +18,8 @@ import msgspec
 from ...engine.case.events import Event
 from ...engine.case.rows import apply, leading
 from ...engine.case.status import Standing, standing
-from ...engine.errors import Problem, Refused, nearest
-from .errors import Place, busy, damaged, said
+from ...engine.errors import InvalidInputError, Problem, nearest
+from .errors import StorePlace, busy, damaged, translating_errors
 from .file import connected, prepare
 from .glance import free
 from .lock import elsewhere, me
@@ -48,7 +48,7 @@ class CaseLine(msgspec.Struct, frozen=True, kw_only=True):
 class Store:
     """All kept cases; `open` makes one. A store is of one thread; each thread opens its own."""
 
-    def __init__(self, db: sqlite3.Connection, path: Place, now: Callable[[], float]) -> None:
+    def __init__(self, db: sqlite3.Connection, path: StorePlace, now: Callable[[], float]) -> None:
         self.path = path
         self._db = db
         self._now = now
@@ -56,7 +56,7 @@ class Store:
         self._held: set[str] = set()
 
     @classmethod
-    def open(cls, path: Place, *, write: bool = True, now: Callable[[], float] = time.time) -> Self:
+    def open(cls, path: StorePlace, *, write: bool = True, now: Callable[[], float] = time.time) -> Self:
         """Return the store of a file; it is made where it is not there, and brought to this version where it is older.
 
         Parameters
@@ -70,17 +70,17 @@ class Store:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             Where it can't be opened, is locked, is damaged, is no store, or comes from a newer version.
         """
-        with said(path):
+        with translating_errors(path):
             db = connected(path, write)
             try:
                 prepare(db, path, write)
                 store = cls(db, path, now)
                 if write and store._one("SELECT 1 FROM chores WHERE name=?", SCRUB):
                     # A case was removed, and the process was ended before the log was emptied.
-                    with suppress(Refused):
+                    with suppress(InvalidInputError):
                         store._scrub()
             except BaseException:
                 db.close()
@@ -94,7 +94,7 @@ class Store:
 
     def close(self) -> None:
         """Give back what this process holds, and close the file."""
-        with suppress(sqlite3.Error, Refused):
+        with suppress(sqlite3.Error, InvalidInputError):
             for case in sorted(self._held):
                 self.release(case)
         with suppress(sqlite3.Error):
@@ -124,7 +124,7 @@ class Store:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             If it can't be kept, or there is no such earlier case.
         """
         with self._writing():
@@ -152,7 +152,7 @@ class Store:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             If it can't be kept, there is no such case, or it is in other hands.
         """
         self._append(case, event, after)
@@ -202,7 +202,7 @@ class Store:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             As `add`; also where somebody reads the store so long that the log can't be emptied: the case is then gone from
             every list, and what is left of it in the log goes with the next write.
         """
@@ -238,7 +238,7 @@ class Store:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             Where another process that is alive holds it.
         """
         with self._writing():
@@ -254,7 +254,7 @@ class Store:
 
     def held(self, case: str) -> bool:
         """Return whether another process that is alive has the case in its hands."""
-        with said(self.path):
+        with translating_errors(self.path):
             found = self._one("SELECT host, process, born FROM holds WHERE of=?", case)
         return elsewhere(found)
 
@@ -265,34 +265,34 @@ class Store:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             Where there is no such case, or what is kept of it is damaged.
         """
-        with said(self.path):
+        with translating_errors(self.path):
             return self._events(self.known(case))
 
     def last(self, case: str) -> int:
         """Return the number of the last row of a case: it grows with every write."""
-        with said(self.path):
+        with translating_errors(self.path):
             return self._last(self.known(case))
 
     def line(self, case: str) -> CaseLine:
         """Return what a list shows of one case."""
-        with said(self.path):
+        with translating_errors(self.path):
             row = self._one(f"SELECT {COLUMNS} FROM cases WHERE id=?", self.known(case))
             return _line(row, standing(self._events(row[0])))
 
     def seen(self, case: str) -> tuple[int, str] | None:
         """Return what was advised last: after how many events, and what; None where nothing was."""
-        with said(self.path):
+        with translating_errors(self.path):
             text = str(self._one("SELECT shown FROM cases WHERE id=?", self.known(case))[0])
         return msgspec.json.decode(text, type=tuple[int, str]) if text else None
 
     def offered(self) -> CaseLine | None:
         """Return the case that was last touched of those that are open, in nobody's hands, and not declined."""
-        with said(self.path), self._reading():
+        with translating_errors(self.path), self._reading():
             for row in free(self._db, COLUMNS):
-                with suppress(Refused):
+                with suppress(InvalidInputError):
                     line = _line(row, standing(self._events(row[0])))
                     if line.state == "open":
                         return line
@@ -300,17 +300,17 @@ class Store:
 
     def stamped(self, case: str) -> str:
         """Return the stamp of the kb that a case was last gone on with."""
-        with said(self.path):
+        with translating_errors(self.path):
             return str(self._one("SELECT kb FROM cases WHERE id=?", self.known(case))[0])
 
     def journal(self, case: str) -> str:
         """Return the name of the journal that a case was taken from, or an empty string."""
-        with said(self.path):
+        with translating_errors(self.path):
             return str(self._one("SELECT journal FROM cases WHERE id=?", self.known(case))[0])
 
     def carried(self, journal: str) -> str | None:
         """Return the case that was taken from a journal."""
-        with said(self.path):
+        with translating_errors(self.path):
             found = self._one("SELECT id FROM cases WHERE journal=?", journal)
         return str(found[0]) if found else None
 
@@ -349,7 +349,7 @@ class Store:
                 wanted.append(asked)
                 values.append(now - days * 86_400_000)
         out: list[CaseLine] = []
-        with said(self.path), self._reading():
+        with translating_errors(self.path), self._reading():
             rows = self._db.execute(
                 f"SELECT {COLUMNS} FROM cases WHERE {' AND '.join(wanted)} ORDER BY touched DESC, id", values
             ).fetchall()
@@ -359,7 +359,7 @@ class Store:
                 try:
                     events = self._events(row[0])
                     line = _line(row, standing(events))
-                except Refused:
+                except InvalidInputError:
                     # One damaged case hides no other, and is itself not hidden.
                     events, line = [], msgspec.structs.replace(_line(row, standing([])), state=DAMAGED)
                 if state not in (None, line.state) or (complaint and complaint not in line.complaints):
@@ -373,7 +373,7 @@ class Store:
 
     def by_link(self, token: str) -> str | None:
         """Return the case of a secret link, or None."""
-        with said(self.path):
+        with translating_errors(self.path):
             found = self._one("SELECT of FROM links WHERE digest=?", _digest(token))
         return str(found[0]) if found else None
 
@@ -382,14 +382,14 @@ class Store:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             Where there is no such case, with the nearest id.
         """
         name = "".join(c for c in case.upper() if c.isalnum())
         if self._one("SELECT 1 FROM cases WHERE id=?", name):
             return name
         ids = [row[0] for row in self._db.execute("SELECT id FROM cases ORDER BY touched DESC")]
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="J014",
@@ -410,7 +410,7 @@ class Store:
         events: list[Event] = []
         for (body,) in rows:
             if not replay(events, body):
-                raise Refused([damaged(self.path, f"case {case}: a row can't be read")])
+                raise InvalidInputError([damaged(self.path, f"case {case}: a row can't be read")])
         return events
 
     def _last(self, case: str) -> int:
@@ -422,7 +422,7 @@ class Store:
         name = self.known(case)
         found = self._one("SELECT host, process, born FROM holds WHERE of=?", name)
         if elsewhere(found):
-            raise Refused([busy(name, *found[:2])])
+            raise InvalidInputError([busy(name, *found[:2])])
         return name
 
     def _append(self, case: str, record: object, after: int | None) -> None:
@@ -430,7 +430,7 @@ class Store:
         with self._writing():
             name = self._mine(case)
             if after is not None and self._last(name) != after:
-                raise Refused(
+                raise InvalidInputError(
                     [
                         Problem(
                             code="J016",
@@ -448,7 +448,7 @@ class Store:
         if self._within:
             yield
             return
-        with said(self.path):
+        with translating_errors(self.path):
             self._db.execute("BEGIN IMMEDIATE")
             self._within = True
             try:
@@ -475,7 +475,7 @@ class Store:
 
     def _scrub(self) -> None:
         """Empty the log and write the file anew, so that nothing of what was removed is left in either."""
-        with said(self.path):
+        with translating_errors(self.path):
             self._empty_log()
             self._db.execute("VACUUM")
             self._empty_log()
@@ -484,7 +484,7 @@ class Store:
     def _empty_log(self) -> None:
         found = self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
         if found and found[0]:
-            raise Refused(
+            raise InvalidInputError(
                 [
                     Problem(
                         code="J015",

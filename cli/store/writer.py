@@ -6,13 +6,13 @@ from pathlib import Path
 from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.status import TELLING, told
-from ...engine.errors import Refused
+from ...engine.errors import InvalidInputError
 from .file import MEMORY
 from .location import beside
 from .store import Store
 
 
-class Book:
+class CaseWriter:
     """Writes one case; without a store it keeps nothing.
 
     Parameters
@@ -29,7 +29,7 @@ class Book:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         Where the case is in other hands.
     """
 
@@ -72,7 +72,7 @@ class Book:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             If it can't be written.
         """
         if self.store is None:
@@ -107,7 +107,7 @@ class Book:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             If it can't be written.
         """
         if self.store is None:
@@ -124,7 +124,7 @@ class Book:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             If it can't be written.
         """
         if self.store is None:
@@ -144,7 +144,7 @@ class Book:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             If it can't be written.
         """
         if self.store is None:
@@ -169,7 +169,7 @@ class Book:
     def close(self) -> None:
         """Put the case out of these hands."""
         if self.store is not None:
-            with suppress(Refused):
+            with suppress(InvalidInputError):
                 if self.case and not told(self.store.events(self.case)):
                     # All that was said was taken back.
                     self.store.forget(self.case)

@@ -13,7 +13,7 @@ MARGIN = 3  # columns before a label
 COLUMN = 12  # column at which labelled text starts
 
 
-class Pen:
+class Layout:
     """Lays out lines at one width, with or without colour.
 
     Parameters
@@ -41,7 +41,7 @@ class Pen:
 
         Examples
         --------
-        >>> Pen(80).paint("stop", "DANGER")
+        >>> Layout(80).paint("stop", "DANGER")
         'stop'
         """
         return f"\x1b[{COLOURS[style]}m{text}\x1b[0m" if self.colour and style and text else text
@@ -51,7 +51,7 @@ class Pen:
 
         Examples
         --------
-        >>> Pen(20).wrap("a loose fit, no tape", 4, " 1")
+        >>> Layout(20).wrap("a loose fit, no tape", 4, " 1")
         [' 1  a loose fit, no', '    tape']
         """
         indent = max(min(indent, self.width // 3), len(first) + 1 if first else 0)
@@ -63,9 +63,9 @@ class Pen:
 
         Examples
         --------
-        >>> Pen(80).labelled("tool", "a level")
+        >>> Layout(80).labelled("tool", "a level")
         ['   tool     a level']
-        >>> Pen(40).labelled("tool", "a level")
+        >>> Layout(40).labelled("tool", "a level")
         ['tool: a level']
         """
         import textwrap

@@ -78,11 +78,11 @@ def _warm() -> None:
 
 def _ready(kb: model.KB) -> None:
     """Work out of the kb what every answer needs."""
-    from ...engine.diagnosis.network import net_of
+    from ...engine.diagnosis.network import network_of
     from ...engine.language.phrases import index_of
 
     with suppress(Exception):
-        net_of(kb)
+        network_of(kb)
         index_of(kb)
 
 
@@ -111,13 +111,13 @@ def _walk(
     from ..result import Exit, emit
     from ..store.case_file import CaseKeep
     from ..terminal.asker import Quit
-    from .session import Start
+    from .session import Session
 
     kb = load(args, env)
     keeper = CaseKeep(Path(args.case)) if args.case else None
     loaded = _case(args, env, kb) if keeper else []
     asker = _asker(args, env)
-    start = Start(args, env, kb, opening, case)
+    start = Session(args, env, kb, opening, case)
     try:
         if opening and opening.case:
             try:
@@ -145,7 +145,7 @@ def _walk(
         from .loop import Walk
 
         keep = (lambda all_events: keeper.write(dump(all_events))) if keeper else None
-        talk = Walk(env, asker, kb, start.book, start.events, args.json, keep, env.interactive)
+        talk = Walk(env, asker, kb, start.writer, start.events, args.json, keep, env.interactive)
     except BaseException:
         start.close()
         raise
@@ -159,9 +159,9 @@ def _walk(
             talk.say(FIRST)
         result = talk.run(words)
     finally:
-        talk.foresight.close()
+        talk.prefetch.close()
         later.join()
-        talk.ledger.close()
+        talk.log.close()
     return emit(env, result, True) if args.json else int(result.exit)
 
 

@@ -33,7 +33,7 @@ def listen(walk: "Walk", text: str) -> None:
         if low in LEAVE:
             raise Quit
         if not text or low in ("help", "?", "back", "change"):
-            walk.say(walk.pen.wrap(HELP, 3))
+            walk.say(walk.layout.wrap(HELP, 3))
             text = walk.ask("> ")
             continue
         heard = hear(text, walk.kb)
@@ -46,7 +46,7 @@ def listen(walk: "Walk", text: str) -> None:
         likely = [m.complaint for m in heard.complaints if m.likely]
         names = [*likely, *(m.complaint for m in heard.complaints if not m.likely)][:MOST]
         if not names:
-            walk.say(walk.pen.wrap(heard.off_topic or "I know nothing that fits these words.", 3))
+            walk.say(walk.layout.wrap(heard.off_topic or "I know nothing that fits these words.", 3))
             names = list(walk.kb.complaints)
         chosen = _confirm(walk, names, likely[:MOST])
         if isinstance(chosen, str):
@@ -59,18 +59,18 @@ def listen(walk: "Walk", text: str) -> None:
 
 def _confirm(walk: "Walk", names: list[str], likely: list[str]) -> list[str] | str:
     """Return the complaints that a person confirms, or other words to hear instead."""
-    pen = walk.pen
+    layout = walk.layout
     if likely:
         walk.say("I hear:")
     for n, name in enumerate(names, 1):
         if n == len(likely) + 1:
             walk.say("Or is it:" if likely else "Is it one of these?")
-        walk.say(pen.wrap(walk.kb.complaints[name].says, 6, f"   {n}"))
+        walk.say(layout.wrap(walk.kb.complaints[name].says, 6, f"   {n}"))
     ways = ["yes"] if likely else []
     ways += ["a number" if len(names) == 1 else "numbers such as 1 2"] if not likely or len(names) > 1 else []
     ways += ["change", "other words"] if likely else ["none", "other words"]
     question = "Right?" if likely else "Which?"
-    walk.say(pen.wrap(f"{question} ({', '.join(ways[:-1])}, or {ways[-1]})"))
+    walk.say(layout.wrap(f"{question} ({', '.join(ways[:-1])}, or {ways[-1]})"))
     while True:
         typed = typed_line(walk.ask("> ", ways[:1] if likely else []))
         low = typed.lower().rstrip(".!")
@@ -81,17 +81,17 @@ def _confirm(walk: "Walk", names: list[str], likely: list[str]) -> list[str] | s
             picked = [int(x) for x in dict.fromkeys(x[:4] for x in numbers)]
             if all(1 <= x <= len(names) for x in picked):
                 return [names[x - 1] for x in dict.fromkeys(picked)]
-            walk.say(pen.wrap(f"The numbers go from 1 to {len(names)}.", 3))
+            walk.say(layout.wrap(f"The numbers go from 1 to {len(names)}.", 3))
         elif low in LEAVE:
             raise Quit
         elif low == "none" and not likely:
-            walk.say(pen.wrap("Then my rules don't cover it, and a washer technician is the one to ask.", 3))
+            walk.say(layout.wrap("Then my rules don't cover it, and a washer technician is the one to ask.", 3))
             raise Quit
         elif low in (*NO, "change", "back", "none"):
             walk.say(AGAIN)
             return walk.ask("> ")
         elif low in (*YES, "help", "?"):
-            walk.say(pen.wrap(f"Type {', '.join(ways[:-1])}, or {ways[-1]}.", 3))
+            walk.say(layout.wrap(f"Type {', '.join(ways[:-1])}, or {ways[-1]}.", 3))
         elif low:
             return typed
 
@@ -111,12 +111,12 @@ def _confirm_aside(walk: "Walk", heard: "Heard", chosen: list[str]) -> None:
             offered.append((f"{check.title}: {check.answers[a.answer].says}", Event(check=a.check, answer=a.answer)))
     if not offered:
         return
-    pen = walk.pen
+    layout = walk.layout
     walk.say("I also hear:")
     for n, (said, _) in enumerate(offered, 1):
-        walk.say(pen.wrap(said[:1].lower() + said[1:], 6, f"   {n}"))
+        walk.say(layout.wrap(said[:1].lower() + said[1:], 6, f"   {n}"))
     ways = "yes, or no" if len(offered) == 1 else "yes, no, or numbers of those that are right"
-    walk.say(pen.wrap(f"Right? ({ways}; what is left out is asked when it matters)"))
+    walk.say(layout.wrap(f"Right? ({ways}; what is left out is asked when it matters)"))
     while True:
         low = typed_line(walk.ask("> ", ["yes", "no"])).lower().rstrip(".!")
         numbers = low.replace(",", " ").replace(" and ", " ").split()
@@ -129,6 +129,6 @@ def _confirm_aside(walk: "Walk", heard: "Heard", chosen: list[str]) -> None:
         if numbers and all(x.isascii() and x.isdigit() and 1 <= int(x[:4]) <= len(offered) for x in numbers):
             offered = [offered[n] for n in sorted({int(x) - 1 for x in numbers})]
             break
-        walk.say(pen.wrap(f"Type {ways}.", 3))
+        walk.say(layout.wrap(f"Type {ways}.", 3))
     for _, event in offered:
         walk.record(event)

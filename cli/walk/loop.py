@@ -11,23 +11,23 @@ from ...engine.case.interpret import interpret
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.case.status import standing
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
 from ..render import advice as ending
 from ..render import card as render
 from ..result import Exit, Result
 from ..store.case_file import CaseKeep
-from ..store.event_log import Ledger
+from ..store.event_log import EventLog
 from ..store.file import MEMORY
 from ..store.store import CaseLine
-from ..store.writer import Book
+from ..store.writer import CaseWriter
 from ..terminal.asker import Asker, Quit
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 from . import intake, side_commands, takeover, trial
 from .differences import summary
 from .offer import FIRST
-from .prefetch import Foresight
+from .prefetch import Prefetch
 
 CLOSED = {
     "handed-on": "This case was handed on. The next person goes on with it by --role ROLE, such as --role technician.",
@@ -45,13 +45,13 @@ class Walk:
     env : Env
     asker : Asker
     kb : KB
-    book : Book
+    writer : CaseWriter
     events : list of Event
         What is already known; it is in the book.
     err : bool
         Write the conversation to stderr, because stdout is for the envelope.
     keep : callable, optional
-        Given all events after each change, to keep them in a case file too; it may raise Refused.
+        Given all events after each change, to keep them in a case file too; it may raise InvalidInputError.
     ahead : bool
         Work out what follows each answer while the card is read.
     """
@@ -61,7 +61,7 @@ class Walk:
         env: Env,
         asker: Asker,
         kb: model.KB,
-        book: Book,
+        writer: CaseWriter,
         events: list[Event],
         err: bool = False,
         keep: Callable[[list[Event]], None] | None = None,
@@ -70,8 +70,8 @@ class Walk:
         self.env = env
         self.asker = asker
         self.kb = kb
-        self.ledger = Ledger(book, events, keep, self._unkept)
-        self.foresight = Foresight(kb, ahead)
+        self.log = EventLog(writer, events, keep, self._unkept)
+        self.prefetch = Prefetch(kb, ahead)
         self.err = err
         self.told = len(fold(kb, self.events).notices)
         self.worked: list[str] = []
@@ -84,35 +84,35 @@ class Walk:
             self.env.say(line, self.err)
 
     @property
-    def pen(self) -> Pen:
-        """A pen at the terminal's size of this moment, so that a resize counts from the next card on."""
-        return Pen(self.env.width, self.env.colour and not self.err, self.env.height)
+    def layout(self) -> Layout:
+        """The layout at the terminal's size of this moment, so that a resize counts from the next card on."""
+        return Layout(self.env.width, self.env.colour and not self.err, self.env.height)
 
     def problem(self, problem: Problem) -> None:
         """Show a question back to the person."""
         text = problem.message[0].upper() + problem.message[1:]
-        lines = self.pen.wrap(text if text.endswith(("?", ".")) else text + ".", 3)
+        lines = self.layout.wrap(text if text.endswith(("?", ".")) else text + ".", 3)
         if problem.nearest and problem.nearest not in text:
-            lines += self.pen.wrap(f"Nearest: {problem.nearest}", 3)
+            lines += self.layout.wrap(f"Nearest: {problem.nearest}", 3)
         if problem.mend:
             mend = problem.mend[0].upper() + problem.mend[1:]
-            lines += self.pen.wrap(mend if mend.endswith(".") else mend + ".", 3)
+            lines += self.layout.wrap(mend if mend.endswith(".") else mend + ".", 3)
         self.say(lines)
 
     def _unkept(self, problem: Problem | None, after: str) -> None:
         if problem:
             self.problem(problem)
         if after:
-            self.say(self.pen.wrap(after, 3))
+            self.say(self.layout.wrap(after, 3))
 
     @property
     def events(self) -> list[Event]:
         """The case so far."""
-        return self.ledger.events
+        return self.log.events
 
     def record(self, event: Event) -> None:
         """Keep an event: on disk first, then in mind."""
-        self.ledger.add(event)
+        self.log.add(event)
 
     def ask(self, prompt: str, words: list[str] | None = None) -> str:
         """Ask for one line."""
@@ -138,14 +138,14 @@ class Walk:
             if ended is not None:
                 return self._result(advise(self.kb, self.events), "on-trial", ended)
             while True:
-                advice = self.foresight.advise(self.events)
-                self.ledger.book.saw(len(self.events), summary(advice))
+                advice = self.prefetch.advise(self.events)
+                self.log.writer.saw(len(self.events), summary(advice))
                 self._named()
                 self._notices(advice)
                 if advice.next is None or advice.card is None:
                     return self._end(advice)
                 if advice.next.kind == "stop":
-                    self.say(render.stop(self.pen, advice.card, self.ledger.kept))
+                    self.say(render.stop(self.layout, advice.card, self.log.kept))
                     return self._result(advice, "stopped", Exit.SAFETY)
                 if advice.next.kind == "hand-on":
                     return self._handed_on(advice)
@@ -153,13 +153,13 @@ class Walk:
         except Quit:
             advice = advise(self.kb, self.events)
             self.say(
-                self.pen.wrap(f"Left here. {self._later()}" if self._begun() else "Left here; nothing was said yet.")
+                self.layout.wrap(f"Left here. {self._later()}" if self._begun() else "Left here; nothing was said yet.")
             )
             return self._result(advice, advice.status, Exit.SAFETY if advice.status == "stopped" else Exit.NOTHING)
         except KeyboardInterrupt:
             self.say("")
             self.say(
-                self.pen.wrap(
+                self.layout.wrap(
                     f"Interrupted. {self._later()}" if self._begun() else "Interrupted; nothing was said yet."
                 )
             )
@@ -168,7 +168,7 @@ class Walk:
     def cleared(self, hazards: list[str]) -> bool:
         """Ask the gates of these hazards; False where one of them stopped the walk."""
         while True:
-            advice = self.foresight.advise(self.events)
+            advice = self.prefetch.advise(self.events)
             if advice.next is None or advice.next.kind == "stop":
                 return False
             if advice.next.kind != "gate" or advice.next.id not in hazards:
@@ -180,20 +180,20 @@ class Walk:
 
     def _later(self) -> str:
         """Return how to come back to this case."""
-        if self.ledger.keep is not None:
+        if self.log.keep is not None:
             return "The case is in its file; go on with the same --case."
-        book = self.ledger.book
-        if not self.ledger.kept:
-            trial_run = book.store is not None and book.store.path == MEMORY
+        writer = self.log.writer
+        if not self.log.kept:
+            trial_run = writer.store is not None and writer.store.path == MEMORY
             return "Nothing is kept of it, as you asked." if trial_run else "It could not be kept."
-        return f"The case is kept; start dryfloor again, or dryfloor resume {book.case}, to go on."
+        return f"The case is kept; start dryfloor again, or dryfloor resume {writer.case}, to go on."
 
     def _named(self) -> None:
         """Say once by which id the case is found."""
-        if self.named or not self.ledger.kept or self.ledger.book.case is None:
+        if self.named or not self.log.kept or self.log.writer.case is None:
             return
         self.named = True
-        self.say(self.pen.paint(f"   case {self.ledger.book.case}", "dim"))
+        self.say(self.layout.paint(f"   case {self.log.writer.case}", "dim"))
 
     def handed_over(self, line: CaseLine) -> None:
         """Show whoever takes a case up what is known already, and what is worth another look."""
@@ -202,7 +202,7 @@ class Walk:
 
     def _notices(self, advice: Advice) -> None:
         for notice in advice.notices[self.told :]:
-            self.say(self.pen.wrap(notice, 3))
+            self.say(self.layout.wrap(notice, 3))
         self.told = len(advice.notices)
 
     def _result(self, advice: Advice, status: str, code: Exit) -> Result:
@@ -210,44 +210,46 @@ class Walk:
 
     def _handed_on(self, advice: Advice) -> Result:
         self.say("")
-        self.say(ending.ending(self.pen, advice))
+        self.say(ending.ending(self.layout, advice))
         self.record(Event(closed="handed-on", why=advice.hand_on.text if advice.hand_on else None))
         self._left_for_the_next()
         return self._result(advice, "handed-on", Exit.DONE if advice.beliefs else Exit.NOTHING)
 
     def _left_for_the_next(self) -> None:
         """Say where the case is, as a file that the next person goes on with."""
-        if self.ledger.keep is not None or not self.ledger.kept:
+        if self.log.keep is not None or not self.log.kept:
             return
-        book = self.ledger.book
+        writer = self.log.writer
         self.say(
-            self.pen.wrap(f"Case {book.case} waits for the next person: dryfloor resume {book.case} --role technician.")
+            self.layout.wrap(
+                f"Case {writer.case} waits for the next person: dryfloor resume {writer.case} --role technician."
+            )
         )
-        path = book.beside
+        path = writer.beside
         if path is not None:
             try:
                 CaseKeep(path).write(dump(self.events))
-            except Refused:
+            except InvalidInputError:
                 return
             self.say(
-                self.pen.wrap("On another machine: the whole case is in this file (walk --case FILE --role ROLE):")
+                self.layout.wrap("On another machine: the whole case is in this file (walk --case FILE --role ROLE):")
             )
             self.say(f"   {path}")
 
     def _end(self, advice: Advice) -> Result:
         self.say("")
-        self.say(ending.ending(self.pen, advice))
+        self.say(ending.ending(self.layout, advice))
         normal = advice.finding is not None and advice.finding.kind == "normal"
         closed, why = advice.status, None
         if advice.status == "on-trial":
             self.say(trial.begun(self))
         elif advice.status == "solved":
             text = "It is as it should be; the case is closed." if normal else trial.proved(self)
-            self.say(self.pen.labelled("PROVED", text, "strong"))
+            self.say(self.layout.labelled("PROVED", text, "strong"))
             if normal and advice.finding:
                 closed, why = "not-a-fault", advice.finding.title
         else:
-            self.say(self.pen.wrap(CLOSED.get(advice.status, "Nothing is left that I could ask.")))
+            self.say(self.layout.wrap(CLOSED.get(advice.status, "Nothing is left that I could ask.")))
             if advice.status not in CLOSED:
                 closed, why = "given-up", "nothing was left to ask"
         if standing(self.events).closed != closed:
@@ -268,9 +270,9 @@ class Walk:
         if step.kind == "remedy":
             self._found(advice)
         if step.proof:
-            self.say(self.pen.paint("PROVE IT", "strong"))
+            self.say(self.layout.paint("PROVE IT", "strong"))
         self._show(card, number)
-        self.foresight.look(self.events, card, step.proof)
+        self.prefetch.look(self.events, card, step.proof)
         if step.kind == "gate":
             # Keys pressed ahead must not vouch for somebody's safety.
             self.asker.flush()
@@ -278,16 +280,16 @@ class Walk:
 
     def _found(self, advice: Advice) -> None:
         """Show the finding before its remedy."""
-        lines = ending.ending(self.pen, advice)
+        lines = ending.ending(self.layout, advice)
         if lines:
             self.say(lines)
             self.asker.pause("Enter goes on > ")
         normal = advice.finding is not None and advice.finding.kind == "normal"
-        self.say(self.pen.paint("HOW TO TELL" if normal else "MEND" if advice.finding else "TRY", "strong"))
+        self.say(self.layout.paint("HOW TO TELL" if normal else "MEND" if advice.finding else "TRY", "strong"))
 
     def _show(self, card: Card, number: int) -> None:
         """Show a card, page by page."""
-        pages = render.pages(self.pen, card, number, not self.hinted and card.kind in ("check", "fact"))
+        pages = render.pages(self.layout, card, number, not self.hinted and card.kind in ("check", "fact"))
         for page in pages[:-1]:
             self.say(page)
             self.asker.pause("Enter goes on > ")
@@ -318,11 +320,11 @@ class Walk:
         state = fold(self.kb, self.events)
         for m in readings(self.kb, state):
             if m.check == name:
-                self.say(ending.reading(self.pen, m))
+                self.say(ending.reading(self.layout, m))
         for w in worked(self.kb, state):
             if w.text not in self.worked:
                 self.worked.append(w.text)
-                self.say(ending.worked_out(self.pen, w))
+                self.say(ending.worked_out(self.layout, w))
 
     def _command(self, card: Card, command: str, words: str) -> bool:
         """Do what was asked beside an answer; True where the card must be made anew."""

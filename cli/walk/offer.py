@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -65,16 +65,16 @@ def look(args: argparse.Namespace, env: Env) -> Opening:
 
 def _opened(args: argparse.Namespace, env: Env) -> Opening:
     """Open the store, and return what it offers."""
-    from ...engine.errors import Refused
+    from ...engine.errors import InvalidInputError
     from ..store.opening import open_store
 
     try:
         store = open_store(args, env)
-    except Refused as refused:
+    except InvalidInputError as refused:
         return Opening(problem=refused.problems[0])
     try:
         case = _same(store, args.reference) if args.reference else store.offered()
-    except Refused as refused:
+    except InvalidInputError as refused:
         store.close()
         return Opening(problem=refused.problems[0])
     if case is None:
@@ -95,8 +95,8 @@ def _gone_on(case: CaseLine | Offer, env: Env) -> list[str]:
 
 
 def _wrapped(lines: list[str], env: Env) -> list[str]:
-    pen = Pen(env.width)
-    return [part for line in lines for part in pen.wrap(line)]
+    layout = Layout(env.width)
+    return [part for line in lines for part in layout.wrap(line)]
 
 
 def _same(store: Store, reference: str) -> CaseLine | None:

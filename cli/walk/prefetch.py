@@ -15,7 +15,7 @@ from ...engine.case.events import Event
 from ...engine.case.interpret import interpret
 
 
-class Foresight:
+class Prefetch:
     """Advice on cases of one kb, at hand where it was foreseen.
 
     Parameters
@@ -28,7 +28,7 @@ class Foresight:
     def __init__(self, kb: model.KB, ahead: bool) -> None:
         self.kb = kb
         # One worker: a second would take the processor from the person's own keys.
-        self._worker = ThreadPoolExecutor(1, thread_name_prefix="foresight") if ahead else None
+        self._worker = ThreadPoolExecutor(1, thread_name_prefix="prefetch") if ahead else None
         self._waiting: dict[bytes, Future[Advice]] = {}
 
     def advise(self, events: list[Event]) -> Advice:
@@ -40,7 +40,7 @@ class Foresight:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             As `engine.advise.advise`.
         """
         foreseen = self._waiting.pop(self.key(events), None)

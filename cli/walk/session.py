@@ -9,15 +9,15 @@ from ...engine import model
 from ...engine.advise import advise
 from ...engine.case.case_file import take_up
 from ...engine.case.events import Event
-from ...engine.errors import Problem, Refused
+from ...engine.errors import InvalidInputError, Problem
 from ...engine.knowledge.cache import key_of
 from ...engine.knowledge.folder import home
 from ..store.event_log import UNKEPT
 from ..store.opening import open_store
 from ..store.store import CaseLine, Store
-from ..store.writer import Book
+from ..store.writer import CaseWriter
 from ..terminal.env import Env
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 from .differences import differences, summary
 from .offer import Opening
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from .loop import Walk
 
 
-class Start:
+class Session:
     """What a walk starts from: the store, the case in it, the book that it writes in.
 
     Parameters
@@ -42,7 +42,7 @@ class Start:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         Where a case was asked for that can't be had.
     """
 
@@ -63,9 +63,9 @@ class Start:
         self.offered = opening.case if opening else None
         if args.after:
             if self.store is None:
-                raise Refused([_no_store(args.after)])
+                raise InvalidInputError([_no_store(args.after)])
             self.earlier = self.store.known(args.after)
-        self.book = Book(None) if self.case else self._fresh()
+        self.writer = CaseWriter(None) if self.case else self._fresh()
 
     def _open(self, opening: Opening | None, case: str | None) -> Store | None:
         """Return the store; where it can't be used the walk goes on unkept, unless a case of it was asked for."""
@@ -73,7 +73,7 @@ class Start:
         if problem is None:
             try:
                 return open_store(self.args, self.env)
-            except Refused as refused:
+            except InvalidInputError as refused:
                 if case or self.args.after:
                     raise
                 problem = refused.problems[0]
@@ -82,9 +82,9 @@ class Start:
             self.env.say(line, err=True)
         return None
 
-    def _fresh(self, source: str = "", case: str | None = None) -> Book:
+    def _fresh(self, source: str = "", case: str | None = None) -> CaseWriter:
 
-        return Book(
+        return CaseWriter(
             self.store, case, reference=self.args.reference or "", earlier=self.earlier, kb=self.stamp, source=source
         )
 
@@ -98,9 +98,9 @@ class Start:
         elif yes:
             self.earlier = offered.id
         elif store and not words and offered.state == "open":
-            with suppress(Refused):
+            with suppress(InvalidInputError):
                 store.decline(offered.id)
-        self.book = self._fresh()
+        self.writer = self._fresh()
         if not words:
             self.env.say(first, self.args.json)
 
@@ -115,10 +115,10 @@ class Start:
         self.case = offered.id
         try:
             self.take_up(offered.state)
-        except Refused as refused:
+        except InvalidInputError as refused:
             self.case, self.line, self.seen = None, None, None
             self.events, self.places, self.lines = [], [], []
-            with suppress(Refused):
+            with suppress(InvalidInputError):
                 self.store.release(offered.id)
             for line in refused.problems[0].lines():
                 self._say(line)
@@ -127,7 +127,7 @@ class Start:
         return True
 
     def _say(self, text: str) -> None:
-        for line in Pen(self.env.width).wrap(text):
+        for line in Layout(self.env.width).wrap(text):
             self.env.say(line, err=True)
 
     def take_up(self, state: str | None = None) -> None:
@@ -140,7 +140,7 @@ class Start:
 
         Raises
         ------
-        Refused
+        InvalidInputError
             Where it is in other hands, stands otherwise by now, or can't be read.
         """
         store, case = self.store, self.case
@@ -151,9 +151,9 @@ class Start:
         kept = store.events(case)
         self.line = store.line(case)
         if state not in (None, self.line.state):
-            raise Refused([_changed(self.line)])
+            raise InvalidInputError([_changed(self.line)])
         self.events, self.places, self.lines = take_up(self.kb, kept)
-        self.book = Book(store, case, self.places, len(kept))
+        self.writer = CaseWriter(store, case, self.places, len(kept))
         if store.stamped(case) not in ("", self.stamp):
             self.seen = store.seen(case)
             self.lines.insert(0, "The kb has changed since this case was last gone on with.")
@@ -164,9 +164,9 @@ class Start:
         self.events = loaded
         try:
             case = self.store.carried(source) if self.store and loaded else None
-            self.book = self._fresh(source, case)
-            self.book.adopt(loaded)
-        except Refused as refused:
+            self.writer = self._fresh(source, case)
+            self.writer.adopt(loaded)
+        except InvalidInputError as refused:
             if refused.problems[0].code == "J011":
                 raise
             for line in refused.problems[0].lines():
@@ -177,9 +177,9 @@ class Start:
         more: list[str] = []
         if self.seen:
             more = differences(talk.kb, self.events, self.places, self.seen)
-        store, case = self.book.store, self.case
+        store, case = self.writer.store, self.case
         if store and case and store.stamped(case) != self.stamp:
-            with suppress(Refused), store.together():
+            with suppress(InvalidInputError), store.together():
                 store.stamp(case, self.stamp)
                 store.saw(case, len(store.events(case)), summary(advise(talk.kb, self.events)))
         if not self.lines:
@@ -187,11 +187,11 @@ class Start:
         if not more and len(self.lines) == 1:
             more = ["Every answer stands, and the advice is the same."]
         for line in (*self.lines, *more):
-            talk.say(talk.pen.wrap(line))
+            talk.say(talk.layout.wrap(line))
 
     def close(self) -> None:
         """Put down what was taken in hand."""
-        self.book.close()
+        self.writer.close()
         if self.store:
             self.store.close()
 

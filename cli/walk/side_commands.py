@@ -40,27 +40,27 @@ HELP = (
 
 def help_lines(walk: "Walk") -> list[str]:
     """Return what can be typed at a card."""
-    return [line for label, text in HELP for line in walk.pen.labelled(label, text)]
+    return [line for label, text in HELP for line in walk.layout.labelled(label, text)]
 
 
 def why(walk: "Walk", card: Card) -> list[str]:
     """Return the reasons: why this question, what is believed, what each answer weighed, and the rule in full."""
     from ...engine.advising.explain import weights
 
-    pen = walk.pen
-    margin = 0 if pen.narrow else 3
+    layout = walk.layout
+    margin = 0 if layout.narrow else 3
     cause, found = weights(walk.kb, walk.events)
-    lines = pen.wrap(f"This question now: {card.why}.", margin) if card.why else []
+    lines = layout.wrap(f"This question now: {card.why}.", margin) if card.why else []
     for text in card.rule[2:]:
-        lines += pen.wrap(text[0].upper() + text[1:] + ".", margin)
+        lines += layout.wrap(text[0].upper() + text[1:] + ".", margin)
     advice = advise(walk.kb, walk.events)
     for b in advice.beliefs[:4]:
-        lines += pen.wrap(f"{b.title}: explains it {in_100(b.p)}", margin)
-    lines += pen.wrap(f"Something this kb does not know: {in_100(advice.unknown)}", margin)
+        lines += layout.wrap(f"{b.title}: explains it {in_100(b.p)}", margin)
+    lines += layout.wrap(f"Something this kb does not know: {in_100(advice.unknown)}", margin)
     if cause and found:
-        lines += pen.wrap(f"What was said, for {walk.kb.causes[cause].title.lower()}:", margin)
+        lines += layout.wrap(f"What was said, for {walk.kb.causes[cause].title.lower()}:", margin)
         for w in found[:8]:
-            lines += pen.wrap(w.text, margin + 2, " " * margin + "-")
+            lines += layout.wrap(w.text, margin + 2, " " * margin + "-")
     return lines
 
 
@@ -85,22 +85,22 @@ def answers_of(kb: model.KB, events: list[Event]) -> list[tuple[str, str, int]]:
 def list_lines(walk: "Walk") -> list[str]:
     """Return the answers so far, numbered."""
     rows = enumerate(answered(walk), 1)
-    lines = [line for n, (title, said, _) in rows for line in walk.pen.wrap(f"{title}: {said}", 6, f"   {n}")]
+    lines = [line for n, (title, said, _) in rows for line in walk.layout.wrap(f"{title}: {said}", 6, f"   {n}")]
     return lines or ["   Nothing was answered yet."]
 
 
 def note_lines(walk: "Walk") -> list[str]:
     """Return the notes so far."""
-    lines = [line for e in walk.events if e.note for line in walk.pen.wrap(e.note, 5, "   -")]
-    return lines or walk.pen.wrap("No notes yet. note WORDS adds one.", 3)
+    lines = [line for e in walk.events if e.note for line in walk.layout.wrap(e.note, 5, "   -")]
+    return lines or walk.layout.wrap("No notes yet. note WORDS adds one.", 3)
 
 
 def back(walk: "Walk") -> bool:
     """Take back the last answer and all after it; False where there is none."""
     for i in range(len(walk.events) - 1, -1, -1):
         if leading(walk.events[i]) in UNDONE:
-            walk.say(walk.pen.wrap(f"Taken back: {_told(walk, walk.events[i])}.", 3))
-            walk.ledger.take_back(i)
+            walk.say(walk.layout.wrap(f"Taken back: {_told(walk, walk.events[i])}.", 3))
+            walk.log.take_back(i)
             return True
     walk.say("   There is nothing to take back.")
     return False
@@ -144,8 +144,8 @@ def change(walk: "Walk", words: str) -> bool:
     _, said, at = rows[int(chosen) - 1]
     old = walk.events[at]
     card = card_of(walk.kb, walk.events, old)
-    walk.say(render.card(walk.pen, card, int(chosen)))
-    walk.say(walk.pen.wrap(f"So far: {said}. back leaves it so.", 3))
+    walk.say(render.card(walk.layout, card, int(chosen)))
+    walk.say(walk.layout.wrap(f"So far: {said}. back leaves it so.", 3))
     event = _anew(walk, card)
     if event is None:
         walk.say("   Left as it was.")
@@ -156,7 +156,7 @@ def change(walk: "Walk", words: str) -> bool:
         walk.record(event)
     else:
         # Asked anew after a remedy it would count as seen after it; what was meant is the earlier answer.
-        walk.ledger.put(at, event)
+        walk.log.put(at, event)
     return True
 
 
@@ -172,14 +172,14 @@ def besides(walk: "Walk", words: str) -> bool:
     rows = [(c, kb.causes[c].remedy.title) for c in found if kb.causes[c].kind != "normal"][:MOST]
     if not rows:
         walk.say(
-            walk.pen.wrap(
+            walk.layout.wrap(
                 "Nothing else that I know could have mended this. note WORDS keeps it for the next person.", 3
             )
         )
         return False
     if not words:
         for n, (_, title) in enumerate(rows, 1):
-            walk.say(walk.pen.wrap(title, 6, f"   {n}"))
+            walk.say(walk.layout.wrap(title, 6, f"   {n}"))
         walk.say("What else was done? (a number; Enter: nothing)")
         words = typed_line(walk.ask("> ", [title for _, title in rows]))
     if not words:
@@ -192,7 +192,7 @@ def besides(walk: "Walk", words: str) -> bool:
         return False
     walk.record(Event(remedy=chosen, did="done"))
     walk.say(
-        walk.pen.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
+        walk.layout.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
     )
     return True
 
@@ -206,7 +206,7 @@ def _anew(walk: "Walk", card: Card) -> Event | None:
         if reply.command == "stop":
             raise Quit
         if reply.command == "help":
-            walk.say(walk.pen.wrap("Answer it anew, or type back to leave the earlier answer as it is.", 3))
+            walk.say(walk.layout.wrap("Answer it anew, or type back to leave the earlier answer as it is.", 3))
         elif reply.command or (reply.back is not None and reply.back.code == "A001"):
             return None
         elif reply.back is not None:

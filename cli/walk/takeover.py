@@ -6,7 +6,7 @@ from ...engine import model
 from ...engine.case.events import Event
 from ...engine.case.state import fold
 from ...engine.reports.recheck import rechecks
-from ..terminal.layout import Pen
+from ..terminal.layout import Layout
 from . import side_commands
 
 if TYPE_CHECKING:
@@ -26,20 +26,20 @@ def lines(walk: "Walk", line: "CaseLine") -> list[str]:
     line : CaseLine
         The case as it was before.
     """
-    pen = walk.pen
+    layout = walk.layout
     reference = f", reference {line.reference}" if line.reference else ""
-    out = [pen.paint(text, "strong") for text in pen.wrap(f"CASE {line.id}{reference}")]
-    out += told(pen, walk.kb, walk.events)
+    out = [layout.paint(text, "strong") for text in layout.wrap(f"CASE {line.id}{reference}")]
+    out += told(layout, walk.kb, walk.events)
     if line.earlier:
-        out += pen.labelled("before", f"case {line.earlier}; dryfloor show {line.earlier}")
+        out += layout.labelled("before", f"case {line.earlier}; dryfloor show {line.earlier}")
     if line.state == "waiting" and line.why:
-        out += pen.labelled("handed on", line.why if line.why.endswith(".") else f"{line.why}.", "", True)
+        out += layout.labelled("handed on", line.why if line.why.endswith(".") else f"{line.why}.", "", True)
     if fold(walk.kb, walk.events).role != line.role:
         who = WHO[line.role]
-        out += pen.wrap(f"{who} had it; none of this is asked again, only what keeps you safe.", 3)
+        out += layout.wrap(f"{who} had it; none of this is asked again, only what keeps you safe.", 3)
     again = opened(walk.kb, walk.events)
     if again:
-        out += pen.labelled("open", f"again, because your hands may: {', '.join(again)}.")
+        out += layout.labelled("open", f"again, because your hands may: {', '.join(again)}.")
     return [*out, *_again(walk)]
 
 
@@ -58,12 +58,12 @@ def opened(kb: model.KB, events: list[Event]) -> list[str]:
     return [kb.checks[n].title.lower() for n in before if n not in left and n in kb.checks]
 
 
-def told(pen: Pen, kb: model.KB, events: list[Event]) -> list[str]:
+def told(layout: Layout, kb: model.KB, events: list[Event]) -> list[str]:
     """Return what is known of a case: complaints, words, answers, notes, and what was mended.
 
     Parameters
     ----------
-    pen : Pen
+    layout : Layout
     kb : KB
     events : list of Event
         Those that this kb understands.
@@ -73,17 +73,17 @@ def told(pen: Pen, kb: model.KB, events: list[Event]) -> list[str]:
     out: list[str] = []
     for name in state.complaints:
         says = kb.complaints[name].says
-        out += pen.wrap(f"{says[0].upper()}{says[1:]}{': gone' if name in gone else ''}.", 3)
+        out += layout.wrap(f"{says[0].upper()}{says[1:]}{': gone' if name in gone else ''}.", 3)
     for words in state.words:
-        out += pen.labelled("in words", f'"{"".join(c for c in words if c.isprintable())}"')
+        out += layout.labelled("in words", f'"{"".join(c for c in words if c.isprintable())}"')
     for n, (title, said, _) in enumerate(side_commands.answers_of(kb, events), 1):
-        out += pen.wrap(f"{title}: {said}", 6, f"   {n}")
+        out += layout.wrap(f"{title}: {said}", 6, f"   {n}")
     for note in state.notes:
-        out += pen.labelled("note", "".join(c for c in note if c.isprintable()))
+        out += layout.labelled("note", "".join(c for c in note if c.isprintable()))
     for tried in state.remedies:
         how = {True: "seen to work", False: "it did not help", None: "not proved yet"}[tried.passed]
         done = how if tried.did == "done" else "could not be done"
-        out += pen.labelled("mended", f"{kb.causes[tried.cause].remedy.title}: {done}.")
+        out += layout.labelled("mended", f"{kb.causes[tried.cause].remedy.title}: {done}.")
     return out
 
 
@@ -94,9 +94,9 @@ def _again(walk: "Walk") -> list[str]:
         return []
     events = walk.events
     number = {events[at].check: n for n, (_, _, at) in enumerate(side_commands.answered(walk), 1)}
-    out = ["", walk.pen.paint("WORTH ANOTHER LOOK", "strong")]
+    out = ["", walk.layout.paint("WORTH ANOTHER LOOK", "strong")]
     for r in found:
-        out += walk.pen.wrap(
+        out += walk.layout.wrap(
             f"{r.title}: {r.text} {r.minutes:g} min; change {number[r.check]} asks it again.", 6, "   -"
         )
     return out

@@ -20,13 +20,13 @@ EARLY = ("3", "", "not yet", "too soon", "too soon to say", "skip", "can't", "ca
 def begun(walk: "Walk") -> list[str]:
     """Return what is said when a case goes on trial."""
     count = washes_to_watch(walk.kb, dict(fold(walk.kb, walk.events).facts))
-    book = walk.ledger.book
-    how = f"dryfloor resume {book.case}" if walk.ledger.kept and walk.ledger.keep is None else "go on with this case"
+    writer = walk.log.writer
+    how = f"dryfloor resume {writer.case}" if walk.log.kept and walk.log.keep is None else "go on with this case"
     text = (
         f"It was seen to work once. It came and went before, so the case is on trial: watch {count} washes. "
         f"If it comes back, or when {count} washes are done without it: {how}."
     )
-    return walk.pen.labelled("ON TRIAL", text, "strong")
+    return walk.layout.labelled("ON TRIAL", text, "strong")
 
 
 def proved(walk: "Walk") -> str:
@@ -48,36 +48,36 @@ def asked(walk: "Walk") -> Exit | None:
     state = fold(walk.kb, walk.events)
     gone = [c for c, e in state.gone if e == state.epoch]
     count = washes_to_watch(walk.kb, dict(state.facts))
-    pen = walk.pen
-    walk.say(["", pen.paint("ON TRIAL", "strong")])
-    walk.say(pen.wrap(f"Has it come back since ({'; '.join(walk.kb.complaints[c].says for c in gone)})?", 3))
+    layout = walk.layout
+    walk.say(["", layout.paint("ON TRIAL", "strong")])
+    walk.say(layout.wrap(f"Has it come back since ({'; '.join(walk.kb.complaints[c].says for c in gone)})?", 3))
     for n, text in enumerate(("it came back", f"it stayed away for {count} washes or more", "too soon to say"), 1):
-        walk.say(pen.wrap(text, 6, f"   {n}"))
+        walk.say(layout.wrap(text, 6, f"   {n}"))
     while True:
         low = typed_line(walk.ask("> ", ["it came back", "it stayed away", "too soon to say"])).lower().rstrip(".!")
         if low in BACK:
             walk.record(Event(trial="came-back", complaints=_which(walk, gone)))
-            walk.say(pen.wrap("Then it was not that alone, and the case is open again.", 3))
+            walk.say(layout.wrap("Then it was not that alone, and the case is open again.", 3))
             return None
         if low in AWAY:
             walk.record(Event(trial="stayed-away"))
             return None
         if low in EARLY:
-            walk.say(pen.wrap(f"Then it stays on trial. Look again after {count} washes.", 3))
+            walk.say(layout.wrap(f"Then it stays on trial. Look again after {count} washes.", 3))
             return Exit.DONE
         if low == "stop":
             raise Quit
-        walk.say(pen.wrap("Type 1, 2 or 3.", 3))
+        walk.say(layout.wrap("Type 1, 2 or 3.", 3))
 
 
 def _which(walk: "Walk", gone: list[str]) -> list[str]:
     """Return which of several complaints came back."""
     if len(gone) < 2:
         return gone
-    pen = walk.pen
+    layout = walk.layout
     walk.say("Which of these?")
     for n, name in enumerate(gone, 1):
-        walk.say(pen.wrap(walk.kb.complaints[name].says, 6, f"   {n}"))
+        walk.say(layout.wrap(walk.kb.complaints[name].says, 6, f"   {n}"))
     while True:
         numbers = typed_line(walk.ask("> ", ["all"])).lower().replace(",", " ").replace(" and ", " ").split()
         if numbers == ["stop"]:
@@ -86,4 +86,4 @@ def _which(walk: "Walk", gone: list[str]) -> list[str]:
             return gone
         if numbers and all(x.isascii() and x.isdigit() and 1 <= int(x[:4]) <= len(gone) for x in numbers):
             return [gone[n] for n in sorted({int(x) - 1 for x in numbers})]
-        walk.say(pen.wrap(f"Type numbers from 1 to {len(gone)}, or all.", 3))
+        walk.say(layout.wrap(f"Type numbers from 1 to {len(gone)}, or all.", 3))

@@ -3,44 +3,44 @@
 from .. import model
 from ..advice import DIGITS, Belief
 from ..case.state import State
-from ..diagnosis.evidence import Evidence, gather
-from ..diagnosis.network import Net
+from ..diagnosis.evidence import Evidence, gather_evidence
+from ..diagnosis.network import Network
 from ..diagnosis.scenarios import Scenarios, list_scenarios
-from ..errors import Problem, Refused
-from ..inference.posterior import Entangled, Posterior, infer_by_fact
+from ..errors import InvalidInputError, Problem
+from ..inference.posterior import IntractableError, Posterior, infer_by_fact
 from ..planning import actions
-from ..planning.problem import View
+from ..planning.problem import DecisionProblem
 
 
-class Thought:
+class Analysis:
     """Everything worked out about one state, before it is put into words."""
 
-    def __init__(self, net: Net, state: State) -> None:
-        self.net = net
+    def __init__(self, network: Network, state: State) -> None:
+        self.network = network
         self.state = state
-        self.evidence: Evidence = gather(net, state)
+        self.evidence: Evidence = gather_evidence(network, state)
         e = self.evidence
         try:
             self.posterior: Posterior = infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures)
-        except Entangled as error:
-            raise Refused([_entangled(state)]) from error
-        self.beliefs = _beliefs(net.kb, state, e, self.posterior)
+        except IntractableError as error:
+            raise InvalidInputError([_entangled(state)]) from error
+        self.beliefs = _beliefs(network.kb, state, e, self.posterior)
         self._scenarios: Scenarios | None = None
-        self._view: View | None = None
+        self._view: DecisionProblem | None = None
 
     @property
     def scenarios(self) -> Scenarios:
         """The planning belief, listed when first needed."""
         if self._scenarios is None:
-            self._scenarios = list_scenarios(self.evidence, self.posterior.evidence, self.posterior.present)
+            self._scenarios = list_scenarios(self.evidence, self.posterior.marginal_likelihood, self.posterior.present)
         return self._scenarios
 
     @property
-    def view(self) -> View:
+    def view(self) -> DecisionProblem:
         """What the role may do."""
         if self._view is None:
             self._view = actions.view(
-                self.net, self.state, self.evidence, self.scenarios, self.state.role, self.state.hands
+                self.network, self.state, self.evidence, self.scenarios, self.state.role, self.state.hands
             )
         return self._view
 

@@ -5,15 +5,15 @@ from typing import TYPE_CHECKING
 from .. import model
 from ..advice import Card, Choice, Step
 from ..case.state import State
-from ..diagnosis.network import Net
+from ..diagnosis.network import Network
 from ..measurement.readings import limits
 from ..planning import roles
-from ..planning.problem import Choice as Chosen
+from ..planning.problem import Decision as Chosen
 from . import gates
 from .wording import BY, in_100, minutes_text, rule_lines
 
 if TYPE_CHECKING:
-    from .analysis import Thought
+    from .analysis import Analysis
 
 EXAMPLES = {
     "length": "39 1/2 in, 3 ft 3 in, or 100 cm",
@@ -35,9 +35,9 @@ SMALL, TINY = 0.5, 0.015  # limits below these are written in inches, or in mill
 LITTLE_V = 20  # limits below this are of a difference between two readings [V]
 
 
-def card(net: Net, state: State, thought: "Thought", step: Step, choice: Chosen | None) -> Card:
+def card(network: Network, state: State, analysis: "Analysis", step: Step, choice: Chosen | None) -> Card:
     """Return the card of a step in the voice of who is there."""
-    kb = net.kb
+    kb = network.kb
     if step.kind in ("gate", "stop"):
         hazard = kb.hazards[step.id]
         gate = hazard.gate
@@ -70,7 +70,7 @@ def card(net: Net, state: State, thought: "Thought", step: Step, choice: Chosen 
         return check_card(kb, state, step)
     if step.kind == "remedy":
         return _remedy_card(kb, state, step)
-    finding = thought.beliefs[0] if thought.beliefs else None
+    finding = analysis.beliefs[0] if analysis.beliefs else None
     also = (
         [f"Likeliest so far: {finding.title.lower()}, {in_100(finding.p)}."] if finding and step.cause is None else []
     )

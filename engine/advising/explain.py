@@ -6,8 +6,8 @@ from .. import model
 from ..case.events import Event
 from ..case.rows import leading
 from ..case.state import fold
-from ..diagnosis.network import net_of
-from .analysis import Thought
+from ..diagnosis.network import network_of
+from .analysis import Analysis
 from .wording import in_100
 
 
@@ -33,11 +33,11 @@ def weights(kb: model.KB, events: list[Event], cause: str | None = None) -> tupl
     -----
     Leaving one answer out is not the same as the order in which they were said; weights need not add up.
     """
-    net = net_of(kb)
+    network = network_of(kb)
     state = fold(kb, events)
     if not state.complaints:
         return None, []
-    whole = Thought(net, state)
+    whole = Analysis(network, state)
     name = cause or whole.beliefs[0].cause
     now = chance_of(whole, name)
     out = []
@@ -61,18 +61,18 @@ def left_out(kb: model.KB, events: list[Event]) -> list[tuple[int, dict[str, flo
     list of (int, dict)
         Cause -> chance that it explains the complaint [prob].
     """
-    net = net_of(kb)
+    network = network_of(kb)
     out = []
     for i, event in enumerate(events):
         if leading(event) in ("check", "fact"):
-            less = Thought(net, fold(kb, events[:i] + events[i + 1 :]))
+            less = Analysis(network, fold(kb, events[:i] + events[i + 1 :]))
             out.append((i, {b.cause: b.p for b in less.beliefs}))
     return out
 
 
-def chance_of(thought: Thought, cause: str) -> float:
+def chance_of(analysis: Analysis, cause: str) -> float:
     """Return the chance that a cause explains the complaint; 0 where it is not in play [prob]."""
-    return next((b.p for b in thought.beliefs if b.cause == cause), 0.0)
+    return next((b.p for b in analysis.beliefs if b.cause == cause), 0.0)
 
 
 def said(kb: model.KB, event: Event) -> str:

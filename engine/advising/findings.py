@@ -7,15 +7,15 @@ from ..advice import DIGITS, Finding, HandOn, Step
 from ..case.state import State, Tried
 from ..knowledge import graph
 from ..planning import roles
-from .analysis import Thought
+from .analysis import Analysis
 from .wording import in_100, limit_text, whose
 
 UNTIL = "Until then:"  # how a remedy's step begins that is for whoever waits for the trade
 
 
-def finding(thought: Thought, cause_id: str, p: float) -> Finding:
+def finding(analysis: Analysis, cause_id: str, p: float) -> Finding:
     """Return what was wrong, how sure, and the rule with its reading."""
-    kb = thought.net.kb
+    kb = analysis.network.kb
     cause = kb.causes[cause_id]
     rule = kb.rules[cause.breaks.rule] if cause.breaks else None
     rule_text = f"{rule.title}: {limit_text(rule)} ({rule.of}); {whose(rule)}" if rule else cause.why_no_rule or ""
@@ -37,9 +37,9 @@ def finding(thought: Thought, cause_id: str, p: float) -> Finding:
     )
 
 
-def hand_on(thought: Thought, step: Step, found: Finding | None) -> HandOn:
+def hand_on(analysis: Analysis, step: Step, found: Finding | None) -> HandOn:
     """Return to whom to hand on, what to tell them and what they should bring."""
-    kb, state = thought.net.kb, thought.state
+    kb, state = analysis.network.kb, analysis.state
     trade = roles.trade_card(kb, step.id)
     tell = [f"What is wrong: {kb.complaints[c].says}." for c in state.complaints if c not in dict(state.gone)]
     if found:
@@ -47,7 +47,7 @@ def hand_on(thought: Thought, step: Step, found: Finding | None) -> HandOn:
             f"Found: {found.title.lower()}, {in_100(found.p)}." + (f" Rule: {found.rule_text}." if found.rule else "")
         )
     else:
-        tell += [f"Likely: {b.title.lower()}, {in_100(b.p)}." for b in thought.beliefs[:3] if b.p >= 0.05]
+        tell += [f"Likely: {b.title.lower()}, {in_100(b.p)}." for b in analysis.beliefs[:3] if b.p >= 0.05]
     tell += [f"Fact: {kb.facts[f].title.lower()}: {kb.facts[f].options[o].says}." for f, o in sorted(state.facts)]
     for answer in sorted(state.answers, key=lambda a: (a.epoch, not a.proof, a.check)):
         check = kb.checks[answer.check]
@@ -58,7 +58,7 @@ def hand_on(thought: Thought, step: Step, found: Finding | None) -> HandOn:
         for t in state.remedies
         if t.did == "done"
     ]
-    likely = [b.cause for b in thought.beliefs if b.p >= 0.15][:3]
+    likely = [b.cause for b in analysis.beliefs if b.p >= 0.15][:3]
     bring = sorted(
         {kb.parts[p].title for c in ([step.cause] if step.cause else likely) for p in kb.causes[c].remedy.parts}
     )
@@ -93,13 +93,13 @@ def rivals(state: State, last: Tried) -> list[Tried]:
     return [t for t in state.remedies if t.did == "done" and seen < t.epoch <= last.epoch and t.passed is not False]
 
 
-def shares(kb: model.KB, thought: Thought, tried: list[Tried]) -> dict[str, float]:
+def shares(kb: model.KB, analysis: Analysis, tried: list[Tried]) -> dict[str, float]:
     """Return how likely each of several remedies is the one that helped, by what was believed before the first [prob].
 
     Parameters
     ----------
     kb : KB
-    thought : Thought
+    analysis : Analysis
         Of the case as it is.
     tried : list of Tried
         As `rivals` returns them.
@@ -109,7 +109,7 @@ def shares(kb: model.KB, thought: Thought, tried: list[Tried]) -> dict[str, floa
     A cause's chance to explain the complaint times its remedy's chance to cure, made to sum to 1; that both were needed is
     not counted, so it is a comparison and no more. Source: derived here.
     """
-    state = thought.state
+    state = analysis.state
     first = min(t.epoch for t in tried)
     before = msgspec.structs.replace(
         state,
@@ -120,28 +120,28 @@ def shares(kb: model.KB, thought: Thought, tried: list[Tried]) -> dict[str, floa
         epoch=first - 1,
         closed=None,
     )
-    believed = {b.cause: b.p for b in Thought(thought.net, before).beliefs}
+    believed = {b.cause: b.p for b in Analysis(analysis.network, before).beliefs}
     weight = {t.cause: believed.get(t.cause, 0.0) * graph.strength(kb, kb.causes[t.cause].remedy.cures) for t in tried}
     whole = sum(weight.values())
     return {c: round(w / whole if whole else 1 / len(weight), DIGITS) for c, w in weight.items()}
 
 
-def joint_finding(thought: Thought, last: Tried) -> Finding:
+def joint_finding(analysis: Analysis, last: Tried) -> Finding:
     """Return the finding of a case whose proof passed.
 
     Parameters
     ----------
-    thought : Thought
+    analysis : Analysis
     last : Tried
         The remedy whose proof passed.
     """
-    kb = thought.net.kb
-    tried = rivals(thought.state, last)
+    kb = analysis.network.kb
+    tried = rivals(analysis.state, last)
     if len({t.cause for t in tried}) < 2:
-        return finding(thought, last.cause, 1.0)
-    share = shares(kb, thought, tried)
+        return finding(analysis, last.cause, 1.0)
+    share = shares(kb, analysis, tried)
     ranked = sorted(share, key=lambda c: (-share[c], c))
-    found = finding(thought, ranked[0], share[ranked[0]])
+    found = finding(analysis, ranked[0], share[ranked[0]])
     each = "; ".join(f"{kb.causes[c].title.lower()} {in_100(share[c])}" for c in ranked)
     text = (
         f"One of {len(ranked)} that were mended before the same proof, or several of them: {each}. "

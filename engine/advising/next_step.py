@@ -7,24 +7,24 @@ from ..advice import Step
 from ..inference.potentials import Array
 from ..planning import roles
 from ..planning.ahead import choose_ahead
-from ..planning.problem import Choice, View
+from ..planning.problem import Decision, DecisionProblem
 from . import gates as safety
 from . import reasons
-from .analysis import Thought
+from .analysis import Analysis
 
 LEAST_GAIN = 0.02
 # From a belief over the scenarios of a view, the choice that some way of choosing makes there.
-Policy = Callable[[Array, View], Choice]
+Policy = Callable[[Array, DecisionProblem], Decision]
 
 
-def least_cost(root: Array, view: View) -> Choice:
+def least_cost(root: Array, view: DecisionProblem) -> Decision:
     """Return the shipped choice from a belief: looked ahead for by the last role once few causes are alive, else one step ahead."""
     return choose_ahead(root, view, LEAST_GAIN)
 
 
-def next_step(thought: Thought, gates: list[str], policy: Policy = least_cost) -> tuple[Step | None, Choice | None]:
+def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost) -> tuple[Step | None, Decision | None]:
     """Return the next step: a stop, a gate, a pending proof, what is left, or what the policy chooses: what costs least."""
-    kb, state = thought.net.kb, thought.state
+    kb, state = analysis.network.kb, analysis.state
     if state.stopped:
         hazard = kb.hazards[state.stopped]
         return Step(kind="stop", id=hazard.id, title=hazard.title, why="this is not safe now", minutes=0, cost=0), None
@@ -42,8 +42,8 @@ def next_step(thought: Thought, gates: list[str], policy: Policy = least_cost) -
             minutes=0.5,
             cost=0.5,
         ), None
-    pending = _pending(thought)
-    step, choice = (pending, None) if pending else _cheapest(thought, policy)
+    pending = _pending(analysis)
+    step, choice = (pending, None) if pending else _cheapest(analysis, policy)
     if step and step.kind in ("check", "remedy"):
         named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.cause or ""].remedy.hazards
         gate = safety.first_open(kb, state, named)
@@ -56,9 +56,9 @@ def _gate(kb: model.KB, name: str, why: str) -> Step:
     return Step(kind="gate", id=name, title=kb.hazards[name].title, why=why, minutes=0.2, cost=0.2)
 
 
-def _pending(thought: Thought) -> Step | None:
+def _pending(analysis: Analysis) -> Step | None:
     """Return the proof of the last remedy, or the question which complaints are left."""
-    kb, state = thought.net.kb, thought.state
+    kb, state = analysis.network.kb, analysis.state
     done = [t for t in state.remedies if t.did == "done"]
     if not done:
         return None
@@ -93,27 +93,27 @@ def _pending(thought: Thought) -> Step | None:
     return None
 
 
-def _cheapest(thought: Thought, policy: Policy) -> tuple[Step | None, Choice]:
-    kb, state = thought.net.kb, thought.state
-    choice = policy(thought.scenarios.weight, thought.view)
+def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision]:
+    kb, state = analysis.network.kb, analysis.state
+    choice = policy(analysis.scenarios.weight, analysis.view)
     best = choice.best
     kind, _, name = best.id.partition(":")
-    why = reasons.why_now(thought, choice)
+    why = reasons.why_now(analysis, choice)
     if best.kind == "question":
-        return _question(thought, kind, name, why), choice
+        return _question(analysis, kind, name, why), choice
     if best.kind == "remedy":
         remedy = kb.causes[name].remedy
         # Nobody is booked to cut pipe either before the reading that calls for it.
-        if remedy.only_if and roles.condition(thought.net, state, remedy) == "open":
+        if remedy.only_if and roles.condition(analysis.network, state, remedy) == "open":
             return _question(
-                thought,
+                analysis,
                 "check",
                 remedy.only_if.check,
                 f"it must stand before anybody does this: {remedy.title.lower()}",
             ), choice
     if kind == "remedy":
         cause = kb.causes[name]
-        cost = next(m.cost for m in thought.view.mends if m.id == best.id)
+        cost = next(m.cost for m in analysis.view.mends if m.id == best.id)
         return Step(
             kind="remedy",
             id=name,
@@ -145,9 +145,9 @@ def _cheapest(thought: Thought, policy: Policy) -> tuple[Step | None, Choice]:
     ), choice
 
 
-def _question(thought: Thought, kind: str, name: str, why: str) -> Step:
+def _question(analysis: Analysis, kind: str, name: str, why: str) -> Step:
     """Return the step of a fact or a check; a check that hangs on an unknown fact asks that fact first."""
-    kb, state = thought.net.kb, thought.state
+    kb, state = analysis.network.kb, analysis.state
     rate = roles.minute_price(kb, state.role, state.hands)
     if kind == "check":
         check = kb.checks[name]
@@ -156,7 +156,7 @@ def _question(thought: Thought, kind: str, name: str, why: str) -> Step:
         for fact in sorted(check.when):
             if fact not in known and fact not in passed:
                 return _question(
-                    thought, "fact", fact, f"it decides whether this is worth a look: {check.title.lower()}"
+                    analysis, "fact", fact, f"it decides whether this is worth a look: {check.title.lower()}"
                 )
         minutes = roles.minutes_of(check.minutes, state.hands) or 1
         return Step(kind="check", id=name, title=check.title, why=why, minutes=minutes, cost=round(minutes * rate, 6))

@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..inference.potentials import Array
-from ..planning.problem import Choice, Question, normal
+from ..planning.problem import Decision, Test, normal
 from .wording import BY, in_100
 
 if TYPE_CHECKING:
-    from .analysis import Thought
+    from .analysis import Analysis
 
 # From here on an answer is said to convict a cause, and to settle it [prob].
 LIKELY, SURE = 0.6, 0.9
@@ -18,13 +18,13 @@ WORTH, LEFT = 0.1, 0.3
 RARE = 0.01  # answers rarer than this are not worth a word [prob]
 
 
-def why_now(thought: "Thought", choice: Choice) -> str:
+def why_now(analysis: "Analysis", choice: Decision) -> str:
     """Return one line on why this step is the next one.
 
     Parameters
     ----------
-    thought : Thought
-    choice : Choice
+    analysis : Analysis
+    choice : Decision
         With the step that is taken as its best.
 
     Returns
@@ -32,25 +32,25 @@ def why_now(thought: "Thought", choice: Choice) -> str:
     str
         Of a question: the abnormal answer that would convict a cause, else what an answer would rule out, else what it would speak for.
     """
-    kb = thought.net.kb
+    kb = analysis.network.kb
     best = choice.best
     kind, _, name = best.id.partition(":")
     if best.kind == "remedy":
-        p = in_100(next((b.p for b in thought.beliefs if b.cause == name), 0.0))
+        p = in_100(next((b.p for b in analysis.beliefs if b.cause == name), 0.0))
         if kind == "hand-on":
-            return f"{_title(thought, name)}: it explains what you see {p}, and is work for {BY[kb.causes[name].remedy.by]}"
+            return f"{_title(analysis, name)}: it explains what you see {p}, and is work for {BY[kb.causes[name].remedy.by]}"
         if any(v.kind == "question" for v in choice.ranked):
             return f"it explains what you see {p}; trying it costs less than asking on"
         return f"it explains what you see {p}"
     if best.kind == "hand-on":
         return "nothing that is left for these hands to check or mend is likely to save the visit"
-    question = next(q for q in thought.view.questions if q.id == best.id)
-    return _asked(thought, kind, name, question)
+    question = next(q for q in analysis.view.questions if q.id == best.id)
+    return _asked(analysis, kind, name, question)
 
 
-def _asked(thought: "Thought", kind: str, name: str, question: Question) -> str:
+def _asked(analysis: "Analysis", kind: str, name: str, question: Test) -> str:
     """Return what the answers to a question would tell."""
-    listed = thought.scenarios
+    listed = analysis.scenarios
     joint = question.likelihood * listed.weight
     share: Array = joint.sum(axis=1)
     after = normal(joint) @ listed.needs
@@ -66,8 +66,8 @@ def _asked(thought: "Thought", kind: str, name: str, question: Question) -> str:
     for table, says in ((convicts, _convicts), (acquits, _acquits), (rise, _speaks)):
         if table.max(initial=0.0) > 1e-6:
             at, i = np.unravel_index(int(np.round(table, 12).argmax()), table.shape)
-            answer = _answer(thought, kind, name, int(at))
-            return says(answer, _title(thought, thought.evidence.causes[int(i)]), float(now[i]), float(after[at, i]))
+            answer = _answer(analysis, kind, name, int(at))
+            return says(answer, _title(analysis, analysis.evidence.causes[int(i)]), float(now[i]), float(after[at, i]))
     return "it parts what is left best for the minutes it takes"
 
 
@@ -85,17 +85,17 @@ def _speaks(answer: str, title: str, now: float, after: float) -> str:
     return f"if {answer}, this becomes {'much ' if after >= 2 * now else ''}likelier: {title}"
 
 
-def _title(thought: "Thought", cause: str) -> str:
-    title = thought.net.kb.causes[cause].title
+def _title(analysis: "Analysis", cause: str) -> str:
+    title = analysis.network.kb.causes[cause].title
     return title[0].lower() + title[1:]
 
 
-def _answer(thought: "Thought", kind: str, name: str, at: int) -> str:
+def _answer(analysis: "Analysis", kind: str, name: str, at: int) -> str:
     """Return an outcome of a question as words after 'if'."""
-    kb = thought.net.kb
+    kb = analysis.network.kb
     if kind == "fact":
-        n = thought.evidence.facts.names.index(name)
-        return f'"{kb.facts[name].options[thought.evidence.facts.options[n][at]].says}"'
+        n = analysis.evidence.facts.names.index(name)
+        return f'"{kb.facts[name].options[analysis.evidence.facts.options[n][at]].says}"'
     check = kb.checks[name]
     if check.kind != "measure":
         return f'"{list(check.answers.values())[at].says}"'

@@ -7,7 +7,7 @@ from importlib import import_module
 
 from msgspec import Struct
 
-from ..errors import Problem, Refused, nearest, one_of
+from ..errors import InvalidInputError, Problem, nearest, one_of
 
 MODULES = (
     "drain",
@@ -65,7 +65,7 @@ class Output(Struct, frozen=True, kw_only=True):
     bound: str = ""
 
 
-class Working(Struct, frozen=True, kw_only=True):
+class Calculator(Struct, frozen=True, kw_only=True):
     """A calculator.
 
     Parameters
@@ -103,32 +103,32 @@ class Worked(Struct, frozen=True, kw_only=True):
 
 
 @cache
-def all_workings() -> dict[str, Working]:
+def all_calculators() -> dict[str, Calculator]:
     """Return every working by name.
 
     Examples
     --------
-    >>> all(w.inputs and w.sources for w in all_workings().values())
+    >>> all(w.inputs and w.sources for w in all_calculators().values())
     True
     """
-    found: dict[str, Working] = {}
+    found: dict[str, Calculator] = {}
     for module in MODULES:
         for working in import_module(f".{module}", __package__).WORKINGS:
             found[working.name] = working
     return dict(sorted(found.items()))
 
 
-def find(name: str) -> Working:
+def find(name: str) -> Calculator:
     """Return a working by name.
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With the nearest name.
     """
-    known = all_workings()
+    known = all_calculators()
     if name not in known:
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="R001",
@@ -206,7 +206,7 @@ def work(name: str, given: dict[str, str]) -> Worked:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         Unknown inputs (nearest named), missing ones, values that can't be read or can't be true.
     """
     from ..measurement import parsing
@@ -261,11 +261,11 @@ def work(name: str, given: dict[str, str]) -> Worked:
                 )
             )
     if problems:
-        raise Refused(problems)
+        raise InvalidInputError(problems)
     try:
         out = working.run(values)
     except ValueError as error:
-        raise Refused(
+        raise InvalidInputError(
             [
                 Problem(
                     code="R005",

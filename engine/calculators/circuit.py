@@ -3,7 +3,7 @@
 from ..physics.power.circuit import LOCKED_ROTOR_L_VA_PER_HP, fuse_limit_A, locked_rotor_A
 from ..physics.power.ground_fault import WASHER_LEAKAGE_A, leakage, trips
 from ..physics.power.voltage_drop import joint
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 from .power import GAUGES, LIVE
 
 Values = dict[str, float]
@@ -71,7 +71,7 @@ def _motor_says(v: Values, out: Given) -> list[str]:
 
 RUN_BASIS = "judgement: a usual run"
 WORKINGS = [
-    Working(
+    Calculator(
         name="joint-heat",
         title="A measured voltage drop against what the wire alone takes",
         area="power",
@@ -104,7 +104,7 @@ WORKINGS = [
         sources=("NEC chapter 9 table 8, copper, 20 to 75 C (S); the comparison is common practice (C)",),
         rules=("branch-voltage-drop", "branch-voltage-drop-230", "plug-and-outlet-sound"),
     ),
-    Working(
+    Calculator(
         name="leakage-sum",
         title="Leakages added up against a ground-fault device",
         area="power",
@@ -137,7 +137,7 @@ WORKINGS = [
         sources=("UL 943 class A: not below 4 mA, at 6 mA always (S)", "sum of leakages (D)"),
         rules=("washer-leakage-ul", "gfci-near-water", "gfci-laundry-area-nec-2014", "one-reset"),
     ),
-    Working(
+    Calculator(
         name="motor-start",
         title="What a motor draws at its start, and the largest fuse for it",
         area="power",

@@ -4,7 +4,7 @@ from ..physics.cold.antifreeze import dilute, freezing_point, share_needed, volu
 from ..physics.cold.freezing import freezing, ice_volume
 from ..physics.cold.frost_alert import cold_alerts
 from ..physics.cold.pipe_frost import film_resistance, pipe_time_to_zero, shell_resistance
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 
 Values = dict[str, float]
 Given = dict[str, float | None]
@@ -90,7 +90,7 @@ def _alerts_says(v: Values, out: Given) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="freezing-time",
         title="How long water left inside takes to freeze",
         area="cold",
@@ -114,7 +114,7 @@ WORKINGS = [
         sources=("lumped cooling (S, Cengel ch. 4) and energy balance (D), latent heat 333.4 kJ/kg (D, IAPWS)",),
         rules=("room-above-freezing", "drained-before-cold"),
     ),
-    Working(
+    Calculator(
         name="pipe-freezing",
         title="How soon still water in a supply pipe is down to freezing",
         area="cold",
@@ -173,7 +173,7 @@ WORKINGS = [
         ),
         rules=("supply-pipe-frost-alert", "taps-give-water"),
     ),
-    Working(
+    Calculator(
         name="ice-expansion",
         title="What freezing does to the volume",
         area="cold",
@@ -184,7 +184,7 @@ WORKINGS = [
         sources=("IAPWS: +9.07 % (D)",),
         rules=("drained-before-cold",),
     ),
-    Working(
+    Calculator(
         name="antifreeze",
         title="Antifreeze after the water inside has thinned it",
         area="cold",
@@ -216,7 +216,7 @@ WORKINGS = [
         sources=("Lange's Handbook 15th ed. table 5.13, propylene glycol (P)",),
         rules=("antifreeze-strength",),
     ),
-    Working(
+    Calculator(
         name="frost-alerts",
         title="Which frost alert speaks",
         area="cold",

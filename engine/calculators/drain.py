@@ -5,7 +5,7 @@ from ..physics.drain.full_bore import full_bore_flow, head_loss, run_head, stand
 from ..physics.drain.sloping_drain import drain_flow, drain_speed, partial_multipliers
 from ..physics.drain.stack import stack_capacity, terminal_length
 from ..physics.drain.standpipe import standpipe_volume, time_to_overflow, tub_fill_time
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 
 HOSE_OUTSIDE_m = 0.0286  # 1 1/8 in, judgement
 # What the overflow model itself may be off by, as a standard share. Three parts, each even over its band: the trap's bends, -5 to +17 in 100
@@ -127,7 +127,7 @@ def _arm_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="standpipe-overflow",
         title="What standpipe, trap and arm pass when they run full",
         area="drain",
@@ -203,7 +203,7 @@ WORKINGS = [
             "trap-size-upc",
         ),
     ),
-    Working(
+    Calculator(
         name="tub-fill",
         title="How soon a laundry tub is full",
         area="drain",
@@ -230,7 +230,7 @@ WORKINGS = [
         sources=("volume over flow (D): 20 gal at 17 gpm, plugged, is 71 s",),
         rules=("tub-volume",),
     ),
-    Working(
+    Calculator(
         name="branch-capacity",
         title="What a sloping drain carries (Manning)",
         area="drain",
@@ -292,7 +292,7 @@ WORKINGS = [
             "standpipe-carrying-flow",
         ),
     ),
-    Working(
+    Calculator(
         name="stack-capacity",
         title="Design capacity of a stack (Wyly-Eaton)",
         area="drain",
@@ -318,7 +318,7 @@ WORKINGS = [
         sources=("Wyly and Eaton 1961 (M, from memory, unverified), confirmed by NSPC 2006 table 13.6.1 (P)",),
         rules=("standpipe-bore",),
     ),
-    Working(
+    Calculator(
         name="trap-arm",
         title="How far from the trap its vent may be",
         area="drain",

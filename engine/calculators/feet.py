@@ -5,7 +5,7 @@ import math
 from ..physics.stand.grip import FEET_FRICTION, friction_on_tilt, slip_share_off_middle
 from ..physics.stand.levelling import slope, slope_in, vial_slope
 from ..physics.stand.locknut import NUT_FACTOR, nut_pull_N, nut_torque_Nm, thread_torque_Nm
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 from .handling import MASS
 from .stand import DEPTH, PITCH, WIDTH
 
@@ -75,7 +75,7 @@ def _nut_says(v: Values, out: Given) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="bubble",
         title="How far out of level a bubble says it is",
         area="stand",
@@ -103,7 +103,7 @@ WORKINGS = [
         sources=("arc over radius (D); radius from a forum (S)",),
         rules=("level-side-to-side", "level-front-to-back"),
     ),
-    Working(
+    Calculator(
         name="grip-on-tilt",
         title="What a tilt takes from the grip of the feet",
         area="stand",
@@ -132,7 +132,7 @@ WORKINGS = [
         ),
         rules=("level-side-to-side", "level-front-to-back", "floor-grips-feet"),
     ),
-    Working(
+    Calculator(
         name="nut-torque",
         title="Why a foot's lock nut is not tightened by a bolt table",
         area="stand",

@@ -9,7 +9,7 @@ from ..physics.stand.floor import (
     stiffness_span_m,
 )
 from ..physics.stand.resonance import against_spin, loaded_frequency_Hz, sag_frequency_Hz
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 from .handling import MASS
 
 Values = dict[str, float]
@@ -82,7 +82,7 @@ def _load_says(v: Values, out: Given) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="floor-frequency",
         title="A wooden floor's own frequency against the spin",
         area="stand",
@@ -134,7 +134,7 @@ WORKINGS = [
         sources=("beam formulas, against Eurocode 5 and code span tables (P, S); band judgement",),
         rules=("floor-off-spin-speed",),
     ),
-    Working(
+    Calculator(
         name="floor-load",
         title="What the machine's weight does to a wooden floor",
         area="stand",

@@ -3,7 +3,7 @@
 from ..physics.stand.grip import FEET_FRICTION
 from ..physics.stand.lifting import multipliers, screen, weight_limit_kg
 from ..physics.stand.tipping import on_a_ramp, push_to_tip_N, slide_angles_rad, tip_angle_rad
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 
 Values = dict[str, float]
 Given = dict[str, float | None]
@@ -53,7 +53,7 @@ def _tip_says(v: Values, out: Given) -> list[str]:
 
 RAMP = {"slides": "it slides before it tips", "tips": "it tips before it slides", "either": "it can slide or tip"}
 WORKINGS = [
-    Working(
+    Calculator(
         name="lifting",
         title="Lifting screen",
         area="stand",
@@ -82,7 +82,7 @@ WORKINGS = [
         sources=("NIOSH 94-110 (S); sharing among people is a simplification (D)",),
         rules=("lift-alone",),
     ),
-    Working(
+    Calculator(
         name="tipping",
         title="When a machine tips",
         area="stand",

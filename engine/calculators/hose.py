@@ -5,7 +5,7 @@ from ..physics.drain.pump import Pump, affinity, pump_duty
 from ..physics.drain.siphon import hose_end_height, max_crest, siphon_flow, siphon_head, siphon_outlet, siphon_speed
 from ..physics.supply.flow import spilled_volume
 from ..physics.supply.leak_rate import drip_volume_per_day, hole_volume_per_day
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 
 BENDS_K = 2.5  # bends and the way out of the machine, in speed heads: judgement
 
@@ -86,7 +86,7 @@ def _hole_says(v: dict[str, float], out: dict[str, float | None]) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="hose-siphon",
         title="Hose end against this machine's highest water line",
         area="drain",
@@ -161,7 +161,7 @@ WORKINGS = [
             "floor-drain-siphon-break",
         ),
     ),
-    Working(
+    Calculator(
         name="pump-lift",
         title="How much a pump sends up a drain hose",
         area="drain",
@@ -229,7 +229,7 @@ WORKINGS = [
         ),
         rules=("standpipe-height", "drain-hose-unkinked", "drain-hose-open", "pump-out-time"),
     ),
-    Working(
+    Calculator(
         name="drips",
         title="What drips come to in a day",
         area="drain",
@@ -257,7 +257,7 @@ WORKINGS = [
         sources=("drops times volume (D), drop USGS (P)",),
         rules=("supply-couplings-dry",),
     ),
-    Working(
+    Calculator(
         name="hole",
         title="What a hole under pressure lets out",
         area="drain",
@@ -285,7 +285,7 @@ WORKINGS = [
         sources=("sharp-edged orifice, Cd 0.62 (S), against municipal pages (P)",),
         rules=("fill-hose-sound",),
     ),
-    Working(
+    Calculator(
         name="burst-hose",
         title="What a burst fill hose lets out",
         area="supply",

@@ -1,7 +1,7 @@
 """Working of sound: what a change between two readings at one place is worth."""
 
 from ..physics.stand.noise import PHONE_GIVE_OR_TAKE_dB, add_levels_dB, without_room_dB
-from .calculator import Input, Output, Working
+from .calculator import Calculator, Input, Output
 
 Values = dict[str, float]
 Given = dict[str, float | None]
@@ -31,7 +31,7 @@ def _change_says(v: Values, out: Given) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="sound-change",
         title="Whether a machine got quieter",
         area="stand",

@@ -4,7 +4,7 @@ from ..physics.power.circuit import branch_load, start_sag_V, supply_band
 from ..physics.power.ground_fault import longest_trip_s
 from ..physics.power.receptacle import ZERO_V, diagnose, neutral_ground
 from ..physics.power.voltage_drop import AREA_M2, K_OHM_M, SOLID_OHM_PER_M, drop_by_area_V, drop_V, longest_run_m
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 
 Values = dict[str, float]
 Given = dict[str, float | None]
@@ -125,7 +125,7 @@ def _bond_says(v: Values, out: Given) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="outlet-voltages",
         title="Three voltages at an outlet: every wiring fault that fits",
         area="power",
@@ -151,7 +151,7 @@ WORKINGS = [
         ),
         rules=("outlet-wiring",),
     ),
-    Working(
+    Calculator(
         name="voltage-drop",
         title="What the wire to the outlet loses",
         area="power",
@@ -185,7 +185,7 @@ WORKINGS = [
             "branch-voltage-drop",
         ),
     ),
-    Working(
+    Calculator(
         name="supply-band",
         title="A supply voltage against its bands",
         area="power",
@@ -196,7 +196,7 @@ WORKINGS = [
         sources=("ANSI C84.1 service bands (S); IEC 60038 230 V +-10 % (S)",),
         rules=("supply-voltage", "supply-voltage-range-b", "supply-voltage-230"),
     ),
-    Working(
+    Calculator(
         name="ground-fault-time",
         title="How long a ground-fault device may take",
         area="power",
@@ -211,7 +211,7 @@ WORKINGS = [
             "gfci-near-water",
         ),
     ),
-    Working(
+    Calculator(
         name="branch-load",
         title="Load on a laundry circuit",
         area="power",
@@ -238,7 +238,7 @@ WORKINGS = [
         sources=("NEC 210.23(A)(1) (M, from memory, unverified)",),
         rules=("own-circuit", "laundry-circuit-nec", "motor-fuse-nec"),
     ),
-    Working(
+    Calculator(
         name="start-sag",
         title="How far the outlet sags while the motor starts",
         area="power",
@@ -270,7 +270,7 @@ WORKINGS = [
         sources=("Ohm's law; locked-rotor code letters (M)",),
         rules=("supply-voltage",),
     ),
-    Working(
+    Calculator(
         name="neutral-to-ground",
         title="Neutral to ground under load",
         area="power",

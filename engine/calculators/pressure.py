@@ -2,7 +2,7 @@
 
 from ..physics.friction import darcy_head_loss, hazen_williams_head_loss, pressure_of_head
 from ..physics.supply.flow import water_column
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 
 Values = dict[str, float]
 Given = dict[str, float | None]
@@ -38,7 +38,7 @@ def _pipe_says(v: Values, out: Given) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="pipe-pressure",
         title="Pressure that is left at the washer's tap while it fills",
         area="supply",

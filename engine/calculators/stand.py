@@ -3,7 +3,7 @@
 from ..physics.stand.grip import FEET_FRICTION, hop_speed_Hz, slip_limit_N, speed_at_force_Hz
 from ..physics.stand.levelling import Feet, foot_lifts_m, foot_turns, rocking
 from ..physics.stand.unbalance import drum_g, sag_frequency_Hz, transmissibility, unbalance_force_N, unbalance_swing_m
-from .calculator import Input, Output, Working, show, show_value
+from .calculator import Calculator, Input, Output, show, show_value
 from .handling import MASS
 
 Values = dict[str, float]
@@ -103,7 +103,7 @@ PITCH = Input(
 WIDTH = Input(name="width", measures="length", says="feet, left to right", default="560 mm", basis="judgement")
 DEPTH = Input(name="depth", measures="length", says="feet, front to back", default="500 mm", basis="judgement")
 WORKINGS = [
-    Working(
+    Calculator(
         name="level-turns",
         title="Turns of each foot to level from two slopes",
         area="stand",
@@ -120,7 +120,7 @@ WORKINGS = [
         sources=("plane geometry (D)",),
         rules=("level-side-to-side", "level-front-to-back", "level-in-final-place"),
     ),
-    Working(
+    Calculator(
         name="rocking",
         title="The foot that carries nothing",
         area="stand",
@@ -146,7 +146,7 @@ WORKINGS = [
         sources=("plane geometry (D): rocking is what is left after any tilt",),
         rules=("all-feet-bear", "lock-nuts-tight"),
     ),
-    Working(
+    Calculator(
         name="spin-slip",
         title="Unbalance in the spin against the grip of the feet",
         area="stand",
@@ -204,7 +204,7 @@ WORKINGS = [
         ),
         rules=("restraints-out", "floor-grips-feet", "all-feet-bear"),
     ),
-    Working(
+    Calculator(
         name="tub-swing",
         title="How far a hung tub swings on its way up and in the spin",
         area="stand",
@@ -259,7 +259,7 @@ WORKINGS = [
         sources=("rotating unbalance, Inman eq. 2.75 (P); frequency from sag (S)",),
         rules=("restraints-out", "waterproof-not-spun"),
     ),
-    Working(
+    Calculator(
         name="spin-pull",
         title="How hard a spin pulls water out",
         area="stand",

@@ -2,7 +2,7 @@
 
 from ..physics.drain.air_gap import air_gap, hose_end_above_weir, open_area
 from ..physics.drain.standpipe import above_feet, above_floor, above_weir, floor_from_feet
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 
 Values = dict[str, float]
 Given = dict[str, float | None]
@@ -63,7 +63,7 @@ def _break_says(v: Values, out: Given) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="standpipe-datum",
         title="One standpipe height counted from feet, floor and trap weir",
         area="drain",
@@ -103,7 +103,7 @@ WORKINGS = [
             "trap-height-upc",
         ),
     ),
-    Working(
+    Calculator(
         name="air-break",
         title="The air round and under a hose in a standpipe",
         area="drain",

@@ -7,7 +7,7 @@ from ..physics.supply.mixing import hot_fraction
 from ..physics.supply.pressure import pressure_findings
 from ..physics.supply.scald import burn_time
 from ..physics.supply.taps import STATES, read_taps
-from .calculator import Input, Output, Working, show
+from .calculator import Calculator, Input, Output, show
 
 Values = dict[str, float]
 Given = dict[str, float | None]
@@ -112,7 +112,7 @@ def _scald_says(v: Values, out: Given) -> list[str]:
 
 
 WORKINGS = [
-    Working(
+    Calculator(
         name="bucket-flow",
         title="Flow from a bucket and a watch, and the fill time it means",
         area="supply",
@@ -132,7 +132,7 @@ WORKINGS = [
         sources=("60 gal/s (S, calculator guides)",),
         rules=("washer-flowing-pressure", "cold-hose-flow", "hot-hose-flow", "first-fill-time"),
     ),
-    Working(
+    Calculator(
         name="flow-at-pressure",
         title="What another pressure would do to the flow",
         area="supply",
@@ -151,7 +151,7 @@ WORKINGS = [
         sources=("square root of pressure: van Zyl and Clayton 2006 (S)",),
         rules=("washer-flowing-pressure", "cold-hose-flow", "hot-hose-flow"),
     ),
-    Working(
+    Calculator(
         name="pressure-bands",
         title="Standing and flowing pressure against house and machine",
         area="supply",
@@ -167,7 +167,7 @@ WORKINGS = [
         ),
         rules=("house-pressure", "house-pressure-irc", "washer-flowing-pressure"),
     ),
-    Working(
+    Calculator(
         name="taps-crossed",
         title="What two temperatures and two flows say about the taps",
         area="supply",
@@ -189,7 +189,7 @@ WORKINGS = [
             "cold-hose-temperature",
         ),
     ),
-    Working(
+    Calculator(
         name="hot-share",
         title="How much of mixed water is hot",
         area="supply",
@@ -204,7 +204,7 @@ WORKINGS = [
         sources=("a water-heater maker's formula sheet (P)",),
         rules=("water-heater-setting", "hot-and-cold-apart", "heater-hot-enough"),
     ),
-    Working(
+    Calculator(
         name="water-hammer",
         title="Pressure rise when the inlet valve snaps shut",
         area="supply",
@@ -256,7 +256,7 @@ WORKINGS = [
         sources=("Joukowsky and wave speed, against a tutorial sheet with answers (S)",),
         rules=("arrester-fitted", "arrester-near-washer", "supply-pipes-held", "house-pressure"),
     ),
-    Working(
+    Calculator(
         name="hose-thread",
         title="What turns past hand-tight do to a hose washer",
         area="supply",
@@ -278,7 +278,7 @@ WORKINGS = [
         sources=("3/4-11.5 NH thread, ASME B1.20.7 (scope P, figures S)",),
         rules=("fill-coupling-turn",),
     ),
-    Working(
+    Calculator(
         name="scald",
         title="How hot tap water burns",
         area="supply",

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from .. import model
-from ..errors import Problem, Refused, nearest, one_of
+from ..errors import InvalidInputError, Problem, nearest, one_of
 from ..knowledge.decode import BAD, convert
 from ..knowledge.strict_yaml import ODD, Node, Sheet, from_bytes, read
 from .events import CLOSED, COMPANIONS, DID, TRIAL, Event
@@ -28,7 +28,7 @@ def load_case(kb: model.KB, path: Path | str) -> list[Event]:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With every problem of the file.
     """
     return case_of(kb, read(path))
@@ -49,7 +49,7 @@ def parse_case(kb: model.KB, raw: bytes, name: str = "<stdin>") -> list[Event]:
 def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
     """Return the events of a parsed case file, in either form."""
     if sheet.problems or sheet.root is None:
-        raise Refused(sheet.problems)
+        raise InvalidInputError(sheet.problems)
     root = sheet.root
     if not isinstance(root.value, dict):
         sheet.problem(
@@ -59,7 +59,7 @@ def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
             expected="events:, or role, say, complaints, facts, answers",
             mend="see 'The case file' in README.md",
         )
-        raise Refused(sheet.problems)
+        raise InvalidInputError(sheet.problems)
     if "events" in root.value:
         for key in root.value:
             if key != "events":
@@ -79,7 +79,7 @@ def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
     if not sheet.problems:
         _closings(sheet, kb, pairs)
     if sheet.problems:
-        raise Refused(sheet.problems)
+        raise InvalidInputError(sheet.problems)
     return [event for event, _ in pairs]
 
 

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..case.state import Answered, State
-from ..inference.noisy_or import Finding, Table
+from ..inference.noisy_or import CausePrior, NoisyOr
 from ..knowledge import graph
 from ..measurement.readings import gross_error, reading
 from ..model import holds
-from .network import Facts, Net, priors
+from .network import Facts, Network, priors
 
 if TYPE_CHECKING:
     from .derived import Derived
@@ -22,18 +22,18 @@ class Evidence:
     """Everything that `belief.infer_by_fact` takes, with the names behind the numbers."""
 
     causes: list[str]
-    tables: list[Table]
+    tables: list[CausePrior]
     facts: Facts
-    findings: list[Finding]
+    findings: list[NoisyOr]
     names: list[str]
     cures: dict[int, list[tuple[int, float]]]
 
 
-def findings_of(net: Net, answer: Answered) -> list[tuple[str, float, float]]:
+def findings_of(network: Network, answer: Answered) -> list[tuple[str, float, float]]:
     """Return what one answer says of findings: (node, likelihood if on, likelihood if off)."""
-    check = net.kb.checks[answer.check]
+    check = network.kb.checks[answer.check]
     if check.kind == "measure":
-        r = reading(net.kb, answer.check, answer.said, answer.hands)
+        r = reading(network.kb, answer.check, answer.said, answer.hands)
         return [
             (graph.side_node(r.rule, side), value / r.within, 1.0)
             for side, value in (("below", r.below), ("above", r.above))
@@ -54,12 +54,14 @@ def latest(answers: tuple[Answered, ...]) -> list[Answered]:
     return [last[k] for k in sorted(last)]
 
 
-def reported(net: Net, state: State) -> list[tuple[str, float, float, int]]:
+def reported(network: Network, state: State) -> list[tuple[str, float, float, int]]:
     """Return what all answers say of findings, and what readings say together: (node, if on, if off, epoch)."""
     raw = [
-        (node, on, off, answer.epoch) for answer in latest(state.answers) for node, on, off in findings_of(net, answer)
+        (node, on, off, answer.epoch)
+        for answer in latest(state.answers)
+        for node, on, off in findings_of(network, answer)
     ]
-    for epoch, found in worked_out(net, state):
+    for epoch, found in derived_evidence(network, state):
         stands_in = {graph.side_node(rule, side) for rule, side in found.instead_of.items()}
         raw = [r for r in raw if r[3] != epoch or r[0] not in stands_in]
         for side, value in (("below", found.below), ("above", found.above)):
@@ -68,11 +70,11 @@ def reported(net: Net, state: State) -> list[tuple[str, float, float, int]]:
     return raw
 
 
-def worked_out(net: Net, state: State) -> "list[tuple[int, Derived]]":
+def derived_evidence(network: Network, state: State) -> "list[tuple[int, Derived]]":
     """Return what the physics makes of the readings of each stretch between remedies, rule by rule."""
-    kb = net.kb
+    kb = network.kb
     answers = latest(state.answers)
-    touched = {place: rule for a in answers for place, rule in net.modelled.get(a.check, ())}
+    touched = {place: rule for a in answers for place, rule in network.modelled.get(a.check, ())}
     modelled = [rule for _, rule in sorted(touched.items()) if holds(rule.when, dict(state.facts))]
     if not modelled:
         return []
@@ -96,26 +98,26 @@ def worked_out(net: Net, state: State) -> "list[tuple[int, Derived]]":
     return out
 
 
-def gather(net: Net, state: State) -> Evidence:
+def gather_evidence(network: Network, state: State) -> Evidence:
     """Return the evidence of a state, folded in id order.
 
     Parameters
     ----------
-    net : Net
+    network : Network
     state : State
     """
-    kb = net.kb
-    raw = reported(net, state)
-    play = set(graph.relevant(net.graph, list(state.complaints)))
-    play |= {c for node, *_ in raw for c in net.shown[node]}
+    kb = network.kb
+    raw = reported(network, state)
+    play = set(graph.relevant(network.graph, list(state.complaints)))
+    play |= {c for node, *_ in raw for c in network.shown[node]}
     play |= {t.cause for t in state.remedies}
     known = dict(state.facts)
     causes = [c for c in sorted(play) if holds(kb.causes[c].when, known)]
     index = {c: i for i, c in enumerate(causes)}
-    facts, tables = priors(net, causes, known)
+    facts, tables = priors(network, causes, known)
 
     def linked(node: str) -> dict[int, float]:
-        return {index[c]: s for c, s in net.shown[node].items() if c in index}
+        return {index[c]: s for c, s in network.shown[node].items() if c in index}
 
     findings, names = [], []
     gone, stands = dict(state.gone), dict(state.stands)
@@ -123,8 +125,8 @@ def gather(net: Net, state: State) -> Evidence:
         node = f"complaint:{complaint}"
         if gone.get(complaint, 99) > stands[complaint]:
             findings.append(
-                Finding(
-                    net.leak[node],
+                NoisyOr(
+                    network.leak[node],
                     linked(node),
                     1.0,
                     ENDED_ALONE if complaint in gone else 0.0,
@@ -135,7 +137,7 @@ def gather(net: Net, state: State) -> Evidence:
             )
             names.append(node)
     for node, on, off, epoch in raw:
-        findings.append(Finding(net.leak[node], linked(node), on, off, epoch))
+        findings.append(NoisyOr(network.leak[node], linked(node), on, off, epoch))
         names.append(node)
     cures: dict[int, list[tuple[int, float]]] = {}
     for tried in state.remedies:

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from .. import model
-from ..inference.noisy_or import Table
+from ..inference.noisy_or import CausePrior
 from ..inference.potentials import Array
 from ..knowledge import graph
 from ..model import holds
@@ -22,7 +22,7 @@ class Facts:
     shares: list[Array]
 
 
-class Net:
+class Network:
     """A kb with its graph, built once and used by every piece of advice."""
 
     def __init__(self, kb: model.KB) -> None:
@@ -55,63 +55,63 @@ class Net:
         return found
 
 
-def chance(net: Net, cause: model.Cause, facts: dict[str, str]) -> float:
+def chance(network: Network, cause: model.Cause, facts: dict[str, str]) -> float:
     """Return a cause's chance before any finding, all its facts being given [prob]; 0 where its `when` is contradicted.
 
     Parameters
     ----------
-    net : Net
+    network : Network
     cause : Cause
     facts : dict
         Fact -> option, for at least the facts that bear on the cause.
     """
-    bears = net.bears[cause.id]
+    bears = network.bears[cause.id]
     key = (cause.id, *(facts.get(f) for f in bears))
-    if key not in net.memo:
-        out = net.rate[cause.id] if holds(cause.when, facts) else 0.0
+    if key not in network.memo:
+        out = network.rate[cause.id] if holds(cause.when, facts) else 0.0
         for likelier in cause.likelier:
             if holds(likelier.when, facts):
                 out *= likelier.times.n
-        net.memo[key] = min(out, 0.5)
-    found: float = net.memo[key]
+        network.memo[key] = min(out, 0.5)
+    found: float = network.memo[key]
     return found
 
 
-def priors(net: Net, causes: list[str], known: dict[str, str]) -> tuple[Facts, list[Table]]:
-    """Return the unknown facts that bear on the causes, and each cause's chance by those of them that it heeds."""
-    kb = net.kb
-    names = sorted({f for c in causes for f in net.bears[c]} - set(known))
+def priors(network: Network, causes: list[str], known: dict[str, str]) -> tuple[Facts, list[CausePrior]]:
+    """Return the unknown facts that bear on the causes, and each cause's chance by those of them that are its parents."""
+    kb = network.kb
+    names = sorted({f for c in causes for f in network.bears[c]} - set(known))
     options = [sorted(kb.facts[f].options) for f in names]
     shares = []
     for f, os in zip(names, options, strict=True):
         share = np.array([kb.facts[f].options[o].share_per_1000 / 1000 for o in os])
         shares.append(share / share.sum())
     place = {f: n for n, f in enumerate(names)}
-    return Facts(names, options, shares), [_table(net, cause, known, place) for cause in causes]
+    return Facts(names, options, shares), [_table(network, cause, known, place) for cause in causes]
 
 
-def _table(net: Net, cause: str, known: dict[str, str], place: dict[str, int]) -> Table:
-    """Return a cause's chance by the unknown facts that it heeds; the numbers are remembered, for every step asks them again."""
-    kb, bears = net.kb, net.bears[cause]
-    heeds = tuple(f for f in bears if f in place)
+def _table(network: Network, cause: str, known: dict[str, str], place: dict[str, int]) -> CausePrior:
+    """Return a cause's chance by its unknown parent facts; the numbers are remembered, for every step asks them again."""
+    kb, bears = network.kb, network.bears[cause]
+    parents = tuple(f for f in bears if f in place)
     key = ("table", cause, *(known.get(f) for f in bears))
-    if key not in net.memo:
-        options = [sorted(kb.facts[f].options) for f in heeds]
-        each = (known | dict(zip(heeds, way, strict=True)) for way in product(*options))
-        chances = np.array([chance(net, kb.causes[cause], facts) for facts in each])
-        net.memo[key] = chances.reshape([len(o) for o in options])
-    return Table(tuple(place[f] for f in heeds), net.memo[key])
+    if key not in network.memo:
+        options = [sorted(kb.facts[f].options) for f in parents]
+        each = (known | dict(zip(parents, way, strict=True)) for way in product(*options))
+        chances = np.array([chance(network, kb.causes[cause], facts) for facts in each])
+        network.memo[key] = chances.reshape([len(o) for o in options])
+    return CausePrior(tuple(place[f] for f in parents), network.memo[key])
 
 
-_nets: list[tuple[model.KB, Net]] = []
+_nets: list[tuple[model.KB, Network]] = []
 
 
-def net_of(kb: model.KB) -> Net:
+def network_of(kb: model.KB) -> Network:
     """Return the compiled network of a kb, built once for each kb that is in use."""
-    for known, net in _nets:
+    for known, network in _nets:
         if known is kb:
-            return net
-    net = Net(kb)
-    _nets.insert(0, (kb, net))
+            return network
+    network = Network(kb)
+    _nets.insert(0, (kb, network))
     del _nets[3:]
-    return net
+    return network

@@ -11,8 +11,8 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from ..inference.noisy_or import Finding, active, alternatives
-from ..inference.potentials import Array, Factor, lifted, summed_out
+from ..inference.noisy_or import NoisyOr, active, alternatives
+from ..inference.potentials import Array, Factor, expanded, marginalized
 from .evidence import Evidence
 
 MOST_SETS = 64
@@ -123,7 +123,7 @@ def _sets(atoms: list[_Atom], base: list[int], most: int) -> list[tuple[int, ...
 class _Products:
     """P(set) summed over the options of the unknown facts: all causes absent, times the odds of those in the set.
 
-    The facts that the atoms heed stand side by side; those that only other causes heed are summed out first.
+    Parent facts of the atoms stand side by side; those that are parents of other causes alone are summed out first.
     """
 
     def __init__(self, evidence: Evidence, atoms: list[_Atom]) -> None:
@@ -137,15 +137,15 @@ class _Products:
         self.odds = np.empty((len(atoms), len(self.none)))
         for row, a in enumerate(atoms):
             scope, chance = tables[a.cause]
-            odds = lifted(chance / (1 - chance) * max(a.share, 1e-300), scope, self.heeded)
+            odds = expanded(chance / (1 - chance) * max(a.share, 1e-300), scope, self.heeded)
             self.odds[row] = np.broadcast_to(odds, self.shape).ravel()
 
     def _over(self, scope: tuple[int, ...]) -> Array:
         """Return the weight of no cause at all by the options of some facts, the others summed out."""
-        left = summed_out(self.absent, set(scope))
+        left = marginalized(self.absent, set(scope))
         out = np.ones([len(self.facts.shares[f]) for f in scope])
         for known, table in left:
-            out = out * lifted(table, known, scope)
+            out = out * expanded(table, known, scope)
         return out
 
     def of(self, chosen: tuple[int, ...]) -> Array:
@@ -182,7 +182,7 @@ class _Products:
                 others = tuple(a + 1 for a, f in enumerate(self.heeded) if f != n)
                 rows.append(spread.sum(axis=others).T)
             else:
-                # A fact that no atom heeds splits every state of the heeded ones in the same way for all sets.
+                # A fact that is no atom's parent splits every state of the parents in the same way for all sets.
                 scope = tuple(sorted({*self.heeded, n}))
                 split = np.moveaxis(self._over(scope), scope.index(n), 0).reshape(-1, len(self.none))
                 rows.append((split / self.none) @ weights.T)
@@ -201,7 +201,7 @@ def _reported(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]
     return out
 
 
-def _silent(f: Finding, atoms: list[_Atom], member: Array, epoch: int, until: int | None = None) -> Array:
+def _silent(f: NoisyOr, atoms: list[_Atom], member: Array, epoch: int, until: int | None = None) -> Array:
     """Return the chance that no member active at an epoch (and cured by `until`, if given) fires a finding."""
     logs = np.array(
         [
@@ -215,7 +215,7 @@ def _silent(f: Finding, atoms: list[_Atom], member: Array, epoch: int, until: in
     return out
 
 
-def _likelihood(f: Finding, atoms: list[_Atom], member: Array) -> Array:
+def _likelihood(f: NoisyOr, atoms: list[_Atom], member: Array) -> Array:
     """Return P(report | set) for each set."""
     if f.gone_at is not None:
         cured = 1 - _silent(f, atoms, member, f.epoch, f.gone_at)

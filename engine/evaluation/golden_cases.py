@@ -2,9 +2,9 @@
 
 from .. import model
 from ..advise import advise_state
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..case.state import Answered, State
-from ..diagnosis.network import net_of
+from ..diagnosis.network import network_of
 from ..errors import Problem
 from ..measurement.readings import limits
 from ..planning.roles import DEFAULT_ROLE, default_hands, open_checks
@@ -47,10 +47,10 @@ def normal_answer(kb: model.KB, check: model.Check) -> str:
 def failures(kb: model.KB, cause: str, trial: model.Trial) -> list[str]:
     """Return what a case promises and the advice does not keep."""
     state = state_of(kb, trial.given)
-    thought = Thought(net_of(kb), state)
-    p = {b.cause: b.p for b in thought.beliefs}
+    analysis = Analysis(network_of(kb), state)
+    p = {b.cause: b.p for b in analysis.beliefs}
     expect, out = trial.expect, []
-    top = thought.beliefs[0].cause if thought.beliefs else None
+    top = analysis.beliefs[0].cause if analysis.beliefs else None
     if expect.top and top != expect.top:
         out.append(f"top is {top} ({p.get(top or '', 0):.3f}), expected {expect.top} ({p.get(expect.top, 0):.3f})")
     about = expect.top or cause
@@ -60,12 +60,12 @@ def failures(kb: model.KB, cause: str, trial: model.Trial) -> list[str]:
         out.append(f"{about} has {p.get(about, 0):.3f}, expected at most {expect.at_most}")
     if expect.below and p.get(expect.below, 0) >= p.get(expect.top or top or "", 0):
         out.append(f"{expect.below} ({p.get(expect.below, 0):.3f}) is not below {expect.top or top}")
-    if expect.both and sorted(b.cause for b in thought.beliefs[: len(expect.both)]) != sorted(expect.both):
+    if expect.both and sorted(b.cause for b in analysis.beliefs[: len(expect.both)]) != sorted(expect.both):
         out.append(
-            f"first are {', '.join(b.cause for b in thought.beliefs[: len(expect.both)])}, expected {', '.join(expect.both)}"
+            f"first are {', '.join(b.cause for b in analysis.beliefs[: len(expect.both)])}, expected {', '.join(expect.both)}"
         )
-    if expect.unknown_at_least is not None and thought.unknown < expect.unknown_at_least:
-        out.append(f"unknown is {thought.unknown:.3f}, expected at least {expect.unknown_at_least}")
+    if expect.unknown_at_least is not None and analysis.unknown < expect.unknown_at_least:
+        out.append(f"unknown is {analysis.unknown:.3f}, expected at least {expect.unknown_at_least}")
     if expect.next:
         step = advise_state(kb, state).next
         if step is None or step.id != expect.next:
@@ -76,25 +76,27 @@ def failures(kb: model.KB, cause: str, trial: model.Trial) -> list[str]:
 def decoy_failures(kb: model.KB, decoy: model.Decoy) -> list[str]:
     """Return why a sound site with every permitted check normal would be blamed: with its complaint and without."""
     out = []
-    net = net_of(kb)
+    network = network_of(kb)
     for complaints in ([decoy.complaint], []):
         state = state_of(kb, model.Given(role=decoy.role, complaints=complaints, facts=decoy.facts))
-        about = Thought(
-            net, state_of(kb, model.Given(role=decoy.role, complaints=[decoy.complaint], facts=decoy.facts))
+        about = Analysis(
+            network, state_of(kb, model.Given(role=decoy.role, complaints=[decoy.complaint], facts=decoy.facts))
         )
-        checks = open_checks(net, state, [b.cause for b in about.beliefs], state.hands)
+        checks = open_checks(network, state, [b.cause for b in about.beliefs], state.hands)
         answers = tuple(Answered(c.id, normal_answer(kb, c), state.hands, 0) for c in checks)
-        thought = Thought(net, State(**{f: getattr(state, f) for f in state.__struct_fields__} | {"answers": answers}))
+        analysis = Analysis(
+            network, State(**{f: getattr(state, f) for f in state.__struct_fields__} | {"answers": answers})
+        )
         name = decoy.complaint if complaints else "no complaint"
         out += [
             f"{name}: {b.cause} stays at {b.p:.3f} with every check normal (at most {MOST_DECOY})"
-            for b in thought.beliefs
+            for b in analysis.beliefs
             if b.p > MOST_DECOY
         ]
-        if thought.unknown < LEAST_UNKNOWN:
+        if analysis.unknown < LEAST_UNKNOWN:
             out.append(
-                f"{name}: unknown is {thought.unknown:.3f} with every check normal (at least {LEAST_UNKNOWN}); "
-                + ", ".join(f"{b.cause} {b.p:.2f}" for b in thought.beliefs[:4])
+                f"{name}: unknown is {analysis.unknown:.3f} with every check normal (at least {LEAST_UNKNOWN}); "
+                + ", ".join(f"{b.cause} {b.p:.2f}" for b in analysis.beliefs[:4])
             )
     return out
 

@@ -11,17 +11,17 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from .. import model
-from ..diagnosis.network import Net
+from ..diagnosis.network import Network
 from ..inference.potentials import Array
 from ..knowledge import graph
 from ..measurement.readings import gross_error
 from ..model import holds
 from ..planning import actions
 from ..planning import roles as roles_
-from ..simulation.baselines import in_order, knowing
-from ..simulation.episode import Game
+from ..simulation.baselines import fixed_order, knowing
+from ..simulation.episode import Outcome
 from ..simulation.simulator import Steps, play
-from ..simulation.world import Site, sites_of
+from ..simulation.world import Installation, installations_of
 from .testability import Diagnosability, by_odds, by_signature, divergence
 
 # A cause counts as marked by a finding that it shows at even odds or more often.
@@ -93,24 +93,24 @@ def figures(kb: model.KB, roles: Iterable[model.Role], count: int = SITES, seed:
     >>> found.odds.detected > 0.5, found.served
     (True, [])
     """
-    net = Net(kb)
-    sites = sites_of(net, sorted(kb.complaints), count, seed) if count else {}
+    network = Network(kb)
+    installations = installations_of(network, sorted(kb.complaints), count, seed) if count else {}
     out = []
     for role in roles:
         hands = roles_.default_hands(role)
         names = sorted(kb.causes)
-        told = told_apart(net, names)
-        tables = outcome_tables(net, names, hands)
+        told = told_apart(network, names)
+        tables = outcome_tables(network, names, hands)
         rates = [kb.causes[c].per_1000.n * graph.share(kb, kb.causes[c].when) for c in names]
         remedies = [(kb.causes[c].remedy.title.lower(), kb.causes[c].remedy.by) for c in names]
-        served, worst = _served(net, role, sites)
+        served, worst = _served(network, role, installations)
         out.append(
             RoleFigures(
                 role=role,
                 hands=hands,
-                marked=by_signature(names, rates, marks(net, names, hands), told, remedies),
+                marked=by_signature(names, rates, marks(network, names, hands), told, remedies),
                 odds=by_odds(names, rates, list(tables.values()), told, remedies),
-                idle=idle(net, names, told, tables),
+                idle=idle(network, names, told, tables),
                 served=served,
                 overall=_overall(served),
                 worst=worst,
@@ -119,9 +119,9 @@ def figures(kb: model.KB, roles: Iterable[model.Role], count: int = SITES, seed:
     return out
 
 
-def told_apart(net: Net, names: list[str]) -> NDArray[np.bool_]:
+def told_apart(network: Network, names: list[str]) -> NDArray[np.bool_]:
     """Return who needs no check to be told apart: causes without a common complaint, or whose circumstances exclude each other."""
-    kb = net.kb
+    kb = network.kb
     shows = {c: {s.complaint for s in kb.causes[c].shows if s.complaint} for c in names}
     out = np.zeros((len(names), len(names)), dtype=bool)
     for i, a in enumerate(names):
@@ -140,15 +140,15 @@ def _options(wanted: str | list[str]) -> list[str]:
     return [wanted] if isinstance(wanted, str) else wanted
 
 
-def findings(net: Net, hands: str) -> dict[str, list[str]]:
+def findings(network: Network, hands: str) -> dict[str, list[str]]:
     """Return the findings of each check that some hands may do, and of each rule worked out from their readings.
 
     Parameters
     ----------
-    net : Net
+    network : Network
     hands : str
     """
-    kb = net.kb
+    kb = network.kb
     out = {}
     mine = {c.id for c in kb.checks.values() if roles_.permitted(kb, c, hands) and not c.only_proof}
     for name in sorted(mine):
@@ -165,41 +165,41 @@ def findings(net: Net, hands: str) -> dict[str, list[str]]:
     return out
 
 
-def marks(net: Net, names: list[str], hands: str) -> NDArray[np.bool_]:
+def marks(network: Network, names: list[str], hands: str) -> NDArray[np.bool_]:
     """Return the fault-test matrix of some hands: a cause marks the findings that it shows at even odds or more."""
-    nodes = [n for own in findings(net, hands).values() for n in own]
+    nodes = [n for own in findings(network, hands).values() for n in own]
     out = np.zeros((len(names), len(nodes)), dtype=bool)
     for k, node in enumerate(nodes):
-        links = net.shown[node]
+        links = network.shown[node]
         out[:, k] = [links.get(c, 0.0) >= EVEN for c in names]
     return out
 
 
-def outcome_tables(net: Net, names: list[str], hands: str) -> dict[str, Array]:
+def outcome_tables(network: Network, names: list[str], hands: str) -> dict[str, Array]:
     """Return P(outcome | cause alone) of every check that some hands may do; the last column is that of no cause.
 
     Parameters
     ----------
-    net : Net
+    network : Network
     names : list of str
         Causes.
     hands : str
     """
     alone = np.vstack([np.eye(len(names), dtype=bool), np.zeros((1, len(names)), dtype=bool)])
-    error = gross_error(net.kb, hands)
+    error = gross_error(network.kb, hands)
     out = {}
-    for name, nodes in findings(net, hands).items():
-        measured = name not in net.kb.checks or net.kb.checks[name].kind == "measure"
-        out[name] = np.maximum(actions.chances(net, nodes, names, alone, error if measured else 0.0), 1e-12)
+    for name, nodes in findings(network, hands).items():
+        measured = name not in network.kb.checks or network.kb.checks[name].kind == "measure"
+        out[name] = np.maximum(actions.chances(network, nodes, names, alone, error if measured else 0.0), 1e-12)
     return out
 
 
-def idle(net: Net, names: list[str], told: NDArray[np.bool_], tables: dict[str, Array]) -> list[str]:
+def idle(network: Network, names: list[str], told: NDArray[np.bool_], tables: dict[str, Array]) -> list[str]:
     """Return the checks that shift no odds worth having, between causes that are not told apart or against no cause at all.
 
     Parameters
     ----------
-    net : Net
+    network : Network
     names : list of str
         Causes.
     told : array (causes, causes) of bool
@@ -207,7 +207,7 @@ def idle(net: Net, names: list[str], told: NDArray[np.bool_], tables: dict[str, 
     tables : dict
         As `outcome_tables` gives it.
     """
-    kb = net.kb
+    kb = network.kb
     needed = {c.remedy.only_if.check for c in kb.causes.values() if c.remedy.only_if}
     models = [m for r in kb.rules.values() if (m := r.model)] + [m for c in kb.checks.values() for m in c.means]
     needed |= {t.check for m in models for t in m.takes.values() if t.check}
@@ -220,31 +220,33 @@ def idle(net: Net, names: list[str], told: NDArray[np.bool_], tables: dict[str, 
     )
 
 
-Policy = Callable[[Site], Game]
+Policy = Callable[[Installation], Outcome]
 
 
-def _served(net: Net, role: model.Role, sites: dict[str, list[Site]]) -> tuple[list[Served], list[Worst]]:
+def _served(
+    network: Network, role: model.Role, installations: dict[str, list[Installation]]
+) -> tuple[list[Served], list[Worst]]:
     """Play every site under each policy, and return the sums by complaint and the worst-served causes."""
     out: list[Served] = []
-    by_cause: dict[str, list[tuple[Game, Game]]] = {}
-    for complaint, some in sites.items():
+    by_cause: dict[str, list[tuple[Outcome, Outcome]]] = {}
+    for complaint, some in installations.items():
         if not some:
             continue
-        steps = Steps(net)
-        ours = [play(net, s, role, steps) for s in some]
-        known = [knowing(net, s, role) for s in some]
-        for game, best in zip(ours, known, strict=True):
-            for cause in game.origins:
-                by_cause.setdefault(cause, []).append((game, best))
-        rival = sums([in_order(net, s, role) for s in some])
+        steps = Steps(network)
+        ours = [play(network, s, role, steps) for s in some]
+        known = [knowing(network, s, role) for s in some]
+        for outcome, best in zip(ours, known, strict=True):
+            for cause in outcome.origins:
+                by_cause.setdefault(cause, []).append((outcome, best))
+        rival = sums([fixed_order(network, s, role) for s in some])
         out.append(Served(complaint=complaint, sites=len(some), ours=sums(ours), in_order=rival, knowing=sums(known)))
     worst = [
         Worst(
             cause=cause,
             sites=len(games),
-            missed=sum(cause not in (*game.found, *game.botched) for game, _ in games),
-            cost=round(_mean(game.cost for game, _ in games), 1),
-            over_knowing=round(_mean(game.cost - best.cost for game, best in games), 1),
+            missed=sum(cause not in (*outcome.found, *outcome.botched) for outcome, _ in games),
+            cost=round(_mean(outcome.cost for outcome, _ in games), 1),
+            over_knowing=round(_mean(outcome.cost - best.cost for outcome, best in games), 1),
         )
         for cause, games in by_cause.items()
     ]
@@ -252,7 +254,7 @@ def _served(net: Net, role: model.Role, sites: dict[str, list[Site]]) -> tuple[l
     return out, worst[:WORST]
 
 
-def sums(games: list[Game]) -> Sums:
+def sums(games: list[Outcome]) -> Sums:
     """Return the means of some games."""
     return Sums(
         minutes=round(_mean(g.minutes for g in games), 1),

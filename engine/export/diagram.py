@@ -10,7 +10,7 @@ import networkx as nx
 
 from .. import model
 from ..knowledge import graph
-from .svg import Box, Line, picture
+from .svg import Box, Connector, picture
 
 COLUMNS = ("Complaint", "Causes", "What is seen", "Checks")
 BOTH_SIDES = ("Causes", "Complaints", "Causes")
@@ -125,7 +125,7 @@ def svg(kb: model.KB, complaint: str | None = None) -> str:
     boxes = [[Box(node=n, text=g.nodes[n]["title"], kind=n.partition(":")[0]) for n in column] for column in order]
     shown = {b.node for column in boxes for b in column}
     lines = [
-        Line(a, b, d.get("strength", 0.0))
+        Connector(a, b, d.get("strength", 0.0))
         for a, b, d in sorted(g.edges(data=True))
         if a in shown and b in shown and d["kind"] in ("shows", "yields", "reads")
     ]

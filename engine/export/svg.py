@@ -55,7 +55,7 @@ class Box:
 
 
 @dataclass(frozen=True)
-class Line:
+class Connector:
     """A line from a node to one in a column further right; strength 0 where it has none."""
 
     left: str
@@ -63,7 +63,7 @@ class Line:
     strength: float
 
 
-def picture(head: str, names: list[str], columns: list[list[Box]], lines: list[Line], key: str = "") -> str:
+def picture(head: str, names: list[str], columns: list[list[Box]], lines: list[Connector], key: str = "") -> str:
     """Return the drawing.
 
     Parameters
@@ -74,14 +74,14 @@ def picture(head: str, names: list[str], columns: list[list[Box]], lines: list[L
         What each column is called.
     columns : list of list of Box
         Top to bottom, left to right.
-    lines : list of Line
+    lines : list of Connector
         Either end may stand further left; it is drawn all the same.
     key : str
         What the lines mean.
 
     Examples
     --------
-    >>> picture("Two", ["A", "B"], [[Box("a", "one", "cause")], [Box("b", "two", "check")]], [Line("a", "b", 0.9)])[:4]
+    >>> picture("Two", ["A", "B"], [[Box("a", "one", "cause")], [Box("b", "two", "check")]], [Connector("a", "b", 0.9)])[:4]
     '<svg'
     """
     wide = LETTERS * WIDE + 2 * PAD
@@ -114,7 +114,7 @@ def picture(head: str, names: list[str], columns: list[list[Box]], lines: list[L
     return "\n".join([*out, "</svg>", ""])
 
 
-def _line(line: Line, places: dict[str, tuple[float, float, float]], wide: float) -> str:
+def _line(line: Connector, places: dict[str, tuple[float, float, float]], wide: float) -> str:
     a, b = places[line.left], places[line.right]
     first, last = (a, b) if a[0] < b[0] else (b, a)
     x0, y0, x1, y1 = first[0] + wide, first[1] + first[2] / 2, last[0], last[1] + last[2] / 2

@@ -8,23 +8,23 @@ from typing import Any
 
 import numpy as np
 
-from .potentials import Array, Links, fire, fire_back, fired, lifted, row, summed_to
+from .potentials import Array, Links, expanded, explained_weight, fire, fire_adjoint, marginalized_to, row
 
 
 @dataclass
-class Read:
+class MarginalAccumulator:
     """What is read off on the way down, by cause: its weight while still at work, and of its having fired a standing complaint."""
 
     present: list[float]
     explains: list[float]
 
 
-def bits(variables: Iterable[int]) -> int:
+def variable_mask(variables: Iterable[int]) -> int:
     """Return a set of variables written as bits.
 
     Examples
     --------
-    >>> bin(bits([0, 2, 3]))
+    >>> bin(variable_mask([0, 2, 3]))
     '0b1101'
     """
     out = 0
@@ -34,8 +34,8 @@ def bits(variables: Iterable[int]) -> int:
 
 
 @dataclass(frozen=True)
-class Root:
-    """One cause by the facts it heeds.
+class CauseFactor:
+    """One cause by its parent facts.
 
     Parameters
     ----------
@@ -50,8 +50,8 @@ class Root:
     --------
     Present one time in two, and then it triggers a finding four times in five:
 
-    >>> one = Root(0, (), np.array(0.5), [(np.array(0.5), [(0, 0.8)])])
-    >>> one.lift((0,)).step(np.array([1.0, 0.0])).round(2)
+    >>> one = CauseFactor(0, (), np.array(0.5), [(np.array(0.5), [(0, 0.8)])])
+    >>> one.expand((0,)).step(np.array([1.0, 0.0])).round(2)
     array([0.6, 0.4])
     """
 
@@ -63,29 +63,29 @@ class Root:
     @property
     def scope(self) -> int:
         """The variables that it touches, as bits."""
-        return bits(self.facts) | bits(v for _, links in self.ways for v, _ in links)
+        return variable_mask(self.facts) | variable_mask(v for _, links in self.ways for v, _ in links)
 
     def whole(self, absent_only: bool) -> float:
         """Return its whole weight; it touches nothing."""
         return float(self.absent) + (0.0 if absent_only else sum(float(w) for w, _ in self.ways))
 
-    def read_alone(self, read: Read) -> None:
+    def read_alone(self, read: MarginalAccumulator) -> None:
         """Enter what is known of it; it touches nothing."""
         read.present[self.cause] = float(self.ways[-1][0]) / self.whole(False)
 
-    def lift(self, scope: tuple[int, ...]) -> "RootIn":
+    def expand(self, scope: tuple[int, ...]) -> "ExpandedFactor":
         """Return it ready to be taken into tables over a scope."""
         place = {v: axis for axis, v in enumerate(scope)}
         ways = [(_lifted(w, self.facts, scope), [(place[v], s) for v, s in links]) for w, links in self.ways]
-        return RootIn(self.cause, _lifted(self.absent, self.facts, scope), ways)
+        return ExpandedFactor(self.cause, _lifted(self.absent, self.facts, scope), ways)
 
 
 def _lifted(weight: Array, facts: tuple[int, ...], scope: tuple[int, ...]) -> Array:
-    return lifted(weight, facts, scope) if facts else weight
+    return expanded(weight, facts, scope) if facts else weight
 
 
 @dataclass(frozen=True)
-class RootIn:
+class ExpandedFactor:
     """A cause lifted to a table's axes; links are by axis."""
 
     cause: int
@@ -106,7 +106,7 @@ class RootIn:
         out: Array = self.absent * v
         return out
 
-    def back(self, before: Array, u: Array, standing: list[int], read: Read) -> Array:
+    def adjoint(self, before: Array, u: Array, standing: list[int], read: MarginalAccumulator) -> Array:
         """Return the transpose of `step`, and enter what is read of the cause.
 
         Parameters
@@ -117,19 +117,19 @@ class RootIn:
             The weight of what comes after each entry of the table after it.
         standing : list of int
             Axes of standing complaints.
-        read : Read
+        read : MarginalAccumulator
         """
         out: Array = self.absent * u
         part = out
         for weight, links in self.ways:
             part = weight * u
-            fire_back(part, links)
+            fire_adjoint(part, links)
             out += part
         # Its still being at work weighs what the last way carries back.
         read.present[self.cause] = float(np.vdot(before, part))
         weight, links = self.ways[-1]
         if any(axis in standing for axis, _ in links):
-            read.explains[self.cause] = fired(weight * before, links, standing, u)
+            read.explains[self.cause] = explained_weight(weight * before, links, standing, u)
         return out
 
 
@@ -138,8 +138,8 @@ Weighed = tuple[Any, Any, Any]
 
 
 @dataclass
-class Bundle:
-    """Some causes, by the facts that they heed.
+class CauseGroup:
+    """Some causes with the same parent facts.
 
     Parameters
     ----------
@@ -154,10 +154,10 @@ class Bundle:
     --------
     Two causes of one finding, each present one time in two: it stays clear with (.5 + .5 * .2) * (.5 + .5 * .6) = .48.
 
-    >>> two = Bundle((), 0)
+    >>> two = CauseGroup((), 0)
     >>> two.add(0, np.array(0.5), 1.0, 0.8)
     >>> two.add(1, np.array(0.5), 1.0, 0.4)
-    >>> two.lift((0,)).step(np.array([1.0, 0.0])).round(2)
+    >>> two.expand((0,)).step(np.array([1.0, 0.0])).round(2)
     array([0.48, 0.52])
     """
 
@@ -181,7 +181,7 @@ class Bundle:
     @property
     def scope(self) -> int:
         """The variables that it touches, as bits."""
-        return bits(self.facts) | (0 if self.variable is None else 1 << self.variable)
+        return variable_mask(self.facts) | (0 if self.variable is None else 1 << self.variable)
 
     def running(self) -> list[Weighed]:
         """Return what the first so many causes weigh, from none to all."""
@@ -197,12 +197,12 @@ class Bundle:
         """Return its whole weight; it touches nothing."""
         return float(reduce(mul, self.absent) if absent_only else self.running()[-1][2])
 
-    def read_alone(self, read: Read) -> None:
+    def read_alone(self, read: MarginalAccumulator) -> None:
         """Enter what is known of its causes; it touches nothing."""
         for cause, absent, silent in zip(self.causes, self.absent, self.silent, strict=True):
             read.present[cause] = silent / (absent + silent)
 
-    def lift(self, scope: tuple[int, ...]) -> "BundleIn":
+    def expand(self, scope: tuple[int, ...]) -> "ExpandedGroup":
         """Return it ready to be taken into tables over a scope."""
         first = self.running()
         axis = None if self.variable is None else scope.index(self.variable)
@@ -210,9 +210,9 @@ class Bundle:
         weighs, absent = first[-1], reduce(mul, self.absent)
         if self.facts:
             c, d, t = weighs
-            weighs = lifted(c, self.facts, rest), lifted(d, self.facts, rest), lifted(t, self.facts, rest)
-            absent = lifted(absent, self.facts, scope)
-        return BundleIn(self, first, axis, weighs, absent)
+            weighs = expanded(c, self.facts, rest), expanded(d, self.facts, rest), expanded(t, self.facts, rest)
+            absent = expanded(absent, self.facts, scope)
+        return ExpandedGroup(self, first, axis, weighs, absent)
 
 
 def _running(each: list[Weighed]) -> list[Weighed]:
@@ -225,10 +225,10 @@ def _running(each: list[Weighed]) -> list[Weighed]:
 
 
 @dataclass(frozen=True)
-class BundleIn:
+class ExpandedGroup:
     """A bundle lifted to a table's axes, without that of its finding where it has one."""
 
-    of: Bundle
+    of: CauseGroup
     first: list[Weighed]
     axis: int | None
     weighs: Weighed
@@ -249,8 +249,8 @@ class BundleIn:
         """Return a table after the bundle was taken in, all of its causes absent."""
         return np.asarray(self.absent * v)
 
-    def back(self, before: Array, u: Array, standing: list[int], read: Read) -> Array:
-        """Return the transpose of `step`, and enter what is read of its causes; as `RootIn.back`."""
+    def adjoint(self, before: Array, u: Array, standing: list[int], read: MarginalAccumulator) -> Array:
+        """Return the transpose of `step`, and enter what is read of its causes; as `ExpandedFactor.back`."""
         c, d, t = self.weighs
         of, others = self.of, self.of.others(self.first)
         if self.axis is None:
@@ -275,10 +275,10 @@ class BundleIn:
         return out
 
     def _to_facts(self, table: Array) -> Any:
-        """Return a table summed to the facts that the bundle heeds."""
+        """Return a table summed to the parent facts of the group."""
         if not self.of.facts:
             return float(np.add.reduce(table, axis=None))
-        return summed_to(table, self.weighs[2].shape).reshape(self.of.absent[0].shape)
+        return marginalized_to(table, self.weighs[2].shape).reshape(self.of.absent[0].shape)
 
     def _summed(self, weight: Any) -> float:
         return float(np.add.reduce(weight, axis=None)) if self.of.facts else weight

@@ -1,6 +1,6 @@
 """In which order facts and findings are summed out of the belief, and what is held together while one of them is.
 
-Variables are the unknown facts and the findings that several causes may explain. A cause ties together the facts that it heeds and
+Variables are the unknown facts and the findings that several causes may explain. A cause ties together the facts that are its parents and
 the findings that it can trigger. Summing a variable out joins all that touches it into one table, its bucket, whose size is what
 the belief costs; the order is chosen greedily so that the tables stay small.
 """
@@ -128,7 +128,7 @@ def buckets(scopes: tuple[int, ...], sizes: tuple[int, ...], facts: int) -> tupl
 
     Examples
     --------
-    Two causes of one finding, of which the second heeds a fact (variable 0) besides:
+    Two causes of one finding, of which the second has a parent fact (variable 0) besides:
 
     >>> for bucket in buckets((0b10, 0b11), (3, 2), 1):
     ...     print(bucket.variable, bucket.scope, bucket.causes, bucket.children)

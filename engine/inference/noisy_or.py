@@ -6,12 +6,12 @@ present and cured by it, or still at work; a cured cause explains only what was 
 
 from dataclasses import dataclass, field
 
-from .cause_factors import Bundle, Root
+from .cause_factors import CauseFactor, CauseGroup
 from .potentials import Array, Links
 
 
 @dataclass(frozen=True)
-class Finding:
+class NoisyOr:
     """Evidence on one noisy-OR finding.
 
     Parameters
@@ -44,8 +44,8 @@ class Finding:
 
 
 @dataclass(frozen=True)
-class Table:
-    """A cause's chance by the facts that it heeds.
+class CausePrior:
+    """A cause's chance by its parent facts.
 
     Parameters
     ----------
@@ -95,7 +95,7 @@ class _Way:
     links: Links = field(default_factory=list)
 
 
-class Fold:
+class LocalEvidence:
     """Evidence by cause: what factors is multiplied into the causes' weights, the other findings are kept as variables.
 
     Parameters
@@ -111,16 +111,16 @@ class Fold:
     --------
     Not seen, by a finding that half of the time shows: its cause weighs half as much.
 
-    >>> fold = Fold(1, 0, {})
-    >>> fold.take(Finding(0.1, {0: 0.5}, 0.0, 1.0))
-    >>> fold.constant, fold.factor, fold.bits
+    >>> fold = LocalEvidence(1, 0, {})
+    >>> fold.take(NoisyOr(0.1, {0: 0.5}, 0.0, 1.0))
+    >>> fold.constant, fold.factor, fold.variables
     (0.9, [0.5], [])
     """
 
     def __init__(self, count: int, facts: int, cures: dict[int, list[tuple[int, float]]]) -> None:
         self.facts = facts
         self.constant = 1.0
-        self.bits: list[Finding] = []
+        self.variables: list[NoisyOr] = []
         self.ways = [
             [_Way(share, at) for share, at in alternatives(cures[i])] if i in cures else [] for i in range(count)
         ]
@@ -128,7 +128,7 @@ class Fold:
         self.factor = [1.0] * count
         self.links: list[Links] = [[] for _ in range(count)]
 
-    def take(self, f: Finding) -> None:
+    def take(self, f: NoisyOr) -> None:
         """Take in one finding."""
         off = 1 - f.leak
         if f.on == f.off:
@@ -151,10 +151,10 @@ class Fold:
             if active(way.cured_at, epoch):
                 way.factor *= factor
 
-    def _keep(self, f: Finding) -> None:
+    def _keep(self, f: NoisyOr) -> None:
         """Keep a finding as a variable; a link that may not fire must have stayed silent, which is a factor."""
-        variable = self.facts + len(self.bits)
-        self.bits.append(f)
+        variable = self.facts + len(self.variables)
+        self.variables.append(f)
         for i, strength in f.links.items():
             if f.gone_at is not None or i in f.barred:
                 self.factor[i] *= 1 - strength
@@ -167,17 +167,17 @@ class Fold:
                     else:
                         way.factor *= 1 - strength
 
-    def parts(self, causes: list[Table]) -> list[Root | Bundle]:
+    def parts(self, causes: list[CausePrior]) -> list[CauseFactor | CauseGroup]:
         """Return the causes as they are taken into tables: bundled where they touch the same, and at most one finding."""
         alike: dict[tuple[tuple[int, ...], int | None], list[int]] = {}
         for i, t in enumerate(causes):
             if not self.ways[i] and len(self.links[i]) <= 1:
                 alike.setdefault((t.facts, self.links[i][0][0] if self.links[i] else None), []).append(i)
-        out: list[Root | Bundle] = []
+        out: list[CauseFactor | CauseGroup] = []
         bundled: set[int] = set()
         for (facts, variable), some in alike.items():
             if len(some) > 1 or not facts:
-                bundle = Bundle(facts, variable)
+                bundle = CauseGroup(facts, variable)
                 for i in some:
                     bundle.add(i, causes[i].chance, self.factor[i], self.links[i][0][1] if self.links[i] else 0.0)
                 out.append(bundle)
@@ -185,11 +185,13 @@ class Fold:
         for i, t in enumerate(causes):
             if i not in bundled:
                 ways = [(w.share * w.factor, w.links) for w in self.ways[i]] or [(self.factor[i], self.links[i])]
-                out.append(Root(i, t.facts, 1 - t.chance, [(t.chance * weight, links) for weight, links in ways]))
+                out.append(
+                    CauseFactor(i, t.facts, 1 - t.chance, [(t.chance * weight, links) for weight, links in ways])
+                )
         return out
 
 
-def _may_fire(f: Finding, cause: int, cured_at: int | None) -> bool:
+def _may_fire(f: NoisyOr, cause: int, cured_at: int | None) -> bool:
     """Return whether a firing of a finding by a cause counts; where it does not, the cause must have been silent."""
     if f.gone_at is not None:
         return not active(cured_at, f.gone_at)

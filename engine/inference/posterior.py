@@ -14,15 +14,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from .elimination import buckets, largest
-from .noisy_or import Finding, Fold, Table
+from .noisy_or import CausePrior, LocalEvidence, NoisyOr
 from .potentials import Array
-from .propagation import Tree
+from .propagation import BucketTree
 
 # A table of so many numbers takes 64 MB; the whole kb with everything abnormal under two complaints needs a sixtieth of it.
 MOST_NUMBERS = 1 << 23
 
 
-class Entangled(ValueError):
+class IntractableError(ValueError):
     """So many abnormal answers hang together that the exact belief would take too much memory."""
 
 
@@ -30,7 +30,7 @@ class Entangled(ValueError):
 class Posterior:
     """What is believed: `present` and `explains` run over causes; `facts` has the options of each unknown fact."""
 
-    evidence: float
+    marginal_likelihood: float
     present: Array
     explains: Array
     unknown: float
@@ -38,7 +38,7 @@ class Posterior:
 
 
 def infer(
-    prior: Array, share: Array, findings: list[Finding], cures: dict[int, list[tuple[int, float]]] | None = None
+    prior: Array, share: Array, findings: list[NoisyOr], cures: dict[int, list[tuple[int, float]]] | None = None
 ) -> Posterior:
     """Return the exact posterior of every cause, the facts being given as one list of joint states.
 
@@ -48,7 +48,7 @@ def infer(
         Chance of each cause in each joint state of the unknown facts [prob].
     share : array (states,)
         Prior of those states, summing to 1 [prob].
-    findings : list of Finding
+    findings : list of NoisyOr
         The evidence.
     cures : dict, optional
         Cause index -> remedies done on it, as (ordinal, chance to cure).
@@ -68,29 +68,29 @@ def infer(
     The worked noisy-OR table of the literature: cold .4, flu .8, malaria .9, no leak; flu alone is certain here.
 
     >>> import numpy as np
-    >>> fever = Finding(1e-12, {0: 0.4, 1: 0.8}, 1.0, 0.0, complaint=True)
+    >>> fever = NoisyOr(1e-12, {0: 0.4, 1: 0.8}, 1.0, 0.0, complaint=True)
     >>> p = infer(np.array([[0.5, 0.5]]), np.array([1.0]), [fever])
-    >>> round(p.evidence, 6)  # .25 * (.4 + .8 + .88)
+    >>> round(p.marginal_likelihood, 6)  # .25 * (.4 + .8 + .88)
     0.52
     """
-    return infer_by_fact([Table((0,), column) for column in prior.T], [share], findings, cures)
+    return infer_by_fact([CausePrior((0,), column) for column in prior.T], [share], findings, cures)
 
 
 def infer_by_fact(
-    causes: list[Table],
+    causes: list[CausePrior],
     shares: list[Array],
-    findings: list[Finding],
+    findings: list[NoisyOr],
     cures: dict[int, list[tuple[int, float]]] | None = None,
 ) -> Posterior:
-    """Return the exact posterior of every cause, each cause naming the facts that it heeds.
+    """Return the exact posterior of every cause, each cause naming the facts that are its parents.
 
     Parameters
     ----------
-    causes : list of Table
+    causes : list of CausePrior
         Chance of each cause by its facts.
     shares : list of array
         Prior of each fact's options, summing to 1; facts are independent [prob].
-    findings : list of Finding
+    findings : list of NoisyOr
         The evidence.
     cures : dict, optional
         Cause index -> remedies done on it, as (ordinal, chance to cure).
@@ -106,7 +106,7 @@ def infer_by_fact(
     ------
     ValueError
         If the evidence is impossible.
-    Entangled
+    IntractableError
         If a table of more than MOST_NUMBERS would be needed.
 
     Notes
@@ -117,33 +117,37 @@ def infer_by_fact(
     --------
     Half of all drains are standpipes, and only there can a pipe be too low; where water runs off it mostly is.
 
-    >>> low = Table((0,), np.array([0.1, 0.0]))
-    >>> p = infer_by_fact([low], [np.array([0.5, 0.5])], [Finding(0.01, {0: 0.9}, 1.0, 0.0)])
+    >>> low = CausePrior((0,), np.array([0.1, 0.0]))
+    >>> p = infer_by_fact([low], [np.array([0.5, 0.5])], [NoisyOr(0.01, {0: 0.9}, 1.0, 0.0)])
     >>> p.present.round(3), p.facts[0].round(3)
     (array([0.826]), array([0.908, 0.092]))
     """
-    fold = Fold(len(causes), len(shares), cures or {})
+    local = LocalEvidence(len(causes), len(shares), cures or {})
     for finding in findings:
-        fold.take(finding)
-    bits, parts = fold.bits, fold.parts(causes)
+        local.take(finding)
+    variables, parts = local.variables, local.parts(causes)
     scopes = tuple(part.scope for part in parts)
-    sizes = (*(len(s) for s in shares), *(2 for _ in bits))
+    sizes = (*(len(s) for s in shares), *(2 for _ in variables))
     order = buckets(scopes, sizes, len(shares))
     if largest(order, sizes) > MOST_NUMBERS:
-        raise Entangled(f"a table of {largest(order, sizes)} numbers would be needed; at most {MOST_NUMBERS} can be")
-    tree = Tree(order, parts, len(causes), len(shares))
-    weights = [*shares, *(np.array(_final(f)) for f in bits)]
-    out = tree.marginals(weights, [len(shares) + b for b, f in enumerate(bits) if f.complaint and f.gone_at is None])
-    evidence = out.total * fold.constant
+        raise IntractableError(
+            f"a table of {largest(order, sizes)} numbers would be needed; at most {MOST_NUMBERS} can be"
+        )
+    tree = BucketTree(order, parts, len(causes), len(shares))
+    weights = [*shares, *(np.array(_final(f)) for f in variables)]
+    out = tree.marginals(
+        weights, [len(shares) + b for b, f in enumerate(variables) if f.complaint and f.gone_at is None]
+    )
+    evidence = out.total * local.constant
     if not evidence > 0:
         raise ValueError("the evidence is impossible under this kb")
     return Posterior(evidence, out.present, out.explains, out.unknown, out.variables[: len(shares)])
 
 
 def any_of(
-    tables: list[Table],
+    tables: list[CausePrior],
     shares: list[Array],
-    findings: list[Finding],
+    findings: list[NoisyOr],
     cures: dict[int, list[tuple[int, float]]] | None,
     causes: frozenset[int],
     evidence: float,
@@ -157,7 +161,7 @@ def any_of(
     causes : frozenset of int
         Of one cause it is that cause's `explains`; of several it is their union, not their sum.
     evidence : float
-        `Posterior.evidence` of the same [prob].
+        `Posterior.marginal_likelihood` of the same [prob].
 
     Notes
     -----
@@ -168,25 +172,25 @@ def any_of(
     --------
     Two causes, both strong enough: at least one must be behind it, and they overlap.
 
-    >>> wet = Finding(1e-12, {0: 0.5, 1: 0.5}, 1.0, 0.0, complaint=True)
-    >>> even = [Table((), np.array(0.5)), Table((), np.array(0.5))]
+    >>> wet = NoisyOr(1e-12, {0: 0.5, 1: 0.5}, 1.0, 0.0, complaint=True)
+    >>> even = [CausePrior((), np.array(0.5)), CausePrior((), np.array(0.5))]
     >>> p = infer_by_fact(even, [], [wet])
-    >>> [round(float(x), 3) for x in p.explains], round(any_of(even, [], [wet], None, frozenset({0, 1}), p.evidence), 3)
+    >>> [round(float(x), 3) for x in p.explains], round(any_of(even, [], [wet], None, frozenset({0, 1}), p.marginal_likelihood), 3)
     ([0.571, 0.571], 1.0)
     """
     if not causes:
         return 0.0
     without = [replace(f, barred=causes) if f.complaint and f.gone_at is None else f for f in findings]
     try:
-        left = infer_by_fact(tables, shares, without, cures).evidence
-    except Entangled:
+        left = infer_by_fact(tables, shares, without, cures).marginal_likelihood
+    except IntractableError:
         raise
     except ValueError:  # nothing else can explain it
         return 1.0
     return min(1.0, max(0.0, 1.0 - left / evidence))
 
 
-def _final(f: Finding) -> tuple[float, float]:
+def _final(f: NoisyOr) -> tuple[float, float]:
     """Return the weight of a finding that no cause triggered, and of one that some did: what a leak and the report add."""
     if f.gone_at is not None:
         # The complaint ended: a leak behind it ended by itself; else only cured causes can have fired it.

@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 Links = list[tuple[int, float]]
 
 
-def lifted(table: Array, scope: tuple[int, ...], into: tuple[int, ...]) -> Array:
+def expanded(table: Array, scope: tuple[int, ...], into: tuple[int, ...]) -> Array:
     """Return a table with an axis of length 1 for each variable that it does not have.
 
     Parameters
@@ -28,7 +28,7 @@ def lifted(table: Array, scope: tuple[int, ...], into: tuple[int, ...]) -> Array
 
     Examples
     --------
-    >>> lifted(np.ones((3, 2)), (1, 4), (0, 1, 4)).shape
+    >>> expanded(np.ones((3, 2)), (1, 4), (0, 1, 4)).shape
     (1, 3, 2)
     """
     shape = [1] * len(into)
@@ -46,11 +46,11 @@ def opened(table: Array, shape: tuple[int, ...], findings: list[int]) -> Array:
     return out
 
 
-def opened_back(u: Array, shape: tuple[int, ...], findings: list[int]) -> Array:
+def opened_adjoint(u: Array, shape: tuple[int, ...], findings: list[int]) -> Array:
     """Return the transpose of `opened`, for a table of a shape."""
     if u.shape == shape:
         return u
-    return summed_to(u[_clear(len(shape), tuple(a for a in findings if shape[a] == 1))], shape)
+    return marginalized_to(u[_clear(len(shape), tuple(a for a in findings if shape[a] == 1))], shape)
 
 
 @cache
@@ -59,13 +59,13 @@ def _clear(axes: int, new: tuple[int, ...]) -> tuple[slice, ...]:
     return tuple(slice(0, 1) if a in new else slice(None) for a in range(axes))
 
 
-def summed_to(table: Array, shape: tuple[int, ...]) -> Array:
+def marginalized_to(table: Array, shape: tuple[int, ...]) -> Array:
     """Return a table summed along the axes that have length 1 in a shape."""
     axes = tuple(a for a, n in enumerate(shape) if n == 1 and table.shape[a] != 1)
     return np.add.reduce(table, axis=axes, keepdims=True) if axes else table
 
 
-def joined(a: Array, b: Array, both: list[int]) -> Array:
+def combined(a: Array, b: Array, both: list[int]) -> Array:
     """Return the join of two lifted tables: a finding is triggered when it is in either.
 
     Parameters
@@ -77,7 +77,7 @@ def joined(a: Array, b: Array, both: list[int]) -> Array:
 
     Examples
     --------
-    >>> joined(np.array([0.3, 0.7]), np.array([0.9, 0.1]), [0])
+    >>> combined(np.array([0.3, 0.7]), np.array([0.9, 0.1]), [0])
     array([0.27, 0.73])
     """
     if not both:
@@ -92,24 +92,24 @@ def joined(a: Array, b: Array, both: list[int]) -> Array:
     return _either(_first(a, both) * _second(b, both), both)
 
 
-def joined_back(u: Array, a: Array, b: Array, both: list[int]) -> tuple[Array, Array]:
-    """Return the transposes of `joined` with respect to its two tables."""
+def combined_adjoint(u: Array, a: Array, b: Array, both: list[int]) -> tuple[Array, Array]:
+    """Return the transposes of `combined` with respect to its two tables."""
     if not both:
-        return summed_to(u * b, a.shape), summed_to(u * a, b.shape)
+        return marginalized_to(u * b, a.shape), marginalized_to(u * a, b.shape)
     if len(both) == 1:
         clear, triggered = row(both[0], 0), row(both[0], 1)
         u0, u1 = u[clear], u[triggered]
         a0, a1, b0, b1 = a[clear], a[triggered], b[clear], b[triggered]
         back_a, back_b = np.empty_like(a), np.empty_like(b)
-        back_a[clear] = summed_to(u0 * b0 + u1 * b1, a0.shape)
-        back_a[triggered] = summed_to(u1 * (b0 + b1), a0.shape)
-        back_b[clear] = summed_to(u0 * a0 + u1 * a1, b0.shape)
-        back_b[triggered] = summed_to(u1 * (a0 + a1), b0.shape)
+        back_a[clear] = marginalized_to(u0 * b0 + u1 * b1, a0.shape)
+        back_a[triggered] = marginalized_to(u1 * (b0 + b1), a0.shape)
+        back_b[clear] = marginalized_to(u0 * a0 + u1 * a1, b0.shape)
+        back_b[triggered] = marginalized_to(u1 * (a0 + a1), b0.shape)
         return back_a, back_b
     for axis in both:
         u = np.take(u, [0, 1, 1], axis=axis)
     spread_a, spread_b = _first(a, both), _second(b, both)
-    back_a, back_b = summed_to(u * spread_b, spread_a.shape), summed_to(u * spread_a, spread_b.shape)
+    back_a, back_b = marginalized_to(u * spread_b, spread_a.shape), marginalized_to(u * spread_a, spread_b.shape)
     for axis in both:
         first, second, third = (row(axis, n) for n in range(3))
         back_a = np.stack((back_a[first] + back_a[second], back_a[third]), axis=axis)
@@ -161,7 +161,7 @@ def fire(v: Array, links: Links) -> None:
         clear *= 1 - strength
 
 
-def fire_back(v: Array, links: Links) -> None:
+def fire_adjoint(v: Array, links: Links) -> None:
     """Change a table to what the transpose of `fire` makes of it."""
     for axis, strength in links:
         clear, triggered = v[row(axis, 0)], v[row(axis, 1)]
@@ -169,7 +169,7 @@ def fire_back(v: Array, links: Links) -> None:
         clear += strength * triggered
 
 
-def fired(before: Array, links: Links, standing: list[int], after: Array) -> float:
+def explained_weight(before: Array, links: Links, standing: list[int], after: Array) -> float:
     """Return the weight of a cause's having fired some standing complaint, split by the first so that every term is positive.
 
     Parameters
@@ -212,11 +212,11 @@ def product(factors: list[Factor]) -> Factor:
     scope = tuple(sorted({v for known, _ in factors for v in known}))
     out = np.ones((1,) * len(scope))
     for known, table in factors:
-        out = out * lifted(table, known, scope)
+        out = out * expanded(table, known, scope)
     return scope, out
 
 
-def summed_out(factors: list[Factor], keep: set[int]) -> list[Factor]:
+def marginalized(factors: list[Factor], keep: set[int]) -> list[Factor]:
     """Return factors over the kept variables alone whose product is the sum, over all others, of the given ones' product.
 
     Parameters
@@ -227,7 +227,7 @@ def summed_out(factors: list[Factor], keep: set[int]) -> list[Factor]:
 
     Examples
     --------
-    >>> [(s, t.tolist()) for s, t in summed_out([((0,), np.array([1.0, 2.0])), ((0, 1), np.eye(2))], {1})]
+    >>> [(s, t.tolist()) for s, t in marginalized([((0,), np.array([1.0, 2.0])), ((0, 1), np.eye(2))], {1})]
     [((1,), [1.0, 2.0])]
     """
     left = list(factors)

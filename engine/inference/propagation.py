@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .cause_factors import Bundle, BundleIn, Read, Root, RootIn
+from .cause_factors import CauseFactor, CauseGroup, ExpandedFactor, ExpandedGroup, MarginalAccumulator
 from .elimination import Bucket
-from .potentials import Array, joined, joined_back, lifted, opened, opened_back
+from .potentials import Array, combined, combined_adjoint, expanded, opened, opened_adjoint
 
 
 @dataclass
@@ -36,13 +36,13 @@ class _Work:
     message: Array
 
 
-class Tree:
+class BucketTree:
     """Buckets with their causes, ready for passes under any weights.
 
     Parameters
     ----------
     order : tuple of Bucket
-    causes : list of Root or Bundle
+    causes : list of Root or CauseGroup
         In the order in which the buckets count them.
     count : int
         How many causes they are, one by one.
@@ -50,14 +50,18 @@ class Tree:
         How many of the variables are facts.
     """
 
-    def __init__(self, order: tuple[Bucket, ...], causes: "list[Root | Bundle]", count: int, facts: int) -> None:
+    def __init__(
+        self, order: tuple[Bucket, ...], causes: "list[CauseFactor | CauseGroup]", count: int, facts: int
+    ) -> None:
         self.order = order
         self.count = count
         self.facts = facts
         self.parent = {child: n for n, bucket in enumerate(order) for child in bucket.children}
         self.alone = [cause for cause in causes if not cause.scope]
         self.touched = {bucket.variable for bucket in order}
-        self.lifts: list[list[RootIn | BundleIn]] = [[causes[i].lift(b.scope) for i in b.causes] for b in order]
+        self.lifts: list[list[ExpandedFactor | ExpandedGroup]] = [
+            [causes[i].expand(b.scope) for i in b.causes] for b in order
+        ]
 
     def marginals(self, weights: list[Array], standing: list[int]) -> Marginals:
         """Return the chance of everything and all that follows from it.
@@ -69,19 +73,19 @@ class Tree:
         standing : list of int
             Variables of the complaints that stand.
         """
-        works = self._up(weights)
+        works = self._collect(weights)
         total = self._product(works, weights)
         variables = [_share(w) for w in weights]
-        read = Read([0.0] * self.count, [0.0] * self.count)
+        read = MarginalAccumulator([0.0] * self.count, [0.0] * self.count)
         unknown = 0.0
         if total > 0:
             for cause in self.alone:
                 cause.read_alone(read)
-            self._down(works, standing, read, variables)
+            self._distribute(works, standing, read, variables)
             unknown = self._unexplained(weights, standing, total, variables)
         return Marginals(total, np.array(read.present), np.array(read.explains), unknown, tuple(variables))
 
-    def _up(self, weights: list[Array], absent_only: bool = False) -> list[_Work]:
+    def _collect(self, weights: list[Array], absent_only: bool = False) -> list[_Work]:
         works: list[_Work] = []
         for bucket, lifts in zip(self.order, self.lifts, strict=True):
             shape = tuple(len(weights[v]) for v in bucket.scope)
@@ -89,11 +93,11 @@ class Tree:
             joins: list[tuple[Array, Array, list[int]]] = []
             v = np.ones((1,) * len(shape))
             for n, child in enumerate(bucket.children):
-                other = lifted(works[child].message, self.order[child].rest, bucket.scope)
+                other = expanded(works[child].message, self.order[child].rest, bucket.scope)
                 if n:
                     both = [a for a in findings if v.shape[a] > 1 and other.shape[a] > 1]
                     joins.append((v, other, both))
-                    v = joined(v, other, both)
+                    v = combined(v, other, both)
                 else:
                     v = other
             bare = v.shape
@@ -102,7 +106,7 @@ class Tree:
             for cause in lifts:
                 before.append(v)
                 v = cause.step_absent(v) if absent_only else cause.step(v)
-            weight = lifted(weights[bucket.variable], (bucket.variable,), bucket.scope)
+            weight = expanded(weights[bucket.variable], (bucket.variable,), bucket.scope)
             message = np.add.reduce(v * weight, axis=bucket.scope.index(bucket.variable))
             works.append(_Work(joins, bare, before, v, weight, message))
         return works
@@ -120,22 +124,24 @@ class Tree:
             total *= cause.whole(absent_only)
         return total
 
-    def _down(self, works: list[_Work], standing: list[int], read: Read, variables: list[Array]) -> None:
+    def _distribute(
+        self, works: list[_Work], standing: list[int], read: MarginalAccumulator, variables: list[Array]
+    ) -> None:
         """Carry the weight of what is beside each table down, and read the marginals off on the way."""
         beside: dict[int, Array] = {}
         for n in reversed(range(len(self.order))):
             bucket, work = self.order[n], works[n]
             axis = bucket.scope.index(bucket.variable)
             top = np.array(1.0 / float(work.message)) if n not in self.parent else beside.pop(n)
-            u = lifted(top, bucket.rest, bucket.scope) * work.weight
+            u = expanded(top, bucket.rest, bucket.scope) * work.weight
             others = (*range(axis), *range(axis + 1, len(bucket.scope)))
             variables[bucket.variable] = np.add.reduce(work.full * u, axis=others)
             places = [a for a, v in enumerate(bucket.scope) if v in standing]
             for cause, before in zip(reversed(self.lifts[n]), reversed(work.before), strict=True):
-                u = cause.back(before, u, places, read)
-            u = opened_back(u, work.bare, [a for a, v in enumerate(bucket.scope) if v >= self.facts])
+                u = cause.adjoint(before, u, places, read)
+            u = opened_adjoint(u, work.bare, [a for a, v in enumerate(bucket.scope) if v >= self.facts])
             for child, (a, b, both) in zip(reversed(bucket.children[1:]), reversed(work.joins), strict=True):
-                u, back = joined_back(u, a, b, both)
+                u, back = combined_adjoint(u, a, b, both)
                 beside[child] = back.reshape(works[child].message.shape)
             if bucket.children:
                 first = bucket.children[0]
@@ -144,7 +150,7 @@ class Tree:
     def _unexplained(self, weights: list[Array], standing: list[int], total: float, variables: list[Array]) -> float:
         """Return the chance that some standing complaint has no listed explanation, split by the first such one."""
         if not standing:
-            return self._product(self._up(weights, absent_only=True), weights, absent_only=True) / total
+            return self._product(self._collect(weights, absent_only=True), weights, absent_only=True) / total
         out = 0.0
         split = list(weights)
         for n, v in enumerate(standing):
@@ -153,7 +159,7 @@ class Tree:
                 out = float(variables[v][0])
             else:
                 split[v] = np.array([clear, 0.0])
-                out += self._product(self._up(split), split) / total
+                out += self._product(self._collect(split), split) / total
             if v not in self.touched:
                 # No cause can explain it: all that is left goes unexplained.
                 break

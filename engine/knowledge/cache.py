@@ -48,7 +48,7 @@ def load_cached(folder: Path | None = None, cache: Path | None = None) -> model.
 
     Raises
     ------
-    Refused
+    InvalidInputError
         As `load.load_kb`.
     """
     folder = folder or home()

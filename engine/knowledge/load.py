@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from .. import model
-from ..errors import Problem, Refused, in_order
+from ..errors import InvalidInputError, Problem, in_order
 from . import validate
 from .folder import home
 from .pieces import LISTS, SINGLES, TABLES, Entry, Piece
@@ -125,7 +125,7 @@ def load_kb(folder: Path | None = None) -> model.KB:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With every problem of every file.
 
     Examples
@@ -135,5 +135,5 @@ def load_kb(folder: Path | None = None) -> model.KB:
     """
     kb, problems = read_kb(folder)
     if kb is None:
-        raise Refused(problems, kb=True)
+        raise InvalidInputError(problems, kb=True)
     return kb

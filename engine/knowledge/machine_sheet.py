@@ -6,7 +6,7 @@ from pathlib import Path
 import msgspec
 
 from .. import model
-from ..errors import Problem, Refused, nearest, one_of
+from ..errors import InvalidInputError, Problem, nearest, one_of
 from ..measurement import parsing, quantity
 from ..measurement.quantity import ends_of, value_of
 from .decode import BAD, record
@@ -33,17 +33,17 @@ def load_sheet(kb: model.KB, path: Path | str) -> model.Machine:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With every problem of the file.
     """
     if str(path) in kb.machines and not Path(path).exists():
         return kb.machines[str(path)]
     sheet = read(path)
     if sheet.problems or sheet.root is None:
-        raise Refused(sheet.problems)
+        raise InvalidInputError(sheet.problems)
     found = record(sheet, sheet.root, model.Machine)
     if found is BAD:
-        raise Refused(sheet.problems)
+        raise InvalidInputError(sheet.problems)
     machine: model.Machine = found
     for i, limit in enumerate(machine.limits):
         place = at_path(sheet.root, ("limits", i, "rule"))
@@ -102,7 +102,7 @@ def load_sheet(kb: model.KB, path: Path | str) -> model.Machine:
             mend=p.mend,
         )
     if sheet.problems:
-        raise Refused(sheet.problems)
+        raise InvalidInputError(sheet.problems)
     return machine
 
 

@@ -17,7 +17,7 @@ TRADES = ("technician", "plumber", "electrician", "specialist")
 Tables = dict[str, dict[str, "Entry"]]
 
 
-class Refs:
+class ReferenceChecker:
     """Collects problems while the entries of a kb are checked against each other."""
 
     def __init__(self, tables: Tables, singles: dict[str, "Entry"], lost: dict[str, set[str] | None]) -> None:

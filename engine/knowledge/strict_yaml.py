@@ -12,7 +12,7 @@ from typing import Any
 
 import yaml
 
-from ..errors import Problem, Refused
+from ..errors import InvalidInputError, Problem
 
 MOST_BYTES = 1_000_000
 MOST_DEPTH = 16
@@ -342,9 +342,9 @@ def checked(sheet: Sheet) -> Node:
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With all problems of the sheet.
     """
     if sheet.problems or sheet.root is None:
-        raise Refused(sheet.problems)
+        raise InvalidInputError(sheet.problems)
     return sheet.root

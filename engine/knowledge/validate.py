@@ -7,7 +7,7 @@ from ..errors import Problem
 
 if TYPE_CHECKING:
     from .pieces import Entry
-from .references import TRADES, Refs, Tables
+from .references import TRADES, ReferenceChecker, Tables
 
 # What can only be said where every entry was read.
 NEED_ALL = {"K136", "K137", "K145", "K155", "K156"}
@@ -37,11 +37,11 @@ def check(
     """
     from . import validate_causes, validate_rules
 
-    refs = Refs(tables, singles, lost or {})
-    _singles(refs, singles)
-    for word, value in refs.scales.words.items():
+    checker = ReferenceChecker(tables, singles, lost or {})
+    _singles(checker, singles)
+    for word, value in checker.scales.words.items():
         if not 0 < value < 1:
-            refs.note(
+            checker.note(
                 singles["scales.yaml"],
                 ("words", word),
                 "K104",
@@ -50,11 +50,11 @@ def check(
                 mend="0 and 1 are errors",
             )
     for fact in tables["facts"].values():
-        refs.when(fact, ("when",), fact.record.when)
-        refs.voices(fact, ("ask",), fact.record.ask)
+        checker.when(fact, ("when",), fact.record.when)
+        checker.voices(fact, ("ask",), fact.record.ask)
         total = sum(o.share_per_1000 for o in fact.record.options.values())
         if abs(total - 1000) > 1:
-            refs.note(
+            checker.note(
                 fact,
                 ("options",),
                 "K111",
@@ -63,18 +63,18 @@ def check(
                 mend="correct the shares",
             )
     for hazard in tables["hazards"].values():
-        refs.when(hazard, ("when",), hazard.record.when)
-        refs.cites(hazard, hazard.record.sources)
+        checker.when(hazard, ("when",), hazard.record.when)
+        checker.cites(hazard, hazard.record.sources)
         if hazard.record.gate:
-            refs.voices(hazard, ("gate", "ask"), hazard.record.gate.ask)
+            checker.voices(hazard, ("gate", "ask"), hazard.record.gate.ask)
     for complaint in tables["complaints"].values():
-        refs.number(complaint, ("unlisted_per_1000",), complaint.record.unlisted_per_1000, 0, 1000)
+        checker.number(complaint, ("unlisted_per_1000",), complaint.record.unlisted_per_1000, 0, 1000)
         for i, gate in enumerate(complaint.record.gates):
             if (
-                refs.known(complaint, ("gates", i), gate, "hazards", "hazard")
+                checker.known(complaint, ("gates", i), gate, "hazards", "hazard")
                 and not tables["hazards"][gate].record.gate
             ):
-                refs.note(
+                checker.note(
                     complaint,
                     ("gates", i),
                     "K112",
@@ -82,25 +82,25 @@ def check(
                     mend="give it a gate, or take it out of this list",
                 )
     for part in tables["parts"].values():
-        refs.number(part, ("price",), part.record.price)
-    validate_rules.rules(refs)
-    validate_rules.checks(refs)
-    validate_causes.causes(refs)
-    validate_causes.machines(refs)
+        checker.number(part, ("price",), part.record.price)
+    validate_rules.rules(checker)
+    validate_rules.checks(checker)
+    validate_causes.causes(checker)
+    validate_causes.machines(checker)
     if cases:
-        validate_causes.cases(refs, decoys)
-    return [p for p in refs.problems if not (refs.partial and p.code in NEED_ALL)]
+        validate_causes.cases(checker, decoys)
+    return [p for p in checker.problems if not (checker.partial and p.code in NEED_ALL)]
 
 
-def _singles(refs: Refs, singles: dict[str, "Entry"]) -> None:
+def _singles(checker: ReferenceChecker, singles: dict[str, "Entry"]) -> None:
     """Check roles.yaml and scales.yaml: every role and trade is there once, every number is sound."""
     scales, roles = singles["scales.yaml"], singles["roles.yaml"]
-    refs.known(scales, ("source",), scales.record.source, "sources", "source")
-    refs.number(scales, ("breaks_strength",), scales.record.breaks_strength, 0, 1)
-    refs.number(scales, ("episode_rate",), scales.record.episode_rate, 0, 1)
-    refs.number(roles, ("price_unit",), roles.record.price_unit)
+    checker.known(scales, ("source",), scales.record.source, "sources", "source")
+    checker.number(scales, ("breaks_strength",), scales.record.breaks_strength, 0, 1)
+    checker.number(scales, ("episode_rate",), scales.record.episode_rate, 0, 1)
+    checker.number(roles, ("price_unit",), roles.record.price_unit)
     if roles.record.second_visit:
-        refs.number(roles, ("second_visit",), roles.record.second_visit)
+        checker.number(roles, ("second_visit",), roles.record.second_visit)
     for field, needed in (("roles", get_args(model.Role)), ("trades", TRADES)):
         cards = getattr(roles.record, field)
         found = [card.id for card in cards]
@@ -108,13 +108,13 @@ def _singles(refs: Refs, singles: dict[str, "Entry"]) -> None:
             if found.count(name) != 1:
                 times = "is missing" if name not in found else "stands twice"
                 mend = "keep one card for each"
-                refs.note(
+                checker.note(
                     roles, (field,), "K113", f"'{name}' {times} in {field}", expected=", ".join(needed), mend=mend
                 )
     for i, card in enumerate(roles.record.roles):
-        refs.number(roles, ("roles", i, "per_minute"), card.per_minute)
-        refs.number(roles, ("roles", i, "hand_on_fee"), card.hand_on_fee)
-        refs.number(roles, ("roles", i, "gross_error_per_1000"), card.gross_error_per_1000, 0, 500)
+        checker.number(roles, ("roles", i, "per_minute"), card.per_minute)
+        checker.number(roles, ("roles", i, "hand_on_fee"), card.hand_on_fee)
+        checker.number(roles, ("roles", i, "gross_error_per_1000"), card.gross_error_per_1000, 0, 500)
     for i, card in enumerate(roles.record.trades):
-        refs.number(roles, ("trades", i, "per_minute"), card.per_minute)
-        refs.number(roles, ("trades", i, "fee"), card.fee)
+        checker.number(roles, ("trades", i, "per_minute"), card.per_minute)
+        checker.number(roles, ("trades", i, "fee"), card.fee)

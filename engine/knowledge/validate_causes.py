@@ -8,31 +8,31 @@ from .machine_sheet import data_problems, misfit
 if TYPE_CHECKING:
     from .. import model
     from .pieces import Entry
-    from .references import Refs
+    from .references import ReferenceChecker
 
 
-def causes(refs: "Refs") -> None:
+def causes(checker: "ReferenceChecker") -> None:
     """Check every cause and all that it names."""
-    for entry in refs.tables["causes"].values():
+    for entry in checker.tables["causes"].values():
         cause: model.Cause = entry.record
-        refs.when(entry, ("when",), cause.when)
-        refs.number(entry, ("per_1000",), cause.per_1000, 0, 1000)
-        refs.cites(entry, cause.sources)
+        checker.when(entry, ("when",), cause.when)
+        checker.number(entry, ("per_1000",), cause.per_1000, 0, 1000)
+        checker.cites(entry, cause.sources)
         for i, likelier in enumerate(cause.likelier):
-            refs.when(entry, ("likelier", i, "when"), likelier.when)
-            refs.number(entry, ("likelier", i, "times"), likelier.times)
-        _breaks(refs, entry)
-        _shows(refs, entry)
-        _mistaken(refs, entry)
-        _remedy(refs, entry)
+            checker.when(entry, ("likelier", i, "when"), likelier.when)
+            checker.number(entry, ("likelier", i, "times"), likelier.times)
+        _breaks(checker, entry)
+        _shows(checker, entry)
+        _mistaken(checker, entry)
+        _remedy(checker, entry)
         proof = cause.proof
-        refs.outcome(entry, ("proof",), proof.check, proof.passes, None, within=True)
+        checker.outcome(entry, ("proof",), proof.check, proof.passes, None, within=True)
 
 
-def _breaks(refs: "Refs", entry: "Entry") -> None:
+def _breaks(checker: "ReferenceChecker", entry: "Entry") -> None:
     cause = entry.record
     if bool(cause.breaks) == bool(cause.why_no_rule):
-        refs.note(
+        checker.note(
             entry,
             (),
             "K151",
@@ -41,16 +41,16 @@ def _breaks(refs: "Refs", entry: "Entry") -> None:
         )
     if not cause.breaks:
         return
-    refs.strength(entry, ("breaks", "strength"), cause.breaks.strength)
-    if refs.known(entry, ("breaks", "rule"), cause.breaks.rule, "rules", "rule"):
-        rule = refs.tables["rules"][cause.breaks.rule].record
+    checker.strength(entry, ("breaks", "strength"), cause.breaks.strength)
+    if checker.known(entry, ("breaks", "rule"), cause.breaks.rule, "rules", "rule"):
+        rule = checker.tables["rules"][cause.breaks.rule].record
         sides = [side for side, limit in (("below", rule.min), ("above", rule.max)) if limit]
         if rule.measures == "state" and cause.breaks.side:
-            refs.note(
+            checker.note(
                 entry, ("breaks", "side"), "K152", f"the rule '{rule.id}' is a state and has no side", mend="drop side:"
             )
         elif rule.measures != "state" and cause.breaks.side not in sides:
-            refs.note(
+            checker.note(
                 entry,
                 ("breaks",),
                 "K152",
@@ -60,16 +60,16 @@ def _breaks(refs: "Refs", entry: "Entry") -> None:
             )
 
 
-def _shows(refs: "Refs", entry: "Entry") -> None:
+def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
     cause = entry.record
-    seen = bool(cause.breaks and cause.breaks.rule in refs.measured)
+    seen = bool(cause.breaks and cause.breaks.rule in checker.measured)
     complains = False
     for i, shows in enumerate(cause.shows):
         path = ("shows", i)
-        refs.strength(entry, (*path, "strength"), shows.strength)
+        checker.strength(entry, (*path, "strength"), shows.strength)
         named = [n for n in ("complaint", "check", "rule") if getattr(shows, n)]
         if len(named) != 1:
-            refs.note(
+            checker.note(
                 entry,
                 path,
                 "K153",
@@ -77,14 +77,14 @@ def _shows(refs: "Refs", entry: "Entry") -> None:
                 mend="keep one of the three",
             )
         elif shows.complaint:
-            refs.known(entry, (*path, "complaint"), shows.complaint, "complaints", "complaint")
+            checker.known(entry, (*path, "complaint"), shows.complaint, "complaints", "complaint")
             complains = True
         elif shows.rule:
-            if refs.known(entry, (*path, "rule"), shows.rule, "rules", "rule"):
-                rule = refs.tables["rules"][shows.rule].record
+            if checker.known(entry, (*path, "rule"), shows.rule, "rules", "rule"):
+                rule = checker.tables["rules"][shows.rule].record
                 sides = [side for side, limit in (("below", rule.min), ("above", rule.max)) if limit]
                 if shows.side not in sides:
-                    refs.note(
+                    checker.note(
                         entry,
                         path,
                         "K152",
@@ -94,10 +94,10 @@ def _shows(refs: "Refs", entry: "Entry") -> None:
                     )
             seen = True
         elif shows.check:
-            refs.outcome(entry, path, shows.check, shows.answer, shows.side)
-            check = refs.tables["checks"].get(shows.check)
+            checker.outcome(entry, path, shows.check, shows.answer, shows.side)
+            check = checker.tables["checks"].get(shows.check)
             if check and check.record.answers and shows.answer == list(check.record.answers)[-1]:
-                refs.note(
+                checker.note(
                     entry,
                     (*path, "answer"),
                     "K154",
@@ -106,7 +106,7 @@ def _shows(refs: "Refs", entry: "Entry") -> None:
                 )
             seen = True
     if not complains:
-        refs.note(
+        checker.note(
             entry,
             ("shows",),
             "K155",
@@ -114,7 +114,7 @@ def _shows(refs: "Refs", entry: "Entry") -> None:
             mend="add {complaint: <id>, strength: <word>}: else it can never be found",
         )
     if not seen:
-        refs.note(
+        checker.note(
             entry,
             ("shows",),
             "K156",
@@ -123,13 +123,13 @@ def _shows(refs: "Refs", entry: "Entry") -> None:
         )
 
 
-def _mistaken(refs: "Refs", entry: "Entry") -> None:
+def _mistaken(checker: "ReferenceChecker", entry: "Entry") -> None:
     from .references import FILLER
 
     for i, other in enumerate(entry.record.mistaken_for):
         path = ("mistaken_for", i)
         if bool(other.cause) == bool(other.healthy):
-            refs.note(
+            checker.note(
                 entry,
                 path,
                 "K157",
@@ -138,12 +138,12 @@ def _mistaken(refs: "Refs", entry: "Entry") -> None:
             )
         elif (
             other.cause
-            and refs.known(entry, (*path, "cause"), other.cause, "causes", "cause")
+            and checker.known(entry, (*path, "cause"), other.cause, "causes", "cause")
             and other.cause == entry.record.id
         ):
-            refs.note(entry, (*path, "cause"), "K157", "a cause mistaken for itself", mend="name another cause")
+            checker.note(entry, (*path, "cause"), "K157", "a cause mistaken for itself", mend="name another cause")
         if (other.healthy or "").strip().lower() in FILLER or other.tell.strip().lower() in FILLER:
-            refs.note(
+            checker.note(
                 entry,
                 path,
                 "K158",
@@ -152,38 +152,40 @@ def _mistaken(refs: "Refs", entry: "Entry") -> None:
             )
 
 
-def _remedy(refs: "Refs", entry: "Entry") -> None:
+def _remedy(checker: "ReferenceChecker", entry: "Entry") -> None:
     cause = entry.record
     remedy = cause.remedy
-    refs.strength(entry, ("remedy", "cures"), remedy.cures)
+    checker.strength(entry, ("remedy", "cures"), remedy.cures)
     hands = {"anyone": ["homeowner", "technician"], "technician": ["technician"]}.get(remedy.by, [])
-    refs.hazards(entry, remedy.hazards, remedy.why_no_hazard, ("remedy",), hands)
+    checker.hazards(entry, remedy.hazards, remedy.why_no_hazard, ("remedy",), hands)
     for i, part in enumerate(remedy.parts):
-        refs.known(entry, ("remedy", "parts", i), part, "parts", "part")
+        checker.known(entry, ("remedy", "parts", i), part, "parts", "part")
     if remedy.only_if:
-        refs.outcome(entry, ("remedy", "only_if"), remedy.only_if.check, remedy.only_if.answer, remedy.only_if.side)
+        checker.outcome(entry, ("remedy", "only_if"), remedy.only_if.check, remedy.only_if.answer, remedy.only_if.side)
 
 
-def machines(refs: "Refs") -> None:
+def machines(checker: "ReferenceChecker") -> None:
     """Check machine sheets: facts, limits and data that exist."""
-    for entry in refs.tables["machines"].values():
+    for entry in checker.tables["machines"].values():
         machine = entry.record
-        refs.when(entry, ("facts",), machine.facts)
+        checker.when(entry, ("facts",), machine.facts)
         for p in data_problems(machine):
-            refs.note(entry, ("data", p.shown), "K146", p.message, expected=p.expected, nearest=p.nearest, mend=p.mend)
+            checker.note(
+                entry, ("data", p.shown), "K146", p.message, expected=p.expected, nearest=p.nearest, mend=p.mend
+            )
         for i, limit in enumerate(machine.limits):
-            if refs.known(entry, ("limits", i, "rule"), limit.rule, "rules", "rule"):
+            if checker.known(entry, ("limits", i, "rule"), limit.rule, "rules", "rule"):
                 for name in ("min", "max"):
                     if getattr(limit, name):
-                        refs.amount(
+                        checker.amount(
                             entry,
                             ("limits", i, name),
                             getattr(limit, name),
-                            refs.tables["rules"][limit.rule].record.measures,
+                            checker.tables["rules"][limit.rule].record.measures,
                         )
-                said = misfit(refs.tables["rules"][limit.rule].record, limit)
+                said = misfit(checker.tables["rules"][limit.rule].record, limit)
                 if said:
-                    refs.note(
+                    checker.note(
                         entry,
                         ("limits", i, "rule"),
                         "K115",
@@ -193,16 +195,16 @@ def machines(refs: "Refs") -> None:
                     )
 
 
-def cases(refs: "Refs", decoys: list["Entry"]) -> None:
+def cases(checker: "ReferenceChecker", decoys: list["Entry"]) -> None:
     """Check the ids inside cases and decoys."""
-    for entry in refs.tables["causes"].values():
+    for entry in checker.tables["causes"].values():
         for i, trial in enumerate(entry.record.cases):
             path: tuple[str | int, ...] = ("cases", i, "given")
             for complaint in trial.given.complaints:
-                refs.known(entry, (*path, "complaints"), complaint, "complaints", "complaint")
-            refs.when(entry, (*path, "facts"), trial.given.facts)
+                checker.known(entry, (*path, "complaints"), complaint, "complaints", "complaint")
+            checker.when(entry, (*path, "facts"), trial.given.facts)
             for check, answer in trial.given.answers.items():
-                _answered(refs, entry, (*path, "answers", check), check, answer)
+                _answered(checker, entry, (*path, "answers", check), check, answer)
             expect = trial.expect
             named = [
                 (("top",), expect.top),
@@ -211,22 +213,24 @@ def cases(refs: "Refs", decoys: list["Entry"]) -> None:
             ]
             for field, cause in named:
                 if cause:
-                    refs.known(entry, ("cases", i, "expect", *field), cause, "causes", "cause")
+                    checker.known(entry, ("cases", i, "expect", *field), cause, "causes", "cause")
     for entry in decoys:
-        refs.known(entry, ("complaint",), entry.record.complaint, "complaints", "complaint")
-        refs.when(entry, ("facts",), entry.record.facts)
+        checker.known(entry, ("complaint",), entry.record.complaint, "complaints", "complaint")
+        checker.when(entry, ("facts",), entry.record.facts)
 
 
-def _answered(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], check: str, answer: str) -> None:
-    if not refs.known(entry, path, check, "checks", "check"):
+def _answered(
+    checker: "ReferenceChecker", entry: "Entry", path: tuple[str | int, ...], check: str, answer: str
+) -> None:
+    if not checker.known(entry, path, check, "checks", "check"):
         return
-    record = refs.tables["checks"][check].record
+    record = checker.tables["checks"][check].record
     if record.kind == "measure":
-        rule = refs.tables["rules"].get(record.rule or "")
-        if rule and rule.record.measures != "state" and refs.amount(entry, path, answer, rule.record.measures):
-            refs.plausible(entry, path, answer, rule.record)
+        rule = checker.tables["rules"].get(record.rule or "")
+        if rule and rule.record.measures != "state" and checker.amount(entry, path, answer, rule.record.measures):
+            checker.plausible(entry, path, answer, rule.record)
     elif answer not in record.answers:
-        refs.note(
+        checker.note(
             entry,
             path,
             "K110",

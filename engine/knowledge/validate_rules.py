@@ -10,21 +10,21 @@ from .machine_sheet import DATA
 
 if TYPE_CHECKING:
     from .pieces import Entry
-    from .references import Refs
+    from .references import ReferenceChecker
 
 
-def rules(refs: "Refs") -> None:
+def rules(checker: "ReferenceChecker") -> None:
     """Check every rule: limits, plausible range, neighbours, sources."""
-    for entry in refs.tables["rules"].values():
+    for entry in checker.tables["rules"].values():
         rule = entry.record
-        refs.when(entry, ("when",), rule.when)
-        refs.cites(entry, rule.sources)
+        checker.when(entry, ("when",), rule.when)
+        checker.cites(entry, rule.sources)
         for i, neighbour in enumerate(rule.neighbours):
-            refs.known(entry, ("neighbours", i, "rule"), neighbour.rule, "rules", "rule")
+            checker.known(entry, ("neighbours", i, "rule"), neighbour.rule, "rules", "rule")
         if rule.model:
-            _model(refs, entry, ("model",), rule.model)
+            _model(checker, entry, ("model",), rule.model)
             if rule.model.gives and (not rule.plausible or rule.otherwise_per_1000 is None):
-                refs.note(
+                checker.note(
                     entry,
                     ("model",),
                     "K137",
@@ -32,7 +32,7 @@ def rules(refs: "Refs") -> None:
                     mend="add both to the rule",
                 )
         if rule.authority == "code" and not rule.edition:
-            refs.note(
+            checker.note(
                 entry,
                 ("authority",),
                 "K121",
@@ -41,7 +41,7 @@ def rules(refs: "Refs") -> None:
             )
         if rule.measures == "state":
             if not rule.must or rule.min or rule.max:
-                refs.note(
+                checker.note(
                     entry,
                     ("measures",),
                     "K122",
@@ -50,7 +50,7 @@ def rules(refs: "Refs") -> None:
                 )
             continue
         if not (rule.min or rule.max):
-            refs.note(
+            checker.note(
                 entry,
                 (),
                 "K123",
@@ -60,26 +60,26 @@ def rules(refs: "Refs") -> None:
             )
         for name, text in (("min", rule.min), ("max", rule.max)):
             if text:
-                refs.amount(entry, (name,), text, rule.measures)
+                checker.amount(entry, (name,), text, rule.measures)
         low, high = (value_of(text, rule.measures) if text else None for text in (rule.min, rule.max))
         if isinstance(low, float) and isinstance(high, float) and low > high:
-            refs.note(
+            checker.note(
                 entry,
                 ("min",),
                 "K125",
                 f"min {rule.min} is above max {rule.max}",
                 mend="swap them, or correct the unit of one",
             )
-        _plausible(refs, entry)
+        _plausible(checker, entry)
 
 
-def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model.Model) -> None:
+def _model(checker: "ReferenceChecker", entry: "Entry", path: tuple[str | int, ...], use: model.Model) -> None:
     """Check the physics behind a rule or a reading: the working, its inputs, and where they come from."""
-    from ..calculators.calculator import all_workings
+    from ..calculators.calculator import all_calculators
 
-    known = all_workings()
+    known = all_calculators()
     if use.working not in known:
-        refs.note(
+        checker.note(
             entry,
             (*path, "working"),
             "K144",
@@ -93,7 +93,7 @@ def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model
     inputs = {i.name: i for i in working.inputs}
     gives = {o.name for o in working.outputs}
     if use.gives and use.gives not in gives:
-        refs.note(
+        checker.note(
             entry,
             (*path, "gives"),
             "K144",
@@ -103,7 +103,7 @@ def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model
             mend="name one of its outputs",
         )
     if use.at_least and use.at_least not in inputs:
-        refs.note(
+        checker.note(
             entry,
             (*path, "at_least"),
             "K144",
@@ -115,7 +115,7 @@ def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model
     for name, take in use.takes.items():
         here = (*path, "takes", name)
         if name not in inputs:
-            refs.note(
+            checker.note(
                 entry,
                 here,
                 "K144",
@@ -125,10 +125,10 @@ def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model
                 mend="name one of its inputs",
             )
             continue
-        if take.check and refs.known(entry, (*here, "check"), take.check, "checks", "check"):
-            rule = refs.tables["rules"].get(refs.tables["checks"][take.check].record.rule or "")
+        if take.check and checker.known(entry, (*here, "check"), take.check, "checks", "check"):
+            rule = checker.tables["rules"].get(checker.tables["checks"][take.check].record.rule or "")
             if not rule or rule.record.measures != inputs[name].measures:
-                refs.note(
+                checker.note(
                     entry,
                     (*here, "check"),
                     "K145",
@@ -136,7 +136,7 @@ def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model
                     mend="name a measuring check of that kind",
                 )
         if take.data and DATA.get(take.data, ("",))[0] != inputs[name].measures:
-            refs.note(
+            checker.note(
                 entry,
                 (*here, "data"),
                 "K146",
@@ -147,7 +147,7 @@ def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model
             )
         if take.value:
             if not take.basis:
-                refs.note(
+                checker.note(
                     entry,
                     here,
                     "K105",
@@ -155,19 +155,19 @@ def _model(refs: "Refs", entry: "Entry", path: tuple[str | int, ...], use: model
                     mend="say what it rests on: judgement, C, S with its source",
                 )
             if inputs[name].measures != "number":
-                refs.amount(entry, (*here, "value"), take.value, inputs[name].measures)
+                checker.amount(entry, (*here, "value"), take.value, inputs[name].measures)
     for rule_id in use.instead_of:
-        refs.known(entry, (*path, "instead_of"), rule_id, "rules", "rule")
+        checker.known(entry, (*path, "instead_of"), rule_id, "rules", "rule")
 
 
-def _plausible(refs: "Refs", entry: "Entry") -> None:
+def _plausible(checker: "ReferenceChecker", entry: "Entry") -> None:
     """Check that the plausible range can be read and holds the limits."""
     rule = entry.record
     if not rule.plausible:
         return
     ends = ends_of(rule.plausible, rule.measures)
     if isinstance(ends, parsing.QuantityProblem):
-        refs.note(
+        checker.note(
             entry,
             ("plausible",),
             "K109",
@@ -178,7 +178,7 @@ def _plausible(refs: "Refs", entry: "Entry") -> None:
         return
     limits = [value_of(text, rule.measures) for text in (rule.min, rule.max) if text]
     if any(isinstance(limit, float) and not ends[0] <= limit <= ends[1] for limit in limits):
-        refs.note(
+        checker.note(
             entry,
             ("plausible",),
             "K124",
@@ -187,15 +187,15 @@ def _plausible(refs: "Refs", entry: "Entry") -> None:
         )
 
 
-def checks(refs: "Refs") -> None:
+def checks(checker: "ReferenceChecker") -> None:
     """Check every check: rule or reason, answers or measurement, voices, minutes, hazards."""
-    for entry in refs.tables["checks"].values():
+    for entry in checker.tables["checks"].values():
         check = entry.record
-        refs.when(entry, ("when",), check.when)
+        checker.when(entry, ("when",), check.when)
         hands = [h for h in ("homeowner", "technician") if getattr(check.minutes, h) is not None]
-        refs.hazards(entry, check.hazards, check.why_no_hazard, (), hands)
+        checker.hazards(entry, check.hazards, check.why_no_hazard, (), hands)
         if bool(check.rule) == bool(check.why_no_rule):
-            refs.note(
+            checker.note(
                 entry,
                 (),
                 "K131",
@@ -203,7 +203,7 @@ def checks(refs: "Refs") -> None:
                 mend="name the rule that it measures, or say why there is none",
             )
         if not hands:
-            refs.note(
+            checker.note(
                 entry,
                 ("minutes",),
                 "K132",
@@ -213,7 +213,7 @@ def checks(refs: "Refs") -> None:
         for hand in hands:
             for voice in ("homeowner", "desk") if hand == "homeowner" else ("technician",):
                 if not getattr(check.ask, voice):
-                    refs.note(
+                    checker.note(
                         entry,
                         ("ask",),
                         "K133",
@@ -222,7 +222,7 @@ def checks(refs: "Refs") -> None:
                     )
         voices = [v for v in (check.ask.homeowner, check.ask.desk, check.ask.technician) if v]
         if len(set(voices)) < len(voices):
-            refs.note(
+            checker.note(
                 entry,
                 ("ask",),
                 "K134",
@@ -230,44 +230,44 @@ def checks(refs: "Refs") -> None:
                 mend="write each for its reader",
             )
         for i, complaint in enumerate(check.heard_with):
-            refs.known(entry, ("heard_with", i), complaint, "complaints", "complaint")
+            checker.known(entry, ("heard_with", i), complaint, "complaints", "complaint")
         for i, use in enumerate(check.means):
-            _model(refs, entry, ("means", i), use)
+            _model(checker, entry, ("means", i), use)
         if check.rule:
-            refs.known(entry, ("rule",), check.rule, "rules", "rule")
+            checker.known(entry, ("rule",), check.rule, "rules", "rule")
         if check.kind == "measure":
-            _measure(refs, entry)
+            _measure(checker, entry)
         else:
-            _answers(refs, entry)
+            _answers(checker, entry)
 
 
-def _measure(refs: "Refs", entry: "Entry") -> None:
+def _measure(checker: "ReferenceChecker", entry: "Entry") -> None:
     """Check a measuring check: a rule with numbers, a plausible range, give or take."""
     check = entry.record
     if check.answers:
-        refs.note(
+        checker.note(
             entry,
             ("answers",),
             "K135",
             f"'{check.id}' is a measurement and has answers",
             mend="make it a look, or drop the answers",
         )
-    rule = refs.tables["rules"].get(check.rule or "")
+    rule = checker.tables["rules"].get(check.rule or "")
     if not rule:
-        refs.note(
+        checker.note(
             entry, ("kind",), "K136", f"the measurement '{check.id}' has no rule", mend="name a rule with numbers"
         )
         return
     for field in ("plausible", "otherwise_per_1000"):
         if getattr(rule.record, field) is None:
-            refs.note(
+            checker.note(
                 rule, (), "K137", f"'{rule.record.id}' is measured but has no {field}", mend=f"add {field}: to the rule"
             )
     otherwise = rule.record.otherwise_per_1000
     if isinstance(otherwise, dict):
         sides = [s for s, limit in (("below", rule.record.min), ("above", rule.record.max)) if limit]
         if sorted(otherwise) != sorted(sides):
-            refs.note(
+            checker.note(
                 rule,
                 ("otherwise_per_1000",),
                 "K143",
@@ -276,10 +276,10 @@ def _measure(refs: "Refs", entry: "Entry") -> None:
                 mend="give one number for each side that has a limit",
             )
     if rule.record.measures == "state":
-        refs.note(entry, ("rule",), "K136", f"the rule '{check.rule}' has no numbers", mend="make the check a look")
+        checker.note(entry, ("rule",), "K136", f"the rule '{check.rule}' has no numbers", mend="make the check a look")
         return
     if check.give_or_take is None:
-        refs.note(
+        checker.note(
             entry,
             (),
             "K138",
@@ -290,7 +290,7 @@ def _measure(refs: "Refs", entry: "Entry") -> None:
     spread = check.give_or_take if isinstance(check.give_or_take, dict) else {"": check.give_or_take}
     for hand, text in spread.items():
         if hand not in ("", "homeowner", "technician"):
-            refs.note(
+            checker.note(
                 entry,
                 ("give_or_take", hand),
                 "K139",
@@ -298,16 +298,16 @@ def _measure(refs: "Refs", entry: "Entry") -> None:
                 expected="homeowner, technician",
                 mend="correct the name",
             )
-        refs.amount(
+        checker.amount(
             entry, ("give_or_take", hand) if hand else ("give_or_take",), text, rule.record.measures, tolerance=True
         )
 
 
-def _answers(refs: "Refs", entry: "Entry") -> None:
+def _answers(checker: "ReferenceChecker", entry: "Entry") -> None:
     """Check the answers of a look, a question or a trial."""
     check = entry.record
     if len(check.answers) < 2:
-        refs.note(
+        checker.note(
             entry,
             ("answers",),
             "K140",
@@ -318,7 +318,7 @@ def _answers(refs: "Refs", entry: "Entry") -> None:
     *telling, last = check.answers
     for name in telling:
         if check.answers[name].leak_per_1000 is None:
-            refs.note(
+            checker.note(
                 entry,
                 ("answers", name),
                 "K141",
@@ -326,7 +326,7 @@ def _answers(refs: "Refs", entry: "Entry") -> None:
                 mend="say how often it is seen with no listed cause at work",
             )
     if check.answers[last].leak_per_1000 is not None:
-        refs.note(
+        checker.note(
             entry,
             ("answers", last),
             "K142",
@@ -336,10 +336,10 @@ def _answers(refs: "Refs", entry: "Entry") -> None:
     for name, answer in check.answers.items():
         if (
             answer.raises
-            and refs.known(entry, ("answers", name, "raises"), answer.raises, "hazards", "hazard")
-            and not refs.tables["hazards"][answer.raises].record.gate
+            and checker.known(entry, ("answers", name, "raises"), answer.raises, "hazards", "hazard")
+            and not checker.tables["hazards"][answer.raises].record.gate
         ):
-            refs.note(
+            checker.note(
                 entry,
                 ("answers", name, "raises"),
                 "K112",

@@ -16,7 +16,7 @@ from .units import SI, Unit, unit
 Shown = Literal["both", "us", "si"]
 
 
-class Row(Struct, frozen=True):
+class UnitStep(Struct, frozen=True):
     """Values below a size are shown in one unit, to a step.
 
     Parameters
@@ -47,78 +47,94 @@ _ALL = math.inf
 _F = Fraction
 _TWELVE_FT = 3.6576
 
-_ROWS: dict[tuple[str, str], tuple[Row, ...]] = {
+_ROWS: dict[tuple[str, str], tuple[UnitStep, ...]] = {
     ("length", "us"): (
-        Row(0.0005, "in", _F(1, 1000)),
-        Row(0.003175, "in", _F(1, 100)),
-        Row(0.0254, "in", _F(1, 16), halves=True),
-        Row(_TWELVE_FT, "in", _F(1, 8), halves=True),
-        Row(_ALL, "ft", _F(1), lesser="in"),
+        UnitStep(0.0005, "in", _F(1, 1000)),
+        UnitStep(0.003175, "in", _F(1, 100)),
+        UnitStep(0.0254, "in", _F(1, 16), halves=True),
+        UnitStep(_TWELVE_FT, "in", _F(1, 8), halves=True),
+        UnitStep(_ALL, "ft", _F(1), lesser="in"),
     ),
     ("length", "si"): (
-        Row(0.0005, "mm", _F(1, 100)),
-        Row(0.01, "mm", _F(1, 10)),
-        Row(0.1, "mm", _F(1)),
-        Row(_TWELVE_FT, "cm", _F(1, 10), beside=_F(1)),
-        Row(_ALL, "m", _F(1, 100)),
+        UnitStep(0.0005, "mm", _F(1, 100)),
+        UnitStep(0.01, "mm", _F(1, 10)),
+        UnitStep(0.1, "mm", _F(1)),
+        UnitStep(_TWELVE_FT, "cm", _F(1, 10), beside=_F(1)),
+        UnitStep(_ALL, "m", _F(1, 100)),
     ),
     ("slope", "us"): (
-        Row(0.0005, "in/ft", _F(1, 1000)),
-        Row(1 / 96, "in/ft", _F(1, 100)),
-        Row(_ALL, "in/ft", _F(1, 16), halves=True),
+        UnitStep(0.0005, "in/ft", _F(1, 1000)),
+        UnitStep(1 / 96, "in/ft", _F(1, 100)),
+        UnitStep(_ALL, "in/ft", _F(1, 16), halves=True),
     ),
-    ("slope", "si"): (Row(0.01, "mm/m", _F(1, 10)), Row(_ALL, "mm/m", _F(1))),
-    ("flow", "us"): (Row(_ALL, "gpm", _F(1, 10)),),
-    ("flow", "si"): (Row(10 / 60000, "L/min", _F(1, 10)), Row(_ALL, "L/min", _F(1, 2), beside=_F(1))),
+    ("slope", "si"): (UnitStep(0.01, "mm/m", _F(1, 10)), UnitStep(_ALL, "mm/m", _F(1))),
+    ("flow", "us"): (UnitStep(_ALL, "gpm", _F(1, 10)),),
+    ("flow", "si"): (UnitStep(10 / 60000, "L/min", _F(1, 10)), UnitStep(_ALL, "L/min", _F(1, 2), beside=_F(1))),
     ("volume", "us"): (
-        Row(0.00006, "tbsp", _F(1, 2), halves=True),
-        Row(0.0009, "fl oz", _F(1, 2), halves=True),
-        Row(0.0019, "fl oz", _F(1)),
-        Row(0.0379, "gal", _F(1, 10)),
-        Row(_ALL, "gal", _F(1)),
+        UnitStep(0.00006, "tbsp", _F(1, 2), halves=True),
+        UnitStep(0.0009, "fl oz", _F(1, 2), halves=True),
+        UnitStep(0.0019, "fl oz", _F(1)),
+        UnitStep(0.0379, "gal", _F(1, 10)),
+        UnitStep(_ALL, "gal", _F(1)),
     ),
     ("volume", "si"): (
-        Row(0.00006, "mL", _F(1)),
-        Row(0.0009, "mL", _F(10)),
-        Row(0.01, "L", _F(1, 10)),
-        Row(_ALL, "L", _F(1)),
+        UnitStep(0.00006, "mL", _F(1)),
+        UnitStep(0.0009, "mL", _F(10)),
+        UnitStep(0.01, "L", _F(1, 10)),
+        UnitStep(_ALL, "L", _F(1)),
     ),
-    ("pressure", "us"): (Row(70000, "psi", _F(1, 10)), Row(_ALL, "psi", _F(1))),
-    ("pressure", "si"): (Row(10000, "kPa", _F(1, 10)), Row(100000, "kPa", _F(1)), Row(_ALL, "kPa", _F(5))),
-    ("temperature", "us"): (Row(_ALL, "°F", _F(1)),),
-    ("temperature", "si"): (Row(_ALL, "°C", _F(1, 2), beside=_F(1)),),
-    ("voltage", "si"): (Row(1, "V", _F(1, 100)), Row(_ALL, "V", _F(1, 10))),
+    ("pressure", "us"): (UnitStep(70000, "psi", _F(1, 10)), UnitStep(_ALL, "psi", _F(1))),
+    ("pressure", "si"): (
+        UnitStep(10000, "kPa", _F(1, 10)),
+        UnitStep(100000, "kPa", _F(1)),
+        UnitStep(_ALL, "kPa", _F(5)),
+    ),
+    ("temperature", "us"): (UnitStep(_ALL, "°F", _F(1)),),
+    ("temperature", "si"): (UnitStep(_ALL, "°C", _F(1, 2), beside=_F(1)),),
+    ("voltage", "si"): (UnitStep(1, "V", _F(1, 100)), UnitStep(_ALL, "V", _F(1, 10))),
     ("current", "si"): (
-        Row(0.01, "mA", _F(1, 20)),
-        Row(0.1, "mA", _F(1)),
-        Row(1, "A", _F(1, 100)),
-        Row(_ALL, "A", _F(1, 10)),
+        UnitStep(0.01, "mA", _F(1, 20)),
+        UnitStep(0.1, "mA", _F(1)),
+        UnitStep(1, "A", _F(1, 100)),
+        UnitStep(_ALL, "A", _F(1, 10)),
     ),
     ("time", "si"): (
-        Row(1, "ms", _F(1)),
-        Row(10, "s", _F(1, 10)),
-        Row(120, "s", _F(1)),
-        Row(600, "min", _F(1), lesser="s"),
-        Row(7200, "min", _F(1)),
-        Row(_ALL, "h", _F(1, 10)),
+        UnitStep(1, "ms", _F(1)),
+        UnitStep(10, "s", _F(1, 10)),
+        UnitStep(120, "s", _F(1)),
+        UnitStep(600, "min", _F(1), lesser="s"),
+        UnitStep(7200, "min", _F(1)),
+        UnitStep(_ALL, "h", _F(1, 10)),
     ),
-    ("age", "si"): (Row(60 * 86400, "days", _F(1)), Row(63115200, "months", _F(1)), Row(_ALL, "years", _F(1, 2))),
-    ("turns", "si"): (Row(_ALL, "turns", _F(1, 24), halves=True),),
-    ("mass", "us"): (Row(0.4535, "oz", _F(1)), Row(4.53, "lb", _F(1, 10)), Row(_ALL, "lb", _F(1))),
-    ("mass", "si"): (Row(0.4535, "g", _F(10)), Row(4.53, "kg", _F(1, 10)), Row(_ALL, "kg", _F(1))),
-    ("area", "us"): (Row(0.0064, "sq in", _F(1, 10)), Row(0.929, "sq in", _F(1)), Row(_ALL, "sq ft", _F(1, 10))),
-    ("area", "si"): (Row(0.001, "cm2", _F(1, 10)), Row(0.929, "cm2", _F(1), beside=_F(5)), Row(_ALL, "m2", _F(1, 10))),
+    ("age", "si"): (
+        UnitStep(60 * 86400, "days", _F(1)),
+        UnitStep(63115200, "months", _F(1)),
+        UnitStep(_ALL, "years", _F(1, 2)),
+    ),
+    ("turns", "si"): (UnitStep(_ALL, "turns", _F(1, 24), halves=True),),
+    ("mass", "us"): (UnitStep(0.4535, "oz", _F(1)), UnitStep(4.53, "lb", _F(1, 10)), UnitStep(_ALL, "lb", _F(1))),
+    ("mass", "si"): (UnitStep(0.4535, "g", _F(10)), UnitStep(4.53, "kg", _F(1, 10)), UnitStep(_ALL, "kg", _F(1))),
+    ("area", "us"): (
+        UnitStep(0.0064, "sq in", _F(1, 10)),
+        UnitStep(0.929, "sq in", _F(1)),
+        UnitStep(_ALL, "sq ft", _F(1, 10)),
+    ),
+    ("area", "si"): (
+        UnitStep(0.001, "cm2", _F(1, 10)),
+        UnitStep(0.929, "cm2", _F(1), beside=_F(5)),
+        UnitStep(_ALL, "m2", _F(1, 10)),
+    ),
 }
 _ONE_OF = {"turns": "turn", "years": "year", "months": "month", "days": "day"}
 _TURN_PARTS = (1, 2, 3, 4, 6, 8)  # the shares of a turn that people use: 2/3 with pliers, 1 1/3 at a foot
 
 
-def _row(value: float, measures: str, system: str) -> Row:
+def _row(value: float, measures: str, system: str) -> UnitStep:
     rows = _ROWS.get((measures, system)) or _ROWS[measures, "si"]
     return next(row for row in rows if abs(value) < row.below or row.below == _ALL)
 
 
-def _number(number: Fraction, row: Row) -> str:
+def _number(number: Fraction, row: UnitStep) -> str:
     """Write a number that already is a multiple of the step."""
     sign, number = ("-", -number) if number < 0 else ("", number)
     whole, rest = divmod(number, 1)

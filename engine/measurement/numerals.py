@@ -9,7 +9,7 @@ from .units import pattern
 LONGEST = 80  # characters; no reading needs more, and the work stays bounded
 
 
-class Unclear(Exception):
+class AmbiguousNumeralError(Exception):
     """A numeral that can be read in more than one way, or in none.
 
     Parameters
@@ -149,7 +149,7 @@ def value(numeral: str) -> Fraction:
 
     Raises
     ------
-    Unclear
+    AmbiguousNumeralError
         If it has more than one reading (1,000; 11/4) or none (1/0).
 
     Examples
@@ -158,7 +158,7 @@ def value(numeral: str) -> Fraction:
     (Fraction(79, 2), Fraction(79, 2), Fraction(2001, 2))
     >>> value("1,000")
     Traceback (most recent call last):
-    dryfloor.engine.measurement.numerals.Unclear: the comma may part thousands or decimals
+    dryfloor.engine.measurement.numerals.AmbiguousNumeralError: the comma may part thousands or decimals
     """
     mixed = _MIXED.fullmatch(numeral)
     return _fraction(*mixed.groups()) if mixed else _decimal(numeral)
@@ -166,7 +166,7 @@ def value(numeral: str) -> Fraction:
 
 def _fraction(whole: str | None, top: str, under: str) -> Fraction:
     if not int(under):
-        raise Unclear("nothing can be divided by zero")
+        raise AmbiguousNumeralError("nothing can be divided by zero")
     if whole is None:
         # 391/2 and 11/4 may have lost the blank after the whole number.
         cuts = [i for i in range(1, len(top)) if 0 < int(top[i:]) < int(under) and top[i] != "0"]
@@ -175,10 +175,10 @@ def _fraction(whole: str | None, top: str, under: str) -> Fraction:
         if lost and share > 1:
             whole_part, rest = divmod(share, 1)
             meant = f"{whole_part} {rest}" if rest else f"{whole_part}"
-            raise Unclear("a blank may be missing after the whole number", (lost[-1], meant))
+            raise AmbiguousNumeralError("a blank may be missing after the whole number", (lost[-1], meant))
         return share
     if int(top) >= int(under):
-        raise Unclear("the fraction after a whole number must be less than one")
+        raise AmbiguousNumeralError("the fraction after a whole number must be less than one")
     return int(whole) + Fraction(int(top), int(under))
 
 
@@ -187,7 +187,7 @@ def _decimal(numeral: str) -> Fraction:
     head, _, tail = numeral.rpartition(",") if commas == 1 and not dots else ("", "", numeral)
     if commas == 1 and not dots:
         if len(tail) == 3 and 1 <= len(head) <= 3 and not head.startswith("0"):
-            raise Unclear("the comma may part thousands or decimals", (head + tail, f"{head}.{tail}"))
+            raise AmbiguousNumeralError("the comma may part thousands or decimals", (head + tail, f"{head}.{tail}"))
         return Fraction(f"{head or 0}.{tail}")
     if dots <= 1 and not commas:
         return Fraction(f"0{numeral}" if numeral.startswith(".") else numeral)
@@ -199,12 +199,12 @@ def _decimal(numeral: str) -> Fraction:
     groups, decimals = numeral[:last].split(group), numeral[last + 1 :]
     threes = all(len(three) == 3 for three in groups[1:])
     if not threes or len(groups[0]) > 3 or not all(three.isdigit() for three in groups):
-        raise Unclear("its commas and dots do not part groups of three")
+        raise AmbiguousNumeralError("its commas and dots do not part groups of three")
     return Fraction("".join(groups) + (f".{decimals}" if decimals else ""))
 
 
 @dataclass(frozen=True)
-class Part:
+class NumeralPart:
     """A number with the unit that follows it, and whatever words come after."""
 
     digits: str
@@ -215,9 +215,9 @@ class Part:
         return self.digits + ("" if self.unit in ("'", '"', "°") else " ") * bool(self.unit) + self.unit
 
 
-def scan(text: str) -> tuple[str, list[Part]]:
+def scan(text: str) -> tuple[str, list[NumeralPart]]:
     """Cut a tidied text into numbers, the units after them, and other words."""
-    lead, parts, at = "", list[Part](), 0
+    lead, parts, at = "", list[NumeralPart](), 0
     while at < len(text):
         number = NUMBER.match(text, at)
         if not number:
@@ -232,7 +232,7 @@ def scan(text: str) -> tuple[str, list[Part]]:
             continue
         at = number.end() + len(text[number.end() :]) - len(text[number.end() :].lstrip())
         found = pattern().match(text, at)
-        parts.append(Part(number.group(), found.group() if found else ""))
+        parts.append(NumeralPart(number.group(), found.group() if found else ""))
         at = found.end() if found else at
         at += len(text[at:]) - len(text[at:].lstrip())
     return lead, parts

@@ -12,7 +12,7 @@ from itertools import pairwise
 from ..errors import nearest as nearest_word
 from . import numerals
 from .formatting import resolution, show, show_difference
-from .numerals import Part, scan
+from .numerals import NumeralPart, scan
 from .units import EXAMPLES, NAMED, USUAL, Unit, measures_of, unit, units_of
 
 
@@ -242,7 +242,7 @@ def _half(ask: Ask, text: str, measures: str) -> Fraction:
     raise ask.problem(question)
 
 
-def _amount(ask: Ask, part: Part) -> Fraction:
+def _amount(ask: Ask, part: NumeralPart) -> Fraction:
     """Return one number with its unit in SI."""
     number = _number(ask, part)
     if ask.measures == "count":
@@ -280,17 +280,17 @@ def _in_si(ask: Ask, number: Fraction, known: Unit) -> Fraction:
     return number * known.factor
 
 
-def _number(ask: Ask, part: Part) -> Fraction:
+def _number(ask: Ask, part: NumeralPart) -> Fraction:
     try:
         return numerals.value(part.digits)
-    except numerals.Unclear as unclear:
+    except numerals.AmbiguousNumeralError as unclear:
         raise ask.problem(
             f"{unclear.why.capitalize()}. How is {part.digits} meant?",
             readings=[f"{digits} {part.unit}".strip() for digits in unclear.readings],
         ) from None
 
 
-def _count(ask: Ask, part: Part, number: Fraction) -> Fraction:
+def _count(ask: Ask, part: NumeralPart, number: Fraction) -> Fraction:
     """Return a count; "4 feet" are the feet of a machine, and other things may be named too."""
     others = [m for m in measures_of(part.unit) if m != "count"] if part.unit else []
     if others and part.unit.lower() not in ("feet", "foot"):
@@ -302,7 +302,7 @@ def _count(ask: Ask, part: Part, number: Fraction) -> Fraction:
     return number
 
 
-def _sum(ask: Ask, parts: list[Part]) -> Fraction:
+def _sum(ask: Ask, parts: list[NumeralPart]) -> Fraction:
     """Add up 3 ft 3 in; refuse two readings in one text."""
     try:
         known = [unit(part.unit, ask.measures) for part in parts if part.unit]
@@ -332,7 +332,7 @@ def _sum(ask: Ask, parts: list[Part]) -> Fraction:
     )
 
 
-def _unknown(ask: Ask, part: Part) -> QuantityProblem:
+def _unknown(ask: Ask, part: NumeralPart) -> QuantityProblem:
     word = f"{part.unit}{part.rest}".strip()
     names = {name.lower(): one.symbol for one in units_of(ask.measures) for name in (one.symbol, *one.names)}
     near = nearest_word(word.lower(), names)
@@ -342,7 +342,7 @@ def _unknown(ask: Ask, part: Part) -> QuantityProblem:
     )
 
 
-def _wrong(ask: Ask, part: Part) -> QuantityProblem:
+def _wrong(ask: Ask, part: NumeralPart) -> QuantityProblem:
     others = measures_of(part.unit)
     if not others:  # a known unit in another case: mPa
         return _unknown(ask, part)

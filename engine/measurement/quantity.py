@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from . import numerals, parsing
 from .formatting import show, show_difference
-from .numerals import Part, scan
+from .numerals import NumeralPart, scan
 from .parsing import Ask, QuantityProblem, read
 from .units import EXAMPLES, SI, measures_of, unit, units_of
 
@@ -229,7 +229,7 @@ def check_plausible(value: float, rule: "Rule", said: str = "") -> QuantityProbl
     )
 
 
-def _as_said(value: float, measures: str, said: str) -> Part | None:
+def _as_said(value: float, measures: str, said: str) -> NumeralPart | None:
     """Return a value as one number and unit: as it was said, else in the unit that needs the fewest digits."""
     if said:
         parts = scan(numerals.tidy(said))[1]
@@ -240,7 +240,7 @@ def _as_said(value: float, measures: str, said: str) -> Part | None:
         amount = (value - float(one.offset)) / float(one.factor or 1)
         digits = f"{amount:.6g}"
         if one.factor and "e" not in digits and math.isclose(float(digits), amount, rel_tol=1e-9):
-            found.append(Part(digits, one.symbol))
+            found.append(NumeralPart(digits, one.symbol))
     return min(found, key=lambda part: len(part.digits), default=None)
 
 

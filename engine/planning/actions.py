@@ -11,12 +11,12 @@ import numpy as np
 from .. import model
 from ..case.state import State
 from ..diagnosis.evidence import Evidence
-from ..diagnosis.network import Net
+from ..diagnosis.network import Network
 from ..diagnosis.scenarios import Scenarios
 from ..knowledge import graph
 from ..measurement.readings import gross_error
 from ..model import holds
-from .problem import Hand, Mend, Question, View
+from .problem import DecisionProblem, Referral, Repair, Test
 from .roles import condition, may_mend, minute_price, minutes_of, open_checks, permitted, role_card, trade_card
 
 LEAST_MINUTES = 0.1
@@ -25,8 +25,8 @@ UNLISTED_MINUTES = 60.0
 
 
 def view(
-    net: Net, state: State, evidence: Evidence, scenarios: Scenarios, role: str, hands: str, onward: bool = True
-) -> View:
+    network: Network, state: State, evidence: Evidence, scenarios: Scenarios, role: str, hands: str, onward: bool = True
+) -> DecisionProblem:
     """Return what a role with some hands may do over the scenarios.
 
     Parameters
@@ -38,37 +38,37 @@ def view(
     onward : bool
         Price handing on by the next role's view; else by its fee alone.
     """
-    kb = net.kb
+    kb = network.kb
     rate = minute_price(kb, role, hands)
     listed = np.flatnonzero(scenarios.needs.any(axis=0))
-    about = [c for c in graph.relevant(net.graph, list(state.complaints)) if c in evidence.causes]
+    about = [c for c in graph.relevant(network.graph, list(state.complaints)) if c in evidence.causes]
     questions = []
-    for check in open_checks(net, state, about, hands):
+    for check in open_checks(network, state, about, hands):
         minutes = max(LEAST_MINUTES, minutes_of(check.minutes, hands) or LEAST_MINUTES)
         questions.append(
-            Question(
-                f"check:{check.id}", minutes * rate, outcomes(net, check, evidence.causes, scenarios.present, hands)
+            Test(
+                f"check:{check.id}", minutes * rate, outcomes(network, check, evidence.causes, scenarios.present, hands)
             )
         )
     questions += _facts(kb, state, evidence, scenarios, rate, hands)
     mends = []
     for i in listed:
-        mend = _mend(net, state, evidence.causes[i], role, hands, rate)
+        mend = _mend(network, state, evidence.causes[i], role, hands, rate)
         if mend:
             cures = np.zeros(len(evidence.causes), dtype=bool)
             cures[i] = True
-            mends.append(Mend(mend[0], mend[1], cures, mend[2]))
+            mends.append(Repair(mend[0], mend[1], cures, mend[2]))
     card = role_card(kb, role)
     count = len(scenarios.weight)
     if card.hand_on_to == "technician" and onward:
-        hand = Hand(
-            np.zeros(count), view(net, state, evidence, scenarios, "technician", "technician"), card.hand_on_fee.n
+        hand = Referral(
+            np.zeros(count), view(network, state, evidence, scenarios, "technician", "technician"), card.hand_on_fee.n
         )
     else:
-        hand = Hand(_last_resort(kb, evidence, scenarios, card.hand_on_fee.n))
+        hand = Referral(_last_resort(kb, evidence, scenarios, card.hand_on_fee.n))
     keys = {needs: n for n, needs in enumerate(dict.fromkeys(_keys(scenarios)))}
     group = np.array([keys[k] for k in _keys(scenarios)], dtype=np.intp)
-    return View(questions, mends, hand, scenarios.needs, scenarios.unlisted, group)
+    return DecisionProblem(questions, mends, hand, scenarios.needs, scenarios.unlisted, group)
 
 
 def _last_resort(kb: model.KB, evidence: Evidence, scenarios: Scenarios, fee: float) -> Any:
@@ -87,19 +87,19 @@ def _keys(scenarios: Scenarios) -> list[tuple[bytes, bool]]:
     return [(row.tobytes(), bool(u)) for row, u in zip(scenarios.needs, scenarios.unlisted, strict=True)]
 
 
-def _on(net: Net, node: str, causes: list[str], present: Any) -> Any:
+def _on(network: Network, node: str, causes: list[str], present: Any) -> Any:
     """Return P(finding is on | scenario)."""
-    links = net.shown[node]
+    links = network.shown[node]
     logs = np.array([np.log1p(-links[c]) if c in links else 0.0 for c in causes])
-    return 1 - (1 - net.leak[node]) * np.exp(present @ logs)
+    return 1 - (1 - network.leak[node]) * np.exp(present @ logs)
 
 
-def outcomes(net: Net, check: model.Check, causes: list[str], present: Any, hands: str) -> Any:
+def outcomes(network: Network, check: model.Check, causes: list[str], present: Any, hands: str) -> Any:
     """Return P(outcome | scenario) for each way that a check can come out, shape (outcomes, scenarios).
 
     Parameters
     ----------
-    net : Net
+    network : Network
     check : Check
     causes : list of str
     present : array (scenarios, causes) of bool
@@ -108,28 +108,26 @@ def outcomes(net: Net, check: model.Check, causes: list[str], present: Any, hand
         Whose hands do it; readings are now and then quite wrong.
     """
     if check.kind == "measure":
-        rule = net.kb.rules[check.rule or ""]
+        rule = network.kb.rules[check.rule or ""]
         nodes = [graph.side_node(rule.id, side) for side in graph.sides(rule)]
     else:
         nodes = [graph.answer_node(check.id, a) for a in list(check.answers)[:-1]]
-    return chances(net, nodes, causes, present, gross_error(net.kb, hands) if check.kind == "measure" else 0.0)
+    return chances(network, nodes, causes, present, gross_error(network.kb, hands) if check.kind == "measure" else 0.0)
 
 
-def chances(net: Net, nodes: list[str], causes: list[str], present: Any, error: float) -> Any:
+def chances(network: Network, nodes: list[str], causes: list[str], present: Any, error: float) -> Any:
     """Return P(outcome | scenario) for findings of which the first that is on is seen, or none of them."""
     left = np.ones(len(present))
     rows = []
     for node in nodes:
-        on = _on(net, node, causes, present)
+        on = _on(network, node, causes, present)
         rows.append(left * on)
         left = left * (1 - on)
     table = np.array([*rows, left])
     return (1 - error) * table + error / len(table)
 
 
-def _facts(
-    kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios, rate: float, hands: str
-) -> list[Question]:
+def _facts(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios, rate: float, hands: str) -> list[Test]:
     known = dict(state.facts)
     passed = dict(state.passed_over) if hands == state.hands else {}
     weight = np.where(scenarios.weight > 0, scenarios.weight, 1.0)
@@ -143,18 +141,20 @@ def _facts(
         if name in passed or minutes is None or not holds(fact.when, known):
             continue
         table = scenarios.by_fact[rows] / weight
-        out.append(Question(f"fact:{name}", max(LEAST_MINUTES, minutes) * rate, table))
+        out.append(Test(f"fact:{name}", max(LEAST_MINUTES, minutes) * rate, table))
     return out
 
 
-def _mend(net: Net, state: State, cause_id: str, role: str, hands: str, rate: float) -> tuple[str, float, float] | None:
+def _mend(
+    network: Network, state: State, cause_id: str, role: str, hands: str, rate: float
+) -> tuple[str, float, float] | None:
     """Return (id, price, chance) of the way in which this role can have a cause mended, or None."""
-    kb = net.kb
+    kb = network.kb
     cause = kb.causes[cause_id]
     remedy = cause.remedy
     if any(t.cause == cause_id for t in state.remedies) or dict(state.passed_over).get(f"remedy:{cause_id}"):
         return None
-    status = condition(net, state, remedy)
+    status = condition(network, state, remedy)
     if status == "refuted":
         return None
     price = sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .myopic import choose
-from .problem import RANK, Array, Choice, Hand, Question, Value, View, normal
+from .problem import RANK, ActionValue, Array, Decision, DecisionProblem, Referral, Test, normal
 from .remaining import chain
 from .rollout import Beliefs, Rollout
 
@@ -26,28 +26,28 @@ POOL = 12
 # How many steps are followed after the first.
 DEPTH = 7
 # Share of the price of acting that a question must save [-]. What a rollout saves can really be saved, so this is smaller than
-# what a hopeful leaf must promise; judgement.
+# what a optimistic leaf must promise; judgement.
 LEAST_GAIN = 0.003
 
 
-def causes_alive(root: Array, view: View) -> int:
+def causes_alive(root: Array, view: DecisionProblem) -> int:
     """Return how many causes a belief leaves alive: those of the scenarios that hold nearly all of it [-].
 
     Parameters
     ----------
     root : array (scenarios,)
-    view : View
+    view : DecisionProblem
     """
     return int(view.needs[_heaviest(root, HELD)].any(axis=0).sum())
 
 
-def looked_ahead(root: Array, view: View, most: int = CAUSES, handing_on: bool = False) -> bool:
+def looked_ahead(root: Array, view: DecisionProblem, most: int = CAUSES, handing_on: bool = False) -> bool:
     """Return whether a belief is small enough to be looked ahead from, by the last role in the chain.
 
     Parameters
     ----------
     root : array (scenarios,)
-    view : View
+    view : DecisionProblem
     most, handing_on
         As for `choose_ahead`.
     """
@@ -60,12 +60,12 @@ def _heaviest(root: Array, held: float) -> NDArray[np.intp]:
     return order[: int(np.searchsorted(np.cumsum(root[order]) / root.sum(), held)) + 1]
 
 
-def narrowed(view: View, kept: NDArray[np.intp], pools: list[set[str]]) -> View:
+def narrowed(view: DecisionProblem, kept: NDArray[np.intp], pools: list[set[str]]) -> DecisionProblem:
     """Return a view over some of its scenarios, with those of each role's questions that are in its pool.
 
     Parameters
     ----------
-    view : View
+    view : DecisionProblem
     kept : array of int
         Scenarios.
     pools : list of set of str
@@ -73,31 +73,31 @@ def narrowed(view: View, kept: NDArray[np.intp], pools: list[set[str]]) -> View:
     """
     following = view.hand.next_view
     needs = view.needs[kept]
-    return View(
-        [Question(q.id, q.cost, q.likelihood[:, kept]) for q in view.questions if q.id in pools[0]],
+    return DecisionProblem(
+        [Test(q.id, q.cost, q.likelihood[:, kept]) for q in view.questions if q.id in pools[0]],
         [m for m in view.mends if (needs & m.cures).any()],
-        Hand(view.hand.price[kept], narrowed(following, kept, pools[1:]) if following else None, view.hand.fee),
+        Referral(view.hand.price[kept], narrowed(following, kept, pools[1:]) if following else None, view.hand.fee),
         needs,
         view.unlisted[kept],
         np.unique(view.group[kept], return_inverse=True)[1],
     )
 
 
-def questions_of(choice: Choice) -> list[Value]:
+def questions_of(choice: Decision) -> list[ActionValue]:
     """Return the questions of a choice, cheapest first."""
     return [v for v in choice.ranked if v.kind == "question"]
 
 
 def choose_ahead(
-    root: Array, view: View, least_gain: float = 0.0, most: int = CAUSES, handing_on: bool = False
-) -> Choice:
+    root: Array, view: DecisionProblem, least_gain: float = 0.0, most: int = CAUSES, handing_on: bool = False
+) -> Decision:
     """Return the next step, looked ahead for where few causes are alive.
 
     Parameters
     ----------
     root : array (scenarios,)
         The belief, summing to 1 [prob].
-    view : View
+    view : DecisionProblem
         What the role may do.
     least_gain : float
         As for `choose.choose`, where one step ahead is looked [-].
@@ -108,18 +108,18 @@ def choose_ahead(
 
     Returns
     -------
-    Choice
+    Decision
         Where it was looked ahead, the prices of the best questions and of acting are what following them costs; the other
         questions are left out, since their prices are of another kind. Where the last role would hand on by that, but asks
         one step ahead, it is the choice of one step ahead.
 
     Examples
     --------
-    >>> from dryfloor.engine.planning.problem import Mend
+    >>> from dryfloor.engine.planning.problem import Repair
     >>> needs = np.eye(2, dtype=bool)
-    >>> view = View([Question("q", 1.0, np.eye(2))],
-    ...     [Mend("a", 10.0, needs[0], 1.0), Mend("b", 10.0, needs[1], 1.0)],
-    ...     Hand(np.array([100.0, 100.0])), needs, np.zeros(2, bool), np.arange(2))
+    >>> view = DecisionProblem([Test("q", 1.0, np.eye(2))],
+    ...     [Repair("a", 10.0, needs[0], 1.0), Repair("b", 10.0, needs[1], 1.0)],
+    ...     Referral(np.array([100.0, 100.0])), needs, np.zeros(2, bool), np.arange(2))
     >>> choice = choose_ahead(np.array([0.5, 0.5]), view)
     >>> choice.best.id, choice.best.price, choice.act
     ('q', 11.0, 15.0)
@@ -138,7 +138,7 @@ def choose_ahead(
     return first if gives_up and first.best.kind == "question" else found
 
 
-def _followed(first: Choice, asking: list[Value], root: Array, view: View) -> Choice:
+def _followed(first: Decision, asking: list[ActionValue], root: Array, view: DecisionProblem) -> Decision:
     """Return the choice with every first step followed by the base policies."""
     ahead = Rollout(view, root)
     role, base = ahead.roles[0], ahead.root[None, :]
@@ -149,15 +149,15 @@ def _followed(first: Choice, asking: list[Value], root: Array, view: View) -> Ch
     asked[np.arange(len(stack)), role.place[pool[which]]] = True
     rows, whose, belongs, paid = [base * role.like[stack]], [0] * len(stack), [*which], [*role.cost[pool]]
     steps = list(asking)
-    plan = role.costing.plan(base)
+    plan = role.cost_model.plan(base)
     order, cut = plan.order, plan.cut
     if cut[0] > 0:
         k = int(order[0, 0])
-        steps.append(Value("remedy", view.mends[k].id, 0.0))
+        steps.append(ActionValue("remedy", view.mends[k].id, 0.0))
         rows, whose, belongs = [*rows, base @ role.after[k]], [*whose, 0], [*belongs, len(paid)]
-        paid.append(float(role.costing.cost[k]))
+        paid.append(float(role.cost_model.cost[k]))
     if len(ahead.roles) > 1:
-        steps.append(Value("hand-on", "", 0.0))
+        steps.append(ActionValue("hand-on", "", 0.0))
         rows, whose, belongs = [*rows, base], [*whose, 1], [*belongs, len(paid)]
         paid.append(float(base[0] @ role.fee))
     joint = np.concatenate(rows)
@@ -182,9 +182,9 @@ def _followed(first: Choice, asking: list[Value], root: Array, view: View) -> Ch
         for v, p in zip(steps, prices, strict=True)
     ]
     if len(ahead.roles) == 1:
-        values.append(Value("hand-on", "", float(base[0] @ role.fee)))
+        values.append(ActionValue("hand-on", "", float(base[0] @ role.fee)))
     ranked = sorted(values, key=lambda v: (round(v.price, 9), RANK[v.kind], v.id))
     hand = next(v for v in ranked if v.kind == "hand-on")
     acting = next(v for v in ranked if v.kind != "question")
     top = ranked[0] if ranked[0].price < (1 - LEAST_GAIN) * acting.price else acting
-    return Choice(top, ranked, acting.price, hand.price, first.order, LEAST_GAIN)
+    return Decision(top, ranked, acting.price, hand.price, first.order, LEAST_GAIN)

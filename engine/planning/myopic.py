@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .problem import RANK, Array, Choice, Value, View, entropy, membership, normal
+from .problem import RANK, ActionValue, Array, Decision, DecisionProblem, entropy, membership, normal
 
 KAPPA = 1.0
 
@@ -42,10 +42,10 @@ class Plan:
     paid: Array
 
 
-class Costing:
+class CostModel:
     """The parts of a view that are the same for every row, and the price of a bit at the belief we stand at."""
 
-    def __init__(self, view: View, root: Array) -> None:
+    def __init__(self, view: DecisionProblem, root: Array) -> None:
         self.view = view
         count = len(view.unlisted)
         self.count = len(view.mends)
@@ -63,13 +63,19 @@ class Costing:
         )
         # Scenarios that need the same mends end at the same place of any order: what is summed by place is summed over patterns.
         self.patterns, self.pattern = np.unique(self.fix, axis=0, return_inverse=True)
-        self.next: Costing | None = Costing(view.hand.next_view, root) if view.hand.next_view else None
-        self.known_next = (self.next.known if self.next else 0.0) + view.hand.price + view.hand.fee
-        mending = np.where(self.fix, self.cost, 0.0).sum(axis=1) + (1 - self.success) * self.known_next
-        self.known: Array = np.where(self.stuck, self.known_next, np.minimum(mending, self.known_next))
+        self.next: CostModel | None = CostModel(view.hand.next_view, root) if view.hand.next_view else None
+        self.next_perfect_information_cost = (
+            (self.next.perfect_information_cost if self.next else 0.0) + view.hand.price + view.hand.fee
+        )
+        mending = (
+            np.where(self.fix, self.cost, 0.0).sum(axis=1) + (1 - self.success) * self.next_perfect_information_cost
+        )
+        self.perfect_information_cost: Array = np.where(
+            self.stuck, self.next_perfect_information_cost, np.minimum(mending, self.next_perfect_information_cost)
+        )
         self.solving = np.where(self.patterns, self.chance, 1.0).prod(axis=1) * self.patterns.any(axis=1)
         one = np.eye(len(self.patterns))[self.pattern]
-        self.by_pattern = np.concatenate([one, one * self.known_next[:, None]], axis=1)
+        self.by_pattern = np.concatenate([one, one * self.next_perfect_information_cost[:, None]], axis=1)
         self.member = membership(view.group)
         self.bit = self._price_of_a_bit(root)
 
@@ -99,7 +105,7 @@ class Costing:
         """Return for each row the best remedies-only sequence."""
         n, k = len(rows), self.count
         hand = self.hand_on(rows)
-        known = rows @ self.known_next
+        known = rows @ self.next_perfect_information_cost
         if k == 0:
             nothing = np.zeros((n, 0), dtype=np.intp)
             last = np.zeros((n, len(self.patterns)), dtype=np.intp)
@@ -140,27 +146,27 @@ class Costing:
         act = self.mending(rows)[0]
         if not np.isfinite(self.bit):
             return act
-        informed = rows @ self.known + KAPPA * self.bit * entropy(rows, self.member)
+        informed = rows @ self.perfect_information_cost + KAPPA * self.bit * entropy(rows, self.member)
         out: Array = np.minimum(act, informed)
         return out
 
 
-def choose(root: Array, view: View, least_gain: float = 0.0) -> Choice:
+def choose(root: Array, view: DecisionProblem, least_gain: float = 0.0) -> Decision:
     """Return the cheapest next step from a belief, with every alternative's price.
 
     Parameters
     ----------
     root : array (scenarios,)
         The belief, summing to 1 [prob].
-    view : View
+    view : DecisionProblem
         What the role may do.
     least_gain : float
-        Share of the price of mending now that a question must save before it is asked instead [-]. The leaf is hopeful
+        Share of the price of mending now that a question must save before it is asked instead [-]. The leaf is optimistic
         about what is learnt, so at 0 a walk goes on asking at 98 in 100 for half a minute of 56; 0.02 is judgement.
 
     Returns
     -------
-    Choice
+    Decision
         `act` is the price of mending without another question, `hand_on` of handing on at once [minutes]; ties go to
         acting, then to the smaller id.
 
@@ -168,32 +174,32 @@ def choose(root: Array, view: View, least_gain: float = 0.0) -> Choice:
     --------
     One fault of two, equal remedies of 10, a perfect question of 1 that is worth asking, handing on 100:
 
-    >>> from dryfloor.engine.planning.problem import Hand, Mend, Question
+    >>> from dryfloor.engine.planning.problem import Referral, Repair, Test
     >>> needs = np.eye(2, dtype=bool)
-    >>> view = View([Question("q", 1.0, np.eye(2))],
-    ...     [Mend("a", 10.0, needs[0], 1.0), Mend("b", 10.0, needs[1], 1.0)],
-    ...     Hand(np.array([100.0, 100.0])), needs, np.zeros(2, bool), np.arange(2))
+    >>> view = DecisionProblem([Test("q", 1.0, np.eye(2))],
+    ...     [Repair("a", 10.0, needs[0], 1.0), Repair("b", 10.0, needs[1], 1.0)],
+    ...     Referral(np.array([100.0, 100.0])), needs, np.zeros(2, bool), np.arange(2))
     >>> choice = choose(np.array([0.5, 0.5]), view)
     >>> choice.best.id, choice.best.price, choice.act
     ('q', 11.0, 15.0)
     """
-    costing = Costing(view, root)
-    act, order, cut = costing.mending(root[None, :])
-    hand = float(costing.hand_on(root[None, :])[0])
+    cost_model = CostModel(view, root)
+    act, order, cut = cost_model.mending(root[None, :])
+    hand = float(cost_model.hand_on(root[None, :])[0])
     ids = [view.mends[k].id for k in order[0][: cut[0]]]
-    first = Value("remedy", ids[0], float(act[0])) if ids else Value("hand-on", "", hand)
+    first = ActionValue("remedy", ids[0], float(act[0])) if ids else ActionValue("hand-on", "", hand)
     values = [first]
     if ids:
-        values.append(Value("hand-on", "", hand))
-    if np.isfinite(costing.bit):
+        values.append(ActionValue("hand-on", "", hand))
+    if np.isfinite(cost_model.bit):
         rows = np.concatenate([q.likelihood * root for q in view.questions])
         share = rows.sum(axis=1)
-        leaves = share * costing.leaf(normal(rows))
+        leaves = share * cost_model.leaf(normal(rows))
         end = np.cumsum([len(q.likelihood) for q in view.questions])
         for q, b in zip(view.questions, end, strict=True):
-            values.append(Value("question", q.id, q.cost + float(leaves[b - len(q.likelihood) : b].sum())))
+            values.append(ActionValue("question", q.id, q.cost + float(leaves[b - len(q.likelihood) : b].sum())))
     ranked = sorted(values, key=lambda v: (round(v.price, 9), RANK[v.kind], v.id))
     best = ranked[0]
     if best.kind == "question" and ids and best.price > (1 - least_gain) * first.price:
         best = first
-    return Choice(best, ranked, float(act[0]), hand, ids, least_gain)
+    return Decision(best, ranked, float(act[0]), hand, ids, least_gain)

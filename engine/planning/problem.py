@@ -13,7 +13,7 @@ RANK = {"remedy": 0, "hand-on": 0, "question": 1}
 
 
 @dataclass(frozen=True)
-class Question:
+class Test:
     """A check or a fact that can be asked: its price [minutes] and P(outcome | scenario), shape (outcomes, scenarios)."""
 
     id: str
@@ -22,7 +22,7 @@ class Question:
 
 
 @dataclass(frozen=True)
-class Mend:
+class Repair:
     """A remedy that can be done: its price with its proof [minutes], the scenarios' causes that it cures, its chance to cure."""
 
     id: str
@@ -32,23 +32,23 @@ class Mend:
 
 
 @dataclass(frozen=True)
-class Hand:
+class Referral:
     """Handing on: a price [minutes] for each scenario, and what finding out costs the next role on top."""
 
     price: Array
-    next_view: "View | None" = None
+    next_view: "DecisionProblem | None" = None
     fee: float = 0.0
 
 
 @dataclass(frozen=True)
-class View:
+class DecisionProblem:
     """What one role may do, over a common set of scenarios.
 
     Parameters
     ----------
     questions, mends : lists
         Permitted steps.
-    hand : Hand
+    hand : Referral
         Handing on.
     needs : array (scenarios, causes) of bool
         Which causes must be cured in each scenario.
@@ -58,16 +58,16 @@ class View:
         Scenarios with the same needs share a number; entropy counts groups.
     """
 
-    questions: list[Question]
-    mends: list[Mend]
-    hand: Hand
+    questions: list[Test]
+    mends: list[Repair]
+    hand: Referral
     needs: NDArray[np.bool_]
     unlisted: NDArray[np.bool_]
     group: NDArray[np.intp]
 
 
 @dataclass(frozen=True)
-class Value:
+class ActionValue:
     """The price of one way to go on [minutes]."""
 
     kind: str
@@ -76,11 +76,11 @@ class Value:
 
 
 @dataclass(frozen=True)
-class Choice:
+class Decision:
     """The best next step and what the alternatives would cost, cheapest first."""
 
-    best: Value
-    ranked: list[Value] = field(default_factory=list)
+    best: ActionValue
+    ranked: list[ActionValue] = field(default_factory=list)
     act: float = 0.0
     hand_on: float = 0.0
     order: list[str] = field(default_factory=list)

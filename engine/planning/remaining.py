@@ -10,10 +10,10 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from .problem import Array, Hand, Question, View
+from .problem import Array, DecisionProblem, Referral, Test
 
 # A scenario, the causes that are left to mend in it, and whether a mend failed.
-State = tuple[int, tuple[int, ...], bool]
+RemainingState = tuple[int, tuple[int, ...], bool]
 
 
 @dataclass(frozen=True)
@@ -22,7 +22,7 @@ class Remaining:
 
     Parameters
     ----------
-    view : View
+    view : DecisionProblem
         Over states: a scenario with the needs that are left of it, or with a mend that failed.
     start : array (scenarios,) of int
         The state in which each scenario begins.
@@ -33,13 +33,13 @@ class Remaining:
         From each state to its failed one; a state that no mend can end stays.
     """
 
-    view: View
+    view: DecisionProblem
     start: NDArray[np.intp]
     after: dict[int, Array]
     failing: Array
 
 
-def chain(view: View) -> list[View]:
+def chain(view: DecisionProblem) -> list[DecisionProblem]:
     """Return a view and those of the roles that it is handed on to, in order."""
     out = [view]
     while out[-1].hand.next_view is not None:
@@ -52,20 +52,20 @@ def cause_of(cures: NDArray[np.bool_]) -> int:
     return int(np.flatnonzero(cures)[0])
 
 
-def remaining(view: View) -> Remaining:
+def remaining(view: DecisionProblem) -> Remaining:
     """Return a view over what can be left of its scenarios after any mends.
 
     Parameters
     ----------
-    view : View
+    view : DecisionProblem
 
     Examples
     --------
     One cause with a mend that cures nine times in ten: it stands untouched, or with the mend failed.
 
-    >>> from dryfloor.engine.planning.problem import Mend
+    >>> from dryfloor.engine.planning.problem import Repair
     >>> one = np.array([[True]])
-    >>> left = remaining(View([], [Mend("a", 5.0, one[0], 0.9)], Hand(np.array([50.0])), one, one[:, 0] < 0, np.array([0])))
+    >>> left = remaining(DecisionProblem([], [Repair("a", 5.0, one[0], 0.9)], Referral(np.array([50.0])), one, one[:, 0] < 0, np.array([0])))
     >>> left.after[0].round(2).tolist()
     [[0.0, 0.1], [0.0, 1.0]]
     """
@@ -92,10 +92,12 @@ def remaining(view: View) -> Remaining:
     stuck = np.array([failed or bool(view.unlisted[s]) for s, _, failed in states])
     keys: dict[tuple[bytes, bool], int] = {}
     group = np.array([keys.setdefault((n.tobytes(), bool(u)), len(keys)) for n, u in zip(needs, stuck, strict=True)])
-    wide: View | None = None
+    wide: DecisionProblem | None = None
     for own in reversed(views):
-        questions = [Question(q.id, q.cost, q.likelihood[:, origin]) for q in own.questions]
-        wide = View(questions, own.mends, Hand(own.hand.price[origin], wide, own.hand.fee), needs, stuck, group)
+        questions = [Test(q.id, q.cost, q.likelihood[:, origin]) for q in own.questions]
+        wide = DecisionProblem(
+            questions, own.mends, Referral(own.hand.price[origin], wide, own.hand.fee), needs, stuck, group
+        )
     assert wide is not None
     start = np.array([at[s, left, False] for s, left in enumerate(wanted)], dtype=np.intp)
     failing = np.eye(len(states))
@@ -105,10 +107,10 @@ def remaining(view: View) -> Remaining:
     return Remaining(wide, start, after, failing)
 
 
-def _states(s: int, wanted: tuple[int, ...], unlisted: bool, chance: dict[int, float]) -> list[State]:
+def _states(s: int, wanted: tuple[int, ...], unlisted: bool, chance: dict[int, float]) -> list[RemainingState]:
     """Return what a scenario can be in: untouched, with some of its needs cured, with a mend that failed."""
     own = [] if unlisted else [c for c in wanted if c in chance]
-    out: list[State] = [(s, wanted, False)]
+    out: list[RemainingState] = [(s, wanted, False)]
     for size in range(1, len(own) + 1):
         for cured in combinations(own, size):
             if left := tuple(c for c in wanted if c not in cured):

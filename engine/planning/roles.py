@@ -2,7 +2,7 @@
 
 from .. import model
 from ..case.state import State
-from ..diagnosis.network import Net
+from ..diagnosis.network import Network
 from ..model import holds
 
 ALLOWED: dict[str, tuple[str, ...]] = {"homeowner": ("anyone",), "technician": ("anyone", "technician")}
@@ -54,26 +54,26 @@ def may_mend(kb: model.KB, remedy: model.Remedy, hands: str) -> bool:
     return remedy.by in ALLOWED[hands] and not any(hands in kb.hazards[h].never for h in remedy.hazards)
 
 
-def open_checks(net: Net, state: State, causes: list[str], hands: str) -> list[model.Check]:
+def open_checks(network: Network, state: State, causes: list[str], hands: str) -> list[model.Check]:
     """Return the checks that these hands may still do about some causes, in id order."""
     known = dict(state.facts)
     done = {a.check for a in state.answers if not a.proof}
     passed = dict(state.passed_over) if hands == state.hands else {}
     out = []
-    for name in net.checks_for(causes):
-        check = net.kb.checks[name]
+    for name in network.checks_for(causes):
+        check = network.kb.checks[name]
         if (
             name not in done
             and name not in passed
             and not check.only_proof
             and holds(check.when, known)
-            and permitted(net.kb, check, hands)
+            and permitted(network.kb, check, hands)
         ):
             out.append(check)
     return out
 
 
-def condition(net: Net, state: State, remedy: model.Remedy) -> str:
+def condition(network: Network, state: State, remedy: model.Remedy) -> str:
     """Return 'met', 'open' or 'refuted' for a remedy's only_if; a remedy without one is 'met'."""
     only = remedy.only_if
     if only is None:
@@ -82,8 +82,8 @@ def condition(net: Net, state: State, remedy: model.Remedy) -> str:
 
     for answer in reversed(state.answers):
         if answer.check == only.check:
-            if net.kb.checks[only.check].kind == "measure":
-                verdict = reading(net.kb, only.check, answer.said, answer.hands).verdict
+            if network.kb.checks[only.check].kind == "measure":
+                verdict = reading(network.kb, only.check, answer.said, answer.hands).verdict
                 if verdict.state == "too-close":
                     return "open" if answer.hands != state.hands else "refuted"
                 return "met" if verdict.state == "broken" and verdict.side == only.side else "refuted"

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .myopic import KAPPA, Costing, Plan
-from .problem import Array, View, entropy, normal, times_log
+from .myopic import KAPPA, CostModel, Plan
+from .problem import Array, DecisionProblem, entropy, normal, times_log
 from .remaining import Remaining, cause_of, chain, remaining
 
 # Questions priced in each belief, of those that tell most per minute.
@@ -26,12 +26,12 @@ class Stacked:
     """One role's view over what remains, with its questions stacked."""
 
     def __init__(
-        self, view: View, left: Remaining, root: Array, union: list[str], following: "Stacked | None" = None
+        self, view: DecisionProblem, left: Remaining, root: Array, union: list[str], following: "Stacked | None" = None
     ) -> None:
         self.next = following
         self.failing = left.failing
         self.view = view
-        self.costing = Costing(view, root)
+        self.cost_model = CostModel(view, root)
         self.after = [left.after[cause_of(m.cures)] for m in view.mends]
         self.fee = view.hand.price + view.hand.fee
         self.place = np.array([union.index(q.id) for q in view.questions], dtype=np.intp)
@@ -39,7 +39,7 @@ class Stacked:
         self.size = np.array([len(q.likelihood) for q in view.questions], dtype=np.intp)
         self.start = np.cumsum([0, *self.size])[:-1].astype(np.intp)
         self.like = np.concatenate([np.zeros((0, len(root))), *(q.likelihood for q in view.questions)])
-        groups = [np.flatnonzero(states) for states in self.costing.member.T]
+        groups = [np.flatnonzero(states) for states in self.cost_model.member.T]
         self.alike = [(states, self.like[:, states].T) for states in groups]
 
     def closing(self, rows: Array, plan: Plan) -> Array:
@@ -49,17 +49,17 @@ class Stacked:
         """
         if self.next is None:
             return plan.price
-        last = plan.last[:, self.costing.pattern]
+        last = plan.last[:, self.cost_model.pattern]
         done = last < plan.cut[:, None]
         each = np.arange(len(rows))
         at_cut = plan.paid[each, plan.cut]
-        ended = np.where(done, rows * self.costing.success, 0.0)
+        ended = np.where(done, rows * self.cost_model.success, 0.0)
         until = plan.paid[each[:, None], np.where(done, last + 1, 0)]
         left = rows - ended
         left = np.where(done, 0.0, left) + np.where(done, left, 0.0) @ self.failing
         share = left.sum(axis=1)
         rest = normal(left)
-        onward = rest @ self.fee + self.next.closing(rest, self.next.costing.plan(rest))
+        onward = rest @ self.fee + self.next.closing(rest, self.next.cost_model.plan(rest))
         out: Array = (ended * until).sum(axis=1) + share * (at_cut + onward)
         return out
 
@@ -71,7 +71,7 @@ class Stacked:
             np.matmul(rows[:, states], like, out=part)
         # What is left to know falls by a constant less this sum, so that the gain ranks as the sum does.
         terms = times_log(parts).sum(axis=0) - times_log(parts.sum(axis=0))
-        before = times_log(rows @ self.costing.member).sum(axis=1)
+        before = times_log(rows @ self.cost_model.member).sum(axis=1)
         gain = np.add.reduceat(terms, self.start, axis=1) - before[:, None]
         rate = np.where(asked[:, self.place], -1.0, np.round(gain / self.cost, 12))
         out: NDArray[np.intp] = np.argsort(-rate, axis=1, kind="stable")[:, : min(TELLING, q)]
@@ -99,7 +99,7 @@ class Beliefs:
         Over the questions of all roles.
     role : array (beliefs,) of int
         Whose turn it is, along the chain of views.
-    hopeful : array (beliefs,) of bool
+    optimistic : array (beliefs,) of bool
         Which base policy: entropy in the leaf, or remedies alone.
     parent, share : arrays (beliefs,)
         The belief before, and the chance of this one there.
@@ -109,7 +109,7 @@ class Beliefs:
     mass: Array
     asked: NDArray[np.bool_]
     role: NDArray[np.intp]
-    hopeful: NDArray[np.bool_]
+    optimistic: NDArray[np.bool_]
     parent: NDArray[np.intp]
     share: Array
 
@@ -124,12 +124,12 @@ class Rollout:
 
     Parameters
     ----------
-    view : View
+    view : DecisionProblem
     root : array (scenarios,)
         The belief that the price of a bit is taken at.
     """
 
-    def __init__(self, view: View, root: Array) -> None:
+    def __init__(self, view: DecisionProblem, root: Array) -> None:
         self.left = remaining(view)
         self.root = np.zeros(len(self.left.view.unlisted))
         np.add.at(self.root, self.left.start, root)
@@ -159,7 +159,7 @@ class Rollout:
         for r, role in enumerate(self.roles):
             at = np.flatnonzero(last.role == r)
             if len(at):
-                last.act[at] = role.closing(last.rows[at], role.costing.plan(last.rows[at]))
+                last.act[at] = role.closing(last.rows[at], role.cost_model.plan(last.rows[at]))
         value = last.act
         for before, after in zip(levels[-2::-1], levels[:0:-1], strict=True):
             led = before.paid + np.bincount(after.parent, after.share * value, len(before.paid))
@@ -175,7 +175,7 @@ class Rollout:
             at = np.flatnonzero(level.role == r)
             if not len(at):
                 continue
-            plan = role.costing.plan(level.rows[at])
+            plan = role.cost_model.plan(level.rows[at])
             act, order, cut = plan.price, plan.order, plan.cut
             level.act[at] = role.closing(level.rows[at], plan)
             inside = followed[at]
@@ -184,7 +184,7 @@ class Rollout:
             own, order, cut = own[~asks], order[~asks], cut[~asks]
             for k in sorted({int(k) for k in order[cut > 0, 0]}) if order.shape[1] else []:
                 mine = own[(cut > 0) & (order[:, 0] == k)]
-                level.paid[mine] = role.costing.cost[k]
+                level.paid[mine] = role.cost_model.cost[k]
                 made.append(
                     (level.rows[mine] @ role.after[k], level.mass[mine], mine, level.role[mine], level.asked[mine])
                 )
@@ -196,7 +196,7 @@ class Rollout:
             return None
         joint, mass, parent, roles, asked = (np.concatenate(part) for part in zip(*made, strict=True))
         share = joint.sum(axis=1)
-        return Beliefs(normal(joint), mass * share, asked, roles, level.hopeful[parent], parent, share)
+        return Beliefs(normal(joint), mass * share, asked, roles, level.optimistic[parent], parent, share)
 
     def _ask(self, level: Beliefs, r: int, own: NDArray[np.intp], act: Array, made: Made) -> NDArray[np.bool_]:
         """Enter the question that the base policy asks in each belief; return where it asks."""
@@ -211,10 +211,12 @@ class Rollout:
         joint = rows[line[which]] * role.like[stack]
         share = joint.sum(axis=1)
         child = normal(joint)
-        leaf = role.costing.mending(child)[0]
-        if np.isfinite(role.costing.bit):
-            informed = child @ role.costing.known + KAPPA * role.costing.bit * entropy(child, role.costing.member)
-            leaf = np.where(level.hopeful[own][line[which]], np.minimum(leaf, informed), leaf)
+        leaf = role.cost_model.mending(child)[0]
+        if np.isfinite(role.cost_model.bit):
+            informed = child @ role.cost_model.perfect_information_cost + KAPPA * role.cost_model.bit * entropy(
+                child, role.cost_model.member
+            )
+            leaf = np.where(level.optimistic[own][line[which]], np.minimum(leaf, informed), leaf)
         price = role.cost[flat] + np.bincount(which, share * leaf, len(flat))
         price[level.asked[own][line, role.place[flat]]] = np.inf
         price = price.reshape(best.shape)

@@ -7,10 +7,10 @@ import numpy as np
 
 from .. import model
 from ..advice import DIGITS, Frozen
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..planning import actions, roles
-from ..planning.myopic import Costing
-from ..planning.problem import Choice, Mend, View, normal
+from ..planning.myopic import CostModel
+from ..planning.problem import Decision, DecisionProblem, Repair, normal
 
 WayKind = Literal["phone", "visit", "plumber", "electrician", "stop", "nothing"]
 
@@ -25,21 +25,21 @@ class Way(Frozen, frozen=True, kw_only=True):
     text: str
 
 
-def view_here(thought: Thought) -> View:
+def view_here(analysis: Analysis) -> DecisionProblem:
     """Return what whoever answers may do; where no technician is there yet, the desk goes on in their place."""
-    state = thought.state
+    state = analysis.state
     if state.role == "technician" and state.hands != "technician":
-        return actions.view(thought.net, state, thought.evidence, thought.scenarios, "desk", state.hands)
-    return thought.view
+        return actions.view(analysis.network, state, analysis.evidence, analysis.scenarios, "desk", state.hands)
+    return analysis.view
 
 
-def ways(thought: Thought, view: View, choice: Choice) -> list[Way]:
+def ways(analysis: Analysis, view: DecisionProblem, choice: Decision) -> list[Way]:
     """Return the ways to go on with their prices, cheapest first: by phone, a visit, a licensed trade booked at once."""
-    kb, state = thought.net.kb, thought.state
+    kb, state = analysis.network.kb, analysis.state
     there = state.hands == "technician"
     role = state.role if there or state.role != "technician" else "desk"
-    root = thought.scenarios.weight
-    costing = Costing(view, root)
+    root = analysis.scenarios.weight
+    cost_model = CostModel(view, root)
     on = [v for v in choice.ranked if v.kind == "question" or v.id.startswith("remedy:")]
     out = []
     if on and not there:
@@ -53,9 +53,9 @@ def ways(thought: Thought, view: View, choice: Choice) -> list[Way]:
     ordered = {v.id: v.price for v in choice.ranked}
     for trade in ("plumber", "electrician"):
         prices = [
-            min(_booked(costing, root, k, mend), ordered.get(mend.id, inf))
+            min(_booked(cost_model, root, k, mend), ordered.get(mend.id, inf))
             for k, mend in enumerate(view.mends)
-            if mend.id.startswith("hand-on:") and _ready(thought, mend, trade)
+            if mend.id.startswith("hand-on:") and _ready(analysis, mend, trade)
         ]
         if prices:
             title = roles.trade_card(kb, trade).title.lower()
@@ -85,16 +85,16 @@ def _way(kind: str, title: str, price: float, asks: bool = False) -> Way:
     return Way(kind=kind, asks=asks, title=title, price=round(price, 6), text=text)  # type: ignore[arg-type]
 
 
-def _ready(thought: Thought, mend: Mend, trade: str) -> bool:
+def _ready(analysis: Analysis, mend: Repair, trade: str) -> bool:
     """Return whether a trade may be booked for a remedy: nobody is, before the reading that calls for it."""
-    remedy = thought.net.kb.causes[mend.id.partition(":")[2]].remedy
-    return remedy.by == trade and roles.condition(thought.net, thought.state, remedy) == "met"
+    remedy = analysis.network.kb.causes[mend.id.partition(":")[2]].remedy
+    return remedy.by == trade and roles.condition(analysis.network, analysis.state, remedy) == "met"
 
 
-def _booked(costing: Costing, root: "np.typing.NDArray[np.float64]", k: int, mend: Mend) -> float:
+def _booked(cost_model: CostModel, root: "np.typing.NDArray[np.float64]", k: int, mend: Repair) -> float:
     """Return the price of having one remedy done by its trade first, and of handing on what it leaves."""
-    view: View = costing.view
-    alone = costing.fix[:, k] & (view.needs.sum(axis=1) == 1)
+    view: DecisionProblem = cost_model.view
+    alone = cost_model.fix[:, k] & (view.needs.sum(axis=1) == 1)
     rest = root * np.where(alone, 1 - mend.chance, 1.0)
     left = float(rest.sum())
-    return mend.cost + (left * float(costing.hand_on(normal(rest[None, :]))[0]) if left > 0 else 0.0)
+    return mend.cost + (left * float(cost_model.hand_on(normal(rest[None, :]))[0]) if left > 0 else 0.0)

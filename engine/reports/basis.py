@@ -2,11 +2,11 @@
 
 from .. import model
 from ..advice import Advice, Frozen, Measured
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..advising.wording import GRADES, in_100, limit_text, whose
 
 
-class Line(Frozen, frozen=True, kw_only=True):
+class ReadingLine(Frozen, frozen=True, kw_only=True):
     """A reading with its number line, in words for the reader."""
 
     measured: Measured
@@ -55,7 +55,7 @@ def rule_text(kb: model.KB, causes: list[str], expert: bool) -> list[str]:
     return out
 
 
-def reading_lines(advice: Advice, rules: list[str], expert: bool) -> list[Line]:
+def reading_lines(advice: Advice, rules: list[str], expert: bool) -> list[ReadingLine]:
     """Return the readings, those of the broken rule first."""
     ranked = sorted(enumerate(advice.readings), key=lambda r: (rules.index(r[1].rule), r[0]))
     out = []
@@ -66,7 +66,7 @@ def reading_lines(advice: Advice, rules: list[str], expert: bool) -> list[Line]:
                 f" Kept {in_100(m.conformity)}, by the reading's own give or take. {m.whose[0].upper()}{m.whose[1:]}."
             )
             text += "".join(f" Beside it: {n}." for n in m.neighbours[:2])
-        out.append(Line(measured=m, text=text))
+        out.append(ReadingLine(measured=m, text=text))
     return out
 
 
@@ -84,7 +84,7 @@ def sources(kb: model.KB, rules: list[str]) -> list[SourceLine]:
     return out
 
 
-def closing(expert: bool, then: Thought) -> list[str]:
+def closing(expert: bool, then: Analysis) -> list[str]:
     """Return how far the report holds: what was seen, on whose word the chances rest, and whose rules bind."""
     out = [
         "This holds for what was seen and measured, when it was. Chances rest on judgement, not on counted cases.",

@@ -6,7 +6,7 @@ from .. import model
 from ..advice import Advice, Frozen, Step
 from ..advise import advise
 from ..advising import gates
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..advising.explain import chance_of, left_out, said
 from ..advising.verdicts import verdict_text
 from ..advising.wording import in_100, minutes_text
@@ -14,7 +14,7 @@ from ..case.events import Event
 from ..case.rows import leading
 from ..case.state import Answered, State, fold
 from ..diagnosis.evidence import latest
-from ..diagnosis.network import net_of
+from ..diagnosis.network import network_of
 from ..language.sanitize import printable
 from ..measurement import formatting
 from ..measurement.readings import gross_error, half_width, reading
@@ -50,7 +50,7 @@ class HazardLine(Frozen, frozen=True, kw_only=True):
     text: str
 
 
-class Recheck(Frozen, frozen=True, kw_only=True):
+class RecheckLine(Frozen, frozen=True, kw_only=True):
     """A caller's reading that a technician reads better, and by how much [SI; of 1000 readings]."""
 
     check: str
@@ -82,7 +82,7 @@ class HandOver(Frozen, frozen=True, kw_only=True):
     answered: list[str]
     done: list[str]
     first: list[str]
-    recheck: list[Recheck]
+    recheck: list[RecheckLine]
     not_seen: list[str]
     notes: list[str]
     bring: list[PartNeed]
@@ -138,7 +138,7 @@ def handover(kb: model.KB, events: list[Event], role: model.Role = "technician")
 def _parts(kb: model.KB, state: State) -> list[PartNeed]:
     """Return the parts that may be needed where a complaint still stands; `dryfloor bring` has the sums."""
     over = state.closed in ENDED or not set(state.complaints) - set(dict(state.gone))
-    return [] if over else parts(Thought(net_of(kb), state))
+    return [] if over else parts(Analysis(network_of(kb), state))
 
 
 def hazard_lines(kb: model.KB, advice: Advice) -> list[HazardLine]:
@@ -160,9 +160,9 @@ def ruled(kb: model.KB, events: list[Event], state: State) -> tuple[list[Ruled],
     """Return what is ruled in, what is still possible, and what is ruled out, with what did it."""
     if not state.complaints or state.closed == "solved":
         return [], [], []
-    net = net_of(kb)
-    now = Thought(net, state)
-    bare = Thought(net, fold(kb, [e for e in events if leading(e) in ("role", "hands", "heard", "complaints")]))
+    network = network_of(kb)
+    now = Analysis(network, state)
+    bare = Analysis(network, fold(kb, [e for e in events if leading(e) in ("role", "hands", "heard", "complaints")]))
     less = left_out(kb, events)
     ruled_in, possible, ruled_out = [], [], []
     for b in now.beliefs:
@@ -255,7 +255,7 @@ def first(kb: model.KB, events: list[Event], role: model.Role) -> list[str]:
     return out + (list(card.steps) if card else [])
 
 
-def rechecks(kb: model.KB, events: list[Event], state: State, hands: str) -> list[Recheck]:
+def rechecks(kb: model.KB, events: list[Event], state: State, hands: str) -> list[RecheckLine]:
     """Return the readings that these hands take better than those that took them, where it matters; too close to call first.
 
     Parameters
@@ -274,7 +274,7 @@ def rechecks(kb: model.KB, events: list[Event], state: State, hands: str) -> lis
     ]
     if not weaker or state.closed in ENDED:
         return []
-    now = Thought(net_of(kb), state)
+    now = Analysis(network_of(kb), state)
     top = now.beliefs[0].cause if now.beliefs else ""
     weight = {
         events[i].check: abs(less.get(top, 0.0) - chance_of(now, top))
@@ -302,7 +302,7 @@ def rechecks(kb: model.KB, events: list[Event], state: State, hands: str) -> lis
 
 def _recheck(
     kb: model.KB, a: Answered, minutes: float, width: tuple[float, float], wrong: tuple[float, float], near: bool
-) -> Recheck:
+) -> RecheckLine:
     check = kb.checks[a.check]
     rule = kb.rules[check.rule or ""]
     r = reading(kb, a.check, a.said, a.hands)
@@ -318,7 +318,7 @@ def _recheck(
         f"{check.title}: {value} by the caller, {finer}{times}. {close}Callers are quite wrong {1000 * wrong[0]:.0f} times in 1000, "
         f"you {1000 * wrong[1]:.0f}. {minutes_text(minutes)[0].upper()}{minutes_text(minutes)[1:]}."
     )
-    return Recheck(
+    return RecheckLine(
         check=a.check, title=check.title, said=value, was=width[0], yours=width[1], was_wrong=round(1000 * wrong[0], 6),
         yours_wrong=round(1000 * wrong[1], 6), minutes=minutes, text=text,
     )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from .. import model
 from ..advice import Frozen
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..advising.explain import chance_of, left_out, said, way
 from ..case.events import DEFAULT_HANDS, Event
 from ..case.rows import leading
@@ -31,7 +31,7 @@ class Trail(Frozen, frozen=True, kw_only=True):
 
 
 def trail_of(
-    kb: model.KB, events: list[Event], upto: list[Event], causes: list[str], then: Thought, expert: bool
+    kb: model.KB, events: list[Event], upto: list[Event], causes: list[str], then: Analysis, expert: bool
 ) -> list[Trail]:
     """Return the case in its order, each answer with its weight for what was found: what leaving it out would change."""
     less = dict(left_out(kb, upto)) if causes else {}

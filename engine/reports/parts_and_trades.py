@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from .. import model
 from ..advice import DIGITS, Frozen
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..advising.wording import in_100
 from ..inference.posterior import any_of
 from ..planning import roles
@@ -44,15 +44,17 @@ class Comer(Frozen, frozen=True, kw_only=True):
     text: str
 
 
-def needed(thought: Thought, causes: Iterable[str]) -> float:
+def needed(analysis: Analysis, causes: Iterable[str]) -> float:
     """Return the exact chance that at least one of some causes explains a complaint that still stands [prob]."""
-    e = thought.evidence
+    e = analysis.evidence
     ours = frozenset(i for i, c in enumerate(e.causes) if c in set(causes))
-    if thought.state.closed in ENDED:
+    if analysis.state.closed in ENDED:
         return 0.0
     if len(ours) == 1:
-        return round(float(thought.posterior.explains[next(iter(ours))]), DIGITS)
-    return round(any_of(e.tables, e.facts.shares, e.findings, e.cures, ours, thought.posterior.evidence), DIGITS)
+        return round(float(analysis.posterior.explains[next(iter(ours))]), DIGITS)
+    return round(
+        any_of(e.tables, e.facts.shares, e.findings, e.cures, ours, analysis.posterior.marginal_likelihood), DIGITS
+    )
 
 
 def whose_work(remedy: model.Remedy) -> str:
@@ -70,12 +72,12 @@ def carrying(kb: model.KB, part: model.Part) -> float:
     return (part.carry.n if part.carry else CARRY_SHARE * part.price.n) * kb.roles.price_unit.n
 
 
-def parts(thought: Thought) -> list[PartNeed]:
+def parts(analysis: Analysis) -> list[PartNeed]:
     """Return each part that may be needed, by the trade whose work needs it; those to bring first, likeliest first."""
-    kb = thought.net.kb
+    kb = analysis.network.kb
     users: dict[tuple[str, str], list[str]] = {}
-    for i, c in enumerate(thought.evidence.causes):
-        if thought.posterior.explains[i] > 0:
+    for i, c in enumerate(analysis.evidence.causes):
+        if analysis.posterior.explains[i] > 0:
             remedy = kb.causes[c].remedy
             for each in dict.fromkeys(remedy.parts):
                 users.setdefault((each, whose_work(remedy)), []).append(c)
@@ -83,7 +85,7 @@ def parts(thought: Thought) -> list[PartNeed]:
     again = second_visit(kb)
     for (name, trade), causes in users.items():
         part = kb.parts[name]
-        chance = needed(thought, causes)
+        chance = needed(analysis, causes)
         if chance < LEAST_CHANCE:
             continue
         carry = carrying(kb, part)
@@ -101,16 +103,16 @@ def parts(thought: Thought) -> list[PartNeed]:
     return sorted(out, key=lambda p: (TRADES.index(p.by), not p.bring, -p.chance, p.part))
 
 
-def who(thought: Thought) -> list[Comer]:
+def who(analysis: Analysis) -> list[Comer]:
     """Return whose work it may be, with the exact chance of each, likeliest first."""
-    kb = thought.net.kb
+    kb = analysis.network.kb
     causes: dict[str, list[str]] = {}
-    for c in thought.evidence.causes:
+    for c in analysis.evidence.causes:
         causes.setdefault(kb.causes[c].remedy.by, []).append(c)
     titles = {"anyone": "Whoever is there, no trade needed"} | {t: roles.trade_card(kb, t).title for t in TRADES}
     out = []
     for trade, names in causes.items():
-        chance = needed(thought, names)
+        chance = needed(analysis, names)
         if chance >= LEAST_CHANCE:
             out.append(
                 Comer(trade=trade, title=titles[trade], chance=chance, text=f"{titles[trade]}: {in_100(chance)}")

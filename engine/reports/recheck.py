@@ -7,10 +7,10 @@ import msgspec
 from msgspec import Struct
 
 from .. import model
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..case.state import Answered, State
 from ..diagnosis.evidence import latest
-from ..diagnosis.network import net_of
+from ..diagnosis.network import network_of
 from ..measurement import formatting
 from ..measurement.readings import gross_error, half_width, reading
 from ..planning import roles
@@ -54,17 +54,17 @@ def rechecks(kb: model.KB, state: State, most: int = MOST) -> list[Recheck]:
     >>> rechecks(kb, fold(kb, case))[0].check
     'standpipe-height'
     """
-    net = net_of(kb)
+    network = network_of(kb)
     mine = gross_error(kb, state.hands)
     weak = [a for a in latest(state.answers) if a.epoch == state.epoch and gross_error(kb, a.hands) > mine]
     weak = [a for a in weak if roles.permitted(kb, kb.checks[a.check], state.hands)]
     if not weak or not state.complaints:
         return []
-    now = {b.cause: b.p for b in Thought(net, state).beliefs}
+    now = {b.cause: b.p for b in Analysis(network, state).beliefs}
     found = []
     for answer in weak:
         rest = tuple(a for a in state.answers if a.proof or (a.check, a.epoch) != (answer.check, answer.epoch))
-        then = {b.cause: b.p for b in Thought(net, msgspec.structs.replace(state, answers=rest)).beliefs}
+        then = {b.cause: b.p for b in Analysis(network, msgspec.structs.replace(state, answers=rest)).beliefs}
         swings = [(round(abs(now.get(c, 0.0) - then.get(c, 0.0)), 9), c) for c in sorted({*now, *then})]
         swing, cause = max(swings, key=lambda s: (s[0], s[1]))
         if swing >= LEAST_SWING:

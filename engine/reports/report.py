@@ -8,16 +8,16 @@ from typing import Literal
 from .. import model
 from ..advice import Advice, Frozen
 from ..advise import advise
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..advising.explain import chance_of
 from ..advising.wording import in_100
 from ..case.events import Event
 from ..case.state import State, fold
-from ..diagnosis.network import net_of
+from ..diagnosis.network import network_of
 from ..language.sanitize import printable
 from ..planning import roles
 from . import handover
-from .basis import Line, SourceLine, broken, closing, reading_lines, rule_text, sources, told_rules
+from .basis import ReadingLine, SourceLine, broken, closing, reading_lines, rule_text, sources, told_rules
 from .history import LEAST, Trail, trail_key, trail_of, trail_text
 from .parts_and_trades import ENDED
 
@@ -39,7 +39,7 @@ STATE = {
 }
 
 
-class Hazard(Frozen, frozen=True, kw_only=True):
+class ReportHazard(Frozen, frozen=True, kw_only=True):
     """A danger that bears on the case, and how it stood."""
 
     signal: str
@@ -60,10 +60,10 @@ class Report(Frozen, frozen=True, kw_only=True):
     complaint: list[str]
     summary: list[str]
     now: list[str]
-    hazards: list[Hazard]
+    hazards: list[ReportHazard]
     rule: str
     rule_text: list[str]
-    lines: list[Line]
+    lines: list[ReadingLine]
     worked_out: list[str]
     done: list[str]
     next: list[str]
@@ -102,8 +102,8 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
     advice = advise(kb, events)
     causes = _causes(advice, state)
     upto = _before_the_fix(events, causes)
-    net = net_of(kb)
-    then = Thought(net, fold(kb, upto))
+    network = network_of(kb)
+    then = Analysis(network, fold(kb, upto))
     expert = reader == "technician"
     rules = told_rules(kb, causes, advice)
     trail = trail_of(kb, events, upto, causes, then, expert)
@@ -196,7 +196,7 @@ def sure(p: float) -> str:
     return f"{next(word for least, word in SURE if round(p, 2) >= least)} ({in_100(p)})"
 
 
-def _summary(kb: model.KB, state: State, causes: list[str], then: Thought, expert: bool) -> list[str]:
+def _summary(kb: model.KB, state: State, causes: list[str], then: Analysis, expert: bool) -> list[str]:
     """Return what was wrong and how sure."""
     out = []
     for name in causes:
@@ -229,11 +229,11 @@ def _summary(kb: model.KB, state: State, causes: list[str], then: Thought, exper
     return out
 
 
-def _hazards(kb: model.KB, advice: Advice, causes: list[str], state: State) -> list[Hazard]:
+def _hazards(kb: model.KB, advice: Advice, causes: list[str], state: State) -> list[ReportHazard]:
     """Return the hazards of the case as they stood, then those of a fix that is still to be done."""
     done = {t.cause for t in state.remedies if t.did == "done"}
     out = [
-        Hazard(signal=h.signal, title=h.title, says=h.says, state=STATE[h.state])
+        ReportHazard(signal=h.signal, title=h.title, says=h.says, state=STATE[h.state])
         for h in handover.hazard_lines(kb, advice)
         if not (state.closed == "solved" and h.state == "open")
     ]
@@ -242,7 +242,9 @@ def _hazards(kb: model.KB, advice: Advice, causes: list[str], state: State) -> l
     for name in dict.fromkeys(todo):
         hazard = kb.hazards[name]
         if hazard.title not in seen:
-            out.append(Hazard(signal=hazard.signal, title=hazard.title, says=hazard.says, state="bears on the fix"))
+            out.append(
+                ReportHazard(signal=hazard.signal, title=hazard.title, says=hazard.says, state="bears on the fix")
+            )
     return out
 
 
@@ -274,7 +276,7 @@ def _next(kb: model.KB, advice: Advice, reader: Reader) -> list[str]:
     return [" ".join(t for t in (f"{step.title}.", roles.voice(record.ask, reader, reader) if record else "") if t)]
 
 
-def _others(kb: model.KB, state: State, then: Thought, causes: list[str], expert: bool) -> list[str]:
+def _others(kb: model.KB, state: State, then: Analysis, causes: list[str], expert: bool) -> list[str]:
     """Return what else could have been behind it, and how to tell a homeowner so."""
     rest = [b for b in then.beliefs if b.cause not in causes and b.p >= (LEAST if expert else NAMED)][
         : 8 if expert else 3

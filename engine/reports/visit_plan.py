@@ -5,12 +5,12 @@ from math import ceil
 from .. import model
 from ..advice import DIGITS, Frozen
 from ..advising import gates
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..advising.next_step import least_cost
 from ..advising.wording import in_100
 from ..case.events import Event
 from ..case.state import State, fold
-from ..diagnosis.network import net_of
+from ..diagnosis.network import network_of
 from ..planning import roles
 from ..simulation.visits import Visit, visits
 from .alternatives import Way, WayKind, cheapest, view_here, ways
@@ -85,9 +85,9 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
     >>> b.choice, next(p.bring for p in b.parts if p.part == "standpipe-extension-2in")
     ('phone', True)
     """
-    net = net_of(kb)
+    network = network_of(kb)
     state = fold(kb, events)
-    thought = Thought(net, state)
+    analysis = Analysis(network, state)
     standing = [c for c in state.complaints if c not in dict(state.gone)]
     status = state.closed or ("stopped" if state.stopped else "open" if standing else "no-complaint")
     if state.closed in ENDED or not standing:
@@ -101,14 +101,14 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
             minutes=None, parts=[], tools=[], basis=BASIS,
         )  # fmt: skip
     stop = stopping(kb, state)
-    view = view_here(thought)
-    choice = least_cost(thought.scenarios.weight, view)
-    priced = ways(thought, view, choice)
+    view = view_here(analysis)
+    choice = least_cost(analysis.scenarios.weight, view)
+    priced = ways(analysis, view, choice)
     best = cheapest(priced, choice.least_gain)
     choice_text = _stop_text(best) if stop else f"{best.title}: {best.text}."
     if best is not priced[0] and not stop:
         choice_text += f" Asking on would save less than {100 * choice.least_gain:g} % of that."
-    played = visits(thought)
+    played = visits(analysis)
     return Bring(
         status=status,
         choice="stop" if stop else best.kind,
@@ -117,10 +117,10 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
         then=best.kind if stop else None,
         stop=stop,
         ways=priced,
-        who=who(thought),
-        unknown=thought.unknown,
+        who=who(analysis),
+        unknown=analysis.unknown,
         minutes=_minutes(kb, played),
-        parts=parts(thought),
+        parts=parts(analysis),
         tools=_tools(kb, [v.checks for v in played]),
         basis=BASIS,
     )

@@ -10,11 +10,11 @@ from msgspec import Struct, field
 from .. import model
 from ..advice import Frozen
 from ..advising import gates as safety
-from ..diagnosis.network import Net
+from ..diagnosis.network import Network
 from ..knowledge.graph import sides
 from ..model import holds
 from ..planning import actions, roles
-from .world import Site
+from .world import Installation
 
 LAST = "specialist"
 # How long it takes to say what is left, where these hands can't do the proof themselves (judgement) [minutes].
@@ -33,7 +33,7 @@ class Move(Frozen, frozen=True, kw_only=True):
     cost: float
 
 
-class Game(Struct, kw_only=True):
+class Outcome(Struct, kw_only=True):
     """How it went at one site: the moves, their sums, and whose work ended it.
 
     `found` are the causes that were mended because somebody came to them, `botched` those that somebody came to and whose
@@ -58,7 +58,7 @@ class Game(Struct, kw_only=True):
     p: float = 0.0
 
 
-class Ledger:
+class Episode:
     """A site being worked at: who works, what is cured by now, and what was paid; every policy pays the same prices.
 
     It refuses a step past an open gate: one raised by a complaint or an answer, or met by what is about to be done. A policy
@@ -66,26 +66,30 @@ class Ledger:
 
     Parameters
     ----------
-    net : Net
-        What is true at the site: it answers by this net.
-    site : Site
+    network : Network
+        What is true at the site: it answers by this network.
+    installation : Installation
     role : str
         Who begins.
     cleared : iterable of str
         Gates that this role cleared before, where it goes on with a case.
     """
 
-    def __init__(self, net: Net, site: Site, role: str, cleared: Iterable[str] = ()) -> None:
-        self.net = net
-        self.kb = net.kb
-        self.site = site
+    def __init__(self, network: Network, installation: Installation, role: str, cleared: Iterable[str] = ()) -> None:
+        self.network = network
+        self.kb = network.kb
+        self.installation = installation
         self.cured: set[str] = set()
         self.raised: list[str] = []
         self.take_up(role)
         self.cleared.update(cleared)
-        origins = sorted({c for own in site.origins.values() for c in own})
-        self.game = Game(
-            role=role, complaints=list(site.origins), causes=sorted(site.causes), origins=origins, facts=site.facts
+        origins = sorted({c for own in installation.origins.values() for c in own})
+        self.outcome = Outcome(
+            role=role,
+            complaints=list(installation.origins),
+            causes=sorted(installation.causes),
+            origins=origins,
+            facts=installation.facts,
         )
 
     def take_up(self, role: str) -> None:
@@ -99,9 +103,9 @@ class Ledger:
         """Enter a move; its cost is that of the minutes of whoever is busy unless said otherwise."""
         cost = minutes * self.rate if cost is None else cost
         move = Move(role=self.role, kind=kind, id=name, title=title, said=said, minutes=minutes, cost=round(cost, 6))
-        self.game.moves.append(move)
-        self.game.minutes += minutes
-        self.game.cost += cost
+        self.outcome.moves.append(move)
+        self.outcome.minutes += minutes
+        self.outcome.cost += cost
 
     def open_gates(self, hazards: Iterable[str] = ()) -> list[str]:
         """Return the gates that nobody has cleared: of answers, of complaints that are still there, of the hazards of a next step."""
@@ -109,7 +113,7 @@ class Ledger:
         gates = [g for name in self.left() for g in kb.complaints[name].gates]
         names = dict.fromkeys([*self.raised, *sorted(gates, key=lambda g: safety.RANK[kb.hazards[g].signal]), *hazards])
         closed = [n for n in names if n not in self.cleared and kb.hazards[n].gate]
-        return [n for n in closed if holds(kb.hazards[n].when, self.site.facts)]
+        return [n for n in closed if holds(kb.hazards[n].when, self.installation.facts)]
 
     def clear(self, name: str) -> None:
         """Have the safe word of a gate said."""
@@ -128,7 +132,7 @@ class Ledger:
 
     def left(self) -> list[str]:
         """Return the complaints that are still there."""
-        return [c for c in self.site.origins if self.site.stands(c, self.cured)]
+        return [c for c in self.installation.origins if self.installation.stands(c, self.cured)]
 
     def ask(self, check: model.Check) -> str:
         """Do a check, pay for it and return what it came out as.
@@ -139,7 +143,7 @@ class Ledger:
             Past an open gate, as in all that is done here.
         """
         self._pass(check.hazards)
-        said = self.site.answer(self.net, check, self.hands, self.cured)
+        said = self.installation.answer(self.network, check, self.hands, self.cured)
         answer = check.answers.get(said)
         minutes = roles.minutes_of(check.minutes, self.hands) or 1.0
         self.pay("check", check.id, check.title, answer.says if answer else said, minutes)
@@ -152,7 +156,7 @@ class Ledger:
     def told(self, fact: str) -> str:
         """Ask for a fact, pay for it and return its option."""
         self._pass()
-        record, option = self.kb.facts[fact], self.site.facts[fact]
+        record, option = self.kb.facts[fact], self.installation.facts[fact]
         minutes = roles.minutes_of(record.minutes, self.hands) or LEFT_MINUTES
         self.pay("fact", fact, record.title, record.options[option].says, minutes)
         return option
@@ -168,12 +172,12 @@ class Ledger:
             self._pass()
             trade = roles.trade_card(kb, remedy.by)
             kind, cost = "book", trade.fee.n + remedy.minutes * trade.per_minute.n + parts
-            self.game.call_outs += 1
-        if cause_id in self.site.causes:
-            if self.site.works(kb, cause_id):
+            self.outcome.call_outs += 1
+        if cause_id in self.installation.causes:
+            if self.installation.works(kb, cause_id):
                 self.cured.add(cause_id)
             else:
-                self.game.botched.append(cause_id)
+                self.outcome.botched.append(cause_id)
         self.pay(
             kind, cause_id, remedy.title, "done" if kind == "remedy" else f"by the {remedy.by}", remedy.minutes, cost
         )
@@ -189,14 +193,14 @@ class Ledger:
         check = self.kb.checks[proof.check]
         self._pass(check.hazards)
         shown = {s.complaint for s in self.kb.causes[cause_id].shows}
-        passed = not any(c in shown or len(self.site.origins) == 1 for c in self.left())
+        passed = not any(c in shown or len(self.installation.origins) == 1 for c in self.left())
         minutes = roles.minutes_of(check.minutes, self.hands) or 1.0
         self.pay("proof", check.id, check.title, "seen to work" if passed else "no better", minutes)
         if check.kind != "measure":
             said = proof.passes if passed else next(a for a in check.answers if a != proof.passes)
         else:
             rule = self.kb.rules[check.rule or ""]
-            said = self.site.reads(self.kb, check, "within" if passed else sides(rule)[0])
+            said = self.installation.reads(self.kb, check, "within" if passed else sides(rule)[0])
         answer = check.answers.get(said)
         if answer and answer.raises:
             self.raised.append(answer.raises)
@@ -213,7 +217,7 @@ class Ledger:
         self._pass()
         fee = roles.role_card(self.kb, self.role).hand_on_fee.n
         self.pay("hand-on", role, f"Hand on to the {role}", "", 0.0, fee)
-        self.game.call_outs += 1
+        self.outcome.call_outs += 1
         self.take_up(role)
 
     def last_resort(self) -> None:
@@ -221,7 +225,7 @@ class Ledger:
         self._pass()
         fee = roles.role_card(self.kb, "technician").hand_on_fee.n
         rate = roles.trade_card(self.kb, LAST).per_minute.n
-        left = {c for name in self.left() for c in self.site.origins[name]} - self.cured
+        left = {c for name in self.left() for c in self.installation.origins[name]} - self.cured
         minutes, more = 0.0, 0.0
         for cause_id in sorted(left):
             remedy = self.kb.causes[cause_id].remedy
@@ -229,20 +233,20 @@ class Ledger:
             more += sum(self.kb.parts[p].price.n for p in remedy.parts) * self.kb.roles.price_unit.n
             if remedy.by in ("plumber", "electrician"):
                 more += roles.trade_card(self.kb, remedy.by).fee.n
-        if any(not self.site.origins[name] for name in self.left()):
+        if any(not self.installation.origins[name] for name in self.left()):
             minutes += actions.UNLISTED_MINUTES
         said = ", ".join(sorted(left)) or "something that is not listed"
         self.pay("hand-on", LAST, f"Hand on to the {LAST}", said, minutes, fee + minutes * rate + more)
-        self.game.call_outs += 1
-        self.game.left = sorted(left)
-        self.game.by = LAST
+        self.outcome.call_outs += 1
+        self.outcome.left = sorted(left)
+        self.outcome.by = LAST
 
-    def close(self) -> Game:
+    def close(self) -> Outcome:
         """Return how it went."""
-        game = self.game
-        game.found = sorted(c for c in game.origins if c in self.cured)
-        game.botched = sorted({*game.botched} & {*game.origins} - self.cured)
-        game.solved = not self.left()
-        game.by = game.by or (self.role if game.solved else "")
-        game.minutes, game.cost = round(game.minutes, 6), round(game.cost, 6)
-        return game
+        outcome = self.outcome
+        outcome.found = sorted(c for c in outcome.origins if c in self.cured)
+        outcome.botched = sorted({*outcome.botched} & {*outcome.origins} - self.cured)
+        outcome.solved = not self.left()
+        outcome.by = outcome.by or (self.role if outcome.solved else "")
+        outcome.minutes, outcome.cost = round(outcome.minutes, 6), round(outcome.cost, 6)
+        return outcome

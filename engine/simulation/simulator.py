@@ -8,13 +8,13 @@ unless somebody asks what it costs to be wrong.
 from .. import model
 from ..advice import Step
 from ..advising import gates
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..advising.next_step import Policy, least_cost, next_step
 from ..case.events import Event
 from ..case.state import State, step
-from ..diagnosis.network import Net
-from .episode import LAST, Game, Ledger
-from .world import Site
+from ..diagnosis.network import Network
+from .episode import LAST, Episode, Outcome
+from .world import Installation
 
 MOST_STEPS = 120
 
@@ -24,35 +24,35 @@ class Steps:
 
     Parameters
     ----------
-    net : Net
+    network : Network
         What is believed.
     policy : callable, optional
         From a belief and a view to a choice; the shipped one unless said.
     """
 
-    def __init__(self, net: Net, policy: Policy = least_cost) -> None:
-        self.net = net
+    def __init__(self, network: Network, policy: Policy = least_cost) -> None:
+        self.network = network
         self.policy = policy
         self.known: dict[State, tuple[Step | None, str, float]] = {}
 
     def at(self, state: State) -> tuple[Step | None, str, float]:
         """Return the next step from a state, and the best explanation with its chance."""
         if state not in self.known:
-            thought = Thought(self.net, state)
-            found, _ = next_step(thought, gates.raised(self.net.kb, state, []), self.policy)
-            best = thought.beliefs[0] if thought.beliefs else None
+            analysis = Analysis(self.network, state)
+            found, _ = next_step(analysis, gates.raised(self.network.kb, state, []), self.policy)
+            best = analysis.beliefs[0] if analysis.beliefs else None
             self.known[state] = (found, best.cause if best else "", best.p if best else 0.0)
         return self.known[state]
 
 
-def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> Game:
+def play(network: Network, installation: Installation, role: model.Role, steps: Steps | None = None) -> Outcome:
     """Return how the advice does at a site.
 
     Parameters
     ----------
-    net : Net
+    network : Network
         What is true at the site.
-    site : Site
+    installation : Installation
     role : str
         Who is there at first.
     steps : Steps, optional
@@ -62,52 +62,52 @@ def play(net: Net, site: Site, role: model.Role, steps: Steps | None = None) -> 
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> from dryfloor.engine.simulation.world import site_with
-    >>> from dryfloor.engine.diagnosis.network import net_of
-    >>> net = net_of(load_kb())
-    >>> game = play(net, site_with(net, ["hose-sealed-in-pipe"], "siphons"), "technician")
-    >>> game.found or game.botched
+    >>> from dryfloor.engine.simulation.world import installation_with
+    >>> from dryfloor.engine.diagnosis.network import network_of
+    >>> network = network_of(load_kb())
+    >>> outcome = play(network, installation_with(network, ["hose-sealed-in-pipe"], "siphons"), "technician")
+    >>> outcome.found or outcome.botched
     ['hose-sealed-in-pipe']
     """
-    ledger = Ledger(net, site, role)
-    steps = steps or Steps(net)
-    kb = steps.net.kb
+    episode = Episode(network, installation, role)
+    steps = steps or Steps(network)
+    kb = steps.network.kb
     state = State()
-    for event in (Event(role=role), Event(complaints=list(site.origins))):
+    for event in (Event(role=role), Event(complaints=list(installation.origins))):
         state = step(kb, state, event)
     for _ in range(MOST_STEPS):
         if state.closed in ("solved", "on-trial"):
             break
-        found, ledger.game.believed, ledger.game.p = steps.at(state)
+        found, episode.outcome.believed, episode.outcome.p = steps.at(state)
         if found is None or (found.kind == "hand-on" and found.id == LAST and not found.cause):
-            ledger.last_resort()
+            episode.last_resort()
             break
-        for event in done(ledger, found):
+        for event in done(episode, found):
             state = step(kb, state, event)
     else:
-        ledger.clear_all()
-        ledger.last_resort()
-    return ledger.close()
+        episode.clear_all()
+        episode.last_resort()
+    return episode.close()
 
 
-def done(ledger: Ledger, found: Step) -> list[Event]:
+def done(episode: Episode, found: Step) -> list[Event]:
     """Do one step at the site and return the events that it makes."""
-    kb = ledger.kb
+    kb = episode.kb
     if found.kind == "gate":
-        ledger.clear(found.id)
+        episode.clear(found.id)
         return [Event(cleared=found.id)]
     if found.kind == "fact" and found.id == "still-there":
-        return [Event(still=ledger.still())]
+        return [Event(still=episode.still())]
     if found.kind == "fact":
-        return [Event(fact=found.id, is_=ledger.told(found.id))]
+        return [Event(fact=found.id, is_=episode.told(found.id))]
     if found.proof and found.cause:
-        return [_said("proof", kb.checks[found.id], ledger.prove(found.cause))]
+        return [_said("proof", kb.checks[found.id], episode.prove(found.cause))]
     if found.kind == "check":
-        return [_said("check", kb.checks[found.id], ledger.ask(kb.checks[found.id]))]
+        return [_said("check", kb.checks[found.id], episode.ask(kb.checks[found.id]))]
     if found.cause:
-        ledger.mend(found.cause)
+        episode.mend(found.cause)
         return [Event(remedy=found.cause, did="done")]
-    ledger.call(found.id)
+    episode.call(found.id)
     role: model.Role = "technician"
     return [Event(role=role)]
 

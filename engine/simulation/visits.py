@@ -11,15 +11,15 @@ from functools import partial
 import numpy as np
 from msgspec import Struct, structs
 
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..advising.next_step import LEAST_GAIN
 from ..case.events import Event
 from ..case.state import State, step
-from ..diagnosis.network import Net
+from ..diagnosis.network import Network
 from ..planning.myopic import choose
-from .episode import Ledger
+from .episode import Episode
 from .simulator import MOST_STEPS, Steps, done
-from .world import Site, usual_facts
+from .world import Installation, usual_facts
 
 VISITS = 24
 ON_SITE = ("fact", "check", "proof", "remedy")
@@ -34,20 +34,20 @@ class Visit(Struct, frozen=True):
     solved: bool
 
 
-def arrival(thought: Thought) -> State:
+def arrival(analysis: Analysis) -> State:
     """Return the state with a technician just arrived: gates are asked anew, and what was given up is taken up again."""
-    state = thought.state
+    state = analysis.state
     if state.hands == "technician" and state.role == "technician" and state.closed is None:
         return state
-    return step(thought.net.kb, structs.replace(state, closed=None), Event(role="technician"))
+    return step(analysis.network.kb, structs.replace(state, closed=None), Event(role="technician"))
 
 
-def visits(thought: Thought, count: int = VISITS) -> list[Visit]:
+def visits(analysis: Analysis, count: int = VISITS) -> list[Visit]:
     """Return played visits, each as likely as the others.
 
     Parameters
     ----------
-    thought : Thought
+    analysis : Analysis
         With a complaint that still stands.
     count : int
         How many [-].
@@ -56,40 +56,40 @@ def visits(thought: Thought, count: int = VISITS) -> list[Visit]:
     --------
     >>> from dryfloor.engine.case.state import fold
     >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> from dryfloor.engine.diagnosis.network import net_of
+    >>> from dryfloor.engine.diagnosis.network import network_of
     >>> kb = load_kb()
-    >>> thought = Thought(net_of(kb), fold(kb, [Event(role="desk"), Event(complaints=["walks"])]))
-    >>> [v.minutes > 0 for v in visits(thought, 2)]
+    >>> analysis = Analysis(network_of(kb), fold(kb, [Event(role="desk"), Event(complaints=["walks"])]))
+    >>> [v.minutes > 0 for v in visits(analysis, 2)]
     [True, True]
     """
-    start = arrival(thought)
-    steps = Steps(thought.net, partial(choose, least_gain=LEAST_GAIN))
-    mass = np.cumsum(thought.scenarios.weight)
+    start = arrival(analysis)
+    steps = Steps(analysis.network, partial(choose, least_gain=LEAST_GAIN))
+    mass = np.cumsum(analysis.scenarios.weight)
     out = []
     for k in range(count):
         row = int(np.searchsorted(mass, (k + 0.5) / count * mass[-1], side="right"))
-        out.append(_visit(thought, start, _site(thought, min(row, len(mass) - 1), k), steps))
+        out.append(_visit(analysis, start, _site(analysis, min(row, len(mass) - 1), k), steps))
     return out
 
 
-def _site(thought: Thought, row: int, k: int) -> Site:
+def _site(analysis: Analysis, row: int, k: int) -> Installation:
     """Return a site of one scenario: its causes, what brings each standing complaint about, and facts that go with both."""
-    net, listed, names = thought.net, thought.scenarios, thought.evidence.causes
+    network, listed, names = analysis.network, analysis.scenarios, analysis.evidence.causes
     seed = f"visit|{k}"
     at_work = [names[i] for i in np.flatnonzero(listed.present[row])]
     must = {names[i] for i in np.flatnonzero(listed.needs[row])}
-    draw = Site(seed, {}, frozenset(), {}).draw
-    facts = usual_facts(net, at_work, seed)
+    draw = Installation(seed, {}, frozenset(), {}).draw
+    facts = usual_facts(network, at_work, seed)
     start = 0
-    for fact, options in zip(thought.evidence.facts.names, thought.evidence.facts.options, strict=True):
+    for fact, options in zip(analysis.evidence.facts.names, analysis.evidence.facts.options, strict=True):
         shares = np.cumsum(listed.by_fact[start : start + len(options), row])
         start += len(options)
         if shares[-1] > 0:
             at = int(np.searchsorted(shares, draw(f"fact|{fact}") * shares[-1], side="right"))
             facts[fact] = options[min(at, len(options) - 1)]
-    facts |= dict(thought.state.facts)
-    origins = {c: frozenset(must & set(net.shown[f"complaint:{c}"])) for c in _standing(thought.state)}
-    return Site(seed, facts, frozenset(at_work), origins)
+    facts |= dict(analysis.state.facts)
+    origins = {c: frozenset(must & set(network.shown[f"complaint:{c}"])) for c in _standing(analysis.state)}
+    return Installation(seed, facts, frozenset(at_work), origins)
 
 
 def _standing(state: State) -> Iterable[str]:
@@ -97,10 +97,10 @@ def _standing(state: State) -> Iterable[str]:
     return sorted(c for c in state.complaints if c not in gone)
 
 
-def _visit(thought: Thought, state: State, site: Site, steps: Steps) -> Visit:
+def _visit(analysis: Analysis, state: State, installation: Installation, steps: Steps) -> Visit:
     """Play one visit until it is solved, handed on, or a trade is booked."""
-    net: Net = thought.net
-    ledger = Ledger(net, site, "technician", state.cleared)
+    network: Network = analysis.network
+    episode = Episode(network, installation, "technician", state.cleared)
     booked = ""
     for _ in range(MOST_STEPS):
         if state.closed:
@@ -109,8 +109,8 @@ def _visit(thought: Thought, state: State, site: Site, steps: Steps) -> Visit:
         if found is None or found.kind in ("hand-on", "stop"):
             booked = found.id if found else ""
             break
-        for event in done(ledger, found):
-            state = step(net.kb, state, event)
-    moves = [m for m in ledger.game.moves if m.kind in ON_SITE]
+        for event in done(episode, found):
+            state = step(network.kb, state, event)
+    moves = [m for m in episode.outcome.moves if m.kind in ON_SITE]
     checks = tuple(dict.fromkeys(m.id for m in moves if m.kind in ("check", "proof")))
     return Visit(round(sum(m.minutes for m in moves), 6), checks, booked, state.closed == "solved")

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .. import model
-from ..diagnosis.network import Net, chance
-from ..errors import Problem, Refused
+from ..diagnosis.network import Network, chance
+from ..errors import InvalidInputError, Problem
 from ..inference.potentials import Array
 from ..knowledge import graph
 from ..measurement import formatting, quantity
@@ -30,7 +30,7 @@ Drawn = tuple[tuple[str, ...], frozenset[str], dict[str, str]]  # what brought i
 
 
 @dataclass(frozen=True)
-class Site:
+class Installation:
     """What is true at one place.
 
     Parameters
@@ -64,19 +64,19 @@ class Site:
         """Return whether the remedy of a cause, done at this site, cures it; a fix can be botched."""
         return self.draw(f"cures|{cause}") < graph.strength(kb, kb.causes[cause].remedy.cures)
 
-    def fires(self, net: Net, node: str, cured: Iterable[str]) -> bool:
+    def fires(self, network: Network, node: str, cured: Iterable[str]) -> bool:
         """Return whether a finding is seen here: one of its causes still at work sets it off, or its leak does."""
-        if self.draw(f"leak|{node}") < net.leak[node]:
+        if self.draw(f"leak|{node}") < network.leak[node]:
             return True
         at_work = self.causes - set(cured)
-        return any(self.draw(f"{c}|{node}") < s for c, s in net.shown[node].items() if c in at_work)
+        return any(self.draw(f"{c}|{node}") < s for c, s in network.shown[node].items() if c in at_work)
 
-    def answer(self, net: Net, check: model.Check, hands: str, cured: Iterable[str] = ()) -> str:
+    def answer(self, network: Network, check: model.Check, hands: str, cured: Iterable[str] = ()) -> str:
         """Return what a check comes out as: the id of an answer, or a reading in trade notation.
 
         Parameters
         ----------
-        net : Net
+        network : Network
         check : Check
         hands : str
             Whose hands: they now and then read something quite wrong.
@@ -86,22 +86,22 @@ class Site:
         Examples
         --------
         >>> from dryfloor.engine.knowledge.load import load_kb
-        >>> net = Net(load_kb())
-        >>> Site("1", {}, frozenset(), {}).answer(net, net.kb.checks["hose-sealed"], "homeowner")
+        >>> network = Network(load_kb())
+        >>> Installation("1", {}, frozenset(), {}).answer(network, network.kb.checks["hose-sealed"], "homeowner")
         'loose'
         """
         if check.kind != "measure":
             for name in list(check.answers)[:-1]:
-                if self.fires(net, graph.answer_node(check.id, name), cured):
+                if self.fires(network, graph.answer_node(check.id, name), cured):
                     return name
             return list(check.answers)[-1]
-        rule = net.kb.rules[check.rule or ""]
+        rule = network.kb.rules[check.rule or ""]
         parts = ["within", *graph.sides(rule)]
-        part = next((s for s in parts[1:] if self.fires(net, graph.side_node(rule.id, s), cured)), "within")
-        slip = self.draw(f"slip|{check.id}|{hands}") / gross_error(net.kb, hands)
+        part = next((s for s in parts[1:] if self.fires(network, graph.side_node(rule.id, s), cured)), "within")
+        slip = self.draw(f"slip|{check.id}|{hands}") / gross_error(network.kb, hands)
         if slip < 1:
             part = parts[int(slip * len(parts))]
-        return self.reads(net.kb, check, part)
+        return self.reads(network.kb, check, part)
 
     def reads(self, kb: model.KB, check: model.Check, part: str) -> str:
         """Return a reading that lies below, within or above the limits of a measuring check's rule."""
@@ -130,26 +130,26 @@ def written(value: float, measures: str) -> str:
     return f"{value:.0f}" if measures == "count" else formatting.show(value, measures, "us")
 
 
-def usual_facts(net: Net, causes: Iterable[str], seed: str) -> dict[str, str]:
+def usual_facts(network: Network, causes: Iterable[str], seed: str) -> dict[str, str]:
     """Return circumstances under which some causes are usual: each fact at its likeliest option that they allow.
 
     Parameters
     ----------
-    net : Net
+    network : Network
     causes : iterable of str
     seed : str
         "0" takes the likeliest option of each fact; any other draws by share.
     """
-    site = Site(seed, {}, frozenset(), {})
+    installation = Installation(seed, {}, frozenset(), {})
     out: dict[str, str] = {}
-    wanted = [net.kb.causes[c] for c in causes]
-    for fact in net.kb.facts.values():
+    wanted = [network.kb.causes[c] for c in causes]
+    for fact in network.kb.facts.values():
         options = [o for o in fact.options if all(holds(c.when, {fact.id: o}) for c in wanted)] or [*fact.options]
         weight = [fact.options[o].share_per_1000 * _likelier(wanted, fact.id, o) for o in options]
         if seed == "0":
             out[fact.id] = options[weight.index(max(weight))]
         else:
-            mark = site.draw(f"fact|{fact.id}") * sum(weight)
+            mark = installation.draw(f"fact|{fact.id}") * sum(weight)
             at = int(np.searchsorted(np.cumsum(weight), mark, side="right"))
             out[fact.id] = options[min(at, len(options) - 1)]
     return out
@@ -164,7 +164,9 @@ def _likelier(causes: list[model.Cause], fact: str, option: str) -> float:
     return out
 
 
-def sites_of(net: Net, complaints: Iterable[str], count: int, seed: int) -> dict[str, list[Site]]:
+def installations_of(
+    network: Network, complaints: Iterable[str], count: int, seed: int
+) -> dict[str, list[Installation]]:
     """Return sites that have each complaint, spread evenly over what brings it about.
 
     Whole sites are drawn from the kb's own model, those without the complaint are dropped, and of the rest, sorted by
@@ -172,7 +174,7 @@ def sites_of(net: Net, complaints: Iterable[str], count: int, seed: int) -> dict
 
     Parameters
     ----------
-    net : Net
+    network : Network
     complaints : iterable of str
     count : int
         How many sites for each complaint [-].
@@ -184,53 +186,55 @@ def sites_of(net: Net, complaints: Iterable[str], count: int, seed: int) -> dict
     for _ in range(ROUNDS):
         if all(len(drawn) >= max(ENOUGH, 8 * count) for drawn in kept.values()):
             break
-        _draw(net, rng, kept)
+        _draw(network, rng, kept)
     out = {}
     for complaint, drawn in kept.items():
         drawn.sort(key=lambda d: (d[0], sorted(d[1])))
         picked = [drawn[int((i + 0.5) / count * len(drawn))] for i in range(count if drawn else 0)]
         out[complaint] = [
-            Site(f"{seed}|{complaint}|{i}", facts, causes, {complaint: frozenset(origins)})
+            Installation(f"{seed}|{complaint}|{i}", facts, causes, {complaint: frozenset(origins)})
             for i, (origins, causes, facts) in enumerate(picked)
         ]
     return out
 
 
-def _draw(net: Net, rng: np.random.Generator, kept: dict[str, list[Drawn]]) -> None:
+def _draw(network: Network, rng: np.random.Generator, kept: dict[str, list[Drawn]]) -> None:
     """Draw a pool of sites, and keep those of each complaint that still wants some."""
-    kb = net.kb
+    kb = network.kb
     names = sorted(kb.causes)
     shares = {f.id: np.array([o.share_per_1000 for o in f.options.values()]) for f in kb.facts.values()}
     facts = {f: rng.choice(len(s), POOL, p=s / s.sum()) for f, s in shares.items()}
-    at_work = np.column_stack([rng.random(POOL) < _chances(net, kb.causes[c], facts) for c in names])
+    at_work = np.column_stack([rng.random(POOL) < _chances(network, kb.causes[c], facts) for c in names])
     for complaint, drawn in kept.items():
-        links = net.shown[f"complaint:{complaint}"]
+        links = network.shown[f"complaint:{complaint}"]
         fired = at_work & (rng.random(at_work.shape) < np.array([links.get(c, 0.0) for c in names]))
-        leaks = rng.random(POOL) < net.leak[f"complaint:{complaint}"]
+        leaks = rng.random(POOL) < network.leak[f"complaint:{complaint}"]
         for row in np.flatnonzero(fired.any(axis=1) | leaks):
             own = {f: [*kb.facts[f].options][codes[row]] for f, codes in facts.items()}
             origins = tuple(names[i] for i in np.flatnonzero(fired[row]))
             drawn.append((origins, frozenset(names[i] for i in np.flatnonzero(at_work[row])), own))
 
 
-def _chances(net: Net, cause: model.Cause, facts: dict[str, NDArray[np.intp]]) -> Array:
+def _chances(network: Network, cause: model.Cause, facts: dict[str, NDArray[np.intp]]) -> Array:
     """Return a cause's chance at each drawn site, worked out once for each joint option of the facts that bear on it."""
-    bears = net.bears[cause.id]
-    options = [[*net.kb.facts[f].options] for f in bears]
+    bears = network.bears[cause.id]
+    options = [[*network.kb.facts[f].options] for f in bears]
     dims = tuple(len(o) for o in options)
-    table = np.array([chance(net, cause, dict(zip(bears, each, strict=True))) for each in product(*options)])
+    table = np.array([chance(network, cause, dict(zip(bears, each, strict=True))) for each in product(*options)])
     if not bears:
         return np.full(POOL, table[0])
     out: Array = table[np.ravel_multi_index([facts[f] for f in bears], dims)]
     return out
 
 
-def site_with(net: Net, causes: Iterable[str], complaint: str | None = None, seed: int = 0) -> Site:
+def installation_with(
+    network: Network, causes: Iterable[str], complaint: str | None = None, seed: int = 0
+) -> Installation:
     """Return a site that has some causes, and somebody who complains of what they show; each that can brings it about.
 
     Parameters
     ----------
-    net : Net
+    network : Network
     causes : iterable of str
     complaint : str, optional
         What is complained of; each cause's own strongest unless said.
@@ -239,24 +243,24 @@ def site_with(net: Net, causes: Iterable[str], complaint: str | None = None, see
 
     Raises
     ------
-    Refused
+    InvalidInputError
         Where the causes exclude each other, or none of them shows the complaint.
 
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> site_with(Net(load_kb()), ["standpipe-too-low"]).facts["drain"]
+    >>> installation_with(Network(load_kb()), ["standpipe-too-low"]).facts["drain"]
     'standpipe'
     """
     names = [*dict.fromkeys(causes)]
-    facts = usual_facts(net, names, str(seed))
+    facts = usual_facts(network, names, str(seed))
     shown = {
-        c: {s.complaint: graph.strength(net.kb, s.strength) for s in net.kb.causes[c].shows if s.complaint}
+        c: {s.complaint: graph.strength(network.kb, s.strength) for s in network.kb.causes[c].shows if s.complaint}
         for c in names
     }
     for name in names:
-        if not holds(net.kb.causes[name].when, facts):
-            raise Refused(
+        if not holds(network.kb.causes[name].when, facts):
+            raise InvalidInputError(
                 [_problem(f"'{name}' can't be at a site together with the others", "name causes whose `when` agree")]
             )
     told = [complaint] if complaint else sorted({min(own, key=lambda k: (-own[k], k)) for own in shown.values()})
@@ -265,7 +269,7 @@ def site_with(net: Net, causes: Iterable[str], complaint: str | None = None, see
         own = [c for c in names if each in shown[c]]
         if not own:
             known = sorted({k for s in shown.values() for k in s})
-            raise Refused(
+            raise InvalidInputError(
                 [
                     _problem(
                         f"none of these causes shows '{each}'",
@@ -274,7 +278,7 @@ def site_with(net: Net, causes: Iterable[str], complaint: str | None = None, see
                 ]
             )
         out[each] = frozenset(own)
-    return Site(f"try|{seed}", facts, frozenset(names), out)
+    return Installation(f"try|{seed}", facts, frozenset(names), out)
 
 
 def _problem(message: str, mend: str) -> Problem:

@@ -9,13 +9,13 @@ from msgspec import Struct, field
 from .. import model
 from ..advice import Belief, Measured
 from ..advising import verdicts
-from ..advising.analysis import Thought
+from ..advising.analysis import Analysis
 from ..advising.verdicts import advice_until, broken_under_all
 from ..advising.wording import both_limits, limit_text, source_text, whose
 from ..case.state import Answered, State
 from ..diagnosis.derived import Derived, behind, meanings
-from ..diagnosis.evidence import worked_out as work_out
-from ..diagnosis.network import Net, net_of
+from ..diagnosis.evidence import derived_evidence as work_out
+from ..diagnosis.network import Network, network_of
 from ..knowledge import graph
 from ..knowledge.machine_sheet import own_rule
 from ..measurement import conformity as rules
@@ -23,15 +23,15 @@ from ..measurement.readings import Reading, held_against, reading
 from ..model import holds
 from .areas import area_of, area_rank, measurers
 from .consequences import Leads, leads_to
-from .filled_sheet import Filled
+from .filled_sheet import FilledSheet
 
-Verdict = Literal["within", "too-close", "broken", "not-measured", "not-applicable"]
-ORDER: dict[Verdict, int] = {"broken": 0, "too-close": 1, "within": 2, "not-measured": 3, "not-applicable": 4}
+SurveyVerdict = Literal["within", "too-close", "broken", "not-measured", "not-applicable"]
+ORDER: dict[SurveyVerdict, int] = {"broken": 0, "too-close": 1, "within": 2, "not-measured": 3, "not-applicable": 4}
 BINDS = {"code": 0, "manual": 1, "practice": 2}
 RAISED = 0.05  # a cause that is likelier than this is named, and one that breaks a broken rule always
 
 
-class Line(Struct, frozen=True, kw_only=True):
+class SurveyLine(Struct, frozen=True, kw_only=True):
     """One rule in a survey.
 
     `counted` is false where another practice, or a stand-in that the physics replaces, stands beside the rule that was judged.
@@ -43,7 +43,7 @@ class Line(Struct, frozen=True, kw_only=True):
     rule: str
     title: str
     area: str
-    verdict: Verdict
+    verdict: SurveyVerdict
     side: str | None
     said: str
     text: str
@@ -69,7 +69,7 @@ class Survey(Struct, frozen=True, kw_only=True):
     title: str
     machine: str | None
     hands: str
-    lines: list[Line]
+    lines: list[SurveyLine]
     beliefs: list[Belief]
     counts: dict[str, int]
 
@@ -77,7 +77,7 @@ class Survey(Struct, frozen=True, kw_only=True):
 class Seen(Struct, frozen=True, kw_only=True):
     """What one reading or look says of a rule."""
 
-    verdict: Verdict
+    verdict: SurveyVerdict
     said: str
     text: str
     side: str | None = None
@@ -90,11 +90,11 @@ class Seen(Struct, frozen=True, kw_only=True):
     condition: str = ""
 
 
-class Site(Struct, frozen=True):
+class AssessedSheet(Struct, frozen=True):
     """A sheet with all that follows from it: readings held against their rules, and what the physics makes of them."""
 
-    net: Net
-    filled: Filled
+    network: Network
+    filled: FilledSheet
     read: dict[str, Reading]
     derived: dict[str, Derived]
 
@@ -104,27 +104,27 @@ class Site(Struct, frozen=True):
         return {name: (r.value, r.half_width) for name, r in self.read.items()}
 
 
-def survey(kb: model.KB, filled: Filled) -> Survey:
+def survey(kb: model.KB, filled: FilledSheet) -> Survey:
     """Return the verdict on every rule of the kb.
 
     Parameters
     ----------
     kb : KB
         With the machine's own limits applied.
-    filled : Filled
+    filled : FilledSheet
 
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> done = survey(load_kb(), Filled("s", {"drain": "standpipe"}, {"standpipe-height": "31 in"}, None, "technician"))
+    >>> done = survey(load_kb(), FilledSheet("s", {"drain": "standpipe"}, {"standpipe-height": "31 in"}, None, "technician"))
     >>> [line.rule for line in done.lines if line.verdict == "broken" and line.counted]
     ['standpipe-height']
     """
-    net = net_of(kb)
+    network = network_of(kb)
     answers = tuple(Answered(n, s, filled.hands, 0) for n, s in filled.readings.items())
     state = State(role="technician", hands=filled.hands, facts=tuple(filled.facts.items()), answers=answers)
     read = {n: reading(kb, n, s, filled.hands) for n, s in filled.readings.items() if kb.checks[n].kind == "measure"}
-    site = Site(net, filled, read, {d.rule: d for _, d in work_out(net, state)})
+    site = AssessedSheet(network, filled, read, {d.rule: d for _, d in work_out(network, state)})
     ties = measurers(kb)
     found = {rule.id: _sought(site, rule, ties.get(rule.id, [])) for rule in kb.rules.values()}
     lines = [_line(site, rule, found, bool(ties.get(rule.id))) for rule in kb.rules.values()]
@@ -136,11 +136,11 @@ def survey(kb: model.KB, filled: Filled) -> Survey:
         hands=filled.hands,
         lines=lines,
         counts={v: sum(x.verdict == v for x in lines if x.counted) for v in ORDER},
-        beliefs=_raised(kb, Thought(net, state).beliefs, lines),
+        beliefs=_raised(kb, Analysis(network, state).beliefs, lines),
     )
 
 
-def _raised(kb: model.KB, beliefs: list[Belief], lines: list[Line]) -> list[Belief]:
+def _raised(kb: model.KB, beliefs: list[Belief], lines: list[SurveyLine]) -> list[Belief]:
     """Return the causes to name: first those that break a broken rule, then whatever else is likely; each part likeliest first."""
     broken = {(x.rule, x.side) for x in lines if x.verdict == "broken" and x.counted}
     named = [b for b in beliefs if b.kind != "normal"]
@@ -149,25 +149,25 @@ def _raised(kb: model.KB, beliefs: list[Belief], lines: list[Line]) -> list[Beli
     return first + [b for b in named if b not in first and b.present >= RAISED]
 
 
-def _sought(site: Site, rule: model.Rule, checks: list[model.Check]) -> Seen:
+def _sought(site: AssessedSheet, rule: model.Rule, checks: list[model.Check]) -> Seen:
     if holds(rule.when, site.filled.facts):
         return _found(site, rule, checks)
     return Seen(verdict="not-applicable", said="", text="")
 
 
-def _advice(site: Site, rule: model.Rule, every: dict[str, Seen]) -> str:
+def _advice(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen]) -> str:
     """Return why a code's rule that is not kept is only advice here, or an empty text: it binds, or its rivals say the same."""
     verdict = every[rule.id].verdict
     if verdict not in ("broken", "too-close"):
         return ""
     kept_by_none = [r for r, s in every.items() if ORDER[s.verdict] <= ORDER[verdict]]
-    if broken_under_all(site.net.kb, rule, kept_by_none):
+    if broken_under_all(site.network.kb, rule, kept_by_none):
         return ""
-    return advice_until(site.net.kb, rule, site.filled.facts)
+    return advice_until(site.network.kb, rule, site.filled.facts)
 
 
-def _line(site: Site, rule: model.Rule, every: dict[str, Seen], on_sheet: bool) -> Line:
-    kb = site.net.kb
+def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_sheet: bool) -> SurveyLine:
+    kb = site.network.kb
     found = every[rule.id]
     if found.verdict == "broken" and not found.beside:
         found = msgspec.structs.replace(found, means=[*found.means, *behind(kb, rule, site.values)])
@@ -181,7 +181,7 @@ def _line(site: Site, rule: model.Rule, every: dict[str, Seen], on_sheet: bool) 
         limits, whom = both_limits(kb, rule, own)
     if found.measured and not found.measured.check:
         limits = found.measured.limits  # worked out: this machine's own need may stand in the rule's place
-    return Line(
+    return SurveyLine(
         rule=rule.id,
         title=rule.title,
         area=area_of(kb, "rules", rule.id),
@@ -206,7 +206,7 @@ def _line(site: Site, rule: model.Rule, every: dict[str, Seen], on_sheet: bool) 
     )
 
 
-def _found(site: Site, rule: model.Rule, checks: list[model.Check]) -> Seen:
+def _found(site: AssessedSheet, rule: model.Rule, checks: list[model.Check]) -> Seen:
     """Return the worst of what was seen of a rule: its own readings and looks, else the physics, else a neighbour's reading."""
     seen = [_seen(site, rule, c) for c in checks if c.id in site.filled.readings]
     readings = [s for s in seen if s.measured]
@@ -226,8 +226,8 @@ def _found(site: Site, rule: model.Rule, checks: list[model.Check]) -> Seen:
     )
 
 
-def _seen(site: Site, rule: model.Rule, check: model.Check) -> Seen:
-    kb = site.net.kb
+def _seen(site: AssessedSheet, rule: model.Rule, check: model.Check) -> Seen:
+    kb = site.network.kb
     if check.id in site.read:
         means = meanings(kb, check, site.values)
         return _judged(site, site.read[check.id], means)
@@ -243,9 +243,9 @@ def _seen(site: Site, rule: model.Rule, check: model.Check) -> Seen:
     )
 
 
-def _judged(site: Site, r: Reading, means: list[str]) -> Seen:
+def _judged(site: AssessedSheet, r: Reading, means: list[str]) -> Seen:
     """Return a reading against its rule, and against the machine's own limit where a code and a manual both bind."""
-    kb = site.net.kb
+    kb = site.network.kb
     m = verdicts.measured(kb, r, means, site.filled.facts)
     verdict, text = r.verdict, m.text
     own = own_rule(kb, kb.rules[r.rule])
@@ -260,9 +260,9 @@ def _judged(site: Site, r: Reading, means: list[str]) -> Seen:
     return _of(m, verdict, text, means)
 
 
-def _worked(site: Site, rule: model.Rule) -> Seen:
+def _worked(site: AssessedSheet, rule: model.Rule) -> Seen:
     d = site.derived[rule.id]
-    m = verdicts.worked_out(site.net.kb, d)
+    m = verdicts.worked_out(site.network.kb, d)
     return _of(m, d.verdict, m.text, means=d.says)
 
 
@@ -281,9 +281,9 @@ def _of(m: Measured, verdict: rules.Verdict, text: str, means: list[str] | None 
     )
 
 
-def _beside(site: Site, rule: model.Rule) -> list[Seen]:
+def _beside(site: AssessedSheet, rule: model.Rule) -> list[Seen]:
     """Return neighbours' readings held against this rule, each with the condition under which one reading serves both."""
-    kb = site.net.kb
+    kb = site.network.kb
     out = []
     for r in site.read.values():
         for neighbour in kb.rules[r.rule].neighbours:
@@ -301,23 +301,25 @@ def _beside(site: Site, rule: model.Rule) -> list[Seen]:
     return out
 
 
-def _replaced(site: Site, rule: model.Rule, found: Seen) -> str:
+def _replaced(site: AssessedSheet, rule: model.Rule, found: Seen) -> str:
     """Return what judges in place of a common practice that only stands in for it, or an empty text."""
     if rule.authority != "practice" or found.side is None or found.verdict not in ("broken", "too-close"):
         return ""
     for d in site.derived.values():
         if d.instead_of.get(rule.id) == found.side:
-            return f"a stand-in, not counted: judged by '{site.net.kb.rules[d.rule].title.lower()}' for this machine"
+            return (
+                f"a stand-in, not counted: judged by '{site.network.kb.rules[d.rule].title.lower()}' for this machine"
+            )
     return ""
 
 
-def _leads(site: Site, rule: model.Rule, found: Seen) -> list[Leads]:
+def _leads(site: AssessedSheet, rule: model.Rule, found: Seen) -> list[Leads]:
     """Return what the break leads to; where the rule is kept or was not seen, what a break on either side would lead to."""
     facts = site.filled.facts
     if found.verdict in ("broken", "too-close"):
-        return leads_to(site.net, rule, found.side, facts, found.node)
+        return leads_to(site.network, rule, found.side, facts, found.node)
     sides: list[str | None] = [None] if rule.measures == "state" else [*graph.sides(rule)]
-    return [leads for side in sides for leads in leads_to(site.net, rule, side, facts)]
+    return [leads for side in sides for leads in leads_to(site.network, rule, side, facts)]
 
 
 def to_builtins(done: Survey) -> object:

@@ -4,8 +4,8 @@ from msgspec import Struct
 
 from .. import model
 from ..advice import DIGITS
-from ..diagnosis.network import Net, priors
-from ..inference.noisy_or import Finding
+from ..diagnosis.network import Network, priors
+from ..inference.noisy_or import NoisyOr
 from ..inference.posterior import infer_by_fact
 from ..knowledge import graph
 from ..model import holds
@@ -23,12 +23,14 @@ class Leads(Struct, frozen=True, kw_only=True):
     side: str | None = None
 
 
-def leads_to(net: Net, rule: model.Rule, side: str | None, facts: dict[str, str], node: str = "") -> list[Leads]:
+def leads_to(
+    network: Network, rule: model.Rule, side: str | None, facts: dict[str, str], node: str = ""
+) -> list[Leads]:
     """Return the complaints that a broken rule leads to, each with its chance given the break, likeliest first.
 
     Parameters
     ----------
-    net : Net
+    network : Network
     rule : Rule
     side : str or None
         Side on which it is broken; None for a rule that is seen.
@@ -46,15 +48,15 @@ def leads_to(net: Net, rule: model.Rule, side: str | None, facts: dict[str, str]
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> from dryfloor.engine.diagnosis.network import net_of
+    >>> from dryfloor.engine.diagnosis.network import network_of
     >>> kb = load_kb()
-    >>> leads_to(net_of(kb), kb.rules["standpipe-height"], "below", {"drain": "standpipe"})[0].complaint
+    >>> leads_to(network_of(kb), kb.rules["standpipe-height"], "below", {"drain": "standpipe"})[0].complaint
     'siphons'
     """
-    kb = net.kb
+    kb = network.kb
     node = node or (graph.side_node(rule.id, side) if side else "")
     shown = (
-        net.shown.get(node, {})
+        network.shown.get(node, {})
         if node
         else {
             c.id: graph.strength(kb, c.breaks.strength)
@@ -65,15 +67,15 @@ def leads_to(net: Net, rule: model.Rule, side: str | None, facts: dict[str, str]
     breakers = sorted(c for c in shown if holds(kb.causes[c].when, facts) and kb.causes[c].kind != "normal")
     if not breakers:
         return []
-    known, tables = priors(net, breakers, facts)
+    known, tables = priors(network, breakers, facts)
     index = {c: i for i, c in enumerate(breakers)}
-    broken = Finding(net.leak.get(node, ELSE), {index[c]: shown[c] for c in breakers}, 1.0, 0.0)
-    base = infer_by_fact(tables, known.shares, [broken]).evidence
+    broken = NoisyOr(network.leak.get(node, ELSE), {index[c]: shown[c] for c in breakers}, 1.0, 0.0)
+    base = infer_by_fact(tables, known.shares, [broken]).marginal_likelihood
     out = []
     for complaint in kb.complaints:
-        links = {index[c]: s for c, s in net.shown[f"complaint:{complaint}"].items() if c in index}
+        links = {index[c]: s for c, s in network.shown[f"complaint:{complaint}"].items() if c in index}
         if links:
-            brings = Finding(LEAST, links, 1.0, 0.0, complaint=True)
-            p = infer_by_fact(tables, known.shares, [broken, brings]).evidence / base
+            brings = NoisyOr(LEAST, links, 1.0, 0.0, complaint=True)
+            p = infer_by_fact(tables, known.shares, [broken, brings]).marginal_likelihood / base
             out.append(Leads(complaint=complaint, p=round(p, DIGITS), side=side))
     return sorted(out, key=lambda x: (-x.p, x.complaint))

@@ -6,7 +6,7 @@ from msgspec import Struct, structs
 
 from .. import model
 from ..case.validation import answer_problems, fact_problems
-from ..errors import Problem, Refused, nearest, one_of
+from ..errors import InvalidInputError, Problem, nearest, one_of
 from ..knowledge.decode import BAD, convert
 from ..knowledge.machine_sheet import apply_sheet, load_sheet
 from ..knowledge.strict_yaml import Node, Sheet
@@ -14,7 +14,7 @@ from ..knowledge.strict_yaml import Node, Sheet
 FIELDS = ("title", "machine", "hands", "facts", "readings")
 
 
-class Filled(Struct, frozen=True):
+class FilledSheet(Struct, frozen=True):
     """A survey sheet as it was read."""
 
     title: str
@@ -24,7 +24,7 @@ class Filled(Struct, frozen=True):
     hands: model.Hands
 
 
-def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> Filled:
+def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> FilledSheet:
     """Return the filled sheet of a parsed file.
 
     Parameters
@@ -36,13 +36,13 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> F
 
     Raises
     ------
-    Refused
+    InvalidInputError
         With every problem: unknown lines (nearest named), readings that can't be used, a sheet with nothing on it.
     """
     root = sheet.root
     if sheet.problems or root is None:
         empty = "print an empty sheet with dryfloor survey --blank, and fill it in"
-        raise Refused(
+        raise InvalidInputError(
             structs.replace(p, mend=empty, expected="facts: and readings:") if p.code == "Y010" else p
             for p in sheet.problems
         )
@@ -54,7 +54,7 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> F
             expected="facts: and readings:",
             mend="start from dryfloor survey --blank",
         )
-        raise Refused(sheet.problems)
+        raise InvalidInputError(sheet.problems)
     for key in root.value:
         if key not in FIELDS:
             known = [*FIELDS, *kb.checks, *kb.facts]
@@ -88,8 +88,8 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> F
             mend="fill in what was measured, such as standpipe-height: 42 in",
         )
     if sheet.problems:
-        raise Refused(sheet.problems)
-    return Filled(title or "Survey", facts, readings, machine, hands)
+        raise InvalidInputError(sheet.problems)
+    return FilledSheet(title or "Survey", facts, readings, machine, hands)
 
 
 def _facts(kb: model.KB, sheet: Sheet, root: Node) -> dict[str, str]:
@@ -163,12 +163,12 @@ def _at(root: Node, key: str, name: str) -> tuple[int, int]:
     return place
 
 
-def with_machine(kb: model.KB, filled: Filled, named: str | None) -> tuple[model.KB, Filled]:
+def with_machine(kb: model.KB, filled: FilledSheet, named: str | None) -> tuple[model.KB, FilledSheet]:
     """Return the kb with the limits and data of the machine that was named, else of the sheet's own, and the sheet with its facts.
 
     Raises
     ------
-    Refused
+    InvalidInputError
         If there is no such machine sheet, or a fact of the survey contradicts it.
     """
     machine = named or filled.machine
@@ -186,16 +186,16 @@ def with_machine(kb: model.KB, filled: Filled, named: str | None) -> tuple[model
         if filled.facts.get(fact, option) != option
     ]
     if problems:
-        raise Refused(problems)
+        raise InvalidInputError(problems)
     return apply_sheet(kb, sheet), structs.replace(filled, machine=sheet.id, facts={**sheet.facts, **filled.facts})
 
 
-def text_of(filled: Filled) -> str:
+def text_of(filled: FilledSheet) -> str:
     """Return a filled sheet as YAML that `sheet_of` reads back.
 
     Examples
     --------
-    >>> print(text_of(Filled("Alder Lane 4", {"drain": "tub"}, {"tub-rim-height": '39 1/2"'}, None, "technician")), end="")
+    >>> print(text_of(FilledSheet("Alder Lane 4", {"drain": "tub"}, {"tub-rim-height": '39 1/2"'}, None, "technician")), end="")
     title: "Alder Lane 4"
     hands: technician
     facts:

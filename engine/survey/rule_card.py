@@ -5,7 +5,7 @@ from msgspec import Struct
 from .. import model
 from ..advising.wording import GRADES, both_limits, in_100, limit_text, whose
 from ..diagnosis.derived import behind
-from ..diagnosis.network import net_of
+from ..diagnosis.network import network_of
 from ..knowledge import graph
 from ..knowledge.machine_sheet import own_rule
 from ..measurement import formatting
@@ -16,7 +16,7 @@ from .consequences import leads_to
 LED = 4  # complaints named on a card
 
 
-class Row(Struct, frozen=True, kw_only=True):
+class RuleLine(Struct, frozen=True, kw_only=True):
     """A rule in the list."""
 
     rule: str
@@ -25,7 +25,7 @@ class Row(Struct, frozen=True, kw_only=True):
     authority: str
 
 
-class Entry(Struct, frozen=True, kw_only=True):
+class RuleCard(Struct, frozen=True, kw_only=True):
     """A rule's card."""
 
     rule: str
@@ -47,7 +47,7 @@ class Entry(Struct, frozen=True, kw_only=True):
     derived: bool
 
 
-def by_area(kb: model.KB) -> dict[str, list[Row]]:
+def by_area(kb: model.KB) -> dict[str, list[RuleLine]]:
     """Return all rules by area, in the order of a walk round the machine.
 
     Examples
@@ -59,7 +59,7 @@ def by_area(kb: model.KB) -> dict[str, list[Row]]:
     areas = sorted({area_of(kb, "rules", r) for r in kb.rules}, key=lambda a: (area_rank(a), a))
     return {
         area: [
-            Row(rule=r.id, title=r.title, limits=limit_text(r), authority=r.edition or r.authority)
+            RuleLine(rule=r.id, title=r.title, limits=limit_text(r), authority=r.edition or r.authority)
             for r in kb.rules.values()
             if area_of(kb, "rules", r.id) == area
         ]
@@ -67,7 +67,7 @@ def by_area(kb: model.KB) -> dict[str, list[Row]]:
     }
 
 
-def entry(kb: model.KB, rule_id: str) -> Entry:
+def rule_card(kb: model.KB, rule_id: str) -> RuleCard:
     """Return the card of one rule.
 
     Parameters
@@ -82,7 +82,7 @@ def entry(kb: model.KB, rule_id: str) -> Entry:
     }
     own = own_rule(kb, rule)
     limits, whom = both_limits(kb, rule, own) if own else (limit_text(rule), whose(rule, kb.limits.get(rule.id)))
-    return Entry(
+    return RuleCard(
         rule=rule.id,
         title=rule.title,
         area=area_of(kb, "rules", rule.id),
@@ -109,10 +109,10 @@ def entry(kb: model.KB, rule_id: str) -> Entry:
 
 def _leads(kb: model.KB, rule: model.Rule) -> dict[str, list[str]]:
     """Return what a break leads to, by side: complaints with their chance where that side is broken."""
-    net = net_of(kb)
+    network = network_of(kb)
     out = {}
     for side in [None] if rule.measures == "state" else graph.sides(rule):
-        found = leads_to(net, rule, side, {})
+        found = leads_to(network, rule, side, {})
         if found:
             out[side or "broken"] = [f"{kb.complaints[x.complaint].title.lower()} {in_100(x.p)}" for x in found[:LED]]
     return out
@@ -120,7 +120,7 @@ def _leads(kb: model.KB, rule: model.Rule) -> dict[str, list[str]]:
 
 def _working(kb: model.KB, rule: model.Rule) -> list[str]:
     """Return the physics behind a rule: what works its value out, and the calculators that bear on it with their usual values."""
-    from ..calculators.calculator import all_workings, work
+    from ..calculators.calculator import all_calculators, work
 
     out = []
     if rule.model:
@@ -137,7 +137,7 @@ def _working(kb: model.KB, rule: model.Rule) -> list[str]:
             out.append(
                 f"once it is worked out, {kb.rules[other].title.lower()} on the {side} side says nothing: that is a stand-in for it"
             )
-    bears = [w for w in all_workings().values() if rule.id in w.rules]
+    bears = [w for w in all_calculators().values() if rule.id in w.rules]
     if bears and not (rule.model and rule.model.gives):
         out.append(_read(kb, rule))
     for w in bears:

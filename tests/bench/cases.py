@@ -6,47 +6,51 @@ import numpy as np
 
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import State, fold
-from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.knowledge import graph
-from dryfloor.engine.simulation.world import Site
+from dryfloor.engine.simulation.world import Installation
 
 from .twolayer import Cause, Seen, TwoLayer, posed
 
 MOST_NORMAL = 4
 
 
-def facts_at_random(net: Net, rng: np.random.Generator) -> list[Event]:
+def facts_at_random(network: Network, rng: np.random.Generator) -> list[Event]:
     """Return every fact of the kb as known, each option as often as its share says."""
     out = []
-    for fact in net.kb.facts.values():
+    for fact in network.kb.facts.values():
         share = np.array([o.share_per_1000 for o in fact.options.values()])
         out.append(Event(fact=fact.id, is_=str(rng.choice([*fact.options], p=share / share.sum()))))
     return out
 
 
-def abnormal(net: Net, name: str, rng: np.random.Generator) -> Event:
+def abnormal(network: Network, name: str, rng: np.random.Generator) -> Event:
     """Return an answer to a check that is not its normal one: a reading beyond a limit, or another answer than the last."""
-    check = net.kb.checks[name]
+    check = network.kb.checks[name]
     if check.kind != "measure":
         return Event(check=name, answer=str(rng.choice([*check.answers][:-1])))
-    part = str(rng.choice(graph.sides(net.kb.rules[check.rule or ""])))
-    return Event(check=name, value=Site(str(rng.integers(1 << 30)), {}, frozenset(), {}).reads(net.kb, check, part))
+    part = str(rng.choice(graph.sides(network.kb.rules[check.rule or ""])))
+    return Event(
+        check=name, value=Installation(str(rng.integers(1 << 30)), {}, frozenset(), {}).reads(network.kb, check, part)
+    )
 
 
-def normal(net: Net, name: str) -> Event:
+def normal(network: Network, name: str) -> Event:
     """Return the normal answer to a check."""
-    check = net.kb.checks[name]
+    check = network.kb.checks[name]
     if check.kind != "measure":
         return Event(check=name, answer=[*check.answers][-1])
-    return Event(check=name, value=Site("0", {}, frozenset(), {}).reads(net.kb, check, "within"))
+    return Event(check=name, value=Installation("0", {}, frozenset(), {}).reads(network.kb, check, "within"))
 
 
-def case(net: Net, complaint: str, positives: int, known: bool, rng: np.random.Generator) -> tuple[State, TwoLayer]:
+def case(
+    network: Network, complaint: str, positives: int, known: bool, rng: np.random.Generator
+) -> tuple[State, TwoLayer]:
     """Return a technician's case with a number of positive findings, its complaint among them, and up to 4 normal answers.
 
     Parameters
     ----------
-    net : Net
+    network : Network
     complaint : str
     positives : int
         How many findings are reported as likelier on than off [-].
@@ -54,23 +58,27 @@ def case(net: Net, complaint: str, positives: int, known: bool, rng: np.random.G
         Whether all facts are known, or none.
     rng : Generator
     """
-    events = [Event(role="technician"), Event(complaints=[complaint]), *(facts_at_random(net, rng) if known else [])]
-    checks = net.checks_for(graph.relevant(net.graph, [complaint]))
+    events = [
+        Event(role="technician"),
+        Event(complaints=[complaint]),
+        *(facts_at_random(network, rng) if known else []),
+    ]
+    checks = network.checks_for(graph.relevant(network.graph, [complaint]))
     order = [checks[k] for k in rng.permutation(len(checks))]
     asked: Iterator[str] = iter(order)
-    made = posed(net, fold(net.kb, events))
+    made = posed(network, fold(network.kb, events))
     while made.positives < positives:
         name = next(asked)
-        tried = [*events, abnormal(net, name, rng)]
-        found = posed(net, fold(net.kb, tried))
+        tried = [*events, abnormal(network, name, rng)]
+        found = posed(network, fold(network.kb, tried))
         if found.positives <= positives:
             events, made = tried, found
     for name, _ in zip(asked, range(rng.integers(MOST_NORMAL + 1)), strict=False):
-        tried = [*events, normal(net, name)]
-        if posed(net, fold(net.kb, tried)).positives == positives:
+        tried = [*events, normal(network, name)]
+        if posed(network, fold(network.kb, tried)).positives == positives:
             events = tried
-    state = fold(net.kb, events)
-    return state, posed(net, state)
+    state = fold(network.kb, events)
+    return state, posed(network, state)
 
 
 def random_network(rng: np.random.Generator, causes: int, positives: int) -> TwoLayer:

@@ -30,18 +30,18 @@ class TooMany(ValueError):
     """More terms than this way can list."""
 
 
-def terms(net: TwoLayer) -> int:
+def terms(network: TwoLayer) -> int:
     """Return how many terms the alternating sum has: sets of findings times joint states of the facts."""
-    double = sum(bool(s.on) and s.on != s.off for s in net.seen.values())
-    return math.prod(len(s) for s in net.facts.values()) << double
+    double = sum(bool(s.on) and s.on != s.off for s in network.seen.values())
+    return math.prod(len(s) for s in network.facts.values()) << double
 
 
-def whole_numbers(net: TwoLayer) -> Exact:
+def whole_numbers(network: TwoLayer) -> Exact:
     """Return exact posteriors by inclusion and exclusion in fixed point of 256 bits.
 
     Parameters
     ----------
-    net : TwoLayer
+    network : TwoLayer
 
     Raises
     ------
@@ -53,31 +53,34 @@ def whole_numbers(net: TwoLayer) -> Exact:
     P(report of f) = on - (on - off) (1 - leak) * product of (1 - strength): a product over findings is a sum over the sets of
     findings whose second term is taken, and in each set causes and facts factor. What was not seen has one term.
     """
-    double = [n for n, s in net.seen.items() if s.on and s.on != s.off]
+    double = [n for n, s in network.seen.items() if s.on and s.on != s.off]
     if len(double) > MOST_SETS:
         raise TooMany(f"{len(double)} findings with two terms, at most {MOST_SETS}")
-    sign = _sets(double, {n: _whole(s.on) for n, s in net.seen.items()}, {n: _second(net, n) for n in double})
-    for n, s in net.seen.items():
+    sign = _sets(double, {n: _whole(s.on) for n, s in network.seen.items()}, {n: _second(network, n) for n in double})
+    for n, s in network.seen.items():
         if not (s.on and s.on != s.off):
-            sign = sign * (_whole(s.on) if s.on == s.off else _second(net, n)) >> BITS
-    kinds = _kinds(net)
-    silent = {c: _silent(net, double, c) for c in net.causes}
-    fires = {c: _fires(net, double, c, silent[c]) for c in net.causes}
-    factor = {c: [(ONE - p) + (p * silent[c] >> BITS) for p in map(_whole, net.causes[c].chance)] for c in net.causes}
-    whole = {
-        heeds: [_product([factor[c][n] for c in of]) for n in range(len(factor[of[0]]))] for heeds, of in kinds.items()
+            sign = sign * (_whole(s.on) if s.on == s.off else _second(network, n)) >> BITS
+    kinds = _kinds(network)
+    silent = {c: _silent(network, double, c) for c in network.causes}
+    fires = {c: _fires(network, double, c, silent[c]) for c in network.causes}
+    factor = {
+        c: [(ONE - p) + (p * silent[c] >> BITS) for p in map(_whole, network.causes[c].chance)] for c in network.causes
     }
-    evidence, by_kind = _over_facts(net, sign, whole)
+    whole = {
+        parents: [_product([factor[c][n] for c in of]) for n in range(len(factor[of[0]]))]
+        for parents, of in kinds.items()
+    }
+    evidence, by_kind = _over_facts(network, sign, whole)
     present, explains = {}, {}
-    for heeds, of in kinds.items():
+    for parents, of in kinds.items():
         for c in of:
             at_work, fired = 0, 0
-            for n, p in enumerate(map(_whole, net.causes[c].chance)):
-                beside = (by_kind[heeds][n] * p) // factor[c][n]
+            for n, p in enumerate(map(_whole, network.causes[c].chance)):
+                beside = (by_kind[parents][n] * p) // factor[c][n]
                 at_work += int((beside * silent[c] >> BITS).sum())
                 fired += int((beside * fires[c] >> BITS).sum())
             present[c], explains[c] = at_work / evidence, fired / evidence
-    return Exact(present, explains if net.complaint else None)
+    return Exact(present, explains if network.complaint else None)
 
 
 def _whole(x: float) -> int:
@@ -86,9 +89,9 @@ def _whole(x: float) -> int:
     return (over << BITS) // under
 
 
-def _second(net: TwoLayer, node: str) -> int:
+def _second(network: TwoLayer, node: str) -> int:
     """Return the factor of a finding's second term, without its causes: -(on - off) (1 - leak)."""
-    s = net.seen[node]
+    s = network.seen[node]
     return -(_whole(s.on) - _whole(s.off)) * (ONE - _whole(s.leak)) >> BITS
 
 
@@ -100,15 +103,15 @@ def _sets(double: list[str], first: dict[str, int], second: dict[str, int]) -> A
     return out
 
 
-def _silent(net: TwoLayer, double: list[str], cause: str, barred: str = "") -> Any:
+def _silent(network: TwoLayer, double: list[str], cause: str, barred: str = "") -> Any:
     """Return, for every set, the chance that a cause at work fires nothing of it, nor anything that was not seen."""
     base = ONE
-    for s in net.seen.values():
+    for s in network.seen.values():
         if s.on == 0 and s.on != s.off and cause in s.links:
             base = base * (ONE - _whole(s.links[cause])) >> BITS
     out = np.array([base], dtype=object)
     for n in double:
-        s = net.seen[n].links.get(cause)
+        s = network.seen[n].links.get(cause)
         if n == barred:
             # It has fired this one, so its report is certain in both terms: only the first of them is there.
             out = np.concatenate([out, out * 0])
@@ -117,44 +120,44 @@ def _silent(net: TwoLayer, double: list[str], cause: str, barred: str = "") -> A
     return out
 
 
-def _fires(net: TwoLayer, double: list[str], cause: str, silent: Any) -> Any:
+def _fires(network: TwoLayer, double: list[str], cause: str, silent: Any) -> Any:
     """Return, for every set, the weight of a cause at work whose link to the complaint fired."""
-    s = net.seen[net.complaint].links.get(cause, 0.0) if net.complaint else 0.0
-    if not s or net.complaint not in double:
+    s = network.seen[network.complaint].links.get(cause, 0.0) if network.complaint else 0.0
+    if not s or network.complaint not in double:
         return silent * 0
-    return _silent(net, double, cause, net.complaint) * _whole(s) >> BITS
+    return _silent(network, double, cause, network.complaint) * _whole(s) >> BITS
 
 
-def _kinds(net: TwoLayer) -> dict[tuple[str, ...], list[str]]:
-    """Return the causes by the facts that they heed."""
+def _kinds(network: TwoLayer) -> dict[tuple[str, ...], list[str]]:
+    """Return the causes by the facts that are their parents."""
     out: dict[tuple[str, ...], list[str]] = {}
-    for c, cause in net.causes.items():
-        out.setdefault(tuple(cause.heeds), []).append(c)
+    for c, cause in network.causes.items():
+        out.setdefault(tuple(cause.parents), []).append(c)
     return out
 
 
 def _over_facts(
-    net: TwoLayer, sign: Any, whole: dict[tuple[str, ...], list[Any]]
+    network: TwoLayer, sign: Any, whole: dict[tuple[str, ...], list[Any]]
 ) -> tuple[int, dict[tuple[str, ...], list[Any]]]:
-    """Return the evidence, and for each kind of cause the weight of every set in each state of the facts that it heeds."""
+    """Return the evidence, and for each kind of cause the weight of every set in each state of the facts that are its parents."""
     evidence = 0
-    out: dict[tuple[str, ...], list[Any]] = {heeds: [0] * len(parts) for heeds, parts in whole.items()}
-    for state in product(*(range(len(s)) for s in net.facts.values())):
-        at = dict(zip(net.facts, state, strict=True))
-        share = _product([_whole(net.facts[f][o]) for f, o in at.items()])
-        place = {heeds: _place(net, heeds, at) for heeds in whole}
-        here = _product([sign, share, *(whole[heeds][n] for heeds, n in place.items())])
+    out: dict[tuple[str, ...], list[Any]] = {parents: [0] * len(parts) for parents, parts in whole.items()}
+    for state in product(*(range(len(s)) for s in network.facts.values())):
+        at = dict(zip(network.facts, state, strict=True))
+        share = _product([_whole(network.facts[f][o]) for f, o in at.items()])
+        place = {parents: _place(network, parents, at) for parents in whole}
+        here = _product([sign, share, *(whole[parents][n] for parents, n in place.items())])
         evidence += int(here.sum())
-        for heeds, n in place.items():
-            out[heeds][n] = out[heeds][n] + here
+        for parents, n in place.items():
+            out[parents][n] = out[parents][n] + here
     return evidence, out
 
 
-def _place(net: TwoLayer, heeds: Sequence[str], at: dict[str, int]) -> int:
+def _place(network: TwoLayer, parents: Sequence[str], at: dict[str, int]) -> int:
     """Return where a cause's chance in a state of the facts stands in its list."""
     n = 0
-    for f in heeds:
-        n = n * len(net.facts[f]) + at[f]
+    for f in parents:
+        n = n * len(network.facts[f]) + at[f]
     return n
 
 
@@ -165,7 +168,7 @@ def _product(parts: list[Any]) -> Any:
     return out
 
 
-def every_world(net: TwoLayer) -> Exact:
+def every_world(network: TwoLayer) -> Exact:
     """Return exact posteriors by listing every set of causes in every state of the facts.
 
     Raises
@@ -173,20 +176,20 @@ def every_world(net: TwoLayer) -> Exact:
     TooMany
         With more than MOST_WORLDS causes.
     """
-    names = list(net.causes)
+    names = list(network.causes)
     if len(names) > MOST_WORLDS:
         raise TooMany(f"{len(names)} causes, at most {MOST_WORLDS}")
     worlds = (np.arange(1 << len(names))[:, None] >> np.arange(len(names))) & 1 == 1
     likelihood = np.ones(len(worlds))
-    for s in net.seen.values():
+    for s in network.seen.values():
         missed = np.array([1 - s.links.get(c, 0.0) for c in names])
         on = 1 - (1 - s.leak) * np.where(worlds, missed, 1.0).prod(axis=1)
         likelihood *= s.on * on + s.off * (1 - on)
     weight = np.zeros(len(worlds))
-    for state in product(*(range(len(s)) for s in net.facts.values())):
-        at = dict(zip(net.facts, state, strict=True))
-        share = float(np.prod([net.facts[f][o] for f, o in at.items()]))
-        p = np.array([c.chance[_place(net, c.heeds, at)] for c in net.causes.values()])
+    for state in product(*(range(len(s)) for s in network.facts.values())):
+        at = dict(zip(network.facts, state, strict=True))
+        share = float(np.prod([network.facts[f][o] for f, o in at.items()]))
+        p = np.array([c.chance[_place(network, c.parents, at)] for c in network.causes.values()])
         weight += share * np.where(worlds, p, 1 - p).prod(axis=1)
     joint = weight * likelihood
     return Exact({c: float(joint[worlds[:, k]].sum() / joint.sum()) for k, c in enumerate(names)}, None)

@@ -5,25 +5,25 @@ from collections.abc import Callable, Iterable, Mapping
 import numpy as np
 
 from dryfloor.engine import model
-from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.inference.potentials import Array
-from dryfloor.engine.simulation.episode import Game
-from dryfloor.engine.simulation.world import Site, sites_of
+from dryfloor.engine.simulation.episode import Outcome
+from dryfloor.engine.simulation.world import Installation, installations_of
 
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
-Player = Callable[[Site], Game]
+Player = Callable[[Installation], Outcome]
 # So many sites are drawn for each that is played.
 DRAWN = 16
 # Complaint -> one number for each of its sites, in the same order under every policy.
 Costs = Mapping[str, list[float]]
 
 
-def drawn(net: Net, complaints: Iterable[str], count: int, seed: int) -> dict[str, list[Site]]:
+def drawn(network: Network, complaints: Iterable[str], count: int, seed: int) -> dict[str, list[Installation]]:
     """Return sites of each complaint: many are drawn, sorted by what brought them about, and one of each so many is played.
 
     Parameters
     ----------
-    net : Net
+    network : Network
         What is true at the sites.
     complaints : iterable of str
     count : int
@@ -32,13 +32,15 @@ def drawn(net: Net, complaints: Iterable[str], count: int, seed: int) -> dict[st
         The same seed gives the same sites [-].
     """
     rng = np.random.default_rng(seed)
-    many = sites_of(net, complaints, DRAWN * count, seed)
+    many = installations_of(network, complaints, DRAWN * count, seed)
     return {
-        c: [sites[DRAWN * n + int(rng.integers(DRAWN))] for n in range(count)] for c, sites in many.items() if sites
+        c: [installations[DRAWN * n + int(rng.integers(DRAWN))] for n in range(count)]
+        for c, installations in many.items()
+        if installations
     }
 
 
-def costs(games: Mapping[str, list[Game]]) -> dict[str, list[float]]:
+def costs(games: Mapping[str, list[Outcome]]) -> dict[str, list[float]]:
     """Return what the games of each complaint cost [homeowner minutes]."""
     return {complaint: [g.cost for g in some] for complaint, some in games.items()}
 
@@ -74,12 +76,12 @@ def tail(parts: Iterable[Costs], level: float = 95.0) -> float:
     return float(np.percentile([cost for values in parts for own in values.values() for cost in own], level))
 
 
-def questions(game: Game) -> int:
+def questions(outcome: Outcome) -> int:
     """Return how many checks and facts were asked; proofs and what is left after them are none."""
-    return sum(m.kind == "check" or (m.kind == "fact" and m.id != "still-there") for m in game.moves)
+    return sum(m.kind == "check" or (m.kind == "fact" and m.id != "still-there") for m in outcome.moves)
 
 
-def average(parts: Iterable[Mapping[str, list[Game]]], each: Callable[[Game], float]) -> float:
+def average(parts: Iterable[Mapping[str, list[Outcome]]], each: Callable[[Outcome], float]) -> float:
     """Return the mean over complaints of something about each game, of one role or several."""
     return mean(averaged({c: [each(g) for g in some] for c, some in games.items()} for games in parts))
 

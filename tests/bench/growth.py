@@ -27,10 +27,10 @@ from dryfloor.engine import model
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.evidence import gather
-from dryfloor.engine.diagnosis.network import Net, net_of
-from dryfloor.engine.errors import Refused
-from dryfloor.engine.inference.posterior import Entangled, infer_by_fact
+from dryfloor.engine.diagnosis.evidence import gather_evidence
+from dryfloor.engine.diagnosis.network import Network, network_of
+from dryfloor.engine.errors import InvalidInputError
+from dryfloor.engine.inference.posterior import IntractableError, infer_by_fact
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.knowledge.cache import load_cached
 from dryfloor.engine.language.matching import hear
@@ -109,7 +109,7 @@ def use(folder: Path | None, cache: Path, quick: bool) -> dict[str, Any]:
     bare = peak()
     loads = [timed(load_cached, folder, cache)[1] for _ in range(1 if quick else 3)]
     kb = load_cached(folder, cache)
-    net, net_seconds = timed(net_of, kb)
+    network, net_seconds = timed(network_of, kb)
     _, index = timed(index_of, kb)
     complaints = list(kb.complaints)[: synthetic.COMPLAINTS]
     said = [words for c in complaints for words in kb.complaints[c].hear]
@@ -117,14 +117,14 @@ def use(folder: Path | None, cache: Path, quick: bool) -> dict[str, Any]:
     heard = [timed(hear, f"today {words}", kb)[1] for words in said[: 20 if quick else 100]]
     first, later, digest = [], [], hashlib.sha256()
     for again in range(1 if quick else 4):
-        net.memo.clear()
+        network.memo.clear()
         for complaint in complaints:
             for role in ROLES:
                 times, said_so = walked(kb, complaint, role, again)
                 first.append(times[0])
                 later += times[1:]
                 digest.update(said_so)
-    touched = [touch(net, c) for c in kb.complaints]
+    touched = [touch(network, c) for c in kb.complaints]
     return {
         "bare": bare,
         "cached": statistics.median(loads),
@@ -133,26 +133,26 @@ def use(folder: Path | None, cache: Path, quick: bool) -> dict[str, Any]:
         "hear": heard,
         "first": first,
         "later": later,
-        "calls": calls(net, complaints),
+        "calls": calls(network, complaints),
         "advice": digest.hexdigest(),
         "touched": {k: [t[k] for t in touched] for k in touched[0]},
         "peak": peak(),
     }
 
 
-def touch(net: Net, complaint: str) -> dict[str, int]:
+def touch(network: Network, complaint: str) -> dict[str, int]:
     """Return how much of a kb a complaint touches: its causes, the checks that read what they show, the facts that bear on them."""
-    causes = graph.relevant(net.graph, [complaint])
+    causes = graph.relevant(network.graph, [complaint])
     return {
         "causes": len(causes),
-        "checks": len(net.checks_for(causes)),
-        "facts": len(graph.facts_for(net.graph, causes)),
+        "checks": len(network.checks_for(causes)),
+        "facts": len(graph.facts_for(network.graph, causes)),
     }
 
 
-def calls(net: Net, complaints: list[str]) -> float:
+def calls(network: Network, complaints: list[str]) -> float:
     """Return how many functions an answer calls, in Python and below it: work without a clock, the words of the case being heard already."""
-    net.memo.clear()
+    network.memo.clear()
     count, answers = 0, 0
     # The collector comes when it likes, and what others hang on to it would be counted.
     gc.collect()
@@ -160,7 +160,7 @@ def calls(net: Net, complaints: list[str]) -> float:
     try:
         for complaint in complaints:
             profile = cProfile.Profile()
-            times, _ = profile.runcall(walked, net.kb, complaint, "technician", 0)
+            times, _ = profile.runcall(walked, network.kb, complaint, "technician", 0)
             answers += len(times)
             count += sum(entry.callcount for entry in profile.getstats())  # type: ignore[attr-defined]
     finally:
@@ -209,10 +209,12 @@ def reply(kb: model.KB, kind: str, name: str, dice: random.Random) -> Event:
     return Event(check=name, answer=dice.choice((answers[-1], dice.choice(answers))))
 
 
-def abnormal(net: Net, complaint: str, count: int) -> list[Event]:
+def abnormal(network: Network, complaint: str, count: int) -> list[Event]:
     """Return so many abnormal answers to looks and questions about a complaint, the same ones first; fewer where there are no more."""
-    kb = net.kb
-    names = [c for c in net.checks_for(graph.relevant(net.graph, [complaint])) if kb.checks[c].kind != "measure"]
+    kb = network.kb
+    names = [
+        c for c in network.checks_for(graph.relevant(network.graph, [complaint])) if kb.checks[c].kind != "measure"
+    ]
     random.Random(complaint).shuffle(names)
     return [Event(check=c, answer=next(iter(kb.checks[c].answers))) for c in names[:count]]
 
@@ -220,16 +222,16 @@ def abnormal(net: Net, complaint: str, count: int) -> list[Event]:
 def positives(folder: Path | None, cache: Path, quick: bool) -> dict[int, dict[str, Any]]:
     """Measure the posterior and the advice with more and more positive findings, the complaint being the first."""
     kb = load_cached(folder, cache)
-    net = net_of(kb)
+    network = network_of(kb)
     out: dict[int, dict[str, Any]] = {}
     for count in (1, 4, 16) if quick else POSITIVES:
         row: dict[str, Any] = {"causes": [], "posterior": [], "advice": [], "memory": [], "refused": 0}
         for complaint in list(kb.complaints)[: 3 if quick else 16]:
-            events = [*begun(kb, complaint, "technician"), *abnormal(net, complaint, count - 1)]
+            events = [*begun(kb, complaint, "technician"), *abnormal(network, complaint, count - 1)]
             try:
                 while (step := advise(kb, events).next) and step.kind == "gate":
                     events.append(reply(kb, "gate", step.id, random.Random(0)))
-                e = gather(net, fold(kb, events))
+                e = gather_evidence(network, fold(kb, events))
                 row["causes"].append(len(e.causes))
                 row["posterior"].append(timed(infer_by_fact, e.tables, e.facts.shares, e.findings, e.cures)[1])
                 row["advice"].append(timed(advise, kb, events)[1])
@@ -237,7 +239,7 @@ def positives(folder: Path | None, cache: Path, quick: bool) -> dict[int, dict[s
                 advise(kb, events)
                 row["memory"].append(tracemalloc.get_traced_memory()[1] / 1e6)
                 tracemalloc.stop()
-            except (Entangled, Refused):
+            except (IntractableError, InvalidInputError):
                 row["refused"] += 1
         out[count] = row
     return out

@@ -10,17 +10,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import State, step
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.planning.ahead import narrowed, questions_of
 from dryfloor.engine.planning.myopic import choose
-from dryfloor.engine.planning.problem import Array, Hand, Mend, Question, View
+from dryfloor.engine.planning.problem import Array, DecisionProblem, Referral, Repair, Test
 from dryfloor.engine.planning.remaining import chain
 from dryfloor.engine.simulation.baselines import fixed_list
-from dryfloor.engine.simulation.world import sites_of
+from dryfloor.engine.simulation.world import installations_of
 
 ROLES = ("homeowner", "desk", "technician")
 CAUSES, SCENARIOS = 7, 14
@@ -35,7 +35,7 @@ class Instance(NamedTuple):
     role: str
     name: str
     root: Array
-    view: View
+    view: DecisionProblem
     order: list[str]
 
 
@@ -60,39 +60,39 @@ def made_up(seed: int, causes: int = 8, checks: int = 10) -> Instance:
     for j in range(checks):
         strength = np.where(rng.random(causes) < 0.25, rng.uniform(0.5, 0.97, causes), 0.0)
         on = 1 - (1 - rng.uniform(0.01, 0.1)) * np.exp(needs @ np.log1p(-strength))
-        questions.append(Question(f"q{j}", float(rng.lognormal(1.0, 0.7)), np.array([on, 1 - on])))
+        questions.append(Test(f"q{j}", float(rng.lognormal(1.0, 0.7)), np.array([on, 1 - on])))
     mends = [
-        Mend(f"remedy:m{c}", float(rng.lognormal(3.2, 0.7)), np.arange(causes) == c, float(rng.uniform(0.85, 0.98)))
+        Repair(f"remedy:m{c}", float(rng.lognormal(3.2, 0.7)), np.arange(causes) == c, float(rng.uniform(0.85, 0.98)))
         for c in range(causes)
         if rng.random() < 0.9
     ]
     price = np.full(len(sets), float(rng.uniform(120, 250)))
-    view = View(questions, mends, Hand(price), needs, ~needs.any(axis=1), np.arange(len(sets)))
+    view = DecisionProblem(questions, mends, Referral(price), needs, ~needs.any(axis=1), np.arange(len(sets)))
     return Instance("technician", f"made up {seed}", np.array(weight), view, [q.id for q in questions])
 
 
 def cuts(count: int) -> list[Instance]:
     """Return instances cut from the shipped kb, the roles and complaints in turn."""
-    net = net_of(load_kb())
-    names = sorted(net.kb.complaints)
-    sites = sites_of(net, names, 1 + count // len(names), SEED)
+    network = network_of(load_kb())
+    names = sorted(network.kb.complaints)
+    installations = installations_of(network, names, 1 + count // len(names), SEED)
     out: list[Instance] = []
     for n in range(count):
         role, complaint = ROLES[n % len(ROLES)], names[n % len(names)]
-        site = sites[complaint][n // len(names)]
+        installation = installations[complaint][n // len(names)]
         state = State()
         for event in (Event(role=role), Event(complaints=[complaint])):
-            state = step(net.kb, state, event)
-        for fact in Thought(net, state).evidence.facts.names:
-            state = step(net.kb, state, Event(fact=fact, is_=site.facts[fact]))
-        thought = Thought(net, state)
-        root, view = cut(thought.scenarios.weight, thought.view)
-        order = [f"check:{c.id}" for c in fixed_list(net, [complaint])]
+            state = step(network.kb, state, event)
+        for fact in Analysis(network, state).evidence.facts.names:
+            state = step(network.kb, state, Event(fact=fact, is_=installation.facts[fact]))
+        analysis = Analysis(network, state)
+        root, view = cut(analysis.scenarios.weight, analysis.view)
+        order = [f"check:{c.id}" for c in fixed_list(network, [complaint])]
         out.append(Instance(role, f"{complaint}, {role}", root, view, order))
     return out
 
 
-def cut(root: Array, view: View) -> tuple[Array, View]:
+def cut(root: Array, view: DecisionProblem) -> tuple[Array, DecisionProblem]:
     """Return a belief and a view over its likeliest causes with the questions that are soonest asked about them."""
     wanted = np.argsort(-np.round(root @ view.needs, 12), kind="stable")[:CAUSES]
     other = np.ones(view.needs.shape[1], dtype=bool)
@@ -114,14 +114,16 @@ def cut(root: Array, view: View) -> tuple[Array, View]:
                 if states * (len(table) + 1) <= STATES:
                     states *= len(table) + 1
                     tables[names[place]] = table
-    out: View | None = None
+    out: DecisionProblem | None = None
     for own in reversed(views):
-        questions = [Question(q.id, q.cost, tables[q.id]) for q in own.questions if q.id in tables]
-        out = View(questions, own.mends, Hand(own.hand.price, out, own.hand.fee), own.needs, own.unlisted, own.group)
+        questions = [Test(q.id, q.cost, tables[q.id]) for q in own.questions if q.id in tables]
+        out = DecisionProblem(
+            questions, own.mends, Referral(own.hand.price, out, own.hand.fee), own.needs, own.unlisted, own.group
+        )
     assert out is not None
     return belief, out
 
 
-def _table(views: list[View], name: str) -> Array:
+def _table(views: list[DecisionProblem], name: str) -> Array:
     """Return the table of a question, the first role's that may ask it."""
     return next(q.likelihood for own in views for q in own.questions if q.id == name)

@@ -39,7 +39,7 @@ TINY = TwoLayer(
 class Query(Struct):
     """One question to a library: all posteriors of a network, in `seconds` at most; timed `repeats` times where they are left."""
 
-    net: TwoLayer
+    network: TwoLayer
     form: Form
     seconds: float
     repeats: int = 1
@@ -77,10 +77,10 @@ class Library:
             raise OSError(f"the process that holds {self.name} ended")
         return line
 
-    def ask(self, net: TwoLayer, form: Form, seconds: float, repeats: int = 1) -> Answer:
+    def ask(self, network: TwoLayer, form: Form, seconds: float, repeats: int = 1) -> Answer:
         """Return what the library says of a network."""
         assert self.process.stdin
-        self.process.stdin.write(msgspec.json.encode(Query(net, form, seconds, repeats)) + b"\n")
+        self.process.stdin.write(msgspec.json.encode(Query(network, form, seconds, repeats)) + b"\n")
         self.process.stdin.flush()
         return msgspec.json.decode(self._read(), type=Answer)
 
@@ -102,7 +102,7 @@ def pyagrum(query: Query) -> tuple[Any, Callable[[Any], dict[str, float]]]:
     """Return a network and the function that asks it, by lazy propagation."""
     import pyagrum as gum
 
-    tables, findings, evidence = nodes(query.net, query.form)
+    tables, findings, evidence = nodes(query.network, query.form)
     bn = gum.BayesNet()
     for name, node in tables.items():
         bn.add(gum.LabelizedVariable(name, "", len(node.table[0])))
@@ -119,9 +119,9 @@ def pyagrum(query: Query) -> tuple[Any, Callable[[Any], dict[str, float]]]:
     def ask(bn: Any) -> dict[str, float]:
         inference = gum.LazyPropagation(bn)
         inference.setEvidence(evidence)
-        inference.setTargets({f"cause:{c}" for c in query.net.causes})
+        inference.setTargets({f"cause:{c}" for c in query.network.causes})
         inference.makeInference()
-        return {c: float(inference.posterior(f"cause:{c}")[1]) for c in query.net.causes}
+        return {c: float(inference.posterior(f"cause:{c}")[1]) for c in query.network.causes}
 
     return bn, ask
 
@@ -145,7 +145,7 @@ def pgmpy(query: Query) -> tuple[Any, Callable[[Any], dict[str, float]]]:
     from pgmpy.inference import VariableElimination
     from pgmpy.models import DiscreteBayesianNetwork
 
-    tables, findings, evidence = nodes(query.net, query.form)
+    tables, findings, evidence = nodes(query.network, query.form)
     for name, s in findings.items():
         if len(s.links) > 40:  # the list of rows alone would outgrow any memory
             raise MemoryError
@@ -168,7 +168,7 @@ def pgmpy(query: Query) -> tuple[Any, Callable[[Any], dict[str, float]]]:
     def ask(model: Any) -> dict[str, float]:
         inference = VariableElimination(model)
         out = {}
-        for c in query.net.causes:
+        for c in query.network.causes:
             found = inference.query([f"cause:{c}"], evidence=certain, show_progress=False)
             out[c] = float(found.values[1])
         return out
@@ -185,9 +185,9 @@ def answer(name: str, query: Query) -> Answer:
     begun = time.perf_counter()
     for n in range(query.repeats):
         start = time.perf_counter()
-        net, ask = WAYS[name](query)
+        network, ask = WAYS[name](query)
         built = time.perf_counter()
-        present = ask(net)
+        present = ask(network)
         asking.append(time.perf_counter() - built)
         build.append(built - start)
         if (time.perf_counter() - begun) * (n + 2) / (n + 1) > query.seconds:

@@ -7,7 +7,7 @@ import numpy as np
 from dryfloor.engine.advising.next_step import LEAST_GAIN
 from dryfloor.engine.planning.ahead import choose_ahead, looked_ahead
 from dryfloor.engine.planning.myopic import choose
-from dryfloor.engine.planning.problem import Choice, Value
+from dryfloor.engine.planning.problem import ActionValue, Decision
 
 from .instances import ROLES, cuts, made_up
 from .optimum import Optimum
@@ -46,10 +46,10 @@ def fixed(order):
         one = int(np.flatnonzero(view.group == top)[0])
         fitting = sorted((m for m in view.mends if (view.needs[one] & m.cures).any()), key=lambda m: (m.cost, m.id))
         if chance[top] > LIKELY and fitting and not view.unlisted[one]:
-            return Choice(Value("remedy", fitting[0].id, 0.0))
+            return Decision(ActionValue("remedy", fitting[0].id, 0.0))
         open_ = {q.id for q in view.questions}
         ask = next((name for name in order if name in open_), None)
-        return Choice(Value("question", ask, 0.0)) if ask else plain
+        return Decision(ActionValue("question", ask, 0.0)) if ask else plain
 
     return policy
 

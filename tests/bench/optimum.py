@@ -10,7 +10,7 @@ from itertools import combinations
 
 import numpy as np
 
-from dryfloor.engine.planning.problem import Hand, Question, View
+from dryfloor.engine.planning.problem import DecisionProblem, Referral, Test
 
 
 def chain(view):
@@ -27,7 +27,7 @@ class Optimum:
     Parameters
     ----------
     root : array (scenarios,)
-    view : View
+    view : DecisionProblem
         Questions of one id have one table in every role's view.
     """
 
@@ -177,10 +177,10 @@ class Optimum:
         )
         view = None
         for own in reversed(self.views[which:]):
-            view = View(
-                [Question(q.id, q.cost, q.likelihood[:, origin]) for q in own.questions if q.id not in asked],
+            view = DecisionProblem(
+                [Test(q.id, q.cost, q.likelihood[:, origin]) for q in own.questions if q.id not in asked],
                 [m for m in own.mends if int(np.flatnonzero(m.cures)[0]) not in done],
-                Hand(own.hand.price[origin], view, own.hand.fee),
+                Referral(own.hand.price[origin], view, own.hand.fee),
                 needs,
                 base.unlisted[origin],
                 group,

@@ -11,8 +11,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from dryfloor.engine.planning.myopic import Costing
-from dryfloor.engine.planning.problem import Array, Choice, Mend, Question, Value, View, entropy, membership, normal
+from dryfloor.engine.planning.myopic import CostModel
+from dryfloor.engine.planning.problem import (
+    ActionValue,
+    Array,
+    Decision,
+    DecisionProblem,
+    Repair,
+    Test,
+    entropy,
+    membership,
+    normal,
+)
 
 # A question whose expected gain is smaller is said to tell nothing (judgement) [bit]: without a bound somebody who wants to be
 # sure would ask on for crumbs.
@@ -20,26 +30,26 @@ LEAST_BIT = 0.01
 RANK = {"remedy": 0, "hand-on": 1, "question": 2}
 
 
-def without_questions(view: View) -> View:
+def without_questions(view: DecisionProblem) -> DecisionProblem:
     """Return a view in which nobody asks anything, neither this role nor the next."""
     onward = view.hand.next_view
     return replace(view, questions=[], hand=replace(view.hand, next_view=onward and without_questions(onward)))
 
 
-def remedies_only(root: Array, view: View) -> Choice:
+def remedies_only(root: Array, view: DecisionProblem) -> Decision:
     """Return the next remedy of the best sequence that asks nothing, or handing on.
 
     Parameters
     ----------
     root : array (scenarios,)
         The belief, summing to 1 [prob].
-    view : View
+    view : DecisionProblem
         What the role may do.
     """
     return _choice(root, view, {})
 
 
-def one_step(root: Array, view: View) -> Choice:
+def one_step(root: Array, view: DecisionProblem) -> Decision:
     """Return the step that costs least one step ahead, where after one question nothing but remedies follows.
 
     A question costs its price and, over its outcomes, the best sequence of remedies with its cut to handing on; there is no
@@ -49,20 +59,20 @@ def one_step(root: Array, view: View) -> Choice:
     ----------
     root : array (scenarios,)
         The belief, summing to 1 [prob].
-    view : View
+    view : DecisionProblem
         What the role may do.
     """
-    costing = Costing(without_questions(view), root)
+    cost_model = CostModel(without_questions(view), root)
     prices = {}
     if view.questions:
         rows = np.concatenate([q.likelihood * root for q in view.questions])
         ends = np.cumsum([len(q.likelihood) for q in view.questions])[:-1]
-        after = np.split(rows.sum(axis=1) * costing.mending(normal(rows))[0], ends)
+        after = np.split(rows.sum(axis=1) * cost_model.mending(normal(rows))[0], ends)
         prices = {q.id: q.cost + float(own.sum()) for q, own in zip(view.questions, after, strict=True)}
     return _choice(root, view, prices)
 
 
-def until_sure(root: Array, view: View, level: float = 0.95) -> Choice:
+def until_sure(root: Array, view: DecisionProblem, level: float = 0.95) -> Decision:
     """Return the question with the most information per minute until one explanation is sure, then its remedy.
 
     An explanation is a set of causes to be mended. Once the likeliest has the wanted chance it is mended, or handed on where
@@ -72,7 +82,7 @@ def until_sure(root: Array, view: View, level: float = 0.95) -> Choice:
     ----------
     root : array (scenarios,)
         The belief, summing to 1 [prob].
-    view : View
+    view : DecisionProblem
         What the role may do.
     level : float
         How sure is sure [prob].
@@ -85,38 +95,41 @@ def until_sure(root: Array, view: View, level: float = 0.95) -> Choice:
         if rate:
             best = min(rate, key=lambda name: (-round(rate[name], 12), name))
             price = next(q.cost for q in view.questions if q.id == best)
-            found = Value("question", best, price)
+            found = ActionValue("question", best, price)
             return replace(plain, best=found, ranked=[found, *plain.ranked])
         return plain
     one = int(np.flatnonzero(view.group == top)[0])
     fitting = [m for m in view.mends if (view.needs[one] & m.cures).any()]
     covered = np.logical_or.reduce([m.cures for m in fitting]) if fitting else np.zeros(view.needs.shape[1], dtype=bool)
     if view.unlisted[one] or not fitting or (view.needs[one] & ~covered).any():
-        found = Value("hand-on", "", plain.hand_on)
+        found = ActionValue("hand-on", "", plain.hand_on)
     else:
-        found = Value("remedy", min(fitting, key=_ease).id, plain.act)
+        found = ActionValue("remedy", min(fitting, key=_ease).id, plain.act)
     return replace(plain, best=found)
 
 
-def gain_of(question: Question, root: Array, view: View) -> float:
+def gain_of(question: Test, root: Array, view: DecisionProblem) -> float:
     """Return what a question is expected to tell of the explanation [bit]."""
     rows, member = question.likelihood * root, membership(view.group)
     before = float(entropy(root[None, :], member)[0])
     return before - float(rows.sum(axis=1) @ entropy(normal(rows), member))
 
 
-def _ease(mend: Mend) -> tuple[float, str]:
+def _ease(mend: Repair) -> tuple[float, str]:
     return -mend.chance / mend.cost, mend.id
 
 
-def _choice(root: Array, view: View, questions: dict[str, float]) -> Choice:
+def _choice(root: Array, view: DecisionProblem, questions: dict[str, float]) -> Decision:
     """Return the cheapest of mending in the best order, handing on and some questions; ties go in that order."""
-    costing = Costing(without_questions(view), root)
-    act, order, cut = costing.mending(root[None, :])
-    hand = float(costing.hand_on(root[None, :])[0])
+    cost_model = CostModel(without_questions(view), root)
+    act, order, cut = cost_model.mending(root[None, :])
+    hand = float(cost_model.hand_on(root[None, :])[0])
     ids = [view.mends[k].id for k in order[0][: cut[0]]]
-    values = [Value("hand-on", "", hand), *(Value("question", name, price) for name, price in questions.items())]
+    values = [
+        ActionValue("hand-on", "", hand),
+        *(ActionValue("question", name, price) for name, price in questions.items()),
+    ]
     if ids:
-        values.append(Value("remedy", ids[0], float(act[0])))
+        values.append(ActionValue("remedy", ids[0], float(act[0])))
     ranked = sorted(values, key=lambda v: (round(v.price, 9), RANK[v.kind], v.id))
-    return Choice(ranked[0], ranked, float(act[0]), hand, ids)
+    return Decision(ranked[0], ranked, float(act[0]), hand, ids)

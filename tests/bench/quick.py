@@ -11,8 +11,8 @@ import msgspec
 import numpy as np
 
 from dryfloor.engine.case.case_file import dump
-from dryfloor.engine.diagnosis.evidence import gather
-from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.diagnosis.evidence import gather_evidence
+from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.inference.elimination import buckets
 from dryfloor.engine.inference.posterior import infer_by_fact
 from dryfloor.engine.knowledge.cache import load_cached
@@ -56,16 +56,16 @@ class Part(msgspec.Struct):
 
 def run(quick: bool) -> Table:
     """Measure everything; small samples if quick."""
-    net = Net(load_kb())
+    network = Network(load_kb())
     asked, thinking, loading = (
-        posteriors(net, 8 if quick else 48, 3.0 if quick else 10.0),
-        cards(net, 1 if quick else 4),
+        posteriors(network, 8 if quick else 48, 3.0 if quick else 10.0),
+        cards(network, 1 if quick else 4),
         loads(3 if quick else 10),
     )
     with processes.installed() as where:
         begun, talked, brought = (
             starts(where, 10 if quick else 40),
-            held(where, net, 2 if quick else 12),
+            held(where, network, 2 if quick else 12),
             fetched(where),
         )
         brought.notes += where.notes
@@ -120,25 +120,27 @@ def starts(where: processes.Installed, times: int) -> Part:
     return out
 
 
-def cards(net: Net, count: int) -> Part:
+def cards(network: Network, count: int) -> Part:
     """Time every advice of walks at made-up sites: all complaints, all roles, each walk from a cold start."""
     first: list[float] = []
     later: list[float] = []
     ahead: list[float] = []
     values: list[float] = []
     worst: tuple[float, str] = (0.0, "")
-    for role, complaint, site in walks.sites(net, count):
-        walked = walks.walk(net.kb, role, complaint, site)
+    for role, complaint, installation in walks.installations(network, count):
+        walked = walks.walk(network.kb, role, complaint, installation)
         first.append(walked.times[0])
         later += walked.times[1:]
-        known, typed = walks.foreseen(net.kb, walked)
+        known, typed = walks.foreseen(network.kb, walked)
         ahead += known
         values += typed
         slowest = max(walked.times)
         if slowest > worst[0]:
             worst = slowest, f"{complaint}, {role}, step {walked.times.index(slowest) + 1}"
     out = Part()
-    out.row("complaint to first card, cold", first, f"{len(net.kb.complaints)} complaints x {len(walks.ROLES)} roles")
+    out.row(
+        "complaint to first card, cold", first, f"{len(network.kb.complaints)} complaints x {len(walks.ROLES)} roles"
+    )
     out.row("answer to next card, cold", later, f"slowest: {worst[1]}")
     out.aim("Answer to next card, cold, p99", 1000 * at(first + later, 0.99), 1000 * COLD_AIM, " ms")
     share = f"{100 * len(ahead) / max(1, len(ahead) + len(values)):.0f} in 100 answers"
@@ -156,21 +158,21 @@ def loads(times: int) -> Part:
         load_cached(None, Path(name))
         out.row("kb from the cache", timed(lambda: load_cached(None, Path(name)), 5 * times))
     kb = load_kb()
-    out.row("kb to network", timed(lambda: Net(kb), times))
+    out.row("kb to network", timed(lambda: Network(kb), times))
     return out
 
 
-def held(where: processes.Installed, net: Net, count: int) -> Part:
+def held(where: processes.Installed, network: Network, count: int) -> Part:
     """Hold whole walks with the real program through pipes: each line to the next prompt, and the most memory it took."""
-    every = [*walks.sites(net, 1)]
+    every = [*walks.installations(network, 1)]
     picked = every[:: max(1, len(every) // count)][:count]
     first: list[float] = []
     later: list[float] = []
     memory: list[float] = []
     lines = 0
-    for role, complaint, site in picked:
-        walked = walks.walk(net.kb, role, complaint, site)
-        typed = [walks.typed(net.kb, e) for e in walked.events[2:]]
+    for role, complaint, installation in picked:
+        walked = walks.walk(network.kb, role, complaint, installation)
+        typed = [walks.typed(network.kb, e) for e in walked.events[2:]]
         talk = processes.talk(where, dump(walked.events[:2]), typed)
         first += talk.times[:1]
         later += talk.times[1:]
@@ -198,11 +200,11 @@ def fetched(where: processes.Installed) -> Part:
     return out
 
 
-def posteriors(net: Net, count: int, seconds: float) -> Part:
+def posteriors(network: Network, count: int, seconds: float) -> Part:
     """Time the same posteriors here and in each library that is installed, on networks pruned to the evidence by hand."""
-    complaints = [*net.kb.complaints]
+    complaints = [*network.kb.complaints]
     cases = [
-        case(net, complaints[k % len(complaints)], 1 + 5 * k % 12, k // 3 % 2 == 0, np.random.default_rng([3, k]))
+        case(network, complaints[k % len(complaints)], 1 + 5 * k % 12, k // 3 % 2 == 0, np.random.default_rng([3, k]))
         for k in range(count)
     ]
     asked = [made for _, made in cases]
@@ -210,7 +212,7 @@ def posteriors(net: Net, count: int, seconds: float) -> Part:
     from_answers: list[float] = []
     gc.collect()
     for state, _ in cases:
-        e = gather(net, state)
+        e = gather_evidence(network, state)
         ours.append(
             at(
                 timed(
@@ -221,7 +223,7 @@ def posteriors(net: Net, count: int, seconds: float) -> Part:
                 0.5,
             )
         )
-        from_answers.append(ours[-1] + at(timed(lambda state=state: gather(net, state), REPEATS), 0.5))
+        from_answers.append(ours[-1] + at(timed(lambda state=state: gather_evidence(network, state), REPEATS), 0.5))
     out = Part()
     out.row("posterior of every cause, order of elimination included", ours, "1")
     out.row("the same, from the answers on", from_answers, "evidence gathered from the kb")
@@ -238,7 +240,7 @@ def posteriors(net: Net, count: int, seconds: float) -> Part:
 def _beside(out: Part, library: Library, asked: list[TwoLayer], ours: list[float], seconds: float) -> None:
     """Enter a library's times, beside the engine's on the networks that it could do."""
     for form, said in FORMS.items():
-        found = [library.ask(net, form, seconds, REPEATS) for net in asked]
+        found = [library.ask(network, form, seconds, REPEATS) for network in asked]
         done = [n for n, a in enumerate(found) if a.status == "ok"]
         times = [found[n].query for n in done]
         name = f"{NAMES[library.name]}, network {said}"

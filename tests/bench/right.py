@@ -9,9 +9,9 @@ from contextlib import ExitStack
 import numpy as np
 from msgspec import Struct
 
-from dryfloor.engine.diagnosis.evidence import gather
-from dryfloor.engine.diagnosis.network import Net
-from dryfloor.engine.inference.noisy_or import Finding
+from dryfloor.engine.diagnosis.evidence import gather_evidence
+from dryfloor.engine.diagnosis.network import Network
+from dryfloor.engine.inference.noisy_or import NoisyOr
 from dryfloor.engine.inference.posterior import infer, infer_by_fact
 from dryfloor.engine.knowledge.load import load_kb
 
@@ -51,7 +51,7 @@ class Posed(Struct, frozen=True):
     """A network with what the engine says of it: cause -> chance that it is present, and that it explains the complaint."""
 
     kind: str
-    net: TwoLayer
+    network: TwoLayer
     present: dict[str, float]
     explains: dict[str, float]
 
@@ -72,20 +72,20 @@ class Tally(Struct):
         """Enter what a reference says of a network."""
         assert present.keys() == posed.present.keys()
         self.ran += 1
-        self.positives.append(posed.net.positives)
-        self.causes.append(len(posed.net.causes))
+        self.positives.append(posed.network.positives)
+        self.causes.append(len(posed.network.causes))
         self.most = max([self.most, *(abs(p - present[c]) for c, p in posed.present.items())])
         if explains is not None:
             self.explains = max([self.explains, *(abs(p - explains[c]) for c, p in posed.explains.items())])
 
 
-def shipped(net: Net, complaints: list[str], size: Size) -> Iterator[Posed]:
+def shipped(network: Network, complaints: list[str], size: Size) -> Iterator[Posed]:
     """Return cases of the kb: each complaint with its numbers of positives, facts known in every other one."""
     for k, complaint in enumerate(complaints):
         for i, n in enumerate(size.positives[k % size.every :: size.every]):
             rng = np.random.default_rng([1, k, n])
-            state, made = case(net, complaint, n, (k // 2 + i) % 2 == 0, rng)
-            e = gather(net, state)
+            state, made = case(network, complaint, n, (k // 2 + i) % 2 == 0, rng)
+            e = gather_evidence(network, state)
             p = infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures)
             yield Posed(SHIPPED, made, _named(e.causes, p.present), _named(e.causes, p.explains))
 
@@ -98,7 +98,7 @@ def drawn(size: Size) -> Iterator[Posed]:
         names = [*made.causes]
         at = {c: i for i, c in enumerate(names)}
         findings = [
-            Finding(s.leak, {at[c]: x for c, x in s.links.items()}, s.on, s.off, complaint=name == made.complaint)
+            NoisyOr(s.leak, {at[c]: x for c, x in s.links.items()}, s.on, s.off, complaint=name == made.complaint)
             for name, s in made.seen.items()
         ]
         prior = np.array([cause.chance for cause in made.causes.values()]).T
@@ -119,7 +119,7 @@ def compare(posed: Iterator[Posed], size: Size, libraries: list[str]) -> dict[tu
             for library in held:
                 for form, said in FORMS.items():
                     tally = out.setdefault((each.kind, f"{NAMES[library.name]}, {said}"), Tally())
-                    found = library.ask(each.net, form, size.seconds)
+                    found = library.ask(each.network, form, size.seconds)
                     if found.status == "ok":
                         tally.enter(each, found.present)
                     else:
@@ -129,17 +129,17 @@ def compare(posed: Iterator[Posed], size: Size, libraries: list[str]) -> dict[tu
             for name, way in ((WHOLE, _whole(size.terms)), (WORLDS, exact.every_world)):
                 tally = out.setdefault((each.kind, name), Tally())
                 try:
-                    tally.enter(each, *way(each.net))
+                    tally.enter(each, *way(each.network))
                 except exact.TooMany:
                     tally.other += 1
     return out
 
 
 def _whole(most: int) -> Callable[[TwoLayer], exact.Exact]:
-    def way(net: TwoLayer) -> exact.Exact:
-        if exact.terms(net) > most:
-            raise exact.TooMany(f"{exact.terms(net)} terms, at most {most}")
-        return exact.whole_numbers(net)
+    def way(network: TwoLayer) -> exact.Exact:
+        if exact.terms(network) > most:
+            raise exact.TooMany(f"{exact.terms(network)} terms, at most {most}")
+        return exact.whole_numbers(network)
 
     return way
 
@@ -147,10 +147,10 @@ def _whole(most: int) -> Callable[[TwoLayer], exact.Exact]:
 def run(quick: bool) -> Table:
     """Compare the engine's posterior with every reference that can be had here."""
     size = QUICK if quick else FULL
-    net = Net(load_kb())
-    complaints = [*net.kb.complaints][: size.complaints]
+    network = Network(load_kb())
+    complaints = [*network.kb.complaints][: size.complaints]
     names = installed()
-    tallies = compare(_both(net, complaints, size), size, names)
+    tallies = compare(_both(network, complaints, size), size, names)
     cases = {
         SHIPPED: sum(len(size.positives[k % size.every :: size.every]) for k in range(len(complaints))),
         RANDOM: size.networks,
@@ -158,8 +158,8 @@ def run(quick: bool) -> Table:
     return table(tallies, cases, [NAMES[n] for n in NAMES if n not in names], size)
 
 
-def _both(net: Net, complaints: list[str], size: Size) -> Iterator[Posed]:
-    yield from shipped(net, complaints, size)
+def _both(network: Network, complaints: list[str], size: Size) -> Iterator[Posed]:
+    yield from shipped(network, complaints, size)
     yield from drawn(size)
 
 

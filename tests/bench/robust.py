@@ -6,12 +6,12 @@ from typing import Any
 import numpy as np
 
 from dryfloor.engine import model
-from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.knowledge.load import load_kb
-from dryfloor.engine.simulation.baselines import in_order
-from dryfloor.engine.simulation.episode import Game
+from dryfloor.engine.simulation.baselines import fixed_order
+from dryfloor.engine.simulation.episode import Outcome
 from dryfloor.engine.simulation.simulator import Steps, play
-from dryfloor.engine.simulation.world import Site
+from dryfloor.engine.simulation.world import Installation
 
 from .games import ROLES, averaged, costs, drawn, mean, ratio_error
 from .perturb import perturbed
@@ -34,7 +34,7 @@ COLUMNS = [
     "by [homeowner min]",
     "complaints where the order wins in the mean",
 ]
-Games = dict[str, dict[str, list[Game]]]  # player -> complaint -> games
+Games = dict[str, dict[str, list[Outcome]]]  # player -> complaint -> games
 
 
 def run(quick: bool) -> Table:
@@ -47,32 +47,36 @@ def run(quick: bool) -> Table:
     """
     kb = load_kb()
     kbs, count, names = QUICK if quick else (KBS, SITES, sorted(kb.complaints))
-    believed = Net(kb)
+    believed = Network(kb)
     start = time.perf_counter()
     played: dict[float, list[dict[str, Games]]] = {}
     for deviation in DEVIATIONS:
-        worlds = [Net(perturbed(kb, deviation, SEED + k)) for k in range(kbs)]
-        sites = [drawn(true, names, count, SEED + k) for k, true in enumerate(worlds)]
+        worlds = [Network(perturbed(kb, deviation, SEED + k)) for k in range(kbs)]
+        installations = [drawn(true, names, count, SEED + k) for k, true in enumerate(worlds)]
         played[deviation] = [{} for _ in worlds]
         for role in ROLES:
-            for k, games in enumerate(in_worlds(believed, worlds, sites, role)):
+            for k, games in enumerate(in_worlds(believed, worlds, installations, role)):
                 played[deviation][k][role] = games
     return table(played, kbs, count, time.perf_counter() - start)
 
 
-def in_worlds(believed: Net, worlds: list[Net], sites: list[dict[str, list[Site]]], role: model.Role) -> list[Games]:
+def in_worlds(
+    believed: Network, worlds: list[Network], installations: list[dict[str, list[Installation]]], role: model.Role
+) -> list[Games]:
     """Return for each world the games of the shipped advice, of the advice that knows the world, and of the fixed order.
 
     The shipped advice and the order believe the shipped kb whatever is true, so its steps are kept from world to world.
     """
     out: list[Games] = [{OURS: {}, TRUE: {}, ORDER: {}} for _ in worlds]
-    for complaint in sites[0]:
+    for complaint in installations[0]:
         shared = Steps(believed)
-        for games, true, some in zip(out, worlds, sites, strict=True):
+        for games, true, some in zip(out, worlds, installations, strict=True):
             told = Steps(true)
-            games[OURS][complaint] = [play(true, site, role, shared) for site in some[complaint]]
-            games[TRUE][complaint] = [play(true, site, role, told) for site in some[complaint]]
-            games[ORDER][complaint] = [in_order(true, site, role, believed) for site in some[complaint]]
+            games[OURS][complaint] = [play(true, installation, role, shared) for installation in some[complaint]]
+            games[TRUE][complaint] = [play(true, installation, role, told) for installation in some[complaint]]
+            games[ORDER][complaint] = [
+                fixed_order(true, installation, role, believed) for installation in some[complaint]
+            ]
     return out
 
 

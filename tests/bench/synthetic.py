@@ -206,13 +206,13 @@ class District:
             proof = f"{{check: height-{name}-{at}, passes: within}}"
         elif kind < 0.75:
             breaks = f"breaks: {{rule: state-{name}-{dice.randrange(STATES)}}}\n"
-        heeds = [f"kind-{name}-{own}", f"kind-{name}-{near[-1]}"]
+        parents = [f"kind-{name}-{own}", f"kind-{name}-{near[-1]}"]
         option = dice.randrange(2) if dice.random() < 0.2 else None
-        when = "" if option is None else f"when: {{{heeds[0]}: kind-{option}}}\n"
+        when = "" if option is None else f"when: {{{parents[0]}: kind-{option}}}\n"
         per_1000 = dice.choice((0.25, 0.5, 1, 1, 2, 4))
         self.listed += per_1000 / 1000 * (1 if option is None else self.shares[own][option] / 1000)
         likelier = (
-            f"likelier: [{{when: {{{dice.choice(heeds)}: kind-{dice.randrange(2)}}}, times: {{n: 2, basis: judgement}}}}]\n"
+            f"likelier: [{{when: {{{dice.choice(parents)}: kind-{dice.randrange(2)}}}, times: {{n: 2, basis: judgement}}}}]\n"
             if dice.random() < 0.6
             else ""
         )

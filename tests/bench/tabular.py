@@ -32,11 +32,11 @@ def or_table(leak: float, strengths: list[float]) -> list[list[float]]:
     return [[x, 1 - x] for x in off]
 
 
-def roots(net: TwoLayer) -> dict[str, Node]:
+def roots(network: TwoLayer) -> dict[str, Node]:
     """Return the facts and the causes."""
-    out = {f"fact:{f}": Node([], [shares]) for f, shares in net.facts.items()}
-    for c, cause in net.causes.items():
-        out[f"cause:{c}"] = Node([f"fact:{f}" for f in cause.heeds], [[1 - p, p] for p in cause.chance])
+    out = {f"fact:{f}": Node([], [shares]) for f, shares in network.facts.items()}
+    for c, cause in network.causes.items():
+        out[f"cause:{c}"] = Node([f"fact:{f}" for f in cause.parents], [[1 - p, p] for p in cause.chance])
     return out
 
 
@@ -53,12 +53,12 @@ def chain(node: str, seen: Seen) -> Iterator[tuple[str, Node]]:
         before = name
 
 
-def nodes(net: TwoLayer, form: Form) -> tuple[dict[str, Node], dict[str, Seen], dict[str, list[float]]]:
+def nodes(network: TwoLayer, form: Form) -> tuple[dict[str, Node], dict[str, Seen], dict[str, list[float]]]:
     """Return the tables of a network, the findings left to the library's own noisy-OR, and likelihoods by variable."""
-    out = roots(net)
+    out = roots(network)
     if form == "written":
-        return out, net.seen, {node: [s.off, s.on] for node, s in net.seen.items()}
-    weights, rest = folded(net)
+        return out, network.seen, {node: [s.off, s.on] for node, s in network.seen.items()}
+    weights, rest = folded(network)
     evidence = {f"cause:{c}": list(w) for c, w in weights.items() if w[0] != w[1]}
     for node, s in rest.items():
         out |= dict(chain(node, s))

@@ -6,18 +6,18 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from dryfloor.engine.diagnosis.network import Net
-from dryfloor.engine.simulation.episode import Game, Move
+from dryfloor.engine.diagnosis.network import Network
+from dryfloor.engine.simulation.episode import Move, Outcome
 from dryfloor.engine.simulation.simulator import Steps, play
-from dryfloor.engine.simulation.world import sites_of
+from dryfloor.engine.simulation.world import installations_of
 from tests.bench import games as games_
 from tests.bench import robust, whole
 from tests.bench.games import average, averaged, drawn, mean, over, questions, ratio_error, tail
 
 
 @pytest.fixture(scope="module")
-def net(kb):
-    return Net(kb)
+def network(kb):
+    return Network(kb)
 
 
 def test_a_paired_difference_and_its_error_against_scipy():
@@ -67,27 +67,29 @@ def test_proofs_and_what_is_left_are_no_questions():
         return Move(role="desk", kind=kind, id=name, title="", said="", minutes=1, cost=1)
 
     kinds = [("gate", "g"), ("fact", "drain"), ("check", "c"), ("proof", "p"), ("fact", "still-there"), ("remedy", "r")]
-    game = Game(role="desk", complaints=["a"], causes=[], origins=[], moves=[move(*k) for k in kinds])
-    assert questions(game) == 2
-    assert average([{"a": [game]}], questions) == 2
+    outcome = Outcome(role="desk", complaints=["a"], causes=[], origins=[], moves=[move(*k) for k in kinds])
+    assert questions(outcome) == 2
+    assert average([{"a": [outcome]}], questions) == 2
 
 
-def test_what_is_drawn_is_spread_over_what_brings_a_complaint_about(net):
+def test_what_is_drawn_is_spread_over_what_brings_a_complaint_about(network):
     """A single site is as likely to come from any part of the list: one fixed place of it would be the same cause each time."""
-    many = sorted(min(s.origins["walks"], default="") for s in sites_of(net, ["walks"], 400, 9)["walks"])
+    many = sorted(min(s.origins["walks"], default="") for s in installations_of(network, ["walks"], 400, 9)["walks"])
     places = []
     for seed in range(16):
-        cause = min(drawn(net, ["walks"], 1, seed)["walks"][0].origins["walks"], default="")
+        cause = min(drawn(network, ["walks"], 1, seed)["walks"][0].origins["walks"], default="")
         places.append((many.index(cause) + many.count(cause) / 2) / len(many) if cause in many else 0.5)
     assert stats.kstest(places, "uniform").pvalue > 0.001
-    assert drawn(net, ["walks"], 2, 1) == drawn(net, ["walks"], 2, 1)
+    assert drawn(network, ["walks"], 2, 1) == drawn(network, ["walks"], 2, 1)
 
 
 @pytest.fixture(scope="module")
-def played(net):
+def played(network):
     """Two sites of a complaint, two roles, twice."""
-    sites = drawn(net, ["siphons"], 2, 5)
-    return [{role: whole.games_of(net, sites, role) for role in ("homeowner", "technician")} for _ in range(2)]
+    installations = drawn(network, ["siphons"], 2, 5)
+    return [
+        {role: whole.games_of(network, installations, role) for role in ("homeowner", "technician")} for _ in range(2)
+    ]
 
 
 def test_the_same_seed_gives_the_same_figures(played):
@@ -136,9 +138,9 @@ def test_what_lies_within_two_errors_is_not_called_a_difference():
     assert whole.alike(data) == ["Not told apart from ours by so many sites: the trade's fixed order (-3.9 ± 2.0)."]
 
 
-def test_where_the_truth_is_believed_nothing_is_lost(net):
-    sites = drawn(net, ["siphons"], 1, 5)
-    games = robust.in_worlds(net, [net, net], [sites, sites], "technician")
+def test_where_the_truth_is_believed_nothing_is_lost(network):
+    installations = drawn(network, ["siphons"], 1, 5)
+    games = robust.in_worlds(network, [network, network], [installations, installations], "technician")
     assert games[0][robust.OURS] == games[0][robust.TRUE] == games[1][robust.OURS]
     found = robust.figures([[g] for g in games])
     assert (found["lost"], found["error"]) == (0, 0)
@@ -147,9 +149,9 @@ def test_where_the_truth_is_believed_nothing_is_lost(net):
     assert all(len(r) == len(table.columns) for r in table.rows)
 
 
-def test_the_order_that_wins_is_counted(net):
-    sites = drawn(net, ["siphons"], 2, 5)
-    games = robust.in_worlds(net, [net], [sites], "technician")[0]
+def test_the_order_that_wins_is_counted(network):
+    installations = drawn(network, ["siphons"], 2, 5)
+    games = robust.in_worlds(network, [network], [installations], "technician")[0]
     turned = games | {robust.OURS: games[robust.ORDER], robust.ORDER: games[robust.OURS]}
     gaps = np.subtract(
         [g.cost for g in games[robust.ORDER]["siphons"]], [g.cost for g in games[robust.OURS]["siphons"]]
@@ -161,14 +163,14 @@ def test_the_order_that_wins_is_counted(net):
         assert [w[0] for w in found["wins"]] == (["siphons"] if apart.mean() < 0 else [])
 
 
-def test_the_site_answers_by_the_truth_and_the_advice_by_what_it_believes(kb, net):
+def test_the_site_answers_by_the_truth_and_the_advice_by_what_it_believes(kb, network):
     """Two beliefs at one site ask different things, and what both ask is answered alike."""
     from tests.bench.perturb import perturbed
 
-    other = Net(perturbed(kb, 1.0, 3))
-    site = drawn(net, ["no-drain"], 1, 2)["no-drain"][0]
-    ours, theirs = (play(net, site, "technician", Steps(believed)) for believed in (net, other))
+    other = Network(perturbed(kb, 1.0, 3))
+    installation = drawn(network, ["no-drain"], 1, 2)["no-drain"][0]
+    ours, theirs = (play(network, installation, "technician", Steps(believed)) for believed in (network, other))
     said = {m.id: m.said for m in ours.moves if m.kind == "check"}
     assert [m.id for m in ours.moves] != [m.id for m in theirs.moves]
     assert all(said.get(m.id, m.said) == m.said for m in theirs.moves if m.kind == "check" and not theirs.botched)
-    assert ours == partial(play, net, site, "technician")()
+    assert ours == partial(play, network, installation, "technician")()

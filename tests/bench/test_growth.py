@@ -4,8 +4,7 @@ import random
 
 import pytest
 
-from dryfloor.engine.diagnosis import network
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.network import network_of, priors
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.language import matching
 from dryfloor.engine.language.phrases import index_of
@@ -56,7 +55,7 @@ def test_an_answer_calls_as_many_functions_in_a_larger_kb(made):
     counts = []
     for kb in made:
         growth.walked(kb, "trouble-000-4", "technician", 0)  # what is done once for each process
-        counts.append(growth.calls(net_of(kb), ["trouble-000-4"]))
+        counts.append(growth.calls(network_of(kb), ["trouble-000-4"]))
     small, large = counts
     assert large == small > 1000
 
@@ -73,27 +72,27 @@ def test_words_are_heard_once_for_all_answers_of_a_case(made):
 
 def test_only_rules_that_a_reading_feeds_are_looked_at(made):
     for kb in made:
-        net = net_of(kb)
+        network = network_of(kb)
         worked = [r.id for r in kb.rules.values() if r.model and r.model.gives]
-        assert sorted(rule.id for some in net.modelled.values() for _, rule in some) == worked
-        assert [rule.id for _, rule in net.modelled["height-000-0"]] == ["margin-000"]
+        assert sorted(rule.id for some in network.modelled.values() for _, rule in some) == worked
+        assert [rule.id for _, rule in network.modelled["height-000-0"]] == ["margin-000"]
 
 
 def test_chances_of_all_causes_are_the_same_for_each_alone(made):
     # With no complaint all causes are in play; each one's table must be what it is by itself.
-    net = net_of(made[0])
+    network = network_of(made[0])
     causes = sorted(made[0].causes)
-    _, together = network.priors(net, causes, {})
+    _, together = priors(network, causes, {})
     for cause, table in zip(causes, together, strict=True):
-        net.memo.clear()
-        alone = network.priors(net, [cause], {})[1][0]
+        network.memo.clear()
+        alone = priors(network, [cause], {})[1][0]
         assert (table.chance == alone.chance).all()
-        assert len(table.facts) == len(net.bears[cause])
+        assert len(table.facts) == len(network.bears[cause])
 
 
 def test_abnormal_answers_come_one_after_the_other(kb):
-    net = net_of(kb)
-    few, many = (growth.abnormal(net, "siphons", n) for n in (3, 8))
+    network = network_of(kb)
+    few, many = (growth.abnormal(network, "siphons", n) for n in (3, 8))
     assert many[:3] == few
     assert all(e.answer == next(iter(kb.checks[e.check].answers)) for e in many)
 

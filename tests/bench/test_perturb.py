@@ -7,7 +7,7 @@ from scipy import stats
 from scipy.special import logit
 
 from dryfloor.engine import model
-from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.knowledge import graph
 from tests.bench.perturb import perturbed
 
@@ -49,7 +49,7 @@ def test_half_the_noise_is_the_same_draws_at_half_the_size(kb):
 
 
 def test_no_noise_is_the_same_kb(kb):
-    one, two = Net(kb), Net(perturbed(kb, 0.0, 4))
+    one, two = Network(kb), Network(perturbed(kb, 0.0, 4))
     assert (two.leak, two.rate, two.bears) == (one.leak, one.rate, one.bears)
     assert two.shown == one.shown
     assert [graph.strength(two.kb, c.remedy.cures) for c in two.kb.causes.values()] == [
@@ -76,9 +76,9 @@ def test_it_stays_a_kb(kb, seed):
         assert rule.otherwise_per_1000 is None or set(rule.otherwise_per_1000) == set(graph.sides(rule))
     # What the loader takes: the records written out and read back, field by field.
     assert msgspec.convert(msgspec.to_builtins(other), model.KB) == other
-    net = Net(other)
-    assert all(0 < p < 1 for p in [*net.leak.values(), *net.rate.values()])
-    assert net.shown.keys() == Net(kb).shown.keys()
+    network = Network(other)
+    assert all(0 < p < 1 for p in [*network.leak.values(), *network.rate.values()])
+    assert network.shown.keys() == Network(kb).shown.keys()
 
 
 def test_what_is_not_a_judgement_of_chance_stays(kb):

@@ -6,7 +6,7 @@ from functools import partial
 import numpy as np
 import pytest
 
-from dryfloor.engine.planning.problem import Hand, Mend, Question, View
+from dryfloor.engine.planning.problem import DecisionProblem, Referral, Repair, Test
 from tests.bench.policies import LEAST_BIT, gain_of, one_step, remedies_only, until_sure, without_questions
 from tests.engine.planning.test_myopic import best_order, one_fault
 
@@ -16,17 +16,17 @@ NEEDS = np.vstack([np.eye(3, dtype=bool), np.zeros((1, 3), bool)])
 
 
 def asked(name, cost, positive):
-    return Question(name, cost, np.array([positive, 1 - np.array(positive)]))
+    return Test(name, cost, np.array([positive, 1 - np.array(positive)]))
 
 
-W11 = View(
+W11 = DecisionProblem(
     [
         asked("q0", 4.0, [0.90, 0.05, 0.05, 0.05]),
         asked("q1", 6.0, [0.05, 0.85, 0.05, 0.05]),
         asked("q2", 3.0, [0.70, 0.70, 0.10, 0.30]),
     ],
-    [Mend(name, cost, NEEDS[i], 1.0) for i, (name, cost) in enumerate([("a", 50.0), ("b", 30.0), ("c", 80.0)])],
-    Hand(np.full(4, 200.0)),
+    [Repair(name, cost, NEEDS[i], 1.0) for i, (name, cost) in enumerate([("a", 50.0), ("b", 30.0), ("c", 80.0)])],
+    Referral(np.full(4, 200.0)),
     NEEDS,
     np.array([False, False, False, True]),
     np.arange(4),
@@ -112,21 +112,23 @@ def test_prices_by_a_second_computation(seed):
 
 
 def test_the_next_role_asks_nothing_either():
-    onward = replace(W11, hand=Hand(np.full(4, 500.0)))
-    view = replace(W11, hand=Hand(np.zeros(4), onward, 10.0), mends=[])
+    onward = replace(W11, hand=Referral(np.full(4, 500.0)))
+    view = replace(W11, hand=Referral(np.zeros(4), onward, 10.0), mends=[])
     assert without_questions(view).hand.next_view.questions == []
     assert remedies_only(ROOT, view).hand_on == pytest.approx(10 + best_order(ROOT, onward)[0])
 
 
 def test_sites_of_a_kb_are_played_by_each(kb):
-    from dryfloor.engine.diagnosis.network import Net
+    from dryfloor.engine.diagnosis.network import Network
     from dryfloor.engine.simulation.simulator import Steps, play
-    from dryfloor.engine.simulation.world import site_with
+    from dryfloor.engine.simulation.world import installation_with
 
-    net = Net(kb)
-    site = site_with(net, ["hose-sealed-in-pipe"], "siphons")
+    network = Network(kb)
+    installation = installation_with(network, ["hose-sealed-in-pipe"], "siphons")
     for policy in (one_step, remedies_only, until_sure, partial(until_sure, level=0.8)):
-        game = play(net, site, "technician", Steps(net, policy))
-        assert game.moves[0].kind == "gate"
-        assert game.found == ["hose-sealed-in-pipe"]
-    assert not [m for m in play(net, site, "desk", Steps(net, remedies_only)).moves if m.kind == "check"][1:]
+        outcome = play(network, installation, "technician", Steps(network, policy))
+        assert outcome.moves[0].kind == "gate"
+        assert outcome.found == ["hose-sealed-in-pipe"]
+    assert not [
+        m for m in play(network, installation, "desk", Steps(network, remedies_only)).moves if m.kind == "check"
+    ][1:]

@@ -8,9 +8,9 @@ import pytest
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.case_file import event_problems
 from dryfloor.engine.case.interpret import interpret
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.knowledge.graph import relevant
-from dryfloor.engine.simulation.world import site_with
+from dryfloor.engine.simulation.world import installation_with
 from tests.bench import processes, quick, timing, walks
 from tests.support.places import ROOT
 
@@ -18,9 +18,9 @@ ENVIRON = {"PATH": os.environ["PATH"], "TERM": "xterm"}
 
 
 def walked(kb, role="technician", complaint="walks"):
-    net = net_of(kb)
-    site = site_with(net, relevant(net.graph, [complaint])[:1], complaint)
-    return walks.walk(kb, role, complaint, site)
+    network = network_of(kb)
+    installation = installation_with(network, relevant(network.graph, [complaint])[:1], complaint)
+    return walks.walk(kb, role, complaint, installation)
 
 
 def test_a_walk_is_a_case_and_ends(kb):

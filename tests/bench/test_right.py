@@ -7,8 +7,8 @@ import pytest
 
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.evidence import gather
-from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.diagnosis.evidence import gather_evidence
+from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.inference.posterior import infer_by_fact
 from dryfloor.engine.knowledge.load import load_kb
 from tests.bench import exact, right
@@ -21,14 +21,14 @@ from tests.support.places import SMALL
 
 @pytest.fixture(scope="module")
 def small():
-    return Net(load_kb(SMALL))
+    return Network(load_kb(SMALL))
 
 
-def answers(net):
+def answers(network):
     """Every answer of every check that is seen, not measured, with no fact known and with each fact known."""
-    facts = [Event(fact=f.id, is_=o) for f in net.kb.facts.values() for o in f.options]
+    facts = [Event(fact=f.id, is_=o) for f in network.kb.facts.values() for o in f.options]
     for known in ([], *([f] for f in facts)):
-        for check in net.kb.checks.values():
+        for check in network.kb.checks.values():
             for answer in check.answers:
                 yield [*known, Event(check=check.id, answer=answer)]
 
@@ -39,7 +39,7 @@ def test_every_answer_of_the_small_kb_is_as_every_world_says(small):
     for complaint in small.kb.complaints:
         for events in answers(small):
             state = fold(small.kb, [Event(role="technician"), Event(complaints=[complaint]), *events])
-            made, e = posed(small, state), gather(small, state)
+            made, e = posed(small, state), gather_evidence(small, state)
             ours = infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures)
             assert [*made.causes] == e.causes
             assert [*exact.every_world(made).present.values()] == pytest.approx(ours.present, abs=1e-12)
@@ -47,18 +47,18 @@ def test_every_answer_of_the_small_kb_is_as_every_world_says(small):
     assert seen >= 8
 
 
-def by_fractions(net):
+def by_fractions(network):
     """Posteriors by listing every set of causes in exact fractions, for a network without facts."""
-    names = [*net.causes]
+    names = [*network.causes]
     joint = dict.fromkeys(names, Fraction(0))
     total = Fraction(0)
     for mask in range(1 << len(names)):
         there = [c for k, c in enumerate(names) if mask >> k & 1]
         p = Fraction(1)
         for c in names:
-            own = Fraction(net.causes[c].chance[0])
+            own = Fraction(network.causes[c].chance[0])
             p *= own if c in there else 1 - own
-        for s in net.seen.values():
+        for s in network.seen.values():
             off = 1 - Fraction(s.leak)
             for c in there:
                 off *= 1 - Fraction(s.links.get(c, 0.0))
@@ -84,8 +84,8 @@ def test_whole_numbers_where_the_textbook_sum_cancels():
 
 @pytest.mark.parametrize("seed", range(12))
 def test_both_exact_ways_agree_on_random_networks(seed):
-    net = random_network(np.random.default_rng(seed), 7, 1 + seed % 8)
-    assert exact.whole_numbers(net).present == pytest.approx(exact.every_world(net).present, abs=1e-13)
+    network = random_network(np.random.default_rng(seed), 7, 1 + seed % 8)
+    assert exact.whole_numbers(network).present == pytest.approx(exact.every_world(network).present, abs=1e-13)
 
 
 def test_a_network_too_large_to_list_is_refused():
@@ -97,18 +97,18 @@ def test_a_network_too_large_to_list_is_refused():
 def test_what_a_careful_user_folds_changes_no_posterior():
     """Findings that factor by cause, folded into the causes' weights: the same in every world (D), 1e-13."""
     for seed in range(8):
-        net = random_network(np.random.default_rng(seed), 6, 3)
-        weights, rest = folded(net)
+        network = random_network(np.random.default_rng(seed), 6, 3)
+        weights, rest = folded(network)
         seen = rest | {c: Seen(0.0, {c: 1.0}, present, absent) for c, (absent, present) in weights.items()}
-        again = TwoLayer(net.facts, net.causes, seen)
-        assert exact.every_world(again).present == pytest.approx(exact.every_world(net).present, abs=1e-13)
+        again = TwoLayer(network.facts, network.causes, seen)
+        assert exact.every_world(again).present == pytest.approx(exact.every_world(network).present, abs=1e-13)
 
 
 def test_a_chain_of_two_parent_ors_is_the_whole_table():
     """P(on) by summing the chain out by hand (D), for every set of causes."""
     links = {"a": 0.3, "b": 0.6, "c": 0.9}
-    net = TwoLayer({}, {c: Cause([], [0.5]) for c in links}, {"f": Seen(0.1, links, 1.0, 0.0)})
-    made, _, _ = nodes(net, "folded")
+    network = TwoLayer({}, {c: Cause([], [0.5]) for c in links}, {"f": Seen(0.1, links, 1.0, 0.0)})
+    made, _, _ = nodes(network, "folded")
     whole = or_table(0.1, list(links.values()))
     assert whole[0b110] == pytest.approx([0.9 * 0.7 * 0.4, 1 - 0.9 * 0.7 * 0.4], abs=1e-15)
 
@@ -130,20 +130,20 @@ def test_a_chain_of_two_parent_ors_is_the_whole_table():
 
 @pytest.mark.parametrize("known", [True, False])
 def test_a_case_has_as_many_positives_as_were_wanted(kb, known):
-    net = Net(kb)
+    network = Network(kb)
     for n in (1, 7):
-        state, made = case(net, "walks", n, known, np.random.default_rng(n))
+        state, made = case(network, "walks", n, known, np.random.default_rng(n))
         assert made.positives == n
         assert len(state.facts) == (len(kb.facts) if known else 0)
 
 
 def test_a_library_says_what_every_world_says():
-    net = random_network(np.random.default_rng(3), 6, 4)
+    network = random_network(np.random.default_rng(3), 6, 4)
     with Library("pyagrum") as library:
         for form in right.FORMS:
-            found = library.ask(net, form, 30.0)
+            found = library.ask(network, form, 30.0)
             assert found.status == "ok"
-            assert found.present == pytest.approx(exact.every_world(net).present, abs=1e-12)
+            assert found.present == pytest.approx(exact.every_world(network).present, abs=1e-12)
 
 
 def test_a_library_that_needs_too_much_is_stopped_and_serves_on():
@@ -167,10 +167,10 @@ def test_two_complaints_are_within_the_aim(monkeypatch):
 
 
 def test_a_wrong_posterior_would_be_seen():
-    net = random_network(np.random.default_rng(3), 6, 4)
-    says = exact.every_world(net).present
+    network = random_network(np.random.default_rng(3), 6, 4)
+    says = exact.every_world(network).present
     wrong = dict(says, c0=says["c0"] + 1e-6)
-    tallies = right.compare(iter([right.Posed(right.RANDOM, net, wrong, says)]), right.QUICK, [])
+    tallies = right.compare(iter([right.Posed(right.RANDOM, network, wrong, says)]), right.QUICK, [])
     assert tallies[right.RANDOM, right.WORLDS].most == pytest.approx(1e-6, rel=1e-3)
     table = right.table(tallies, {right.RANDOM: 1}, [], right.QUICK)
     assert "MISSED" in table.notes[0]

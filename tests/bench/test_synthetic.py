@@ -5,8 +5,8 @@ import pytest
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.evidence import gather
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.evidence import gather_evidence
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.knowledge.load import read_kb
 from dryfloor.engine.language.matching import hear
@@ -76,21 +76,21 @@ def test_what_a_complaint_touches_does_not_depend_on_the_size_of_the_kb(kbs):
     # The first district of both: the same causes, checks and findings go into the belief, and nothing of the rest does.
     seen = []
     for kb in kbs:
-        net = net_of(kb)
+        network = network_of(kb)
         rows = []
         for complaint in [*kb.complaints][:5]:
             state = fold(
                 kb, [Event(role="technician"), Event(complaints=[complaint]), Event(check="look-000-0", answer="off-0")]
             )
-            evidence = gather(net, state)
-            rows.append((evidence.causes, evidence.names, evidence.facts.names, net.checks_for(evidence.causes)))
+            evidence = gather_evidence(network, state)
+            rows.append((evidence.causes, evidence.names, evidence.facts.names, network.checks_for(evidence.causes)))
         seen.append(rows)
     assert seen[0] == seen[1]
     assert all(0 < len(causes) < CAUSES for causes, *_ in seen[0])
 
 
 def test_every_complaint_of_a_larger_kb_touches_about_as_much(kbs):
-    most = [max(len(graph.relevant(net_of(kb).graph, [c])) for c in kb.complaints) for kb in kbs]
+    most = [max(len(graph.relevant(network_of(kb).graph, [c])) for c in kb.complaints) for kb in kbs]
     assert max(most) < 1.5 * min(most) < CAUSES
 
 

@@ -12,17 +12,17 @@ from msgspec import Struct
 from dryfloor.engine import model
 from dryfloor.engine.case.state import State
 from dryfloor.engine.diagnosis import evidence
-from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.measurement import readings
 
 
 class Cause(Struct, frozen=True):
-    """A cause: the unknown facts that it heeds, and its chance for each combination of their options [prob].
+    """A cause: its unknown parent facts, and its chance for each combination of their options [prob].
 
-    `chance` runs over the options of `heeds` in their order, the last fact fastest.
+    `chance` runs over the options of `parents` in their order, the last fact fastest.
     """
 
-    heeds: list[str]
+    parents: list[str]
     chance: list[float]
 
 
@@ -53,7 +53,7 @@ class TwoLayer(Struct, frozen=True):
 
     def states(self, cause: str) -> list[tuple[int, ...]]:
         """Return the combinations of options that a cause's chance runs over."""
-        return list(product(*(range(len(self.facts[f])) for f in self.causes[cause].heeds)))
+        return list(product(*(range(len(self.facts[f])) for f in self.causes[cause].parents)))
 
 
 def allowed(when: dict[str, Any], facts: dict[str, str]) -> bool:
@@ -130,13 +130,13 @@ def chance(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> float:
     return min(0.5, rate)
 
 
-def reported(net: Net, state: State) -> dict[str, tuple[float, float]]:
+def reported(network: Network, state: State) -> dict[str, tuple[float, float]]:
     """Return what the answers of a state say of findings; nothing was mended yet, and every check was answered once.
 
     What a reading is worth, and what readings are worth together, is the rules' part and not inference: it is taken from there.
     Two checks that read one rule are two looks, each a finding of its own: `node@check`.
     """
-    kb = net.kb
+    kb = network.kb
     out: dict[str, tuple[float, float]] = {}
     for a in sorted(state.answers, key=lambda a: a.check):
         check = kb.checks[a.check]
@@ -150,7 +150,7 @@ def reported(net: Net, state: State) -> dict[str, tuple[float, float]]:
             out[f"answer:{check.id}:{answer}"] = (1.0, 0.0) if answer == a.said else (0.0, 1.0)
             if answer == a.said:
                 break
-    for _, found in evidence.worked_out(net, state):
+    for _, found in evidence.derived_evidence(network, state):
         replaced = {f"side:{rule}:{side}" for rule, side in found.instead_of.items()}
         out = {node: pair for node, pair in out.items() if node.partition("@")[0] not in replaced}
         for side, value in (("below", found.below), ("above", found.above)):
@@ -159,28 +159,28 @@ def reported(net: Net, state: State) -> dict[str, tuple[float, float]]:
     return out
 
 
-def posed(net: Net, state: State) -> TwoLayer:
+def posed(network: Network, state: State) -> TwoLayer:
     """Return the network of a state with one complaint and no remedies, pruned to the ancestors of its evidence."""
     (complaint,) = state.complaints
-    said = {f"complaint:{complaint}": (1.0, 0.0)} | reported(net, state)
-    return network(net.kb, said, dict(state.facts), f"complaint:{complaint}")
+    said = {f"complaint:{complaint}": (1.0, 0.0)} | reported(network, state)
+    return two_layer(network.kb, said, dict(state.facts), f"complaint:{complaint}")
 
 
-def network(kb: model.KB, said: dict[str, tuple[float, float]], known: dict[str, str], complaint: str = "") -> TwoLayer:
+def two_layer(kb: model.KB, said: dict[str, tuple[float, float]], known: dict[str, str], complaint: str = "") -> TwoLayer:
     """Return the network of some evidence: (likelihood if on, if off) of each finding, and the facts that are known."""
     shown = {node: links(kb, node.partition("@")[0]) for node in said}
     alive = sorted({c for by in shown.values() for c in by if allowed(kb.causes[c].when, known)})
-    heeds = {c: sorted(_bearing(kb.causes[c]) - {*known}) for c in alive}
+    parents = {c: sorted(_bearing(kb.causes[c]) - {*known}) for c in alive}
     facts = {}
-    for fact in sorted({f for named in heeds.values() for f in named}):
+    for fact in sorted({f for named in parents.values() for f in named}):
         options = kb.facts[fact].options
         whole = sum(options[o].share_per_1000 for o in sorted(options))
         facts[fact] = [options[o].share_per_1000 / whole for o in sorted(options)]
     causes = {}
     for c in alive:
-        ways = product(*(sorted(kb.facts[f].options) for f in heeds[c]))
+        ways = product(*(sorted(kb.facts[f].options) for f in parents[c]))
         causes[c] = Cause(
-            heeds[c], [chance(kb, kb.causes[c], known | dict(zip(heeds[c], way, strict=True))) for way in ways]
+            parents[c], [chance(kb, kb.causes[c], known | dict(zip(parents[c], way, strict=True))) for way in ways]
         )
     seen = {}
     for node, (on, off) in said.items():
@@ -194,14 +194,14 @@ def _bearing(cause: model.Cause) -> set[str]:
     return {f for when in circumstances for f in when}
 
 
-def folded(net: TwoLayer) -> tuple[dict[str, tuple[float, float]], dict[str, Seen]]:
+def folded(network: TwoLayer) -> tuple[dict[str, tuple[float, float]], dict[str, Seen]]:
     """Return what a careful user folds in before asking a library: (weight if absent, if present) by cause, and the rest.
 
     What was not seen factors by cause, and so does whatever one cause alone can show.
     """
-    weights = dict.fromkeys(net.causes, (1.0, 1.0))
+    weights = dict.fromkeys(network.causes, (1.0, 1.0))
     rest = {}
-    for node, s in net.seen.items():
+    for node, s in network.seen.items():
         silent = 1 - s.leak
         if s.on == s.off:
             continue

@@ -5,14 +5,14 @@ from functools import partial
 
 from dryfloor.engine import model
 from dryfloor.engine.advising.next_step import LEAST_GAIN, Policy
-from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.planning.ahead import choose_ahead
 from dryfloor.engine.planning.myopic import choose
-from dryfloor.engine.simulation.baselines import in_order, knowing
-from dryfloor.engine.simulation.episode import Game
+from dryfloor.engine.simulation.baselines import fixed_order, knowing
+from dryfloor.engine.simulation.episode import Outcome
 from dryfloor.engine.simulation.simulator import Steps, play
-from dryfloor.engine.simulation.world import Site
+from dryfloor.engine.simulation.world import Installation
 
 from .games import ROLES, Player, average, averaged, costs, drawn, mean, over, questions, tail
 from .policies import LEAST_BIT, one_step, remedies_only, until_sure
@@ -42,7 +42,7 @@ COLUMNS = [
     "call-outs",
     "ended by these hands [%]",
 ]
-Games = dict[str, dict[str, list[Game]]]  # policy -> complaint -> games
+Games = dict[str, dict[str, list[Outcome]]]  # policy -> complaint -> games
 
 
 def run(quick: bool) -> Table:
@@ -53,33 +53,33 @@ def run(quick: bool) -> Table:
     quick : bool
         A few complaints and sites.
     """
-    net = Net(load_kb())
-    count, names = QUICK if quick else (SITES, sorted(net.kb.complaints))
-    sites = drawn(net, names, count, SEED)
+    network = Network(load_kb())
+    count, names = QUICK if quick else (SITES, sorted(network.kb.complaints))
+    installations = drawn(network, names, count, SEED)
     start = time.perf_counter()
-    played: dict[str, Games] = {role: games_of(net, sites, role) for role in ROLES}
+    played: dict[str, Games] = {role: games_of(network, installations, role) for role in ROLES}
     return table(played, count, time.perf_counter() - start)
 
 
-def players(net: Net, role: model.Role) -> dict[str, Player]:
+def players(network: Network, role: model.Role) -> dict[str, Player]:
     """Return each policy as something that plays a site for a role; what it works out is kept between sites."""
-    own: dict[str, Player] = {OURS: partial(_played, net, role, Steps(net))}
-    own |= {name: partial(_played, net, role, Steps(net, policy)) for name, policy in POLICIES.items()}
-    own[ORDER] = lambda site: in_order(net, site, role)
-    own[KNOWING] = lambda site: knowing(net, site, role)
+    own: dict[str, Player] = {OURS: partial(_played, network, role, Steps(network))}
+    own |= {name: partial(_played, network, role, Steps(network, policy)) for name, policy in POLICIES.items()}
+    own[ORDER] = lambda installation: fixed_order(network, installation, role)
+    own[KNOWING] = lambda installation: knowing(network, installation, role)
     return own
 
 
-def _played(net: Net, role: model.Role, steps: Steps, site: Site) -> Game:
-    return play(net, site, role, steps)
+def _played(network: Network, role: model.Role, steps: Steps, installation: Installation) -> Outcome:
+    return play(network, installation, role, steps)
 
 
-def games_of(net: Net, sites: dict[str, list[Site]], role: model.Role) -> Games:
+def games_of(network: Network, installations: dict[str, list[Installation]], role: model.Role) -> Games:
     """Return the games of all policies for one role; a complaint's own steps are forgotten after it."""
     out: Games = {}
-    for complaint, some in sites.items():
-        for policy, player in players(net, role).items():
-            out.setdefault(policy, {})[complaint] = [player(site) for site in some]
+    for complaint, some in installations.items():
+        for policy, player in players(network, role).items():
+            out.setdefault(policy, {})[complaint] = [player(installation) for installation in some]
     return out
 
 
@@ -108,7 +108,7 @@ def table(played: dict[str, Games], count: int, took: float) -> Table:
     return Table(title="The whole kb", columns=COLUMNS, rows=rows, notes=notes, data=data)
 
 
-def figures(games: list[dict[str, list[Game]]], ours: list[dict[str, list[Game]]]) -> dict[str, float]:
+def figures(games: list[dict[str, list[Outcome]]], ours: list[dict[str, list[Outcome]]]) -> dict[str, float]:
     """Return the figures of one policy against ours, over one role or several."""
     theirs, base = averaged(map(costs, games)), averaged(map(costs, ours))
     more, error = over(theirs, base)

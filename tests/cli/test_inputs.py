@@ -7,7 +7,7 @@ import pytest
 from dryfloor.cli.inputs import case_events
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.case_file import dump
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from tests.support.telling import HANDED_OVER
 
 
@@ -25,9 +25,9 @@ def test_a_file_and_a_pipe_give_the_same(kb, make_env, tmp_path):
 
 
 def test_a_case_that_can_not_be_used_is_refused(kb, make_env, tmp_path):
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInputError):
         case_events(kb, named(tmp_path / "none.yaml"), make_env())
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInputError):
         case_events(kb, named("-"), make_env("role: plumer\n"))
 
 
@@ -39,7 +39,7 @@ def test_the_id_of_a_kept_case_gives_its_events_however_it_is_read_out(kb, make_
             store.add(case, event)
     for said in (case, case.lower(), f"{case[:3]}-{case[3:]}"):
         assert case_events(kb, named(said), env) == HANDED_OVER
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidInputError) as refused:
         case_events(kb, named("ZZZZZZ"), env)
     assert refused.value.problems[0].code == "J014"
     # A file of that name goes before it.

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.engine.errors import Problem, Refused, nearest, one_of
+from dryfloor.engine.errors import InvalidInputError, Problem, nearest, one_of
 
 
 def test_a_placed_problem_has_its_line_with_a_caret():
@@ -65,11 +65,11 @@ def test_one_of_is_sorted_and_cut_short():
 
 def test_refused_holds_every_problem_and_whose_it_is():
     problems = [Problem(code="A", message="first"), Problem(code="B", message="second", mend="so")]
-    refused = Refused(problems)
+    refused = InvalidInputError(problems)
     assert refused.problems == problems
     assert not refused.kb
     assert str(refused) == "A first\nB second\n  mend: so"
-    assert Refused(problems, kb=True).kb
+    assert InvalidInputError(problems, kb=True).kb
 
 
 @given(st.text("ab-01", max_size=12), st.lists(st.text("ab-01", max_size=12), max_size=30))

@@ -4,19 +4,19 @@ import math
 
 import pytest
 
-from dryfloor.engine.physics.stand.lifting import IN_M, LB_KG, Multipliers, multipliers, weight_limit_kg
+from dryfloor.engine.physics.stand.lifting import IN_M, LB_KG, LiftingMultipliers, multipliers, weight_limit_kg
 
 
-def inches(reach: float, height: float, travel: float, per_min: float, grip: str = "fair") -> Multipliers:
+def inches(reach: float, height: float, travel: float, per_min: float, grip: str = "fair") -> LiftingMultipliers:
     return multipliers(reach * IN_M, height * IN_M, travel * IN_M, 0, per_min, grip, "inch")  # type: ignore[arg-type]
 
 
-def limit_lb(shares: Multipliers) -> float:
+def limit_lb(shares: LiftingMultipliers) -> float:
     return weight_limit_kg(shares, "inch") / LB_KG
 
 
-def rounded(shares: Multipliers) -> Multipliers:
-    return Multipliers(*(math.floor(100 * share + 0.5) / 100 for share in shares))
+def rounded(shares: LiftingMultipliers) -> LiftingMultipliers:
+    return LiftingMultipliers(*(math.floor(100 * share + 0.5) / 100 for share in shares))
 
 
 def test_example_4_origin() -> None:

@@ -9,8 +9,8 @@ from itertools import permutations
 import numpy as np
 import pytest
 
-from dryfloor.engine.planning.myopic import Costing, choose
-from dryfloor.engine.planning.problem import Hand, Mend, View
+from dryfloor.engine.planning.myopic import CostModel, choose
+from dryfloor.engine.planning.problem import DecisionProblem, Referral, Repair
 from tests.support.sequences import NOBODY, Problem, fixes, optimum, parted, policy, view_of
 
 
@@ -149,11 +149,11 @@ def test_golden_planning_instance() -> None:
 def test_observe_then_remedies_only() -> None:
     """The same instance (D): each check first, then remedies only: 79.125, 84.325, 94.0. Within 1e-4."""
     problem = golden()
-    costing = Costing(view_of(problem), problem.prior)
+    cost_model = CostModel(view_of(problem), problem.prior)
     for name, cost in (("Q0", 79.125), ("Q1", 84.325), ("Q2", 94.0)):
         price, table = problem.questions[name]
         share = (table * problem.prior).sum(axis=1)
-        after = costing.mending(table * problem.prior / share[:, None])[0]
+        after = cost_model.mending(table * problem.prior / share[:, None])[0]
         assert price + float((share * after).sum()) == pytest.approx(cost, abs=1e-4)
 
 
@@ -179,8 +179,10 @@ def followed(sets: np.ndarray, weight: np.ndarray, cost: np.ndarray) -> float:
         return 0.0
     count = len(cost)
     left = [i for i in range(count) if sets[:, i].any()]
-    mends = [Mend(f"m{i}", cost[i], fixes(count, i), 1.0) for i in left]
-    view = View([], mends, Hand(np.full(len(sets), NOBODY)), sets, np.zeros(len(sets), bool), np.arange(len(sets)))
+    mends = [Repair(f"m{i}", cost[i], fixes(count, i), 1.0) for i in left]
+    view = DecisionProblem(
+        [], mends, Referral(np.full(len(sets), NOBODY)), sets, np.zeros(len(sets), bool), np.arange(len(sets))
+    )
     first = int(choose(weight / total, view).best.id[1:])
     rest = sets.copy()
     rest[:, first] = False
@@ -201,8 +203,8 @@ def test_several_independent_faults() -> None:
         assert cost_of(rule, sets, weight, cost) == pytest.approx(best, rel=1e-9)
         gaps.append(followed(sets, weight, cost) / best - 1)
         # What the engine says that its own order costs is what it costs.
-        mends = [Mend(f"m{i}", cost[i], fixes(5, i), 1.0) for i in range(5)]
-        view = View([], mends, Hand(np.full(31, NOBODY)), sets, np.zeros(31, bool), np.arange(31))
+        mends = [Repair(f"m{i}", cost[i], fixes(5, i), 1.0) for i in range(5)]
+        view = DecisionProblem([], mends, Referral(np.full(31, NOBODY)), sets, np.zeros(31, bool), np.arange(31))
         choice = choose(weight, view)
         order = [int(name[1:]) for name in choice.order]
         assert choice.act == pytest.approx(cost_of(order, sets, weight, cost), rel=1e-9)

@@ -10,7 +10,7 @@ from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.measurement.quantity import plausible
 from dryfloor.engine.measurement.readings import half_width, limits
 from dryfloor.engine.survey.blank_sheet import blank_lines
-from dryfloor.engine.survey.filled_sheet import Filled, sheet_of
+from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of
 from tests.support.places import SHEETS
 
 NAMES = ("sound", "sound-tub")
@@ -29,7 +29,7 @@ def written(value: float, measures: str) -> str:
     return f"{of(value):.12f} {symbol}"
 
 
-def sound(kb: model.KB, name: str) -> Filled:
+def sound(kb: model.KB, name: str) -> FilledSheet:
     """Return a sheet of tests/sheets; a line that the kb has gained since is answered as a sound installation would."""
     sheet = sheet_of(kb, read(SHEETS / f"{name}.yaml"))
     missing = {c.id: normal(kb, c) for c in blank_lines(kb, sheet.hands, sheet.facts) if c.id not in sheet.readings}

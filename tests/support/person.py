@@ -8,7 +8,7 @@ from typing import Any
 
 from dryfloor.cli.result import Result
 from dryfloor.cli.store.store import Store
-from dryfloor.cli.store.writer import Book
+from dryfloor.cli.store.writer import CaseWriter
 from dryfloor.cli.terminal.asker import Quit
 from dryfloor.cli.terminal.env import Env
 from dryfloor.cli.walk.loop import Walk
@@ -93,13 +93,13 @@ def hold(
     for event in begun:
         walk.record(event)
     result = walk.run(words)
-    walk.ledger.close()
+    walk.log.close()
     return result, walk, env.stdout.getvalue()  # type: ignore[attr-defined]
 
 
-def book_at(path: Path | None) -> Book:
+def book_at(path: Path | None) -> CaseWriter:
     """Return a book for a new case in the store of a file; without one it keeps nothing."""
-    return Book(Store.open(path) if path else None)
+    return CaseWriter(Store.open(path) if path else None)
 
 
 def kept(path: Path) -> list[Event]:

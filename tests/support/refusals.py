@@ -5,12 +5,12 @@ import pytest
 
 from dryfloor.cli.result import Exit
 from dryfloor.engine.case.case_file import parse_case
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 
 
 def problems_of(kb, text):
     """Return the problems of a case's text."""
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         parse_case(kb, text.encode() if isinstance(text, str) else text, "visit.yaml")
     assert not caught.value.kb
     return caught.value.problems

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from dryfloor.engine.planning.myopic import choose
-from dryfloor.engine.planning.problem import Hand, Mend, Question, View
+from dryfloor.engine.planning.problem import DecisionProblem, Referral, Repair, Test
 
 NOBODY = 1e6  # a price at which handing on is never worth it
 
@@ -59,15 +59,15 @@ def optimum(problem: Problem, never: str = "") -> float:
     return value(problem.prior, frozenset(problem.mends), frozenset(problem.questions) - {never})
 
 
-def view_of(problem: Problem) -> View:
+def view_of(problem: Problem) -> DecisionProblem:
     """What the engine sees of a problem."""
     count = len(problem.prior)
     needs = np.eye(count, dtype=bool)
     fixed = [m for _, m in problem.mends.values()]
-    return View(
-        [Question(name, cost, table) for name, (cost, table) in problem.questions.items()],
-        [Mend(name, cost, fixed, 1.0) for name, (cost, fixed) in problem.mends.items()],
-        Hand(np.full(count, problem.hand)),
+    return DecisionProblem(
+        [Test(name, cost, table) for name, (cost, table) in problem.questions.items()],
+        [Repair(name, cost, fixed, 1.0) for name, (cost, fixed) in problem.mends.items()],
+        Referral(np.full(count, problem.hand)),
         needs,
         ~np.any(fixed, axis=0) if fixed else np.ones(count, bool),
         np.arange(count),

@@ -4,7 +4,7 @@ import pytest
 
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 
 EVENTS = [
     Event(role="homeowner"), Event(heard="it hops", complaints=["walks"]), Event(cleared="gas-smell", word="none"), Event(fact="onset", is_="new"),
@@ -23,7 +23,7 @@ def filled(path, events=EVENTS, **more):
 
 def refused(call, *args, **more):
     """The one problem that a call is refused with."""
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         call(*args, **more)
     assert len(caught.value.problems) == 1
     problem = caught.value.problems[0]

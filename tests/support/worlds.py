@@ -1,7 +1,7 @@
 """Brute force for the belief: every world of a small noisy-OR network, one by one.
 
 A world says of each cause whether it is absent, was cured at some remedy, or is still at work, and which of its links
-fired. Nothing here is shared with the engine but the record `Finding`.
+fired. Nothing here is shared with the engine but the record `NoisyOr`.
 """
 
 from collections.abc import Iterator
@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from dryfloor.engine.inference.noisy_or import Finding
+from dryfloor.engine.inference.noisy_or import NoisyOr
 
 Cures = dict[int, list[tuple[int, float]]]
 
@@ -27,14 +27,14 @@ class World(NamedTuple):
 class Sums(NamedTuple):
     """What `belief.infer` promises, summed over worlds."""
 
-    evidence: float
+    marginal_likelihood: float
     present: list[float]
     explains: list[float]
     unknown: float
     facts: list[float]
 
 
-def worlds(prior: list[float], findings: list[Finding], cures: Cures) -> Iterator[World]:
+def worlds(prior: list[float], findings: list[NoisyOr], cures: Cures) -> Iterator[World]:
     """Every world with its joint chance with the evidence, for one state of the facts."""
     for chosen in product(*(_ways(i, p, findings, cures.get(i, [])) for i, p in enumerate(prior))):
         p = float(np.prod([way[0] for way in chosen]))
@@ -64,7 +64,7 @@ def worlds(prior: list[float], findings: list[Finding], cures: Cures) -> Iterato
 
 
 def _ways(
-    i: int, p: float, findings: list[Finding], done: list[tuple[int, float]]
+    i: int, p: float, findings: list[NoisyOr], done: list[tuple[int, float]]
 ) -> list[tuple[float, float, set[int]]]:
     """How one cause can be: (chance, remedies done when it ended, findings that it fires)."""
     ways: list[tuple[float, float, set[int]]] = [(1 - p, -1.0, set())]
@@ -82,7 +82,7 @@ def _ways(
     return ways + [(not_yet * q, np.inf, s) for q, s in firings]
 
 
-def brute(prior: np.ndarray, share: np.ndarray, findings: list[Finding], cures: Cures | None = None) -> Sums:
+def brute(prior: np.ndarray, share: np.ndarray, findings: list[NoisyOr], cures: Cures | None = None) -> Sums:
     """Sum over all worlds in all states of the facts."""
     states, count = prior.shape
     standing = [k for k, f in enumerate(findings) if f.complaint and f.gone_at is None]
@@ -102,7 +102,7 @@ def brute(prior: np.ndarray, share: np.ndarray, findings: list[Finding], cures: 
     )
 
 
-def network(
+def random_network(
     rng: np.random.Generator,
     causes: int,
     findings: int,
@@ -110,7 +110,7 @@ def network(
     states: int = 1,
     complaints: int = 1,
     settled: bool = True,
-) -> tuple[np.ndarray, np.ndarray, list[Finding], Cures]:
+) -> tuple[np.ndarray, np.ndarray, list[NoisyOr], Cures]:
     """A random network with evidence. Settled: a standing complaint was seen after every remedy on a cause of it."""
     prior = rng.uniform(0.01, 0.5, (states, causes)) * rng.choice([0.0, 1.0], (states, causes), p=[0.1, 0.9])
     share = rng.dirichlet(np.ones(states))
@@ -126,7 +126,7 @@ def network(
             last = max((o for i in links for o, _ in cures.get(i, [])), default=0)
             gone = remedies if last and rng.random() < 0.4 else None
             out.append(
-                Finding(
+                NoisyOr(
                     leak,
                     links,
                     1.0,
@@ -138,7 +138,7 @@ def network(
             )
         else:
             on, off = [(1.0, 0.0), (0.0, 1.0), tuple(rng.uniform(0.02, 1.0, 2))][int(rng.integers(3))]
-            out.append(Finding(leak, links, float(on), float(off), epoch))
+            out.append(NoisyOr(leak, links, float(on), float(off), epoch))
     return prior, share, out, cures
 
 

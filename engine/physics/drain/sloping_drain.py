@@ -24,7 +24,7 @@ class Section(NamedTuple):
     hydraulic_radius_m: float
 
 
-class Multipliers(NamedTuple):
+class DepthMultipliers(NamedTuple):
     """Flow and speed at some depth, as multiples of the half-full values.
 
     Parameters
@@ -207,7 +207,7 @@ def drain_flow(bore_m: float, slope: float, depth_ratio: float = 0.5, manning_n:
     return section.area_m2 * manning_speed(section.hydraulic_radius_m, slope, manning_n)
 
 
-def partial_multipliers(depth_ratio: float) -> Multipliers:
+def partial_multipliers(depth_ratio: float) -> DepthMultipliers:
     """Flow and speed at a depth as multiples of the half-full values, whatever the pipe [1]_.
 
     Parameters
@@ -217,7 +217,7 @@ def partial_multipliers(depth_ratio: float) -> Multipliers:
 
     Returns
     -------
-    multipliers : Multipliers
+    multipliers : DepthMultipliers
         Of the half-full flow [-] and of the half-full speed [-].
 
     Raises
@@ -241,4 +241,4 @@ def partial_multipliers(depth_ratio: float) -> Multipliers:
     """
     half, part = circular_section(1.0, 0.5), circular_section(1.0, depth_ratio)
     speed = (part.hydraulic_radius_m / half.hydraulic_radius_m) ** (2 / 3)
-    return Multipliers(part.area_m2 / half.area_m2 * speed, speed)
+    return DepthMultipliers(part.area_m2 / half.area_m2 * speed, speed)

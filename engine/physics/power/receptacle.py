@@ -42,7 +42,7 @@ _LOZ = (
 )
 
 
-class Finding(NamedTuple):
+class OutletFinding(NamedTuple):
     """What three readings say of an outlet.
 
     Parameters
@@ -162,7 +162,7 @@ def diagnose(
     load_A: float = 0.0,
     loz: bool = False,
     give_or_take_V: float = 1.5,
-) -> Finding:
+) -> OutletFinding:
     """Return every wiring that fits three readings, and the next reading that separates them.
 
     Parameters
@@ -182,7 +182,7 @@ def diagnose(
 
     Returns
     -------
-    Finding
+    OutletFinding
         All that fits [-].
 
     Raises
@@ -218,7 +218,7 @@ def diagnose(
     sum_holds = _sum_holds(pattern, readings_V, 2 * above_zero("give_or_take_V", give_or_take_V, "V"))
     next_reading = _next(pattern, faults, sum_holds, loz)
     stop = not any(fault.id == "correct" for fault in faults) or (load_A >= BOND_LOAD_A and faults[0].id in _BONDS)
-    return Finding(pattern, faults, sum_holds, len(faults) == 1 and next_reading is None, next_reading, stop)
+    return OutletFinding(pattern, faults, sum_holds, len(faults) == 1 and next_reading is None, next_reading, stop)
 
 
 def _by_load(

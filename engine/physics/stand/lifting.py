@@ -21,7 +21,7 @@ FREQUENCY = ((0.2, 1.00), (0.5, 0.97), (1.0, 0.94), (2.0, 0.91), (3.0, 0.88), (4
 GRIP = {"good": (1.00, 1.00), "fair": (0.95, 1.00), "poor": (0.90, 0.90)}
 
 
-class Multipliers(NamedTuple):
+class LiftingMultipliers(NamedTuple):
     """The six shares by which a lift falls short of a good one.
 
     Parameters
@@ -64,7 +64,7 @@ def multipliers(
     lifts_per_min: float = 0.2,
     grip: Grip = "fair",
     edition: Edition = "metric",
-) -> Multipliers:
+) -> LiftingMultipliers:
     """Return the six multipliers of the revised lifting equation [1]_ for one end of a lift.
 
     Parameters
@@ -86,7 +86,7 @@ def multipliers(
 
     Returns
     -------
-    Multipliers
+    LiftingMultipliers
         Shares [-].
 
     Raises
@@ -129,7 +129,7 @@ def multipliers(
     slope, fixed = (0.0075, 1.8) if edition == "inch" else (0.003, 4.5)
     # Metres from inches miss the limit by a bit of the last place, and on the limit a lift still counts.
     reach, height, travel = (round(value / size, 9) for value in (reach_m, height_m, travel_m))
-    return Multipliers(
+    return LiftingMultipliers(
         reach=0.0 if reach > far else near / max(reach, near),
         height=0.0 if height > top else 1 - slope * abs(height - low),
         travel=0.0 if travel > top else 0.82 + fixed / max(travel, near),
@@ -148,12 +148,12 @@ def _frequency(lifts_per_min: float) -> float:
     raise AssertionError("checked by the caller")
 
 
-def weight_limit_kg(shares: Multipliers, edition: Edition = "metric") -> float:
+def weight_limit_kg(shares: LiftingMultipliers, edition: Edition = "metric") -> float:
     """Return the recommended weight limit, LC HM VM DM AM FM CM.
 
     Parameters
     ----------
-    shares : Multipliers
+    shares : LiftingMultipliers
         From `multipliers`, at the worse end of the lift [-].
     edition : str
         inch (51 lb) or metric (23 kg), as for the multipliers [-].

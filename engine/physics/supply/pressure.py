@@ -23,7 +23,7 @@ class Band(NamedTuple):
     note: str
 
 
-class Finding(NamedTuple):
+class BandFinding(NamedTuple):
     """One band against the readings: side, what it rests on [-], and the margin [Pa], negative when beyond the limit."""
 
     band: Band
@@ -96,7 +96,7 @@ def pressure_findings(
     static_Pa: float | None = None,
     flowing_Pa: float | None = None,
     bands: tuple[Band, ...] = BANDS,
-) -> tuple[Finding, ...]:
+) -> tuple[BandFinding, ...]:
     """Every pressure band against what was read, each against its own datum.
 
     Parameters
@@ -152,17 +152,17 @@ def pressure_findings(
     return tuple(_against(band, static_Pa, flowing_Pa) for band in bands)
 
 
-def _against(band: Band, static_Pa: float | None, flowing_Pa: float | None) -> Finding:
+def _against(band: Band, static_Pa: float | None, flowing_Pa: float | None) -> BandFinding:
     """Return one band's finding, from its own reading or else from what the other reading implies."""
     own_Pa, other_Pa = (static_Pa, flowing_Pa) if band.datum == "static" else (flowing_Pa, static_Pa)
     if own_Pa is not None:
         side, margin_Pa = _side(band, own_Pa)
-        return Finding(band, side, "reading", margin_Pa)
+        return BandFinding(band, side, "reading", margin_Pa)
     if other_Pa is not None:
         side, margin_Pa = _side(band, other_Pa)
         if side == ("above" if band.datum == "static" else "below"):
-            return Finding(band, side, "implied", margin_Pa)
-    return Finding(band, "not measured", "none", None)
+            return BandFinding(band, side, "implied", margin_Pa)
+    return BandFinding(band, "not measured", "none", None)
 
 
 def _side(band: Band, value_Pa: float) -> tuple[str, float | None]:

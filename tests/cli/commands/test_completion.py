@@ -8,7 +8,7 @@ import pytest
 from dryfloor.cli.arguments import parser
 from dryfloor.cli.commands.completion import words_of
 from dryfloor.cli.result import Exit
-from dryfloor.engine.calculators.calculator import all_workings
+from dryfloor.engine.calculators.calculator import all_calculators
 
 
 def complete(script, *words):
@@ -47,7 +47,7 @@ def test_every_command_option_and_name_is_in_each_script(run, kb):
     assert {"walk", "survey", "rule", "reckon", "completion", "kb"} <= set(words.options)
     for shell in ("bash", "zsh", "fish"):
         text = run("completion", shell).out
-        assert all(name in text for name in (*kb.rules, *all_workings(), *words.options, *kb.machines))
+        assert all(name in text for name in (*kb.rules, *all_calculators(), *words.options, *kb.machines))
         assert "blank" in text
     assert run("completion", "zsh").out.startswith("#compdef dryfloor")
 

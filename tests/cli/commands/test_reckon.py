@@ -5,24 +5,24 @@ import pytest
 
 from dryfloor.cli.commands.reckon import card, describe, pairs
 from dryfloor.cli.result import Exit
-from dryfloor.cli.terminal.layout import Pen
-from dryfloor.engine.calculators.calculator import all_workings, find
-from dryfloor.engine.errors import Refused
+from dryfloor.cli.terminal.layout import Layout
+from dryfloor.engine.calculators.calculator import all_calculators, find
+from dryfloor.engine.errors import InvalidInputError
 
 
 def test_the_list_names_every_working(run):
     done = run("reckon")
     assert done.code == Exit.DONE
     lines = [line.strip() for line in done.out.splitlines()]
-    assert all(name in lines for name in all_workings())
+    assert all(name in lines for name in all_calculators())
     body = msgspec.json.decode(run("reckon", "--json").out)
-    assert [w["name"] for w in body["data"]["workings"]] == sorted(all_workings())
+    assert [w["name"] for w in body["data"]["workings"]] == sorted(all_calculators())
 
 
-@pytest.mark.parametrize("name", sorted(all_workings()))
+@pytest.mark.parametrize("name", sorted(all_calculators()))
 def test_what_a_working_takes_has_a_unit_and_a_way_to_write_it(name):
     working = find(name)
-    text = " ".join(" ".join(card(Pen(80), working)).split())
+    text = " ".join(" ".join(card(Layout(80), working)).split())
     for i in working.inputs:
         assert f"{i.name}: " in text
         assert i.measures in text or "bare number" in text
@@ -88,5 +88,5 @@ def test_nothing_is_wider_than_40_columns(run):
 
 def test_pairs_keep_their_order_and_their_spaces_inside():
     assert list(pairs(["b=1 1/2 in", "a=2"]).items()) == [("b", "1 1/2 in"), ("a", "2")]
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInputError):
         pairs(["=3 in"])

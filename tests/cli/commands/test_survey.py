@@ -12,7 +12,7 @@ from dryfloor.cli.render.survey import WORDS
 from dryfloor.cli.result import Exit
 from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.survey.assess import count_text, survey
-from dryfloor.engine.survey.filled_sheet import Filled, sheet_of, text_of
+from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of, text_of
 from tests.support.installations import NAMES, SHEETS, sound
 
 SHORT = "title: Alder Lane 4\nfacts: {drain: standpipe}\nreadings: {standpipe-height: 31 in, standpipe-bore: 2.07 in}\n"
@@ -187,7 +187,7 @@ def test_asking_that_is_stopped_at_once_judges_nothing(run):
 
 def test_a_reading_that_is_asked_is_judged_and_kept(run, kb, make_env):
     env = make_env("")
-    start = Filled(
+    start = FilledSheet(
         "Survey",
         {f: next(iter(x.options)) for f, x in kb.facts.items()} | {"drain": "standpipe"},
         {},
@@ -211,7 +211,7 @@ def test_a_reading_that_is_asked_is_judged_and_kept(run, kb, make_env):
 
 def test_ctrl_c_keeps_what_was_entered(kb, make_env):
     env = make_env("")
-    start = Filled("Survey", {f: next(iter(x.options)) for f, x in kb.facts.items()}, {}, None, "technician")
+    start = FilledSheet("Survey", {f: next(iter(x.options)) for f, x in kb.facts.items()}, {}, None, "technician")
     asking = Asking(env, kb, "technician", "technician", False, start)
     first = asking._checks_left()[0]
     lines = iter([list(first.answers)[-1]])
@@ -230,7 +230,7 @@ def test_ctrl_c_keeps_what_was_entered(kb, make_env):
 
 
 def test_no_survey_writes_over_another(kb, make_env):
-    start = Filled("Survey", {}, {}, None, "technician")
+    start = FilledSheet("Survey", {}, {}, None, "technician")
     one = Asking(make_env(""), kb, "technician", "technician", False, start)
     one.path.parent.mkdir(parents=True)
     one.path.write_text("title: first\n")
@@ -239,7 +239,7 @@ def test_no_survey_writes_over_another(kb, make_env):
 
 
 def test_a_hazard_is_spelled_out_once_and_then_called_to_mind(kb, make_env):
-    asking = Asking(make_env(""), kb, "homeowner", "homeowner", False, Filled("x", {}, {}, None, "homeowner"))
+    asking = Asking(make_env(""), kb, "homeowner", "homeowner", False, FilledSheet("x", {}, {}, None, "homeowner"))
     wet = [c for c in asking._checks_left() if "wet-floor" in c.hazards][:2]
     first, second = (asking._card(c) for c in wet)
     says = {n.hazard: n.says for n in first.notes}["wet-floor"], {n.hazard: n.says for n in second.notes}["wet-floor"]

@@ -5,8 +5,8 @@ import warnings
 import pytest
 
 from dryfloor.cli.page.app import application
-from dryfloor.cli.page.context import Keeping, Site
-from dryfloor.cli.page.signing import Seal
+from dryfloor.cli.page.context import Context, Keeping
+from dryfloor.cli.page.signing import Signer
 from tests.support.forms import Visitor
 
 with warnings.catch_warnings():
@@ -29,7 +29,7 @@ class Clock:
 @pytest.fixture(scope="session")
 def shared(kb):
     """A client of one site without a store or a desk, that keeps nothing between tests."""
-    with TestClient(application(Site(kb, Seal(b"k" * 32)))) as client:
+    with TestClient(application(Context(kb, Signer(b"k" * 32)))) as client:
         yield client
 
 
@@ -46,11 +46,11 @@ def serve(kb, tmp_path, clock):
 
     def go(store=True, token=TOKEN, key=b"k" * 32, path=None, **settings):
         keeping = Keeping(path or tmp_path / "cases.db") if store else None
-        site = Site(kb, Seal(key, clock), keeping, token)
+        context = Context(kb, Signer(key, clock), keeping, token)
         faults = []
-        client = TestClient(application(site, faults.append), raise_server_exceptions=False, **settings)
+        client = TestClient(application(context, faults.append), raise_server_exceptions=False, **settings)
         client.__enter__()
-        client.site, client.faults = site, faults
+        client.context, client.faults = context, faults
         opened.append(client)
         return client
 

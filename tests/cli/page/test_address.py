@@ -11,7 +11,7 @@ from dryfloor.cli.page import address as addresses
 from dryfloor.cli.page.address import Address, carried, query, read
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.rows import LEADING
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from tests.support.random_cases import cases
 
 
@@ -70,7 +70,7 @@ def test_words_gates_notes_roles_and_endings_never_get_into_an_address():
     ],
 )
 def test_an_address_that_can_not_be_used_says_why(kb, text, code, near):
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidInputError) as refused:
         read(kb, text)
     found = refused.value.problems[0]
     assert found.code == code
@@ -83,7 +83,7 @@ def test_an_address_that_can_not_be_used_says_why(kb, text, code, near):
 def test_any_text_is_read_or_refused_and_never_more(kb, text, key):
     for raw in (text, f"{key}={text}", f"{key}={text}&{key}={text}"):
         made = None
-        with suppress(Refused):
+        with suppress(InvalidInputError):
             made = read(kb, raw)
         assert made is None or read(kb, query(made)) == made
 

@@ -138,10 +138,10 @@ def test_schemathesis_finds_nothing_that_ends_in_a_fault(kb):
     from schemathesis.checks import not_a_server_error
 
     from dryfloor.cli.page.app import application
-    from dryfloor.cli.page.context import Site
+    from dryfloor.cli.page.context import Context
 
     faults = []
-    app = application(Site(kb), faults.append)
+    app = application(Context(kb), faults.append)
     schema = schemathesis.openapi.from_asgi("/openapi.json", app)
     seen = []
 

@@ -7,9 +7,9 @@ import pytest
 import uvicorn
 
 from dryfloor.cli.page.app import application
-from dryfloor.cli.page.context import Keeping, Site
+from dryfloor.cli.page.context import Context, Keeping
 from dryfloor.cli.page.middleware import Timed
-from dryfloor.cli.page.signing import Seal
+from dryfloor.cli.page.signing import Signer
 from tests.support.chromium import audit, chromium, open_page, overflow  # noqa: F401
 
 pytestmark = pytest.mark.slow
@@ -22,9 +22,9 @@ WAIT_MS = 8000  # for what a page must show [ms]
 @pytest.fixture(scope="module")
 def live(kb, tmp_path_factory):
     """The address of a server with a store and a desk."""
-    site = Site(kb, Seal(), Keeping(tmp_path_factory.mktemp("kept") / "cases.db"), TOKEN)
-    site.door.rate.each = site.door.rate.together = 10_000  # so many journeys begin at the door
-    server = uvicorn.Server(uvicorn.Config(application(site), port=0, http=Timed, log_config=None))
+    context = Context(kb, Signer(), Keeping(tmp_path_factory.mktemp("kept") / "cases.db"), TOKEN)
+    context.auth.rate.each = context.auth.rate.together = 10_000  # so many journeys begin at the door
+    server = uvicorn.Server(uvicorn.Config(application(context), port=0, http=Timed, log_config=None))
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     while not server.started:

@@ -128,7 +128,7 @@ def test_kept_cases_go_on_at_their_link_until_they_are_forgotten(serve):
     visit.press("Forget it for good")
     assert visit.reader.h1 == "Forgotten"
     assert Visitor(client).go(link).response.status_code == 404
-    assert client.site.keeping.thread.submit(client.site.keeping.store.find).result() == []
+    assert client.context.keeping.thread.submit(client.context.keeping.store.find).result() == []
 
 
 def test_a_kept_case_asks_its_gates_of_whoever_opens_it(visit):

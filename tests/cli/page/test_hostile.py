@@ -136,7 +136,7 @@ def test_a_fault_is_answered_without_a_word_of_it(serve, monkeypatch):
     async def broken(*_):
         raise RuntimeError("secret of /some/where")
 
-    monkeypatch.setattr(client.site.thinker, "advice", broken)
+    monkeypatch.setattr(client.context.workers, "advice", broken)
     for path, method in (("/case?complaint=walks", "GET"), ("/advise", "POST")):
         got = client.request(method, path, content=b'{"complaints": ["walks"]}' if method == "POST" else None)
         assert got.status_code == 500
@@ -148,7 +148,7 @@ def test_a_fault_is_answered_without_a_word_of_it(serve, monkeypatch):
 def test_a_store_that_fails_does_not_say_where_it_is(serve, tmp_path):
     client = serve()
     (tmp_path / "cases.db").chmod(0o400)
-    client.site.keeping.thread.submit(client.site.keeping.store._db.close).result()
+    client.context.keeping.thread.submit(client.context.keeping.store._db.close).result()
     got = client.post("/keep?complaint=walks")
     assert got.status_code == 422
     assert str(tmp_path) not in got.text

@@ -5,7 +5,7 @@ import base64
 import pytest
 
 from dryfloor.cli.page import signing
-from dryfloor.cli.page.signing import Cleared, Seal, with_cleared
+from dryfloor.cli.page.signing import Cleared, Signer, with_cleared
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
 from tests.support.forms import Visitor, clear_gates, gate_word
@@ -13,51 +13,53 @@ from tests.support.forms import Visitor, clear_gates, gate_word
 WALKS = [Event(role="homeowner"), Event(complaints=["walks"])]
 
 
-def cleared(seal, events=WALKS, hazard="walking-machine"):
-    return seal.clear([], hazard, events, seal.asked(hazard, events))
+def cleared(signer, events=WALKS, hazard="walking-machine"):
+    return signer.clear([], hazard, events, signer.asked(hazard, events))
 
 
 def test_a_note_clears_its_gate_in_what_goes_on_from_its_case_and_in_no_other(clock):
-    seal = Seal(b"k", clock)
-    note = cleared(seal)
+    signer = Signer(b"k", clock)
+    note = cleared(signer)
     more = [*WALKS, Event(fact="floor", is_="concrete")]
     other = [Event(role="homeowner"), Event(complaints=["siphons"])]
-    assert [c.hazard for c in seal.cleared(note, more)] == ["walking-machine"]
+    assert [c.hazard for c in signer.cleared(note, more)] == ["walking-machine"]
     for foreign in (other, [Event(role="desk"), *WALKS[1:]], WALKS[:1], []):
-        assert seal.cleared(note, foreign) == []
+        assert signer.cleared(note, foreign) == []
 
 
 def test_notes_end_and_sending_a_page_again_gains_no_time(clock):
-    seal = Seal(b"k", clock)
-    asked = seal.asked("walking-machine", WALKS)
+    signer = Signer(b"k", clock)
+    asked = signer.asked("walking-machine", WALKS)
     clock.now += signing.ANSWER_S - 1
-    note = seal.clear([], "walking-machine", WALKS, asked)
+    note = signer.clear([], "walking-machine", WALKS, asked)
     clock.now += 2
-    assert seal.clear([], "walking-machine", WALKS, asked) == ""
+    assert signer.clear([], "walking-machine", WALKS, asked) == ""
     clock.now += signing.CLEARED_S - signing.ANSWER_S - 2
-    assert seal.cleared(note, WALKS)
+    assert signer.cleared(note, WALKS)
     clock.now += 2
-    assert seal.cleared(note, WALKS) == []
+    assert signer.cleared(note, WALKS) == []
 
 
 @pytest.mark.parametrize("spoil", ["", ".", "x", "é.é", "AAAA.AAAA", "kind", "key", "payload", "mac", "asked"])
 def test_a_forged_note_clears_nothing(clock, spoil):
-    seal = Seal(b"k", clock)
-    note = cleared(seal)
+    signer = Signer(b"k", clock)
+    note = cleared(signer)
     body, _, mac = note.partition(".")
     wrong = {
-        "key": cleared(Seal(b"other", clock)),
+        "key": cleared(Signer(b"other", clock)),
         "payload": base64.urlsafe_b64encode(
             base64.urlsafe_b64decode(body).replace(b"walking-machine", b"gas-smell")
         ).decode()
         + "."
         + mac,
         "mac": body + "." + "0" * 64,
-        "asked": seal.asked("walking-machine", WALKS),
-        "kind": seal.asked("walking-machine", WALKS),
+        "asked": signer.asked("walking-machine", WALKS),
+        "kind": signer.asked("walking-machine", WALKS),
     }.get(spoil, spoil)
-    assert seal.cleared(wrong, WALKS) == []
-    assert spoil == "asked" or seal.clear([], "walking-machine", WALKS, note if spoil == "kind" else "x." + wrong) == ""
+    assert signer.cleared(wrong, WALKS) == []
+    assert (
+        spoil == "asked" or signer.clear([], "walking-machine", WALKS, note if spoil == "kind" else "x." + wrong) == ""
+    )
 
 
 def test_what_raises_a_hazard_after_it_was_cleared_asks_it_again(kb):

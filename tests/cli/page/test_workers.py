@@ -1,41 +1,41 @@
-"""The thinker: the same advice as `advise`, each case worked out once, never more waiting than it takes on."""
+"""The workers: the same advice as `advise`, each case worked out once, never more waiting than it takes on."""
 
 import asyncio
 import threading
 
 import pytest
 
-from dryfloor.cli.page import workers
-from dryfloor.cli.page.workers import Busy, Thinker
+from dryfloor.cli.page import workers as module
+from dryfloor.cli.page.workers import Busy, Workers
 from dryfloor.engine import advise as engine
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 
 WALKS = [Event(role="homeowner"), Event(complaints=["walks"])]
 
 
 @pytest.fixture
-def thinker(kb):
-    """A thinker of its own."""
-    made = Thinker(kb)
+def workers(kb):
+    """Workers of its own."""
+    made = Workers(kb)
     yield made
     made.close()
 
 
-def test_many_who_ask_the_same_at_once_have_it_worked_out_once(thinker, monkeypatch, kb):
+def test_many_who_ask_the_same_at_once_have_it_worked_out_once(workers, monkeypatch, kb):
     calls = []
     plain = engine.advise
     monkeypatch.setattr(engine, "advise", lambda kb, events: calls.append(1) or plain(kb, events))
 
     async def all_at_once():
-        return await asyncio.gather(*(thinker.advice(WALKS) for _ in range(20)))
+        return await asyncio.gather(*(workers.advice(WALKS) for _ in range(20)))
 
     found = asyncio.run(all_at_once())
     assert len(calls) == 1
     assert all(a == plain(kb, WALKS) for a in found)
 
 
-def test_a_machine_of_the_case_sets_its_limits(thinker, kb):
+def test_a_machine_of_the_case_sets_its_limits(workers, kb):
     from dryfloor.cli.inputs import with_sheet
 
     events = [
@@ -46,66 +46,66 @@ def test_a_machine_of_the_case_sets_its_limits(thinker, kb):
     ]
     kb2, more = with_sheet(kb, None, events)
     for _ in range(2):
-        assert asyncio.run(thinker.advice(events)) == engine.advise(kb2, [*events, *more])
-        thinker.known.clear()
-    assert len(thinker.sheets) == 1
+        assert asyncio.run(workers.advice(events)) == engine.advise(kb2, [*events, *more])
+        workers.known.clear()
+    assert len(workers.sheets) == 1
 
 
-def test_no_more_waits_than_it_takes_on(thinker, monkeypatch):
-    monkeypatch.setattr(workers, "WAITING", 3)
+def test_no_more_waits_than_it_takes_on(workers, monkeypatch):
+    monkeypatch.setattr(module, "WAITING", 3)
     hold = threading.Event()
 
     async def crowd():
-        first = [asyncio.ensure_future(thinker.run(lambda: hold.wait(5))) for _ in range(3)]
+        first = [asyncio.ensure_future(workers.run(lambda: hold.wait(5))) for _ in range(3)]
         await asyncio.sleep(0)
         with pytest.raises(Busy):
-            await thinker.run(lambda: None)
+            await workers.run(lambda: None)
         with pytest.raises(Busy):
-            await thinker.advice(WALKS)
+            await workers.advice(WALKS)
         hold.set()
         await asyncio.gather(*first)
-        return await thinker.advice(WALKS)
+        return await workers.advice(WALKS)
 
     assert asyncio.run(crowd()).complaints == ["walks"]
 
 
-def test_what_takes_too_long_is_given_up(thinker, monkeypatch):
-    monkeypatch.setattr(workers, "ANSWER_S", 0.05)
+def test_what_takes_too_long_is_given_up(workers, monkeypatch):
+    monkeypatch.setattr(module, "ANSWER_S", 0.05)
     hold = threading.Event()
     with pytest.raises(Busy):
-        asyncio.run(thinker.run(lambda: hold.wait(5)))
+        asyncio.run(workers.run(lambda: hold.wait(5)))
     hold.set()
 
 
 def test_answers_that_can_not_all_be_true_and_too_many_complaints_are_refused_and_not_remembered(
-    thinker, kb, monkeypatch
+    workers, kb, monkeypatch
 ):
-    with pytest.raises(Refused) as refused:
-        asyncio.run(thinker.advice([Event(complaints=list(kb.complaints))]))
+    with pytest.raises(InvalidInputError) as refused:
+        asyncio.run(workers.advice([Event(complaints=list(kb.complaints))]))
     assert refused.value.problems[0].code == "P012"
 
     def impossible(*_):
         raise ValueError("the evidence is impossible under this kb")
 
     monkeypatch.setattr(engine, "advise", impossible)
-    with pytest.raises(Refused) as refused:
-        asyncio.run(thinker.advice(WALKS))
+    with pytest.raises(InvalidInputError) as refused:
+        asyncio.run(workers.advice(WALKS))
     assert refused.value.problems[0].code == "P011"
     monkeypatch.undo()
-    assert asyncio.run(thinker.advice(WALKS)).complaints == ["walks"]
+    assert asyncio.run(workers.advice(WALKS)).complaints == ["walks"]
 
 
-def test_it_remembers_only_so_much(thinker, monkeypatch):
-    from dryfloor.engine.diagnosis.network import net_of
+def test_it_remembers_only_so_much(workers, monkeypatch):
+    from dryfloor.engine.diagnosis.network import network_of
 
-    monkeypatch.setattr(workers, "KEPT", 5)
-    monkeypatch.setattr(workers, "MEMO", 10)
+    monkeypatch.setattr(module, "KEPT", 5)
+    monkeypatch.setattr(module, "MEMO", 10)
 
     async def many():
         for fact in ("new", "moved", "suddenly"):
             for complaint in ("walks", "siphons", "slow-fill"):
-                await thinker.advice([Event(complaints=[complaint]), Event(fact="onset", is_=fact)])
+                await workers.advice([Event(complaints=[complaint]), Event(fact="onset", is_=fact)])
 
     asyncio.run(many())
-    assert len(thinker.known) == 5
-    assert len(net_of(thinker.kb).memo) <= 10
+    assert len(workers.known) == 5
+    assert len(network_of(workers.kb).memo) <= 10

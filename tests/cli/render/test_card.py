@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from dryfloor.cli.render import advice as ending
 from dryfloor.cli.render import card as render
-from dryfloor.cli.terminal.layout import Pen
+from dryfloor.cli.terminal.layout import Layout
 from dryfloor.engine.advice import Advice, Belief, Card, Choice, Finding, HandOn, Measured, Note, WorkedOut
 
 NOTES = [
@@ -91,7 +91,7 @@ def advice(**more):
 
 
 def test_a_card_says_all_of_it_in_order():
-    text = "\n".join(render.card(Pen(80), CARD, 3))
+    text = "\n".join(render.card(Layout(80), CARD, 3))
     parts = [
         "3  Height of the pipe",
         "measure, 4 min",
@@ -111,14 +111,14 @@ def test_a_card_says_all_of_it_in_order():
 
 @pytest.mark.parametrize("width", [20, 40, 59, 60, 80, 100])
 def test_no_line_is_longer_than_the_screen(width):
-    pen = Pen(width)
-    lines = [*render.card(pen, CARD, 12, True), *ending.reading(pen, READING)]
+    layout = Layout(width)
+    lines = [*render.card(layout, CARD, 12, True), *ending.reading(layout, READING)]
     assert max(map(len, lines)) <= width
 
 
 @pytest.mark.parametrize("height", range(24, 10, -1))
 def test_a_low_screen_drops_the_least_needed_and_never_a_safety_note_or_an_answer(height):
-    pages = render.pages(Pen(80, height=height), CARD, 3, True)
+    pages = render.pages(Layout(80, height=height), CARD, 3, True)
     text = " ".join(" ".join(line for page in pages for line in page).split())
     for needed in (
         "Wash water can scald. Let it cool before you drain it.",
@@ -144,7 +144,7 @@ def test_the_order_of_what_goes():
     }
     gone = []
     for height in range(30, 7, -1):
-        text = "\n".join(line for page in render.pages(Pen(80, height=height), CARD, 3, True) for line in page)
+        text = "\n".join(line for page in render.pages(Layout(80, height=height), CARD, 3, True) for line in page)
         gone += [name for name, words in told.items() if words not in text and name not in gone]
     assert gone == list(told)[: len(gone)]
     assert len(gone) >= 4
@@ -168,7 +168,7 @@ def test_notes_that_crowd_a_card_stand_on_a_page_before_it():
         notes=crowd,
         choices=[Choice(id="done", says="done")],
     )
-    pages = render.pages(Pen(80), crowded)
+    pages = render.pages(Layout(80), crowded)
     assert len(pages) == 2
     assert all(len(page) <= 23 for page in pages)
     assert sum("WARNING" in line for line in pages[0]) == 6
@@ -186,7 +186,7 @@ def test_a_gate_names_its_word_and_that_all_else_stops():
         word="none",
         why="safety comes first",
     )
-    text = "\n".join(render.card(Pen(80), card))
+    text = "\n".join(render.card(Layout(80), card))
     assert text.startswith("BEFORE ANYTHING ELSE")
     assert "type the word none" in text
     assert "Anything else stops here" in text
@@ -203,7 +203,7 @@ def test_a_stop_says_what_to_do_whom_to_call_and_how_to_come_back():
         call="The gas utility.",
         word="none",
     )
-    kept, lost = (" ".join(render.stop(Pen(80), card, kept)) for kept in (True, False))
+    kept, lost = (" ".join(render.stop(Layout(80), card, kept)) for kept in (True, False))
     for text in (kept, lost):
         assert re.search(
             r"STOP  Smell of gas.*1  Everybody out now\..*2  Call from outside\..*call +The gas utility\.", text
@@ -215,7 +215,7 @@ def test_a_stop_says_what_to_do_whom_to_call_and_how_to_come_back():
 
 @pytest.mark.parametrize("style", ["DANGER", "WARNING", "CAUTION", "NOTICE", "strong", "dim"])
 def test_colour_adds_no_word_and_takes_none(style):
-    plain, painted = Pen(80), Pen(80, colour=True)
+    plain, painted = Layout(80), Layout(80, colour=True)
     assert re.sub(r"\x1b\[[0-9;]*m", "", painted.paint("words", style)) == plain.paint("words", style) == "words"
     bare = [re.sub(r"\x1b\[[0-9;]*m", "", line) for line in render.card(painted, CARD, 3, True)]
     assert bare == render.card(plain, CARD, 3, True)
@@ -242,7 +242,7 @@ def test_a_number_line_with_one_limit_or_a_point(low, high):
 
 
 def test_a_reading_tells_its_limits_and_what_stands_beside_it():
-    text = " ".join(" ".join(ending.reading(Pen(80), READING)).split())
+    text = " ".join(" ".join(ending.reading(Layout(80), READING)).split())
     assert "31 in (79 cm), below common practice by 8 in (20 cm)." in text
     assert "= 39 in (99 cm) to 96 in (244 cm)" in text
     assert "beside Within the town's code" in text
@@ -275,7 +275,7 @@ def test_an_ending_tells_finding_rule_doubt_and_hand_over():
     text = " ".join(
         " ".join(
             ending.ending(
-                Pen(80),
+                Layout(80),
                 advice(finding=found, beliefs=beliefs, hand_on=booked, readings=[READING], unchecked=["hose-depth"]),
             )
         ).split()
@@ -302,7 +302,7 @@ def test_a_normal_finding_is_never_called_a_fault():
         mistaken_for=["Bolts left in: it grows with speed"],
         text="This is normal: it shudders.",
     )
-    text = " ".join(ending.ending(Pen(80), advice(finding=found)))
+    text = " ".join(ending.ending(Layout(80), advice(finding=found)))
     assert "NORMAL" in text
     assert "FOUND" not in text
     assert "unless" in text
@@ -322,7 +322,7 @@ def test_advice_as_text_names_the_unknown_and_what_was_worked_out():
     text = " ".join(
         " ".join(
             ending.advice(
-                Pen(80),
+                Layout(80),
                 advice(
                     complaints=["siphons"],
                     beliefs=[Belief(cause="low", title="Pipe too low", kind="site", p=0.9, present=0.9, breaks=None)],
@@ -337,11 +337,11 @@ def test_advice_as_text_names_the_unknown_and_what_was_worked_out():
 
 
 def test_words_longer_than_the_screen_are_broken_not_pushed_out():
-    assert all(len(line) <= 20 for line in Pen(20).labelled("rule", "x" * 90))
-    assert all(len(line) <= 20 for line in Pen(20).wrap("y" * 90, 6, "   12"))
+    assert all(len(line) <= 20 for line in Layout(20).labelled("rule", "x" * 90))
+    assert all(len(line) <= 20 for line in Layout(20).wrap("y" * 90, 6, "   12"))
 
 
 @given(st.text(max_size=30) | st.text(alphabet="ab \t-\n\u2028", max_size=30), st.integers(1, 30))
 def test_a_text_that_fits_its_line_is_laid_out_as_the_library_lays_it_out(text, width):
     first, *rest = textwrap.wrap(text, width) or [""]
-    assert Pen(width).wrap(text) == [first.rstrip(), *rest]
+    assert Layout(width).wrap(text) == [first.rstrip(), *rest]

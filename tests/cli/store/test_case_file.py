@@ -6,7 +6,7 @@ import pytest
 
 from dryfloor.cli.store.case_file import CaseKeep
 from dryfloor.cli.store.store import Store
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 
 
 def test_a_case_file_is_written_whole_or_not_at_all(tmp_path, monkeypatch):
@@ -17,7 +17,7 @@ def test_a_case_file_is_written_whole_or_not_at_all(tmp_path, monkeypatch):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInputError):
         keep.write("events: [1]\n")
     assert (tmp_path / "case.yaml").read_text() == "events: []\n"
     assert [p.name for p in tmp_path.iterdir()] == ["case.yaml"]

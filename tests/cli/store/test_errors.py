@@ -39,7 +39,7 @@ import resource, signal, sys
 from pathlib import Path
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 path, room = Path(sys.argv[1]), int(sys.argv[2])
 store = Store.open(path)
 case = store.begin()
@@ -49,7 +49,7 @@ for n in range(400):
     try:
         store.add(case, Event(note=f"{n} " + "x" * 500))
         kept += 1
-    except Refused as refused:
+    except InvalidInputError as refused:
         print(refused.problems[0].code, refused.problems[0].message)
         break
 print(kept)

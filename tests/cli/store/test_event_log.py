@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dryfloor.cli.store.event_log import AGAIN, UNKEPT, Ledger
+from dryfloor.cli.store.event_log import AGAIN, UNKEPT, EventLog
 from dryfloor.cli.store.store import Store
-from dryfloor.cli.store.writer import Book
+from dryfloor.cli.store.writer import CaseWriter
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.errors import Problem, Refused
+from dryfloor.engine.errors import InvalidInputError, Problem
 
 BEGUN = [Event(role="desk"), Event(heard="it hops", complaints=["walks"])]
 SETTINGS = settings(deadline=None, max_examples=40)
@@ -42,36 +42,36 @@ def begun(path, keep=None):
     """A ledger with a case that was begun, in a store that does not wait for others."""
     store, said = Store.open(path), Said()
     store.hurry()
-    ledger = Ledger(Book(store), [], keep, said)
+    log = EventLog(CaseWriter(store), [], keep, said)
     for event in BEGUN:
-        ledger.add(event)
-    return ledger, said
+        log.add(event)
+    return log, said
 
 
 def test_what_waits_is_told_once_and_written_in_order(tmp_path):
     path = tmp_path / "cases.db"
-    ledger, said = begun(path)
+    log, said = begun(path)
     with locked(path):
-        ledger.add(Event(note="a"))
-        ledger.add(Event(note="b"))
-        ledger.put(2, Event(note="c"))
-        ledger.take_back(3)
-        assert not ledger.kept
+        log.add(Event(note="a"))
+        log.add(Event(note="b"))
+        log.put(2, Event(note="c"))
+        log.take_back(3)
+        assert not log.kept
         assert len(rows(path)) == 2
-    assert ledger.events == [*BEGUN, Event(note="c")]
-    ledger.add(Event(note="d"))
-    assert ledger.kept
+    assert log.events == [*BEGUN, Event(note="c")]
+    log.add(Event(note="d"))
+    assert log.kept
     assert said == [("J010", UNKEPT), (None, AGAIN)]
     assert rows(path)[2:] == [{"note": "a"}, {"note": "b"}, {"at": 2, "put": {"note": "c"}}, {"undo": 1}, {"note": "d"}]
-    ledger.close()
+    log.close()
 
 
 def test_the_last_chance_is_at_the_end(tmp_path):
     path = tmp_path / "cases.db"
-    ledger, said = begun(path)
+    log, said = begun(path)
     with locked(path):
-        ledger.add(Event(note="a"))
-    ledger.close()
+        log.add(Event(note="a"))
+    log.close()
     assert rows(path)[-1] == {"note": "a"}
     assert said[-1] == (None, AGAIN)
 
@@ -81,7 +81,7 @@ def test_the_last_chance_is_at_the_end(tmp_path):
 def test_whatever_fails_the_store_holds_what_the_walk_has_in_the_end(tmp_path_factory, data):
     """Any mix of adding, taking back and replacing, any of it while the store is locked, against a plain list."""
     path = tmp_path_factory.mktemp("ledger") / "cases.db"
-    ledger, _ = begun(path)
+    log, _ = begun(path)
     plain = list(BEGUN)
     for n in range(data.draw(st.integers(1, 8))):
         what = data.draw(st.sampled_from(["add", "put", "back"] if len(plain) > 2 else ["add"]))
@@ -90,18 +90,18 @@ def test_whatever_fails_the_store_holds_what_the_walk_has_in_the_end(tmp_path_fa
         held = locked(path) if data.draw(st.booleans()) else closing(sqlite3.connect(":memory:"))
         with held:
             if what == "add":
-                ledger.add(event)
+                log.add(event)
                 plain.append(event)
             elif what == "put":
-                ledger.put(at, event)
+                log.put(at, event)
                 plain[at] = event
             else:
-                ledger.take_back(at)
+                log.take_back(at)
                 del plain[at:]
-        assert ledger.events == plain
-    ledger.close()
+        assert log.events == plain
+    log.close()
     with Store.open(path) as store:
-        assert store.events(ledger.book.case) == plain
+        assert store.events(log.writer.case) == plain
 
 
 def test_a_case_file_that_can_not_be_written_is_told_and_left(tmp_path):
@@ -110,20 +110,20 @@ def test_a_case_file_that_can_not_be_written_is_told_and_left(tmp_path):
     def keep(events):
         calls.append(len(events))
         if len(events) == 2:
-            raise Refused([Problem(code="C001", message="no room")])
+            raise InvalidInputError([Problem(code="C001", message="no room")])
 
-    ledger, said = begun(tmp_path / "cases.db", keep)
-    ledger.add(Event(note="a"))
+    log, said = begun(tmp_path / "cases.db", keep)
+    log.add(Event(note="a"))
     assert calls == [1, 2]
     assert said == [("C001", "")]
-    assert ledger.kept
-    ledger.close()
+    assert log.kept
+    log.close()
 
 
 @pytest.mark.parametrize("store", [None, ":memory:"])
 def test_without_a_file_nothing_is_said_to_be_kept(store):
-    ledger = Ledger(Book(Store.open(store) if store else None), [], None, Said())
+    log = EventLog(CaseWriter(Store.open(store) if store else None), [], None, Said())
     for event in BEGUN:
-        ledger.add(event)
-    assert ledger.events == BEGUN
-    assert not ledger.kept
+        log.add(event)
+    assert log.events == BEGUN
+    assert not log.kept

@@ -23,7 +23,7 @@ from dryfloor.cli.store.store import Store
 from dryfloor.cli.walk import offer as resume
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.rows import UncertainRowError
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from tests.support.places import ROOT
 from tests.support.stored import EVENTS, filled
 
@@ -244,5 +244,5 @@ def test_a_reference_journals_and_a_store_that_is_refused_are_looked_at_properly
     (env.data_dir / "cases.db").write_text("no store at all" * 99)
     wrong = resume.look(argparse.Namespace(store=None, reference=None), env)
     assert (wrong.problem.code, wrong.lines) == ("J013", [])
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInputError):
         Store.open(env.data_dir / "cases.db")

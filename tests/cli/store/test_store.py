@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from dryfloor.cli.store import errors
 from dryfloor.cli.store.store import DIGITS, LETTERS, Store
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from tests.support.places import ROOT
 from tests.support.stored import EVENTS, filled, refused
 
@@ -294,7 +294,7 @@ def test_a_damaged_page_ends_in_words_wherever_it_is(path, page):
         with Store.open(path) as store:
             assert store.events(case) == EVENTS * 40
             store.find()
-    except Refused as error:
+    except InvalidInputError as error:
         problems = error.problems
     assert [p.code for p in problems] in ([], ["J013"])
 

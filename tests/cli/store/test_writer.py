@@ -4,9 +4,9 @@ import pytest
 
 from dryfloor.cli.store.location import beside
 from dryfloor.cli.store.store import Store
-from dryfloor.cli.store.writer import Book
+from dryfloor.cli.store.writer import CaseWriter
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 
 ROLE, SAID = Event(role="desk"), Event(heard="it hops", complaints=["walks"])
 NEW, MOVED, ROCKS = (
@@ -28,39 +28,39 @@ def lines(path):
 
 
 def test_nothing_is_begun_before_something_is_said(path):
-    book = Book(Store.open(path), reference="Alder 4", kb="k1", source="/x.yaml")
+    writer = CaseWriter(Store.open(path), reference="Alder 4", kb="k1", source="/x.yaml")
     for event in (ROLE, Event(cleared="gas-smell"), Event(role="technician")):
-        book.add(event)
-    book.take_back(1)
-    book.put(0, Event(role="homeowner"))
-    assert book.case is None
+        writer.add(event)
+    writer.take_back(1)
+    writer.put(0, Event(role="homeowner"))
+    assert writer.case is None
     assert lines(path) == []
-    book.add(SAID)
+    writer.add(SAID)
     with Store.open(path) as store:
-        assert store.events(book.case) == [Event(role="homeowner"), SAID]
-        assert (store.stamped(book.case), store.journal(book.case), store.line(book.case).reference) == (
+        assert store.events(writer.case) == [Event(role="homeowner"), SAID]
+        assert (store.stamped(writer.case), store.journal(writer.case), store.line(writer.case).reference) == (
             "k1",
             "/x.yaml",
             "Alder 4",
         )
         assert store._db.execute("SELECT count(*) FROM holds").fetchone() == (1,)
-    book.close()
+    writer.close()
     with Store.open(path) as store:
         assert store._db.execute("SELECT count(*) FROM holds").fetchone() == (0,)
 
 
 def test_a_beginning_that_fails_is_whole_when_it_is_tried_again(path, monkeypatch):
-    book = Book(Store.open(path))
-    book.add(ROLE)
+    writer = CaseWriter(Store.open(path))
+    writer.add(ROLE)
     real = Store.add
-    monkeypatch.setattr(Store, "add", lambda *_: (_ for _ in ()).throw(Refused([])))
-    with pytest.raises(Refused):
-        book.add(SAID)
+    monkeypatch.setattr(Store, "add", lambda *_: (_ for _ in ()).throw(InvalidInputError([])))
+    with pytest.raises(InvalidInputError):
+        writer.add(SAID)
     assert lines(path) == []
     monkeypatch.setattr(Store, "add", real)
-    book.add(SAID)
+    writer.add(SAID)
     with Store.open(path) as store:
-        assert store.events(book.case) == [ROLE, SAID]
+        assert store.events(writer.case) == [ROLE, SAID]
 
 
 def known(path):
@@ -70,69 +70,69 @@ def known(path):
     kept = [ROLE, GONE, SAID, GONE, NEW, GONE]
     for event in kept:
         store.add(case, event)
-    return store, case, Book(store, case, [0, 2, 4], len(kept))
+    return store, case, CaseWriter(store, case, [0, 2, 4], len(kept))
 
 
 def test_what_the_walk_does_not_see_stays_in_its_place(path):
-    store, case, book = known(path)
-    book.put(2, MOVED)
+    store, case, writer = known(path)
+    writer.put(2, MOVED)
     assert store.events(case) == [ROLE, GONE, SAID, GONE, MOVED, GONE]
-    book.add(ROCKS)
-    book.take_back(3)
+    writer.add(ROCKS)
+    writer.take_back(3)
     assert store.events(case) == [ROLE, GONE, SAID, GONE, MOVED, GONE]
-    book.add(ROCKS)
-    book.put(3, Event(check="rocks-by-hand", answer="firm"))
+    writer.add(ROCKS)
+    writer.put(3, Event(check="rocks-by-hand", answer="firm"))
     assert store.events(case)[-1].answer == "firm"
-    book.take_back(2)
+    writer.take_back(2)
     assert store.events(case) == [ROLE, GONE, SAID, GONE]
-    book.add(NEW)
+    writer.add(NEW)
     assert store.events(case) == [ROLE, GONE, SAID, GONE, NEW]
 
 
 def test_what_was_advised_is_kept_with_the_next_answer(path):
-    store, case, book = known(path)
-    book.saw(3, "check:foot-gap")
+    store, case, writer = known(path)
+    writer.saw(3, "check:foot-gap")
     assert store.seen(case) is None
-    book.add(ROCKS)
+    writer.add(ROCKS)
     assert store.seen(case) == (5, "check:foot-gap")  # the fifth that is kept is the third that is seen
 
 
 def test_a_case_of_which_all_was_taken_back_is_gone(path):
-    book = Book(Store.open(path))
-    book.add(ROLE)
-    book.add(SAID)
-    book.take_back(1)
-    book.close()
+    writer = CaseWriter(Store.open(path))
+    writer.add(ROLE)
+    writer.add(SAID)
+    writer.take_back(1)
+    writer.close()
     assert lines(path) == []
 
 
 def test_a_whole_case_takes_the_place_of_what_was_kept_of_it(path):
-    store, case, book = known(path)
-    book.adopt([ROLE, SAID])
+    store, case, writer = known(path)
+    writer.adopt([ROLE, SAID])
     assert store.events(case) == [ROLE, SAID]
-    book.add(ROCKS)
-    book.take_back(2)
+    writer.add(ROCKS)
+    writer.take_back(2)
     assert store.events(case) == [ROLE, SAID]
 
 
 def test_without_a_store_nothing_is_kept_and_nothing_fails():
-    book = Book(None)
+    writer = CaseWriter(None)
     for call in (
-        lambda: book.add(SAID),
-        lambda: book.take_back(0),
-        lambda: book.put(0, SAID),
-        lambda: book.adopt([SAID]),
-        book.hurry,
-        book.close,
+        lambda: writer.add(SAID),
+        lambda: writer.take_back(0),
+        lambda: writer.put(0, SAID),
+        lambda: writer.adopt([SAID]),
+        writer.hurry,
+        writer.close,
     ):
         call()
-    assert (book.kept, book.case, book.beside) == (False, None, None)
-    memory = Book(Store.open(":memory:"))
+    assert (writer.kept, writer.case, writer.beside) == (False, None, None)
+    memory = CaseWriter(Store.open(":memory:"))
     memory.add(SAID)
     assert (memory.kept, memory.beside) == (False, None)
 
 
 def test_a_hand_over_file_is_beside_the_store(path):
-    book = Book(Store.open(path))
-    book.add(SAID)
-    assert book.beside == beside(path, book.case) == path.parent / f"{book.case}.yaml"
+    writer = CaseWriter(Store.open(path))
+    writer.add(SAID)
+    assert writer.beside == beside(path, writer.case) == path.parent / f"{writer.case}.yaml"

@@ -10,7 +10,7 @@ from dryfloor.cli.terminal.asker import ScriptedAsker
 from dryfloor.cli.walk.loop import Walk
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.errors import Problem, Refused
+from dryfloor.engine.errors import InvalidInputError, Problem
 from dryfloor.engine.language.matching import AnswerMatch, Heard, Match
 from tests.support.person import Person, book_at, hold, kept, quiet_env
 
@@ -311,7 +311,7 @@ def broken(monkeypatch, until):
     def append(*args):
         tried.append(1)
         if len(tried) <= until:
-            raise Refused([Problem(code="J001", message="cases can't be kept there: the disk is full")])
+            raise InvalidInputError([Problem(code="J001", message="cases can't be kept there: the disk is full")])
         real(*args)
 
     monkeypatch.setattr(Store, "_append", append)

@@ -4,7 +4,7 @@ import msgspec
 import pytest
 
 from dryfloor.cli.walk import prefetch
-from dryfloor.cli.walk.prefetch import Foresight
+from dryfloor.cli.walk.prefetch import Prefetch
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.interpret import interpret
@@ -26,7 +26,7 @@ def counted(monkeypatch):
 
 def test_what_was_foreseen_is_what_is_worked_out_then(monkeypatch):
     kb = load_kb()
-    ahead = Foresight(kb, True)
+    ahead = Prefetch(kb, True)
     events = list(START)
     for _ in range(4):
         advice = ahead.advise(events)
@@ -47,7 +47,7 @@ def test_what_was_foreseen_is_what_is_worked_out_then(monkeypatch):
 
 def test_an_answer_that_nobody_foresaw_is_worked_out():
     kb = load_kb()
-    ahead = Foresight(kb, True)
+    ahead = Prefetch(kb, True)
     advice = ahead.advise(START)
     ahead.look(START, advice.card, False)
     other = [*START, Event(note="the floor is wet")]
@@ -59,7 +59,7 @@ def test_an_answer_that_nobody_foresaw_is_worked_out():
 def test_without_a_person_reading_nothing_is_worked_ahead(monkeypatch):
     kb = load_kb()
     calls = counted(monkeypatch)
-    plain = Foresight(kb, False)
+    plain = Prefetch(kb, False)
     advice = plain.advise(START)
     plain.look(START, advice.card, False)
     assert len(calls) == 1
@@ -68,7 +68,7 @@ def test_without_a_person_reading_nothing_is_worked_ahead(monkeypatch):
 
 def test_what_goes_wrong_ahead_goes_wrong_when_it_is_asked_for(monkeypatch):
     kb = load_kb()
-    ahead = Foresight(kb, True)
+    ahead = Prefetch(kb, True)
     advice = ahead.advise(START)
 
     def broken(kb, events):

@@ -10,9 +10,9 @@ from dryfloor.cli.store.lock import born, host
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.walk import offer
 from dryfloor.cli.walk.offer import FIRST
-from dryfloor.cli.walk.session import Start
+from dryfloor.cli.walk.session import Session
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from tests.support.stored import EVENTS, filled
 
 PARENT = os.getppid()
@@ -178,14 +178,14 @@ def test_nothing_is_left_of_a_case_that_could_not_be_taken_up(make_env, path, kb
     store.close()
     env = make_env()
     args = argparse.Namespace(store=None, reference=None, after=None, kb=None, case=None, json=False)
-    start = Start(args, env, kb, offer.look(args, env), None)
+    start = Session(args, env, kb, offer.look(args, env), None)
 
     def failed(*_):
-        raise Refused([damaged(path, "made up")])
+        raise InvalidInputError([damaged(path, "made up")])
 
     monkeypatch.setattr(Store, "stamped", failed)
     start.answered(True, False, FIRST)
-    assert (start.case, start.line, start.events, start.places, start.lines, start.book.case) == (
+    assert (start.case, start.line, start.events, start.places, start.lines, start.writer.case) == (
         None,
         None,
         [],

@@ -3,14 +3,14 @@
 import pytest
 
 from dryfloor.cli.store.store import CaseLine
-from dryfloor.cli.store.writer import Book
-from dryfloor.cli.terminal.layout import Pen
+from dryfloor.cli.store.writer import CaseWriter
+from dryfloor.cli.terminal.layout import Layout
 from dryfloor.cli.walk import takeover
 from dryfloor.cli.walk.loop import Walk
 from dryfloor.engine.case.events import Event
 from tests.support.person import quiet_env
 
-PEN = Pen(80)
+LAYOUT = Layout(80)
 SAID = [
     Event(role="homeowner"),
     Event(heard="it hops \x1b[2Jabout", complaints=["walks"]),
@@ -26,7 +26,7 @@ def text(lines):
 
 
 def test_what_was_said_comes_back_and_no_control_letter_with_it(kb):
-    told = text(takeover.told(PEN, kb, SAID))
+    told = text(takeover.told(LAYOUT, kb, SAID))
     check = kb.checks["rocks-by-hand"]
     assert f"{check.title}: {check.answers['rocks'].says}" in told
     assert check.answers["firm"].says not in told  # the last answer stands
@@ -46,7 +46,7 @@ def test_what_was_said_comes_back_and_no_control_letter_with_it(kb):
     ],
 )
 def test_how_a_mend_went_is_said(kb, after, said):
-    told = text(takeover.told(PEN, kb, [*SAID, Event(cleared="walking-machine"), *after]))
+    told = text(takeover.told(LAYOUT, kb, [*SAID, Event(cleared="walking-machine"), *after]))
     assert f"{kb.causes['foot-unloaded'].remedy.title}: {said}." in told
 
 
@@ -70,7 +70,7 @@ def line(**more):
 
 
 def test_the_head_names_the_case_who_had_it_and_why_it_came(kb):
-    walk = Walk(quiet_env(), None, kb, Book(None), [*SAID, Event(role="technician")])
+    walk = Walk(quiet_env(), None, kb, CaseWriter(None), [*SAID, Event(role="technician")])
     shown = text(
         takeover.lines(walk, line(reference="Alder 4", earlier="A2C3F4", state="waiting", why="the lock nut is stuck"))
     )
@@ -90,7 +90,7 @@ def test_the_number_of_what_is_worth_another_look_is_the_one_that_change_takes(k
 
     events = [Event(role="desk"), Event(complaints=["siphons"]), Event(fact="drain", is_="standpipe"),
               Event(check="standpipe-height", value="38 in"), Event(role="technician")]  # fmt: skip
-    walk = Walk(quiet_env(), None, kb, Book(None), events)
+    walk = Walk(quiet_env(), None, kb, CaseWriter(None), events)
     found = rechecks(kb, fold(kb, events))
     assert found
     shown = text(takeover.lines(walk, line(role="desk")))

@@ -6,11 +6,11 @@ from dryfloor.cli.result import Exit
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.terminal.asker import ScriptedAsker
 from dryfloor.engine.advise import advise
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold, washes_to_watch
-from dryfloor.engine.diagnosis.evidence import gather
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.evidence import gather_evidence
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.inference.posterior import infer_by_fact
 from tests.cli.walk.test_loop import WALKS, shown
 from tests.support.person import Person, hold
@@ -67,10 +67,10 @@ def test_what_came_back_stands_after_all_that_was_mended(kb):
     assert (after.closed, after.gone, dict(after.stands)) == (None, (), {"walks": 1})
     assert [t.passed for t in after.remedies] == [False]
     assert after.cleared == ()
-    beliefs = [[(b.cause, b.p) for b in Thought(net_of(kb), s).beliefs] for s in (after, plain)]
+    beliefs = [[(b.cause, b.p) for b in Analysis(network_of(kb), s).beliefs] for s in (after, plain)]
     assert beliefs[0] == beliefs[1]
-    before = Thought(net_of(kb), fold(kb, [*BEGUN, NOW_AND_THEN]))
-    assert Thought(net_of(kb), after).unknown >= before.unknown
+    before = Analysis(network_of(kb), fold(kb, [*BEGUN, NOW_AND_THEN]))
+    assert Analysis(network_of(kb), after).unknown >= before.unknown
     step = advise(kb, [*trial, *GATES]).next
     assert step is not None
     assert step.id != "foot-unloaded"
@@ -149,8 +149,8 @@ def test_a_walk_ends_on_trial_and_says_how_long_to_watch(kb, tmp_path):
 def test_the_belief_after_a_trial_is_that_of_the_evidence(kb):
     """By the exact posterior itself: the finding's epoch is that of the remedy, its cure stays in."""
     case = [*BEGUN, NOW_AND_THEN, *MENDED, Event(trial="came-back")]
-    net = net_of(kb)
-    e = gather(net, fold(kb, case))
+    network = network_of(kb)
+    e = gather_evidence(network, fold(kb, case))
     (walks,) = [f for f in e.findings if f.complaint]
     assert (walks.epoch, walks.gone_at, walks.on, walks.off) == (1, None, 1.0, 0.0)
-    assert infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures).evidence > 0
+    assert infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures).marginal_likelihood > 0

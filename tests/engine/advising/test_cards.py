@@ -3,13 +3,13 @@
 import pytest
 
 from dryfloor.cli.render import card as render
-from dryfloor.cli.terminal.layout import Pen
+from dryfloor.cli.terminal.layout import Layout
 from dryfloor.engine.advice import Step
 from dryfloor.engine.advising import cards
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.planning import roles
 
 ROLES = ("homeowner", "desk", "technician")
@@ -26,14 +26,14 @@ def longest_why(kb):
 @pytest.fixture(scope="module")
 def deck(kb):
     """Return (role, name, card) of every check, fact, gate, stop, remedy and hand-over."""
-    net, why, out = net_of(kb), longest_why(kb), []
+    network, why, out = network_of(kb), longest_why(kb), []
     for role in ROLES:
         state = fold(kb, [Event(role=role)])
-        thought = Thought(net, state)
+        analysis = Analysis(network, state)
 
-        def made(kind, name, title, minutes=1.0, cause=None, why=why, state=state, thought=thought, role=role):
+        def made(kind, name, title, minutes=1.0, cause=None, why=why, state=state, analysis=analysis, role=role):
             step = Step(kind=kind, id=name, title=title, why=why, minutes=minutes, cost=1, cause=cause)
-            out.append((role, f"{kind} {name}", cards.card(net, state, thought, step, None)))
+            out.append((role, f"{kind} {name}", cards.card(network, state, analysis, step, None)))
 
         for c in kb.checks.values():
             made("check", c.id, c.title, roles.minutes_of(c.minutes, state.hands) or 22.5)
@@ -57,7 +57,7 @@ def test_the_deck_is_whole(kb, deck):
 def test_every_page_fits_80_by_24_with_the_prompt(deck, number):
     wrong = []
     for role, name, card in deck:
-        for page in render.pages(Pen(80), card, number, True):
+        for page in render.pages(Layout(80), card, number, True):
             if len(page) > ROWS or max(map(len, page)) > 80:
                 wrong.append(f"{role} {name}: {len(page)} lines, {max(map(len, page))} columns")
     assert not wrong
@@ -68,7 +68,7 @@ def test_no_line_is_longer_than_a_narrow_screen(deck, width):
     wrong = [
         f"{role} {name}: {line!r}"
         for role, name, card in deck
-        for line in render.card(Pen(width), card, 12, True)
+        for line in render.card(Layout(width), card, 12, True)
         if len(line) > width
     ]
     assert not wrong
@@ -77,7 +77,7 @@ def test_no_line_is_longer_than_a_narrow_screen(deck, width):
 @pytest.mark.parametrize("width", [40, 80])
 def test_no_card_loses_a_safety_note_a_question_a_way_or_an_answer(deck, width):
     for role, name, card in deck:
-        text = " ".join(" ".join(line for page in render.pages(Pen(width), card, 12, True) for line in page).split())
+        text = " ".join(" ".join(line for page in render.pages(Layout(width), card, 12, True) for line in page).split())
         kept = [n.says for n in card.notes if card.kind != "stop"] + [
             n.signal for n in card.notes if card.kind != "stop"
         ]
@@ -98,5 +98,5 @@ def test_at_80_columns_a_check_keeps_its_rule(deck):
     """The rule goes last: where it would, the safety notes get a page of their own."""
     for role, name, card in deck:
         if card.kind == "check" and card.rule:
-            text = "".join("".join(line for page in render.pages(Pen(80), card, 12) for line in page).split())
+            text = "".join("".join(line for page in render.pages(Layout(80), card, 12) for line in page).split())
             assert "".join(card.rule[0].split())[1:] in text, (role, name)

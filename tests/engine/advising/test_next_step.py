@@ -240,20 +240,20 @@ def test_costs_are_minutes_of_who_is_busy(kb, walked) -> None:
 
 def test_another_policy_chooses_and_the_gates_stay(kb):
     """What a policy says is the next step, but for a gate; without one the shipped choice is made."""
-    from dryfloor.engine.advising.analysis import Thought
+    from dryfloor.engine.advising.analysis import Analysis
     from dryfloor.engine.advising.next_step import least_cost, next_step
     from dryfloor.engine.case.state import fold
-    from dryfloor.engine.diagnosis.network import net_of
-    from dryfloor.engine.planning.problem import Choice, Value
+    from dryfloor.engine.diagnosis.network import network_of
+    from dryfloor.engine.planning.problem import ActionValue, Decision
 
     def asks_the_last(root, view):
-        best = Value("question", max(q.id for q in view.questions), 1.0)
-        return Choice(best, [best], 1.0, 1.0, [])
+        best = ActionValue("question", max(q.id for q in view.questions), 1.0)
+        return Decision(best, [best], 1.0, 1.0, [])
 
-    thought = Thought(net_of(kb), fold(kb, begun(kb, "technician", "siphons")))
-    step, choice = next_step(thought, [], asks_the_last)
+    analysis = Analysis(network_of(kb), fold(kb, begun(kb, "technician", "siphons")))
+    step, choice = next_step(analysis, [], asks_the_last)
     assert choice is not None
     assert choice.best.id.endswith(f":{step.id}")
-    assert next_step(thought, []) == next_step(thought, [], least_cost) != (step, choice)
-    walks = Thought(net_of(kb), fold(kb, [Event(role="technician"), Event(complaints=["walks"])]))
+    assert next_step(analysis, []) == next_step(analysis, [], least_cost) != (step, choice)
+    walks = Analysis(network_of(kb), fold(kb, [Event(role="technician"), Event(complaints=["walks"])]))
     assert next_step(walks, ["walking-machine"], asks_the_last)[0].kind == "gate"

@@ -5,12 +5,12 @@ import re
 import pytest
 
 from dryfloor.engine.advise import advise
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.advising.reasons import LEFT, LIKELY, why_now
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.network import net_of
-from dryfloor.engine.planning.problem import Choice, Value
+from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.planning.problem import ActionValue, Decision
 
 SAID = re.compile(
     r'^if (?:"(?P<answer>.+)"|it is (?:under|over) .+|it is within the rule), (?P<says>it is almost surely this|it is most likely this|it can hardly be this|this becomes (?:much )?likelier): (?P<title>[^(]+?)(?: \((?:under |over )?\d+ in 100 so far\))?$'
@@ -81,14 +81,14 @@ def test_what_is_promised_of_an_answer_comes_true(kb) -> None:
 
 def test_remedies_and_handing_on_say_how_sure_and_why(kb) -> None:
     events = [Event(role="homeowner"), Event(complaints=["siphons"]), Event(fact="drain", is_="standpipe")]
-    t = Thought(net_of(kb), fold(kb, events))
+    t = Analysis(network_of(kb), fold(kb, events))
     low = next(b for b in t.beliefs if b.cause == "standpipe-too-low")
-    said = why_now(t, Choice(Value("remedy", "hand-on:standpipe-too-low", 1.0)))
+    said = why_now(t, Decision(ActionValue("remedy", "hand-on:standpipe-too-low", 1.0)))
     assert said.startswith("standpipe too low: it explains what you see")
     assert f"{100 * low.p:.0f} in 100" in said
     assert said.endswith("work for a licensed plumber")
-    alone = why_now(t, Choice(Value("remedy", "remedy:hose-sealed-in-pipe", 1.0)))
+    alone = why_now(t, Decision(ActionValue("remedy", "remedy:hose-sealed-in-pipe", 1.0)))
     assert "asking" not in alone
-    asking = Value("question", "check:hose-sealed", 2.0)
-    assert "asking on" in why_now(t, Choice(Value("remedy", "remedy:hose-sealed-in-pipe", 1.0), [asking]))
-    assert why_now(t, Choice(Value("hand-on", "", 1.0))).startswith("nothing that is left")
+    asking = ActionValue("question", "check:hose-sealed", 2.0)
+    assert "asking on" in why_now(t, Decision(ActionValue("remedy", "remedy:hose-sealed-in-pipe", 1.0), [asking]))
+    assert why_now(t, Decision(ActionValue("hand-on", "", 1.0))).startswith("nothing that is left")

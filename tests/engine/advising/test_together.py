@@ -4,11 +4,11 @@ import msgspec
 import pytest
 
 from dryfloor.engine.advise import advise
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.advising.findings import rivals, shares
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.knowledge.graph import strength
 from tests.cli.walk.test_loop import at_card
 
@@ -31,7 +31,7 @@ def test_two_before_one_proof_share_the_credit_by_what_was_believed(kb, order):
     """By hand: each one's chance before, times its remedy's chance to cure, over the sum of both."""
     case = [*BEGUN, *order, STAYED]
     found = advise(kb, case).finding
-    before = {b.cause: b.p for b in Thought(net_of(kb), fold(kb, BEGUN)).beliefs}
+    before = {b.cause: b.p for b in Analysis(network_of(kb), fold(kb, BEGUN)).beliefs}
     weight = {c: before[c] * strength(kb, kb.causes[c].remedy.cures) for c in ("foot-unloaded", "lock-nut-loose")}
     assert found.cause == max(weight, key=weight.get)
     assert found.p == pytest.approx(max(weight.values()) / sum(weight.values()), abs=1e-8)
@@ -55,8 +55,8 @@ def test_one_whose_proof_failed_is_no_rival_for_another_complaint_either(kb):
 
 def test_shares_sum_to_one(kb):
     state = fold(kb, [*BEGUN, FOOT, NUT, STAYED])
-    thought = Thought(net_of(kb), state)
-    share = shares(kb, thought, rivals(state, state.remedies[-1]))
+    analysis = Analysis(network_of(kb), state)
+    share = shares(kb, analysis, rivals(state, state.remedies[-1]))
     assert sum(share.values()) == pytest.approx(1)
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from dryfloor.engine import calculators, physics
-from dryfloor.engine.calculators.calculator import MODULES, all_workings, find, read_value, show, show_value, work
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.calculators.calculator import MODULES, all_calculators, find, read_value, show, show_value, work
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.machine_sheet import DATA
 from dryfloor.engine.survey.areas import measurers
 
@@ -23,7 +23,7 @@ EXAMPLES = {
     "seconds": "20 s", "span": "12 ft", "standing": "60 psi", "standpipe": "42 in", "time": "2 h", "top": "8 ft", "volts": "120 V",
     "volume": "1 gal", "water": "1 L", "water_line": "20 in",
 }  # fmt: skip
-NAMES = sorted(all_workings())
+NAMES = sorted(all_calculators())
 GRADE = re.compile(r"\([^)]*\b[PSMCD]\b|judgement|common practice|derived")
 
 
@@ -55,13 +55,13 @@ def test_every_working_names_its_sources_with_a_grade_and_rests_on_named_bases(n
 
 
 def test_workings_and_rules_name_each_other(kb):
-    named = {rule for w in all_workings().values() for rule in w.rules}
+    named = {rule for w in all_calculators().values() for rule in w.rules}
     assert named <= set(kb.rules), named - set(kb.rules)
-    assert all(w.rules for w in all_workings().values()), "a working that no rule leads to"
+    assert all(w.rules for w in all_calculators().values()), "a working that no rule leads to"
     used = {r.model.working for r in kb.rules.values() if r.model} | {
         m.working for c in kb.checks.values() for m in c.means
     }
-    assert used <= set(all_workings())
+    assert used <= set(all_calculators())
     for rule in kb.rules.values():
         if rule.model:
             assert rule.id in find(rule.model.working).rules, (
@@ -71,7 +71,7 @@ def test_workings_and_rules_name_each_other(kb):
 
 def test_measured_rules_whose_quantity_obeys_physics_have_a_working(kb):
     """Flow, pressure, voltage, current, volume, slope, turns and rise; lengths, ages and times are not all physics."""
-    named = {rule for w in all_workings().values() for rule in w.rules}
+    named = {rule for w in all_calculators().values() for rule in w.rules}
     physical = ("flow", "pressure", "voltage", "current", "volume", "slope", "turns", "rise")
     assert [r.id for r in kb.rules.values() if r.measures in physical and r.id not in named] == []
 
@@ -79,7 +79,9 @@ def test_measured_rules_whose_quantity_obeys_physics_have_a_working(kb):
 def test_every_module_of_workings_is_listed():
     here = Path(calculators.__file__).parent
     assert {p.stem for p in here.glob("*.py")} - {"__init__", "calculator"} == set(MODULES)
-    assert sum(len(import_module(f"dryfloor.engine.calculators.{m}").WORKINGS) for m in MODULES) == len(all_workings())
+    assert sum(len(import_module(f"dryfloor.engine.calculators.{m}").WORKINGS) for m in MODULES) == len(
+        all_calculators()
+    )
 
 
 def test_the_machines_data_fit_the_inputs_that_take_them(kb):
@@ -130,7 +132,7 @@ def test_every_working_bears_on_a_rule_a_reading_or_a_break_that_a_person_meets(
     """A rule that a check reads, that a cause breaks, or whose card weighs its break with the working: lifting stands on a card alone."""
     ties = measurers(kb)
     broken = {c.breaks.rule for c in kb.causes.values() if c.breaks}
-    for w in all_workings().values():
+    for w in all_calculators().values():
         assert any(ties.get(r) or r in broken or kb.rules[r].model for r in w.rules), w.name
 
 
@@ -330,7 +332,7 @@ def test_ground_fault_time(fault, seconds, within):
 def test_voltage_drop():
     """S: NEC chapter 9 table 8, solid 12 AWG, 1.93 ohm per 1000 ft: 16 A over 100 ft is 6.18 V (D)."""
     assert work("voltage-drop", {"current": "16 A", "run": "100 ft"}).gives["drop"] == pytest.approx(6.18, abs=0.01)
-    with pytest.raises(Refused, match="expected 14, 12 or 10"):
+    with pytest.raises(InvalidInputError, match="expected 14, 12 or 10"):
         work("voltage-drop", {"run": "100 ft", "gauge": "8"})
 
 
@@ -393,7 +395,7 @@ def test_slip_is_a_band_and_not_one_speed():
         ("antifreeze", {"lowest": "0 F", "share": "60"}, "R005", "share"),
     ])  # fmt: skip
 def test_refusals_name_the_input_and_how_to_mend_it(name, given, code, said):
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         work(name, given)
     problem = caught.value.problems[0]
     assert problem.code == code
@@ -402,7 +404,7 @@ def test_refusals_name_the_input_and_how_to_mend_it(name, given, code, said):
 
 
 def test_all_mistakes_come_at_once():
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         work("standpipe-overflow", {"bor": "2 in", "pump": "17 psi", "arm": "x"})
     assert [p.code for p in caught.value.problems] == ["R002", "R003", "R004", "R004"]
 

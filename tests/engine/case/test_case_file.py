@@ -12,7 +12,7 @@ from dryfloor.cli.result import Exit
 from dryfloor.engine.case.case_file import dump, event_problems, parse_case
 from dryfloor.engine.case.events import CLOSED, DID, Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.load import load_kb
 from tests.support.refusals import problems_of, refused
 
@@ -297,7 +297,7 @@ def test_no_text_raises_anything_but_refused(text):
     found = []
     try:
         parse_case(KB, text.encode())
-    except Refused as error:
+    except InvalidInputError as error:
         found = error.problems or [None]
     assert all(p.message and p.mend for p in found)
 

@@ -18,9 +18,9 @@ from hypothesis.stateful import (
     rule,
 )
 
-from dryfloor.cli.store.event_log import Ledger
+from dryfloor.cli.store.event_log import EventLog
 from dryfloor.cli.store.store import Store
-from dryfloor.cli.store.writer import Book
+from dryfloor.cli.store.writer import CaseWriter
 from dryfloor.engine.case.case_file import take_up
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
@@ -46,7 +46,7 @@ class Life(RuleBasedStateMachine):
         self.path = Path(self.folder.name) / "cases.db"
         self.store = Store.open(self.path)
         self.model = {}  # case -> [(event, where it stands after it)]
-        self.ledger = None
+        self.log = None
         self.case = None
 
     def teardown(self):
@@ -57,7 +57,7 @@ class Life(RuleBasedStateMachine):
 
     def said(self, event, stands=None):
         """Write an event into both; where it stands is as before unless said."""
-        self.ledger.add(event)
+        self.log.add(event)
         rows = self.model[self.case]
         rows.append((event, stands or (rows[-1][1] if rows else "open")))
 
@@ -70,16 +70,16 @@ class Life(RuleBasedStateMachine):
         return [e for e, _ in self.model[self.case] if not (e.check or "").startswith("check-of")]
 
     def down(self):
-        if self.ledger:
-            self.ledger.book.close()
+        if self.log:
+            self.log.writer.close()
             self.store = Store.open(self.path)
-        self.ledger = self.case = None
+        self.log = self.case = None
 
     def up(self, case, role):
         self.down()
         kept = self.store.events(case)
         good, places, _ = take_up(KB, kept)
-        self.ledger = Ledger(Book(self.store, case, places, len(kept)), good, None, self.fail)
+        self.log = EventLog(CaseWriter(self.store, case, places, len(kept)), good, None, self.fail)
         self.case = case
         self.said(Event(resumed=True))
         if role:
@@ -94,16 +94,16 @@ class Life(RuleBasedStateMachine):
     @rule(target=cases, role=st.sampled_from(ROLES), reference=st.sampled_from(["", "Alder 4"]))
     def start(self, role, reference):
         self.down()
-        self.ledger = Ledger(Book(self.store, reference=reference), [], None, self.fail)
+        self.log = EventLog(CaseWriter(self.store, reference=reference), [], None, self.fail)
         begun = [Event(role=role), Event(heard="it hops", complaints=["walks"])]
-        self.ledger.add(begun[0])
-        assert self.ledger.book.case is None  # nothing was said yet
-        self.ledger.add(begun[1])
-        self.case = self.ledger.book.case
+        self.log.add(begun[0])
+        assert self.log.writer.case is None  # nothing was said yet
+        self.log.add(begun[1])
+        self.case = self.log.writer.case
         self.model[self.case] = [(e, "open") for e in begun]
         return self.case
 
-    @precondition(lambda self: self.ledger)
+    @precondition(lambda self: self.log)
     @rule(event=st.sampled_from(ANSWERS))
     def answer(self, event):
         if event.check and event.check.startswith("check-of"):
@@ -114,31 +114,31 @@ class Life(RuleBasedStateMachine):
         else:
             self.said(event)
 
-    @precondition(lambda self: self.ledger and len(self.ledger.events) > 2)
+    @precondition(lambda self: self.log and len(self.log.events) > 2)
     @rule(data=st.data())
     def back(self, data):
-        at = data.draw(st.integers(2, len(self.ledger.events) - 1))
-        event = self.ledger.events[at]
-        self.ledger.take_back(at)
+        at = data.draw(st.integers(2, len(self.log.events) - 1))
+        event = self.log.events[at]
+        self.log.take_back(at)
         rows = self.model[self.case]
         # The walk's at-th event, found in the model by counting those that the walk sees.
         seen = [n for n, (e, _) in enumerate(rows) if not (e.check or "").startswith("check-of")]
         assert rows[seen[at]][0] == event
         del rows[seen[at] :]
 
-    @precondition(lambda self: self.ledger)
+    @precondition(lambda self: self.log)
     @rule(data=st.data(), option=st.sampled_from(["new", "moved", "always"]))
     def change(self, data, option):
-        found = [n for n, e in enumerate(self.ledger.events) if e.fact == "onset"]
+        found = [n for n, e in enumerate(self.log.events) if e.fact == "onset"]
         if not found:
             return
         at = data.draw(st.sampled_from(found))
-        self.ledger.put(at, Event(fact="onset", is_=option))
+        self.log.put(at, Event(fact="onset", is_=option))
         rows = self.model[self.case]
         seen = [n for n, (e, _) in enumerate(rows) if not (e.check or "").startswith("check-of")]
         rows[seen[at]] = (Event(fact="onset", is_=option), rows[seen[at]][1])
 
-    @precondition(lambda self: self.ledger and self.stands() == "open")
+    @precondition(lambda self: self.log and self.stands() == "open")
     @rule()
     def hand_over(self):
         self.said(Event(closed="handed-on", why="Book a technician."), "waiting")
@@ -149,7 +149,7 @@ class Life(RuleBasedStateMachine):
         if case in self.model and self.stands(case) != "closed":
             self.up(case, role)
 
-    @precondition(lambda self: self.ledger and self.stands() == "open")
+    @precondition(lambda self: self.log and self.stands() == "open")
     @rule(passes=st.booleans())
     def mend_and_prove(self, passes):
         self.said(Event(remedy="foot-unloaded", did="done"))
@@ -162,7 +162,7 @@ class Life(RuleBasedStateMachine):
         if state.closed:
             self.said(Event(closed=state.closed), "on-trial" if state.closed == "on-trial" else "closed")
 
-    @precondition(lambda self: self.ledger and self.stands() == "on-trial")
+    @precondition(lambda self: self.log and self.stands() == "on-trial")
     @rule(back=st.booleans())
     def end_of_trial(self, back):
         before = fold(KB, self.known())
@@ -171,7 +171,7 @@ class Life(RuleBasedStateMachine):
         if before.closed == "on-trial":
             assert state.closed == (None if back else "solved")
 
-    @precondition(lambda self: self.ledger and self.stands() == "open")
+    @precondition(lambda self: self.log and self.stands() == "open")
     @rule(how=st.sampled_from(["given-up", "not-a-fault"]))
     def close(self, how):
         self.said(Event(closed=how, why="so"), "closed")
@@ -181,7 +181,7 @@ class Life(RuleBasedStateMachine):
     def crash(self):
         """What a kill leaves: no goodbye. This very process may go on, since the marker is its own."""
         self.store = Store.open(self.path)
-        self.ledger = self.case = None
+        self.log = self.case = None
 
     @rule(case=consumes(cases))
     def forget(self, case):
@@ -198,8 +198,8 @@ class Life(RuleBasedStateMachine):
         assert {c.id: c.state for c in self.store.find()} == {case: self.stands(case) for case in self.model}
         for case, rows in self.model.items():
             assert self.store.events(case) == [e for e, _ in rows]
-        if self.ledger:
-            assert self.ledger.events == self.known()
+        if self.log:
+            assert self.log.events == self.known()
         for state in ("open", "waiting", "on-trial", "closed"):
             assert {c.id for c in self.store.find(state=state)} == {c for c in self.model if self.stands(c) == state}
 

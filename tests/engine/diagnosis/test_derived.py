@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from dryfloor.engine import model
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.calculators.calculator import find
 from dryfloor.engine.case.state import Answered, State
 from dryfloor.engine.diagnosis.derived import behind, derive, meanings, measured_inputs, take
-from dryfloor.engine.diagnosis.evidence import reported, worked_out
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.evidence import derived_evidence, reported
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.knowledge.machine_sheet import DATA, apply_sheet, load_sheet
 from dryfloor.engine.measurement.quantity import parse, parse_tolerance
@@ -170,7 +170,9 @@ def state(**answers):
 
 def test_a_stand_in_says_nothing_once_the_water_line_is_known():
     low = state(standpipe_height="31 in", hose_depth="4 in")
-    names = {kb_name: {n for n, *_ in reported(net_of(kb), low)} for kb_name, kb in (("ours", KB), ("front", FRONT))}
+    names = {
+        kb_name: {n for n, *_ in reported(network_of(kb), low)} for kb_name, kb in (("ours", KB), ("front", FRONT))
+    }
     assert "side:standpipe-height:below" in names["ours"]
     assert "side:hose-end-above-water-line:below" not in names["ours"]
     assert "side:standpipe-height:below" not in names["front"]
@@ -180,7 +182,9 @@ def test_a_stand_in_says_nothing_once_the_water_line_is_known():
 
 def test_a_front_loader_acquits_and_a_top_loader_convicts_the_same_pipe():
     low = replace(state(standpipe_height="31 in", hose_depth="4 in"), complaints=("siphons",), stands=(("siphons", 0),))
-    beliefs = {name: Thought(net_of(kb), low).beliefs for name, kb in (("ours", KB), ("front", FRONT), ("top", TOP))}
+    beliefs = {
+        name: Analysis(network_of(kb), low).beliefs for name, kb in (("ours", KB), ("front", FRONT), ("top", TOP))
+    }
     p = {name: {b.cause: b.p for b in found}["standpipe-too-low"] for name, found in beliefs.items()}
     assert p["front"] < 0.05
     assert beliefs["top"][0].cause == "standpipe-too-low"
@@ -200,17 +204,17 @@ def test_a_tubs_rim_is_judged_by_the_machine_too():
 def test_a_direct_reading_goes_before_what_would_be_worked_out(kb):
     rule = kb.rules["standpipe-passes-pump-flow"]
     given = state(standpipe_bore="2 in")
-    assert rule.id in {d.rule for _, d in worked_out(net_of(kb), given)}
-    assert worked_out(net_of(kb), replace(given, answers=())) == []
+    assert rule.id in {d.rule for _, d in derived_evidence(network_of(kb), given)}
+    assert derived_evidence(network_of(kb), replace(given, answers=())) == []
     tub = replace(given, facts=(("drain", "tub"),))
-    assert rule.id not in {d.rule for _, d in worked_out(net_of(kb), tub)}
+    assert rule.id not in {d.rule for _, d in derived_evidence(network_of(kb), tub)}
 
 
 def test_a_homeowners_weak_reading_makes_the_whole_working_as_weak(kb):
     hands = replace(state(standpipe_bore="1.25 in"), answers=(Answered("standpipe-bore", "1.25 in", "homeowner", 0),))
     (_, weak), (_, strong) = (
-        worked_out(net_of(kb), hands)[0],
-        worked_out(net_of(kb), state(standpipe_bore="1.25 in"))[0],
+        derived_evidence(network_of(kb), hands)[0],
+        derived_evidence(network_of(kb), state(standpipe_bore="1.25 in"))[0],
     )
     assert weak.below / weak.within < strong.below / strong.within
 

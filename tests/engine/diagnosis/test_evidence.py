@@ -10,11 +10,11 @@ import pytest
 
 from dryfloor.engine import model as module
 from dryfloor.engine.advise import advise
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.evidence import findings_of, gather, latest
-from dryfloor.engine.diagnosis.network import chance, net_of, priors
+from dryfloor.engine.diagnosis.evidence import findings_of, gather_evidence, latest
+from dryfloor.engine.diagnosis.network import chance, network_of, priors
 from dryfloor.engine.inference.posterior import infer
 from dryfloor.engine.measurement import conformity, quantity
 from dryfloor.engine.measurement.readings import half_width, limits, reading
@@ -24,12 +24,12 @@ from tests.support.worlds import joint
 
 
 @pytest.fixture(scope="session")
-def net(kb):
-    return net_of(kb)
+def network(kb):
+    return network_of(kb)
 
 
-def thought(kb, events) -> Thought:
-    return Thought(net_of(kb), fold(kb, events))
+def analysis(kb, events) -> Analysis:
+    return Analysis(network_of(kb), fold(kb, events))
 
 
 def begun(kb, rng: np.random.Generator, most: int = 2, role: str | None = None) -> list[Event]:
@@ -46,12 +46,12 @@ def begun(kb, rng: np.random.Generator, most: int = 2, role: str | None = None) 
 def answered(kb, events: list[Event], rng: np.random.Generator, count: int) -> list[Event]:
     """Answers to so many of the checks that are open."""
     state = fold(kb, events)
-    checks = open_checks(net_of(kb), state, thought(kb, events).evidence.causes, state.hands)
+    checks = open_checks(network_of(kb), state, analysis(kb, events).evidence.causes, state.hands)
     chosen = rng.choice([c.id for c in checks], min(count, len(checks)), replace=False) if checks else []
     return [answer_to(kb, str(name), rng, 0.6) for name in chosen]
 
 
-def same_belief(a: Thought, b: Thought, tolerance: float = 0.0) -> None:
+def same_belief(a: Analysis, b: Analysis, tolerance: float = 0.0) -> None:
     assert [x.cause for x in a.beliefs] == [x.cause for x in b.beliefs]
     for x, y in zip(a.beliefs, b.beliefs, strict=True):
         assert (x.p, x.present) == pytest.approx((y.p, y.present), abs=tolerance)
@@ -71,7 +71,7 @@ def shown_in_records(kb, check: str, answer: str) -> dict[str, float]:
     return out
 
 
-def test_answers_are_a_noisy_or_each_given_nothing_more_telling(kb, net) -> None:
+def test_answers_are_a_noisy_or_each_given_nothing_more_telling(kb, network) -> None:
     """P(k-th answer | causes) = its own noisy-OR times the silence of those before; over all answers it sums to 1 (D)."""
     rng = np.random.default_rng(0)
     looked = [
@@ -83,9 +83,9 @@ def test_answers_are_a_noisy_or_each_given_nothing_more_telling(kb, net) -> None
         total, silence = 0.0, 1.0
         for k, answer in enumerate(check.answers):
             state = fold(kb, [Event(role="technician"), Event(check=check.id, answer=answer)])
-            e = gather(net, state)
+            e = gather_evidence(network, state)
             certain = np.array([[1.0 if c in present else 0.0 for c in e.causes]])
-            ours = infer(certain, np.ones(1), e.findings).evidence
+            ours = infer(certain, np.ones(1), e.findings).marginal_likelihood
             on = 1.0
             if k < len(check.answers) - 1:
                 quiet = 1 - (check.answers[answer].leak_per_1000 or 1.0) / 1000
@@ -108,7 +108,7 @@ def measured(kb) -> list[tuple[str, str]]:
     ]
 
 
-def test_a_reading_is_two_findings_with_averaged_densities(kb, net) -> None:
+def test_a_reading_is_two_findings_with_averaged_densities(kb, network) -> None:
     """Each side's likelihood against `within` is that of rules.py, checked by quadrature in test_rules.py."""
     for check, hands in measured(kb):
         rule = kb.rules[kb.checks[check].rule]
@@ -120,7 +120,7 @@ def test_a_reading_is_two_findings_with_averaged_densities(kb, net) -> None:
         g = next(r.gross_error_per_1000.n for r in kb.roles.roles if r.id == hands) / 1000
         below, within, above = conformity.likelihoods(*limits(rule), first, last, y, u, g)
         expected = {f"side:{rule.id}:{s}": v / within for s, v in (("below", below), ("above", above)) if v is not None}
-        found = {node: on / off for node, on, off in findings_of(net, state.answers[0])}
+        found = {node: on / off for node, on, off in findings_of(network, state.answers[0])}
         assert found == pytest.approx(expected, rel=1e-6)
         cap = (1 - g) / g
         assert all(1 / cap - 1e-12 <= ratio <= cap + 1e-9 for ratio in found.values())
@@ -168,7 +168,7 @@ def test_a_belief_never_jumps_as_a_reading_crosses_a_limit(kb) -> None:
                 if limit is None or not first < limit + z * u < limit + (z + 0.002) * u < last:
                     continue
                 here, there = (
-                    thought(kb, [*start, Event(check=check, value=said(limit + at * u, rule.measures))])
+                    analysis(kb, [*start, Event(check=check, value=said(limit + at * u, rule.measures))])
                     for at in (z, z + 0.002)
                 )
                 p, q = ({b.cause: b.p for b in t.beliefs} for t in (here, there))
@@ -184,17 +184,19 @@ def test_cant_and_skip_change_no_belief(kb, seed: int) -> None:
     rng = np.random.default_rng(seed)
     events = begun(kb, rng)
     events += answered(kb, events, rng, int(rng.integers(0, 4)))
-    fact = str(rng.choice(sorted(before_facts))) if (before_facts := thought(kb, events).evidence.facts.names) else None
+    fact = (
+        str(rng.choice(sorted(before_facts))) if (before_facts := analysis(kb, events).evidence.facts.names) else None
+    )
     events += [Event(fact=fact, is_=next(iter(kb.facts[fact].options)))] if fact else []
-    before = thought(kb, events)
+    before = analysis(kb, events)
     state = fold(kb, events)
-    names = [c.id for c in open_checks(net_of(kb), state, before.evidence.causes, state.hands)]
+    names = [c.id for c in open_checks(network_of(kb), state, before.evidence.causes, state.hands)]
     names += list(before.evidence.facts.names)
     for name in rng.permutation(names)[:4]:
         events.append(Event(cant=str(name)) if rng.random() < 0.5 else Event(skip=str(name)))
-        same_belief(thought(kb, events), before)
+        same_belief(analysis(kb, events), before)
     events.append(Event(note="the cat sat on it"))
-    same_belief(thought(kb, events), before)
+    same_belief(analysis(kb, events), before)
 
 
 @pytest.mark.parametrize("seed", range(16))
@@ -205,7 +207,7 @@ def test_the_order_of_answers_between_two_remedies_does_not_matter(kb, seed: int
     first = answered(kb, start, rng, int(rng.integers(2, 6)))
     facts = [str(f) for f in rng.choice(sorted(kb.facts), 2, replace=False)]
     first += [Event(fact=f, is_=str(rng.choice(sorted(kb.facts[f].options)))) for f in facts]
-    best = thought(kb, start + first).beliefs[0].cause
+    best = analysis(kb, start + first).beliefs[0].cause
     remedy = [Event(remedy=best, did="done"), failing(kb, best)]
     second = answered(kb, start + first + remedy, rng, 3)
 
@@ -224,12 +226,12 @@ def test_a_failed_remedy_never_lowers_unknown_on_this_kb(kb, seed: int) -> None:
     rng = np.random.default_rng(seed)
     events = begun(kb, rng, most=1)
     events += answered(kb, events, rng, int(rng.integers(0, 6)))
-    last = thought(kb, events)
+    last = analysis(kb, events)
     for _ in range(4):
         causes = [b.cause for b in last.beliefs]
         cause = causes[0] if rng.random() < 0.6 else str(rng.choice(causes))
         events += [Event(remedy=cause, did="done"), failing(kb, cause)]
-        now = thought(kb, events)
+        now = analysis(kb, events)
         assert now.posterior.unknown >= last.posterior.unknown - 1e-12
         last = now
 
@@ -237,13 +239,13 @@ def test_a_failed_remedy_never_lowers_unknown_on_this_kb(kb, seed: int) -> None:
 def test_after_a_failed_proof_the_complaint_must_be_explained_anew(kb) -> None:
     """What was mended explains no more than its botched share; what is left, and the unknown, take over."""
     events = [Event(role="technician"), Event(complaints=["siphons"]), Event(check="hose-sealed", answer="taped")]
-    before = thought(kb, events)
+    before = analysis(kb, events)
     cause = before.beliefs[0]
     assert (cause.cause, cause.p > 0.7) == ("hose-sealed-in-pipe", True)
     done = [*events, Event(remedy=cause.cause, did="done")]
-    not_proved = thought(kb, done)
+    not_proved = analysis(kb, done)
     assert not_proved.unknown == pytest.approx(before.unknown, abs=1e-9)  # nothing was seen yet
-    after = thought(kb, [*done, failing(kb, cause.cause)])
+    after = analysis(kb, [*done, failing(kb, cause.cause)])
     # By total probability over what the remedy met, without the engine's own cures: never there, cured, or botched.
     e = before.evidence
     i = e.causes.index(cause.cause)
@@ -259,21 +261,21 @@ def test_after_a_failed_proof_the_complaint_must_be_explained_anew(kb) -> None:
             for f in e.findings
         ]
         part = infer(prior, share * weight, findings)
-        total += part.evidence
-        explains += part.evidence * part.explains[i]
-        unknown += part.evidence * part.unknown
+        total += part.marginal_likelihood
+        explains += part.marginal_likelihood * part.explains[i]
+        unknown += part.marginal_likelihood * part.unknown
     left = next(b for b in after.beliefs if b.cause == cause.cause)
     assert left.p == pytest.approx(explains / total, abs=1e-8)
     assert after.unknown == pytest.approx(unknown / total, abs=1e-8)
-    assert after.posterior.evidence == pytest.approx(total, rel=1e-9)
+    assert after.posterior.marginal_likelihood == pytest.approx(total, rel=1e-9)
     assert left.p < 0.3 * cause.p
     assert after.unknown > 2 * before.unknown
 
 
 def test_a_remedy_that_could_not_be_done_changes_no_belief(kb) -> None:
     events = [Event(role="technician"), Event(complaints=["siphons"])]
-    before = thought(kb, events)
-    after = thought(kb, [*events, Event(remedy=before.beliefs[0].cause, did="could-not")])
+    before = analysis(kb, events)
+    after = analysis(kb, [*events, Event(remedy=before.beliefs[0].cause, did="could-not")])
     same_belief(after, before)
 
 
@@ -284,24 +286,24 @@ def test_an_answer_by_other_hands_replaces(kb) -> None:
     for first, second in (("standpipe-height", ("31 in", "44 in")), ("hose-sealed", ("taped", "loose"))):
         key = "value" if first == "standpipe-height" else "answer"
         old, new = (Event(check=first, **{key: s}) for s in second)
-        replaced = thought(kb, [*start, old, to_other, new])
-        same_belief(replaced, thought(kb, [*start, to_other, new]))
+        replaced = analysis(kb, [*start, old, to_other, new])
+        same_belief(replaced, analysis(kb, [*start, to_other, new]))
         assert [f for f in latest(replaced.state.answers) if f.check == first] == [replaced.state.answers[-1]]
-        unchanged = thought(kb, [*start, old, to_other])
+        unchanged = analysis(kb, [*start, old, to_other])
         assert unchanged.beliefs != replaced.beliefs
 
 
 def test_a_change_of_answer_replaces_and_is_said(kb) -> None:
     start = [Event(role="technician"), Event(complaints=["siphons"])]
     changed = [*start, Event(check="hose-sealed", answer="taped"), Event(check="hose-sealed", answer="loose")]
-    same_belief(thought(kb, changed), thought(kb, [*start, Event(check="hose-sealed", answer="loose")]))
+    same_belief(analysis(kb, changed), analysis(kb, [*start, Event(check="hose-sealed", answer="loose")]))
     assert any("hose-sealed" in n for n in fold(kb, changed).notices)
 
 
-def test_the_same_check_after_a_remedy_is_a_new_look(kb, net) -> None:
+def test_the_same_check_after_a_remedy_is_a_new_look(kb, network) -> None:
     start = [Event(role="technician"), Event(complaints=["siphons"]), Event(check="hose-sealed", answer="taped")]
     again = [*start, Event(remedy="hose-sealed-in-pipe", did="done"), Event(check="hose-sealed", answer="loose")]
-    e = gather(net, fold(kb, again))
+    e = gather_evidence(network, fold(kb, again))
     about = [(f.on, f.epoch) for f, n in zip(e.findings, e.names, strict=True) if n == "answer:hose-sealed:taped"]
     assert about == [(1.0, 0), (0.0, 1)]
 
@@ -320,7 +322,7 @@ def test_a_complaint_that_ended_though_nothing_listed_was_mended_for_it(kb) -> N
         Event(proof=proof.check, answer=proof.passes),
         Event(still=["walks"]),
     ]
-    t = thought(kb, events)
+    t = analysis(kb, events)
     assert 0 <= t.unknown <= 1
     assert advise(kb, events).next is not None
     stands = {c.id for c in kb.causes.values() if any(s.complaint == "walks" for s in c.shows)}
@@ -342,7 +344,7 @@ def by_record(kb, rate: float, cause, facts: dict[str, str]) -> float:
     return min(0.5, rate * times)
 
 
-def test_priors_in_every_state_of_the_facts(kb, net) -> None:
+def test_priors_in_every_state_of_the_facts(kb, network) -> None:
     causes = sorted(c.id for c in kb.causes.values() if any(s.complaint == "siphons" for s in c.shows))
     total = sum(
         c.per_1000.n
@@ -354,7 +356,7 @@ def test_priors_in_every_state_of_the_facts(kb, net) -> None:
         for c in kb.causes.values()
     )
     k = kb.scales.episode_rate.n / total
-    facts, tables = priors(net, causes, {"drain": "standpipe"})
+    facts, tables = priors(network, causes, {"drain": "standpipe"})
     assert "drain" not in facts.names
     for f, options, shares in zip(facts.names, facts.options, facts.shares, strict=True):
         whole = sum(x.share_per_1000 for x in kb.facts[f].options.values())
@@ -368,7 +370,7 @@ def test_priors_in_every_state_of_the_facts(kb, net) -> None:
             rate = min(0.3, record.per_1000.n / 1000 * k)
             expected = by_record(kb, rate, record, here | {"drain": "standpipe"})
             assert table.chance[tuple(states[n] for n in table.facts)] == pytest.approx(expected, rel=1e-9), c
-            assert chance(net, record, here | {"drain": "standpipe"}) == pytest.approx(expected, rel=1e-9)
+            assert chance(network, record, here | {"drain": "standpipe"}) == pytest.approx(expected, rel=1e-9)
     assert seen > 10
 
 
@@ -376,7 +378,7 @@ def test_all_facts_known_is_one_state(kb) -> None:
     for pick in (0, -1):
         known = [Event(fact=f.id, is_=list(f.options)[pick]) for f in kb.facts.values()]
         for complaint in explained(kb):
-            t = thought(kb, [Event(role="technician"), Event(complaints=[complaint]), *known])
+            t = analysis(kb, [Event(role="technician"), Event(complaints=[complaint]), *known])
             assert t.evidence.facts.names == []
             assert all(table.chance.shape == () for table in t.evidence.tables)
             assert len(t.scenarios.weight) > 0
@@ -384,20 +386,25 @@ def test_all_facts_known_is_one_state(kb) -> None:
 
 def test_a_fact_that_contradicts_rules_a_cause_out(kb) -> None:
     start = [Event(role="technician"), Event(complaints=["siphons"])]
-    assert "standpipe-too-low" in thought(kb, start).evidence.causes
-    assert "standpipe-too-low" not in thought(kb, [*start, Event(fact="drain", is_="tub")]).evidence.causes
+    assert "standpipe-too-low" in analysis(kb, start).evidence.causes
+    assert "standpipe-too-low" not in analysis(kb, [*start, Event(fact="drain", is_="tub")]).evidence.causes
 
 
 def test_an_unknown_fact_is_the_average_of_its_options(kb) -> None:
     """Total probability: P(e) and what is believed, with a fact unknown, are the mixture over its options (D)."""
     start = [Event(role="technician"), Event(complaints=["siphons"]), Event(check="standpipe-height", value="31 in")]
-    whole = thought(kb, start)
+    whole = analysis(kb, start)
     sums: dict[str, float] = {}
     unknown = 0.0
     options = [(o, x.share_per_1000) for o, x in kb.facts["drain"].options.items()]
     for option, share in options:
-        part = thought(kb, [*start, Event(fact="drain", is_=option)])
-        weight = share / sum(s for _, s in options) * part.posterior.evidence / whole.posterior.evidence
+        part = analysis(kb, [*start, Event(fact="drain", is_=option)])
+        weight = (
+            share
+            / sum(s for _, s in options)
+            * part.posterior.marginal_likelihood
+            / whole.posterior.marginal_likelihood
+        )
         unknown += weight * part.posterior.unknown
         for b in part.beliefs:
             sums[b.cause] = sums.get(b.cause, 0.0) + weight * b.p

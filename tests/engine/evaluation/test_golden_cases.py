@@ -3,8 +3,8 @@
 import msgspec
 import pytest
 
-from dryfloor.engine.advising.analysis import Thought
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.advising.analysis import Analysis
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.evaluation import golden_cases
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.model import Decoy, Expect, Given, Number, Trial
@@ -59,7 +59,7 @@ def test_a_cause_that_no_check_can_acquit_is_blamed_at_a_healthy_site() -> None:
 
 def test_each_expectation_can_fail() -> None:
     given = Given(complaints=["walks"], answers={"restraints-left": "none", "foot-gap": "2 mm"})
-    p = {b.cause: b.p for b in Thought(net_of(KB), golden_cases.state_of(KB, given)).beliefs}
+    p = {b.cause: b.p for b in Analysis(network_of(KB), golden_cases.state_of(KB, given)).beliefs}
     first, second = sorted(p, key=lambda c: -p[c])[:2]
     assert first == "foot-unloaded"
     good = [
@@ -92,5 +92,5 @@ def test_a_decoy_answers_all_that_its_role_may_be_asked() -> None:
     decoy = KB.decoys[0]
     assert golden_cases.decoy_failures(KB, decoy) == []
     quiet = golden_cases.state_of(KB, Given(role=decoy.role, facts=decoy.facts))
-    thought = Thought(net_of(KB), quiet)
-    assert thought.unknown > 0.5
+    analysis = Analysis(network_of(KB), quiet)
+    assert analysis.unknown > 0.5

@@ -8,17 +8,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.network import Net
+from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.evaluation.metrics import figures, idle, marks, sums, told_apart
 from dryfloor.engine.evaluation.metrics import outcome_tables as tables_of
 from dryfloor.engine.evaluation.testability import APART, by_odds, by_signature, divergence
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.planning import roles
-from dryfloor.engine.simulation.baselines import KINDS, fixed_list, in_order, knowing
-from dryfloor.engine.simulation.world import sites_of
+from dryfloor.engine.simulation.baselines import KINDS, fixed_list, fixed_order, knowing
+from dryfloor.engine.simulation.world import installations_of
 from tests.support.places import SMALL
 
 # The fault-test matrix of Pattipati & Alexandridis 1990 and its successors (grade M: from memory, unverified) without its
@@ -109,22 +109,22 @@ def test_two_faults_are_alike_where_either_of_them_would_stay_in_doubt():
 
 def test_the_small_kb_by_hand(small):
     """Both causes mark one finding of their own; behind the panel only a technician looks, and no cause shows there."""
-    net, names = Net(small), sorted(small.causes)
+    network, names = Network(small), sorted(small.causes)
     assert names == ["hose-sealed-in", "pipe-too-low"]
     # findings of a homeowner, in id order: hose-sealed taped, pipe-height below, pipe-height above
-    assert marks(net, names, "homeowner").astype(int).tolist() == [[1, 0, 0], [0, 1, 0]]
-    assert marks(net, names, "technician").astype(int).tolist() == [[1, 0, 0, 0], [0, 0, 1, 0]]
+    assert marks(network, names, "homeowner").astype(int).tolist() == [[1, 0, 0], [0, 1, 0]]
+    assert marks(network, names, "technician").astype(int).tolist() == [[1, 0, 0, 0], [0, 0, 1, 0]]
     for role in ("homeowner", "technician"):
         found = figures(small, [role], 0)[0]
         assert (found.marked.detected, found.marked.isolated[0], found.served, found.overall) == (1, 1, [], None)
-    told = told_apart(net, names)
+    told = told_apart(network, names)
     assert not told.any()
-    assert idle(net, names, told, tables_of(net, names, "technician")) == ["panel-wet"]
+    assert idle(network, names, told, tables_of(network, names, "technician")) == ["panel-wet"]
 
 
 def test_outcomes_of_the_small_kb_by_hand(small):
     """Noisy-OR with its net leak, then nothing seen; and a reading that a homeowner gets quite wrong 30 times in 1000."""
-    tables = tables_of(Net(small), ["hose-sealed-in", "pipe-too-low"], "homeowner")
+    tables = tables_of(Network(small), ["hose-sealed-in", "pipe-too-low"], "homeowner")
     taped = [1 - (1 - 0.002) * (1 - s) for s in (0.9, 0.1, 0)]
     assert tables["hose-sealed"] == pytest.approx(np.array([taped, [1 - p for p in taped]]))
     below = [1 - (1 - 0.02) * (1 - s) for s in (0, 0.99, 0)]
@@ -139,7 +139,12 @@ def test_causes_are_told_apart_by_complaint_and_by_circumstance(small):
     dry = msgspec.structs.replace(sealed, id="zz-dry", shows=[s for s in sealed.shows if not s.complaint])
     kb = msgspec.structs.replace(small, causes={**small.causes, tub.id: tub, dry.id: dry})
     names = ["hose-sealed-in", "pipe-too-low", "tub-too-low", "zz-dry"]
-    assert told_apart(Net(kb), names).astype(int).tolist() == [[0, 0, 0, 1], [0, 0, 1, 1], [0, 1, 0, 1], [1, 1, 1, 0]]
+    assert told_apart(Network(kb), names).astype(int).tolist() == [
+        [0, 0, 0, 1],
+        [0, 0, 1, 1],
+        [0, 1, 0, 1],
+        [1, 1, 1, 0],
+    ]
     found = figures(kb, ["technician"], 0)[0]
     # the same remedy, so no matter which of the two it is
     assert found.odds.groups == []
@@ -147,27 +152,27 @@ def test_causes_are_told_apart_by_complaint_and_by_circumstance(small):
 
 def test_sites_come_as_the_exact_belief_says(small):
     """Drawn sites, counted, against the exact posterior of the complaint alone."""
-    net = Net(small)
-    thought = Thought(net, fold(small, [Event(role="technician"), Event(complaints=["wet"])]))
-    sites = sites_of(net, ["wet"], 3000, 7)["wet"]
-    for belief in thought.beliefs:
-        share = np.mean([belief.cause in s.origins["wet"] for s in sites])
+    network = Network(small)
+    analysis = Analysis(network, fold(small, [Event(role="technician"), Event(complaints=["wet"])]))
+    installations = installations_of(network, ["wet"], 3000, 7)["wet"]
+    for belief in analysis.beliefs:
+        share = np.mean([belief.cause in s.origins["wet"] for s in installations])
         assert share == pytest.approx(belief.p, abs=0.025)
-        assert np.mean([belief.cause in s.causes for s in sites]) == pytest.approx(belief.present, abs=0.025)
-    assert np.mean([not s.origins["wet"] for s in sites]) == pytest.approx(thought.unknown, abs=0.025)
-    assert [s.seed for s in sites] == [s.seed for s in sites_of(net, ["wet"], 3000, 7)["wet"]]
+        assert np.mean([belief.cause in s.causes for s in installations]) == pytest.approx(belief.present, abs=0.025)
+    assert np.mean([not s.origins["wet"] for s in installations]) == pytest.approx(analysis.unknown, abs=0.025)
+    assert [s.seed for s in installations] == [s.seed for s in installations_of(network, ["wet"], 3000, 7)["wet"]]
 
 
 def test_knowing_at_once_against_every_case_by_hand(small):
     """What a technician who knows pays: each set of causes and each botched fix, weighted by hand-worked chances."""
-    net = Net(small)
-    sites = sites_of(net, ["wet"], 3000, 7)["wet"]
+    network = Network(small)
+    installations = installations_of(network, ["wet"], 3000, 7)["wet"]
     # technician 1.5 a minute; plumber 120 and 2 a minute; the last in the chain 240 and 2.5 a minute, an hour for the unlisted
     untape, raise_ = 5 * 1.5 + 0.5 * 1.5, 120 + 45 * 2 + 10 + 1 * 1.5
     last_untape, last_raise = 5 * 2.5, 45 * 2.5 + 10 + 120
     expected = []
-    for site in sites:
-        causes = site.origins["wet"]
+    for installation in installations:
+        causes = installation.origins["wet"]
         if not causes:
             expected.append(240 + 60 * 2.5)
             continue
@@ -178,14 +183,14 @@ def test_knowing_at_once_against_every_case_by_hand(small):
             left = 240 * (fails_a or fails_b) + last_untape * fails_a + last_raise * fails_b
             cost += p * (untape * a + raise_ * b + left)
         expected.append(cost)
-    found = sums([knowing(net, s, "technician") for s in sites])
+    found = sums([knowing(network, s, "technician") for s in installations])
     assert found.cost == pytest.approx(np.mean(expected), rel=0.03)
 
 
 def test_the_fixed_order_is_the_trades(kb):
-    net = Net(kb)
+    network = Network(kb)
     for complaint in ("siphons", "walks"):
-        listed = fixed_list(net, [complaint])
+        listed = fixed_list(network, [complaint])
         ranks = [
             (
                 KINDS.index(c.kind),
@@ -199,18 +204,18 @@ def test_the_fixed_order_is_the_trades(kb):
 
 
 def test_the_fixed_order_keeps_to_what_hands_may_do(small):
-    net = Net(small)
-    for site in sites_of(net, ["wet"], 40, 3)["wet"]:
+    network = Network(small)
+    for installation in installations_of(network, ["wet"], 40, 3)["wet"]:
         for role in ("homeowner", "technician"):
-            game = in_order(net, site, role)
-            for move in game.moves:
+            outcome = fixed_order(network, installation, role)
+            for move in outcome.moves:
                 hands = roles.default_hands(move.role)
                 if move.kind == "check":
                     assert roles.permitted(small, small.checks[move.id], hands)
                 if move.kind == "remedy":
                     assert roles.may_mend(small, small.causes[move.id].remedy, hands)
-            assert game.solved or game.by == "specialist"
-            kinds = [m.kind for m in game.moves]
+            assert outcome.solved or outcome.by == "specialist"
+            kinds = [m.kind for m in outcome.moves]
             assert all(kinds[i + 1] == "proof" for i, k in enumerate(kinds) if k in ("remedy", "book"))
 
 

@@ -9,7 +9,7 @@ import networkx as nx
 import pytest
 
 from dryfloor.engine.export.diagram import COLUMNS, MOST_SEEN, columns, dot, drawn, graphml, markdown, part, svg
-from dryfloor.engine.export.svg import SIZE, Box, Line, picture
+from dryfloor.engine.export.svg import SIZE, Box, Connector, picture
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.knowledge.load import load_kb
 from tests.support.places import SMALL
@@ -154,7 +154,7 @@ def test_odd_letters_do_no_harm(small):
     assert nx.parse_graphml(graphml(kb, "wet")).nodes["cause:pipe-too-low"]["title"] == odd
     assert '\\"5 < 6\\" & \\\\ more' in dot(kb, "wet")
     assert "#quot;5 #lt; 6#quot; #amp;" in markdown(kb, "wet")
-    assert ET.fromstring(picture("a & b", ["<"], [[Box("n", "x" * 200, "cause")]], [Line("n", "n", 0.3)]))
+    assert ET.fromstring(picture("a & b", ["<"], [[Box("n", "x" * 200, "cause")]], [Connector("n", "n", 0.3)]))
 
 
 def test_the_command_writes_each_kind(run, tmp_path, kb):

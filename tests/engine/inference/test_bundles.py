@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dryfloor.engine.inference.cause_factors import Bundle, Read, Root
+from dryfloor.engine.inference.cause_factors import CauseFactor, CauseGroup, MarginalAccumulator
 from dryfloor.engine.inference.potentials import Array
 
 SEEDS = st.integers(0, 10**6)
@@ -13,29 +13,29 @@ SEEDS = st.integers(0, 10**6)
 
 def pair(
     rng: np.random.Generator, shape: list[int], facts: tuple[int, ...], variable: int | None
-) -> tuple[Bundle, list[Root]]:
+) -> tuple[CauseGroup, list[CauseFactor]]:
     """A bundle of causes, and each of them on its own; certain and impossible ones among them."""
-    bundle, roots = Bundle(facts, variable), []
+    bundle, roots = CauseGroup(facts, variable), []
     for cause in range(int(rng.integers(1, 6))):
         chance = rng.choice([0.0, 1.0, *rng.random(3)], shape) if rng.random() < 0.2 else rng.random(shape)
         factor = float(rng.random())
         strength = float(rng.choice([1.0, 1e-9, rng.random()])) if variable is not None else 0.0
         bundle.add(cause, np.array(chance), factor, strength)
         links = [] if variable is None else [(variable, strength)]
-        roots.append(Root(cause, facts, np.array(1 - chance), [(np.array(chance * factor), links)]))
+        roots.append(CauseFactor(cause, facts, np.array(1 - chance), [(np.array(chance * factor), links)]))
     return bundle, roots
 
 
 def one_by_one(
-    roots: list[Root], scope: tuple[int, ...], v: Array, u: Array, standing: list[int]
-) -> tuple[Array, Array, Read]:
+    roots: list[CauseFactor], scope: tuple[int, ...], v: Array, u: Array, standing: list[int]
+) -> tuple[Array, Array, MarginalAccumulator]:
     """Forth and back through each cause in turn."""
-    read = Read([0.0] * len(roots), [0.0] * len(roots))
+    read = MarginalAccumulator([0.0] * len(roots), [0.0] * len(roots))
     tables = [v]
     for root in roots:
-        tables.append(root.lift(scope).step(tables[-1]))
+        tables.append(root.expand(scope).step(tables[-1]))
     for root, before in zip(roots[::-1], tables[-2::-1], strict=True):
-        u = root.lift(scope).back(before, u, standing, read)
+        u = root.expand(scope).adjoint(before, u, standing, read)
     return tables[-1], u, read
 
 
@@ -51,15 +51,15 @@ def test_a_bundle_is_its_causes_one_by_one(seed: int) -> None:
     v, u = rng.random((2, *sizes))
     standing = [n for n in scope[-2:] if rng.random() < 0.6]
     out, back, read = one_by_one(roots, scope, v, u, standing)
-    mine = Read([0.0] * len(roots), [0.0] * len(roots))
-    taken = bundle.lift(scope)
+    mine = MarginalAccumulator([0.0] * len(roots), [0.0] * len(roots))
+    taken = bundle.expand(scope)
     assert taken.step(v) == pytest.approx(out, rel=1e-12)
-    assert taken.back(v, u, standing, mine) == pytest.approx(back, rel=1e-12)
+    assert taken.adjoint(v, u, standing, mine) == pytest.approx(back, rel=1e-12)
     assert mine.present == pytest.approx(read.present, rel=1e-11)
     assert mine.explains == pytest.approx(read.explains, rel=1e-11)
     absent = v
     for root in roots:
-        absent = root.lift(scope).step_absent(absent)
+        absent = root.expand(scope).step_absent(absent)
     assert taken.step_absent(v) == pytest.approx(absent, rel=1e-12)
     assert bundle.scope == roots[0].scope
 
@@ -68,7 +68,7 @@ def test_a_bundle_is_its_causes_one_by_one(seed: int) -> None:
 def test_causes_that_touch_nothing_are_shares(seed: int) -> None:
     rng = np.random.default_rng(seed)
     bundle, roots = pair(rng, [], (), None)
-    mine, theirs = (Read([0.0] * len(roots), [0.0] * len(roots)) for _ in range(2))
+    mine, theirs = (MarginalAccumulator([0.0] * len(roots), [0.0] * len(roots)) for _ in range(2))
     if all(root.whole(False) > 0 for root in roots):
         bundle.read_alone(mine)
         for root in roots:
@@ -81,8 +81,8 @@ def test_causes_that_touch_nothing_are_shares(seed: int) -> None:
 
 def test_rare_triggers_keep_their_digits() -> None:
     """One less the product of what stays clear would lose all digits of 2e-17 (D)."""
-    bundle = Bundle((), 0)
+    bundle = CauseGroup((), 0)
     for cause in range(2):
         bundle.add(cause, np.array(1e-8), 1.0, 1e-9)
-    out = bundle.lift((0,)).step(np.array([1.0, 0.0]))
+    out = bundle.expand((0,)).step(np.array([1.0, 0.0]))
     assert out[1] == pytest.approx(2e-17, rel=1e-7)

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dryfloor.engine.inference.potentials import product, summed_out
+from dryfloor.engine.inference.potentials import marginalized, product
 
 LETTERS = "abcdefgh"
 
@@ -22,7 +22,7 @@ def test_summing_out_is_one_big_sum(seed: int) -> None:
         factors.append((scope, rng.random([dims[n] for n in scope])))
     used = {v for scope, _ in factors for v in scope}
     keep = {v for v in used if rng.random() < 0.4}
-    left = summed_out(factors, keep)
+    left = marginalized(factors, keep)
     assert {v for scope, _ in left for v in scope} <= keep
     scope, table = product(left)
     out = "".join(LETTERS[v] for v in scope)

@@ -5,56 +5,56 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dryfloor.engine.inference.cause_factors import Bundle
-from dryfloor.engine.inference.noisy_or import Finding, Fold, Table, active, alternatives
+from dryfloor.engine.inference.cause_factors import CauseGroup
+from dryfloor.engine.inference.noisy_or import CausePrior, LocalEvidence, NoisyOr, active, alternatives
 
 
 def test_what_factors_by_cause_is_no_variable():
     """A finding not seen, one of a single cause, and one that tells nothing: weights by Bayes' rule, worked by hand (D)."""
-    fold = Fold(2, 0, {})
-    fold.take(Finding(0.1, {0: 0.5, 1: 0.2}, 0.0, 1.0))  # off: (1 - leak) and 1 less each strength
-    fold.take(
-        Finding(0.2, {1: 0.5}, 0.9, 0.3)
+    local = LocalEvidence(2, 0, {})
+    local.take(NoisyOr(0.1, {0: 0.5, 1: 0.2}, 0.0, 1.0))  # off: (1 - leak) and 1 less each strength
+    local.take(
+        NoisyOr(0.2, {1: 0.5}, 0.9, 0.3)
     )  # one cause: absent 0.9 * 0.2 + 0.3 * 0.8 = 0.42, present 0.9 * 0.6 + 0.3 * 0.4 = 0.66
-    fold.take(Finding(0.3, {0: 0.9, 1: 0.9}, 0.7, 0.7))  # says the same either way
-    assert fold.bits == []
-    assert fold.constant == pytest.approx(0.9 * 0.42 * 0.7)
-    assert fold.factor == pytest.approx([0.5, 0.8 * 0.66 / 0.42])
+    local.take(NoisyOr(0.3, {0: 0.9, 1: 0.9}, 0.7, 0.7))  # says the same either way
+    assert local.variables == []
+    assert local.constant == pytest.approx(0.9 * 0.42 * 0.7)
+    assert local.factor == pytest.approx([0.5, 0.8 * 0.66 / 0.42])
 
 
 def test_a_complaint_is_a_variable_even_of_one_cause():
-    fold = Fold(1, 3, {})
-    fold.take(Finding(0.1, {0: 0.5}, 1.0, 0.0, complaint=True))
-    assert len(fold.bits) == 1
-    assert fold.links == [[(3, 0.5)]]
+    local = LocalEvidence(1, 3, {})
+    local.take(NoisyOr(0.1, {0: 0.5}, 1.0, 0.0, complaint=True))
+    assert len(local.variables) == 1
+    assert local.links == [[(3, 0.5)]]
 
 
 def test_a_barred_link_must_have_stayed_silent():
-    fold = Fold(2, 0, {})
-    fold.take(Finding(0.1, {0: 0.75, 1: 0.5}, 1.0, 0.0, complaint=True, barred=frozenset({0})))
-    assert (fold.factor, fold.links) == ([0.25, 1.0], [[], [(0, 0.5)]])
+    local = LocalEvidence(2, 0, {})
+    local.take(NoisyOr(0.1, {0: 0.75, 1: 0.5}, 1.0, 0.0, complaint=True, barred=frozenset({0})))
+    assert (local.factor, local.links) == ([0.25, 1.0], [[], [(0, 0.5)]])
 
 
 def test_a_cured_cause_explains_what_was_seen_before_alone():
     """Seen before the remedy, and again after it: while cured it fires the first alone; at work, both."""
-    fold = Fold(1, 0, {0: [(1, 0.9)]})
+    local = LocalEvidence(1, 0, {0: [(1, 0.9)]})
     for epoch in (0, 1):
-        fold.take(Finding(0.1, {0: 0.5}, 1.0, 0.0, epoch=epoch, complaint=True))
-    cured, still = fold.ways[0]
+        local.take(NoisyOr(0.1, {0: 0.5}, 1.0, 0.0, epoch=epoch, complaint=True))
+    cured, still = local.ways[0]
     assert (cured.share, cured.links) == (0.9, [(0, 0.5)])
     assert (still.share, still.links) == (pytest.approx(0.1), [(0, 0.5), (1, 0.5)])
 
 
 def test_what_was_not_seen_after_a_remedy_says_nothing_of_the_cured():
-    fold = Fold(1, 0, {0: [(1, 0.9)]})
-    fold.take(Finding(0.1, {0: 0.5}, 0.0, 1.0, epoch=1))
-    assert [way.factor for way in fold.ways[0]] == [1.0, 0.5]
+    local = LocalEvidence(1, 0, {0: [(1, 0.9)]})
+    local.take(NoisyOr(0.1, {0: 0.5}, 0.0, 1.0, epoch=1))
+    assert [way.factor for way in local.ways[0]] == [1.0, 0.5]
 
 
 def test_of_a_complaint_that_ended_only_cured_causes_are_the_firing_kind():
-    fold = Fold(1, 0, {0: [(1, 0.9)]})
-    fold.take(Finding(0.1, {0: 0.5}, 1.0, 0.2, complaint=True, gone_at=1))
-    cured, still = fold.ways[0]
+    local = LocalEvidence(1, 0, {0: [(1, 0.9)]})
+    local.take(NoisyOr(0.1, {0: 0.5}, 1.0, 0.2, complaint=True, gone_at=1))
+    cured, still = local.ways[0]
     assert (cured.links, cured.factor) == ([(0, 0.5)], 1.0)
     assert (still.links, still.factor) == ([], 0.5)
 
@@ -74,18 +74,18 @@ def test_every_cause_is_in_one_part_and_a_bundle_touches_what_each_of_its_causes
     count, facts = int(rng.integers(1, 9)), int(rng.integers(0, 3))
     tables = []
     for _ in range(count):
-        heeds = tuple(f for f in range(facts) if rng.random() < 0.4)
-        tables.append(Table(heeds, rng.random([2] * len(heeds))))
-    fold = Fold(count, facts, {0: [(1, 0.5)]} if rng.random() < 0.3 else {})
+        parents = tuple(f for f in range(facts) if rng.random() < 0.4)
+        tables.append(CausePrior(parents, rng.random([2] * len(parents))))
+    local = LocalEvidence(count, facts, {0: [(1, 0.5)]} if rng.random() < 0.3 else {})
     for _ in range(int(rng.integers(0, 4))):
         links = {i: float(rng.random()) for i in range(count) if rng.random() < 0.5}
-        fold.take(Finding(0.1, links, 1.0, 0.0, complaint=True))
-    parts = fold.parts(tables)
-    held = [i for part in parts for i in (part.causes if isinstance(part, Bundle) else [part.cause])]
+        local.take(NoisyOr(0.1, links, 1.0, 0.0, complaint=True))
+    parts = local.parts(tables)
+    held = [i for part in parts for i in (part.causes if isinstance(part, CauseGroup) else [part.cause])]
     assert sorted(held) == list(range(count))
     for part in parts:
-        for i in part.causes if isinstance(part, Bundle) else [part.cause]:
-            touched = {v for way in fold.ways[i] for v, _ in way.links} | {
-                v for v, _ in ([] if fold.ways[i] else fold.links[i])
+        for i in part.causes if isinstance(part, CauseGroup) else [part.cause]:
+            touched = {v for way in local.ways[i] for v, _ in way.links} | {
+                v for v, _ in ([] if local.ways[i] else local.links[i])
             }
             assert part.scope == sum(1 << v for v in {*touched, *tables[i].facts})

@@ -13,9 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dryfloor.engine.inference import posterior as belief
-from dryfloor.engine.inference.noisy_or import Finding, Table, alternatives
-from dryfloor.engine.inference.posterior import Entangled, Posterior, infer, infer_by_fact
-from tests.support.worlds import brute, joint, network
+from dryfloor.engine.inference.noisy_or import CausePrior, NoisyOr, alternatives
+from dryfloor.engine.inference.posterior import IntractableError, Posterior, infer, infer_by_fact
+from tests.support.worlds import brute, joint, random_network
 
 ONE = np.ones(1)
 
@@ -30,7 +30,7 @@ def close(ours: Posterior, other: object, tolerance: float) -> None:
         assert getattr(ours, name) == pytest.approx(getattr(other, name), abs=tolerance), name
     facts = other.facts[0] if isinstance(other, Posterior) else other.facts  # type: ignore[attr-defined]
     assert ours.facts[0] == pytest.approx(facts, abs=tolerance)
-    assert ours.evidence == pytest.approx(other.evidence, rel=tolerance)  # type: ignore[attr-defined]
+    assert ours.marginal_likelihood == pytest.approx(other.marginal_likelihood, rel=tolerance)  # type: ignore[attr-defined]
 
 
 # --- worked examples ---------------------------------------------------------------------------------------------------
@@ -43,15 +43,15 @@ def close(ours: Posterior, other: object, tolerance: float) -> None:
 def test_the_fever_table(present: list[int], chance: float) -> None:
     """Noisy-OR of cold, flu and malaria: Russell & Norvig's table, seen on a slide copy (S). Exact."""
     strengths = {0: 0.4, 1: 0.8, 2: 0.9}
-    not_seen = infer(known(present, 3), ONE, [Finding(0.0, strengths, 0.0, 1.0)])
-    assert not_seen.evidence == pytest.approx(1 - chance, abs=1e-15)
+    not_seen = infer(known(present, 3), ONE, [NoisyOr(0.0, strengths, 0.0, 1.0)])
+    assert not_seen.marginal_likelihood == pytest.approx(1 - chance, abs=1e-15)
     if present:
         for complaint in (False, True):
-            seen = infer(known(present, 3), ONE, [Finding(0.0, strengths, 1.0, 0.0, complaint=complaint)])
-            assert seen.evidence == pytest.approx(chance, abs=1e-15)
+            seen = infer(known(present, 3), ONE, [NoisyOr(0.0, strengths, 1.0, 0.0, complaint=complaint)])
+            assert seen.marginal_likelihood == pytest.approx(chance, abs=1e-15)
     else:
         with pytest.raises(ValueError, match="impossible"):
-            infer(known(present, 3), ONE, [Finding(0.0, strengths, 1.0, 0.0)])
+            infer(known(present, 3), ONE, [NoisyOr(0.0, strengths, 1.0, 0.0)])
 
 
 LAMBDA = [(0.9, 0, 0.3, 0), (0.8, 0.7, 0, 0), (0, 0.6, 0, 0.95), (0, 0, 0.5, 0.4)]
@@ -74,11 +74,11 @@ def test_a_small_network(on, off, soft, evidence, present, complain) -> None:
     """Four causes, four findings, hard and soft evidence: brute force over 16 sets (D), within 1e-8."""
     likelihoods = dict.fromkeys(on, (1.0, 0.0)) | dict.fromkeys(off, (0.0, 1.0)) | soft
     findings = [
-        Finding(LEAK[k], {i: s for i, s in enumerate(LAMBDA[k]) if s}, *pair, complaint=complain and k in on)
+        NoisyOr(LEAK[k], {i: s for i, s in enumerate(LAMBDA[k]) if s}, *pair, complaint=complain and k in on)
         for k, pair in likelihoods.items()
     ]
     posterior = infer(FOUR, ONE, findings)
-    assert posterior.evidence == pytest.approx(evidence, abs=5e-11)
+    assert posterior.marginal_likelihood == pytest.approx(evidence, abs=5e-11)
     assert posterior.present == pytest.approx(present, abs=1e-8)
 
 
@@ -125,13 +125,13 @@ def alternating_sum() -> float:
 def test_sixteen_positives_that_cancel(complain: bool) -> None:
     """P(e) 2.54029259764e-23 and posteriors 1, .2044832168, .005 from exact fractions (D), within 1e-10 relative."""
     findings = [
-        Finding(float(STRESS_LEAK), {i: float(s) for i, s in links.items()}, 1.0, 0.0, complaint=complain)
+        NoisyOr(float(STRESS_LEAK), {i: float(s) for i, s in links.items()}, 1.0, 0.0, complaint=complain)
         for links in STRESS
     ]
     posterior = infer(np.array([[float(p) for p in STRESS_PRIOR]]), ONE, findings)
     exact, joint = stress_sum(Fraction)
     assert float(exact) == pytest.approx(2.54029259764e-23, rel=1e-10)
-    assert posterior.evidence == pytest.approx(float(exact), rel=1e-10)
+    assert posterior.marginal_likelihood == pytest.approx(float(exact), rel=1e-10)
     assert posterior.present == pytest.approx([float(j / exact) for j in joint], rel=1e-10)
     assert posterior.present == pytest.approx([1.0, 0.2044832168, 0.005], rel=1e-9)
 
@@ -148,7 +148,7 @@ def cloth(sold: dict[str, float], soft: dict[str, float]) -> tuple[Posterior, li
     # Each colour is a cause that is certain or excluded; the look is a finding that only it sets off.
     prior = np.array([[float(c == colour) for colour in share] for c, _ in states])
     chance = np.array([share[c] * (sold[c] if s else 1 - sold[c]) for c, s in states])
-    findings = [Finding(0.0, {i: 1.0}, soft[colour], 1.0) for i, colour in enumerate(share)]
+    findings = [NoisyOr(0.0, {i: 1.0}, soft[colour], 1.0) for i, colour in enumerate(share)]
     return infer(prior, chance, findings), states
 
 
@@ -173,12 +173,12 @@ def test_likelihoods_in_any_order_and_composed() -> None:
     """Virtual evidence composes: two looks are one look with the products of their likelihoods (D)."""
     links = {0: 0.7, 1: 0.4}
     prior = np.array([[0.2, 0.1]])
-    twice = infer(prior, ONE, [Finding(0.05, {0: 0.7}, 0.8, 0.3), Finding(0.05, {0: 0.7}, 0.1, 0.6)])
+    twice = infer(prior, ONE, [NoisyOr(0.05, {0: 0.7}, 0.8, 0.3), NoisyOr(0.05, {0: 0.7}, 0.1, 0.6)])
     assert twice.present[1] == pytest.approx(0.1)
-    once = infer(prior, ONE, [Finding(0.05, links, 0.8 * 0.1, 0.3 * 0.6)])
-    scaled = infer(prior, ONE, [Finding(0.05, links, 5 * 0.8 * 0.1, 5 * 0.3 * 0.6)])
+    once = infer(prior, ONE, [NoisyOr(0.05, links, 0.8 * 0.1, 0.3 * 0.6)])
+    scaled = infer(prior, ONE, [NoisyOr(0.05, links, 5 * 0.8 * 0.1, 5 * 0.3 * 0.6)])
     assert once.present == pytest.approx(scaled.present, abs=1e-15)  # only the ratio speaks
-    assert scaled.evidence == pytest.approx(5 * once.evidence)
+    assert scaled.marginal_likelihood == pytest.approx(5 * once.marginal_likelihood)
 
 
 @pytest.mark.parametrize(
@@ -196,23 +196,23 @@ def test_predictive_values(prior, sensitivity, specificity, after_on, after_off,
     strength = 1 - (1 - sensitivity) / specificity
     chance = np.array([[prior]])
     for complaint in (False, True):
-        on = infer(chance, ONE, [Finding(1 - specificity, {0: strength}, 1.0, 0.0, complaint=complaint)])
+        on = infer(chance, ONE, [NoisyOr(1 - specificity, {0: strength}, 1.0, 0.0, complaint=complaint)])
         assert on.present[0] == pytest.approx(after_on, abs=tolerance)
-    off = infer(chance, ONE, [Finding(1 - specificity, {0: strength}, 0.0, 1.0)])
+    off = infer(chance, ONE, [NoisyOr(1 - specificity, {0: strength}, 0.0, 1.0)])
     assert off.present[0] == pytest.approx(after_off, abs=tolerance)
     # The same as likelihood ratios on a finding that is the cause itself.
     for pair, after in (
         ((sensitivity, 1 - specificity), after_on),
         ((1 - sensitivity, specificity), after_off),
     ):
-        assert infer(chance, ONE, [Finding(0.0, {0: 1.0}, *pair)]).present[0] == pytest.approx(after, abs=tolerance)
+        assert infer(chance, ONE, [NoisyOr(0.0, {0: 1.0}, *pair)]).present[0] == pytest.approx(after, abs=tolerance)
 
 
 def test_printed_likelihood_ratios() -> None:
     """The same worksheet prints LR+ 6 and LR- 0.12, pre-test 31 %, post-test 73 % (S): right within what it rounds."""
     chance = np.array([[0.31]])
-    assert infer(chance, ONE, [Finding(0.0, {0: 1.0}, 6.0, 1.0)]).present[0] == pytest.approx(0.73, abs=0.005)
-    assert infer(chance, ONE, [Finding(0.0, {0: 1.0}, 0.12, 1.0)]).present[0] == pytest.approx(0.05, abs=0.005)
+    assert infer(chance, ONE, [NoisyOr(0.0, {0: 1.0}, 6.0, 1.0)]).present[0] == pytest.approx(0.73, abs=0.005)
+    assert infer(chance, ONE, [NoisyOr(0.0, {0: 1.0}, 0.12, 1.0)]).present[0] == pytest.approx(0.05, abs=0.005)
 
 
 # --- brute force and a second library ----------------------------------------------------------------------------------
@@ -222,13 +222,13 @@ def test_printed_likelihood_ratios() -> None:
 def test_every_world_of_a_small_network(seed: int) -> None:
     """Facts, soft evidence, remedies, complaints that stand or are gone: all by enumerating what fires (D), 1e-11."""
     rng = np.random.default_rng(seed)
-    case = network(rng, 3, 4, remedies=seed % 4, states=1 + seed % 3, complaints=seed % 3, settled=seed % 2 == 0)
+    case = random_network(rng, 3, 4, remedies=seed % 4, states=1 + seed % 3, complaints=seed % 3, settled=seed % 2 == 0)
     close(infer(*case), brute(*case), 1e-11)
 
 
 @pytest.mark.parametrize("seed", range(4))
 def test_every_world_of_four_causes(seed: int) -> None:
-    case = network(np.random.default_rng(100 + seed), 4, 4, remedies=1, complaints=2)
+    case = random_network(np.random.default_rng(100 + seed), 4, 4, remedies=1, complaints=2)
     close(infer(*case), brute(*case), 1e-11)
 
 
@@ -258,7 +258,7 @@ def second_opinion(prior, share, findings) -> tuple[list[float], list[float]]:
 
 def test_the_second_library_means_net_leak() -> None:
     """Leak .1 and strength .8 together: net .82, compound .80 (D)."""
-    present, _ = second_opinion(np.array([[0.5]]), ONE, [Finding(0.1, {0: 0.8}, 1.0, 0.0)])
+    present, _ = second_opinion(np.array([[0.5]]), ONE, [NoisyOr(0.1, {0: 0.8}, 1.0, 0.0)])
     assert present[0] == pytest.approx(0.82 / (0.82 + 0.1), abs=1e-12)
 
 
@@ -266,9 +266,9 @@ def test_the_second_library_means_net_leak() -> None:
 def test_against_a_second_library(seed: int) -> None:
     """Random two-layer networks, hard and soft evidence, facts above: pyAgrum's exact inference, within 1e-9."""
     rng = np.random.default_rng(seed)
-    prior, share, findings, _ = network(rng, 7 + seed % 4, 9, states=1 + seed % 3, complaints=seed % 3)
+    prior, share, findings, _ = random_network(rng, 7 + seed % 4, 9, states=1 + seed % 3, complaints=seed % 3)
     # Their table has two rows for each set of parents: keep parents few.
-    findings = [Finding(f.leak, dict(list(f.links.items())[:4]), f.on, f.off, complaint=f.complaint) for f in findings]
+    findings = [NoisyOr(f.leak, dict(list(f.links.items())[:4]), f.on, f.off, complaint=f.complaint) for f in findings]
     ours = infer(prior, share, findings)
     present, facts = second_opinion(prior, share, findings)
     assert ours.present == pytest.approx(present, abs=1e-9)
@@ -281,31 +281,31 @@ def test_many_findings_stay_exact_when_few_are_open_at_once() -> None:
     count = 61
     prior = rng.uniform(0.05, 0.4, count)
     left, right, leak = rng.uniform(0.2, 0.9, (3, count - 1)) * np.array([[1], [1], [0.1]])
-    findings = [Finding(leak[k], {k: left[k], k + 1: right[k]}, 1.0, 0.0) for k in range(count - 1)]
+    findings = [NoisyOr(leak[k], {k: left[k], k + 1: right[k]}, 1.0, 0.0) for k in range(count - 1)]
     shuffled = [findings[k] for k in rng.permutation(count - 1)]
     ours = infer(prior[None, :], ONE, shuffled)
     message = np.array([1 - prior[0], prior[0]])
     for k in range(count - 1):
         table = 1 - (1 - leak[k]) * np.outer([1, 1 - left[k]], [1, 1 - right[k]])
         message = (message @ table) * np.array([1 - prior[k + 1], prior[k + 1]])
-    assert ours.evidence == pytest.approx(message.sum(), rel=1e-10)
+    assert ours.marginal_likelihood == pytest.approx(message.sum(), rel=1e-10)
     assert ours.present[-1] == pytest.approx(message[1] / message.sum(), rel=1e-10)
 
 
 def test_too_much_at_once_is_refused_and_not_guessed(monkeypatch) -> None:
     monkeypatch.setattr(belief, "MOST_NUMBERS", 1 << 8)
     everybody = dict.fromkeys(range(10), 0.5)
-    assert infer(np.full((1, 10), 0.1), ONE, [Finding(0.1, everybody, 1.0, 0.0)] * 8).evidence > 0
-    with pytest.raises(Entangled, match="at most 256"):
-        infer(np.full((1, 10), 0.1), ONE, [Finding(0.1, everybody, 1.0, 0.0)] * 9)
+    assert infer(np.full((1, 10), 0.1), ONE, [NoisyOr(0.1, everybody, 1.0, 0.0)] * 8).marginal_likelihood > 0
+    with pytest.raises(IntractableError, match="at most 256"):
+        infer(np.full((1, 10), 0.1), ONE, [NoisyOr(0.1, everybody, 1.0, 0.0)] * 9)
 
 
-def apart(rng: np.random.Generator, dims: list[int], count: int) -> tuple[list[Table], list[np.ndarray]]:
-    """Causes that heed some of several facts, and the facts' shares."""
+def apart(rng: np.random.Generator, dims: list[int], count: int) -> tuple[list[CausePrior], list[np.ndarray]]:
+    """Causes that have for parents some of several facts, and the facts' shares."""
     tables = []
     for _ in range(count):
-        heeds = tuple(n for n in range(len(dims)) if rng.random() < 0.4)
-        tables.append(Table(heeds, rng.uniform(0.0, 0.5, [dims[n] for n in heeds]) * (rng.random() < 0.9)))
+        parents = tuple(n for n in range(len(dims)) if rng.random() < 0.4)
+        tables.append(CausePrior(parents, rng.uniform(0.0, 0.5, [dims[n] for n in parents]) * (rng.random() < 0.9)))
     return tables, [rng.dirichlet(np.ones(n)) for n in dims]
 
 
@@ -321,7 +321,7 @@ def test_facts_apart_are_as_their_joint_states(seed: int) -> None:
     ours = infer_by_fact(tables, shares, findings, cures)
     for name in ("present", "explains", "unknown"):
         assert getattr(ours, name) == pytest.approx(getattr(listed, name), abs=1e-12), name
-    assert ours.evidence == pytest.approx(listed.evidence, rel=1e-12)
+    assert ours.marginal_likelihood == pytest.approx(listed.marginal_likelihood, rel=1e-12)
     states = listed.facts[0].reshape(dims)
     for n, marginal in enumerate(ours.facts):
         assert marginal == pytest.approx(states.sum(axis=tuple(k for k in range(len(dims)) if k != n)), abs=1e-12)
@@ -341,7 +341,7 @@ def random_case(seed: int, **kind):
         "states": int(rng.integers(1, 4)),
         "complaints": int(rng.integers(0, 3)),
     } | kind
-    return rng, network(rng, **shape)
+    return rng, random_network(rng, **shape)
 
 
 @settings(deadline=None)
@@ -359,7 +359,7 @@ def test_the_order_of_causes_changes_nothing(seed: int) -> None:
     order = rng.permutation(prior.shape[1])
     place = {int(old): new for new, old in enumerate(order)}
     moved = [
-        Finding(f.leak, {place[i]: s for i, s in f.links.items()}, f.on, f.off, f.epoch, f.complaint, f.gone_at)
+        NoisyOr(f.leak, {place[i]: s for i, s in f.links.items()}, f.on, f.off, f.epoch, f.complaint, f.gone_at)
         for f in findings
     ]
     ours = infer(prior[:, order], share, moved, {place[i]: c for i, c in cures.items()})
@@ -373,7 +373,7 @@ def test_the_order_of_causes_changes_nothing(seed: int) -> None:
 @given(SEEDS, st.floats(0.01, 1.0))
 def test_a_finding_as_likely_on_as_off_changes_nothing(seed: int, pair: float) -> None:
     _, (prior, share, findings, cures) = random_case(seed)
-    inert = Finding(0.2, dict.fromkeys(range(prior.shape[1]), 0.9), pair, pair)
+    inert = NoisyOr(0.2, dict.fromkeys(range(prior.shape[1]), 0.9), pair, pair)
     ours, plain = infer(prior, share, [inert, *findings], cures), infer(prior, share, findings, cures)
     for name in ("present", "explains", "unknown"):
         assert getattr(ours, name) == pytest.approx(getattr(plain, name), abs=1e-12)
@@ -386,7 +386,7 @@ def test_everything_is_a_probability(seed: int) -> None:
     _, (prior, share, findings, cures) = random_case(seed)
     p = infer(prior, share, findings, cures)
     tiny = 1e-12
-    assert 0 < p.evidence <= 1 + tiny
+    assert 0 < p.marginal_likelihood <= 1 + tiny
     assert p.facts[0].sum() == pytest.approx(1, abs=tiny)
     for values in (p.present, p.explains, p.facts[0], np.array([p.unknown])):
         assert (values >= 0).all()
@@ -409,12 +409,12 @@ def test_more_causes_and_stronger_ones_make_a_finding_likelier(seed: int) -> Non
     order = [int(i) for i in rng.permutation(count)]
     last = leak
     for n in range(count + 1):
-        here = infer(known(order[:n], count), ONE, [Finding(leak, strengths, 1.0, 0.0)]).evidence
+        here = infer(known(order[:n], count), ONE, [NoisyOr(leak, strengths, 1.0, 0.0)]).marginal_likelihood
         assert here >= last - 1e-15
         last = here
         for i in order[:n]:
             stronger = strengths | {i: strengths[i] + 0.5 * (1 - strengths[i])}
-            assert infer(known(order[:n], count), ONE, [Finding(leak, stronger, 1.0, 0.0)]).evidence > here
+            assert infer(known(order[:n], count), ONE, [NoisyOr(leak, stronger, 1.0, 0.0)]).marginal_likelihood > here
 
 
 @settings(deadline=None)
@@ -423,16 +423,16 @@ def test_a_cause_alone_is_never_lowered_by_its_own_evidence(seed: int) -> None:
     """One cause: each more thing that it shows, seen surely or likelier seen than not, raises it; not seen lowers it."""
     rng = np.random.default_rng(seed)
     prior = rng.uniform(0.001, 0.9, (1, 1))
-    findings: list[Finding] = []
+    findings: list[NoisyOr] = []
     last = infer(prior, ONE, findings)
     for n in range(6):
         on = float(rng.uniform(0.05, 1.0))
         off = on * float(rng.uniform(0.0, 1.0))
         link = {0: float(rng.uniform(0.01, 0.99))}
-        findings.append(Finding(float(rng.uniform(0.001, 0.9)), link, on, off, complaint=n % 2 == 0 and off == 0))
+        findings.append(NoisyOr(float(rng.uniform(0.001, 0.9)), link, on, off, complaint=n % 2 == 0 and off == 0))
         now = infer(prior, ONE, findings)
         assert now.present[0] >= last.present[0] - 1e-12
-        less = infer(prior, ONE, [*findings, Finding(0.1, link, off, on)])
+        less = infer(prior, ONE, [*findings, NoisyOr(0.1, link, off, on)])
         assert less.present[0] <= now.present[0] + 1e-12
         last = now
 
@@ -447,7 +447,7 @@ def test_a_failed_remedy_never_lowers_unknown(seed: int) -> None:
     last = infer(prior, share, findings).unknown
     for ordinal in range(1, 5):
         cures.setdefault(int(rng.integers(prior.shape[1])), []).append((ordinal, float(rng.uniform(0.1, 0.99))))
-        stands = Finding(first.leak, first.links, 1.0, 0.0, ordinal, True)
+        stands = NoisyOr(first.leak, first.links, 1.0, 0.0, ordinal, True)
         now = infer(prior, share, [stands, *rest], cures).unknown
         assert now >= last - 1e-12
         last = now
@@ -458,9 +458,9 @@ def test_a_failed_remedy_is_no_second_draw() -> None:
 
     p .1, strength .9, leak .01, cure .9: before, unknown = .01 * (1 - .1 * .9) / (1 - .99 * (1 - .09)); after, only
     .1 * .1 of the cause is left at work. A second draw of the same complaint would make unknown fall instead."""
-    before = infer(np.array([[0.1]]), ONE, [Finding(0.01, {0: 0.9}, 1.0, 0.0, 0, True)])
+    before = infer(np.array([[0.1]]), ONE, [NoisyOr(0.01, {0: 0.9}, 1.0, 0.0, 0, True)])
     assert before.unknown == pytest.approx(0.01 * 0.91 / (1 - 0.99 * 0.91), abs=1e-12)
-    after = infer(np.array([[0.1]]), ONE, [Finding(0.01, {0: 0.9}, 1.0, 0.0, 1, True)], {0: [(1, 0.9)]})
+    after = infer(np.array([[0.1]]), ONE, [NoisyOr(0.01, {0: 0.9}, 1.0, 0.0, 1, True)], {0: [(1, 0.9)]})
     assert after.unknown == pytest.approx(0.01 * (1 - 0.009) / (1 - 0.99 * (1 - 0.009)), abs=1e-12)
 
 

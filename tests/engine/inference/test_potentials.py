@@ -8,15 +8,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dryfloor.engine.inference.potentials import (
+    combined,
+    combined_adjoint,
+    expanded,
+    explained_weight,
     fire,
-    fire_back,
-    fired,
-    joined,
-    joined_back,
-    lifted,
+    fire_adjoint,
+    marginalized_to,
     opened,
-    opened_back,
-    summed_to,
+    opened_adjoint,
 )
 
 SEEDS = st.integers(0, 10**6)
@@ -36,7 +36,7 @@ def test_a_join_is_a_sum_over_all_pairs_of_sets(seed: int) -> None:
     """A finding is triggered when either side triggered it: brute force over both sides' sets (D)."""
     rng = np.random.default_rng(seed)
     a, b, both = tables(rng, 0, int(rng.integers(1, 5)))
-    out = joined(a, b, both)
+    out = combined(a, b, both)
     expected = np.zeros_like(out)
     for i, j in product(np.ndindex(a.shape), np.ndindex(b.shape)):
         expected[tuple(max(p, q) for p, q in zip(i, j, strict=True))] += a[i] * b[j]
@@ -49,9 +49,9 @@ def test_joins_back_are_transposes(seed: int) -> None:
     """The join is linear in each side: <join(a, b), u> = <a, back_a> = <b, back_b>."""
     rng = np.random.default_rng(seed)
     a, b, both = tables(rng, int(rng.integers(0, 3)), int(rng.integers(0, 4)))
-    out = joined(a, b, both)
+    out = combined(a, b, both)
     u = rng.random(out.shape)
-    back_a, back_b = joined_back(u, a, b, both)
+    back_a, back_b = combined_adjoint(u, a, b, both)
     assert back_a.shape == a.shape
     assert back_b.shape == b.shape
     assert (a * back_a).sum() == pytest.approx((out * u).sum(), rel=1e-12)
@@ -69,7 +69,7 @@ def test_openings_back_are_transposes(seed: int) -> None:
     new = list(range(facts, facts + findings))
     narrow = rng.random([n if rng.random() < 0.5 else 1 for n in shape])
     wide = opened(narrow, shape, new)
-    assert (wide * u).sum() == pytest.approx((narrow * opened_back(u, narrow.shape, new)).sum(), rel=1e-12)
+    assert (wide * u).sum() == pytest.approx((narrow * opened_adjoint(u, narrow.shape, new)).sum(), rel=1e-12)
     # A finding that is newly open is triggered by nobody yet.
     for axis in new:
         if narrow.shape[axis] == 1:
@@ -86,7 +86,7 @@ def test_firing_back_is_the_transpose_of_firing(seed: int) -> None:
     links = [(k, float(rng.random())) for k in range(count) if rng.random() < 0.7]
     forth, back = v.copy(), u.copy()
     fire(forth, links)
-    fire_back(back, links)
+    fire_adjoint(back, links)
     assert (forth * u).sum() == pytest.approx((v * back).sum(), rel=1e-12)
 
 
@@ -113,9 +113,9 @@ def test_fired_counts_every_way_to_fire_a_standing_complaint(seed: int) -> None:
         on = {a for f, (a, _) in zip(firing, links, strict=True) if f}
         for i in np.ndindex(before.shape):
             total += p * before[i] * after[tuple(1 if a in on else k for a, k in enumerate(i))]
-    assert fired(before, links, standing, after) == pytest.approx(total, rel=1e-12)
+    assert explained_weight(before, links, standing, after) == pytest.approx(total, rel=1e-12)
 
 
 def test_axes_are_lifted_and_summed() -> None:
-    assert lifted(np.ones((3, 2)), (1, 4), (0, 1, 2, 4)).shape == (1, 3, 1, 2)
-    assert summed_to(np.ones((3, 2)), (1, 2)).tolist() == [[3.0, 3.0]]
+    assert expanded(np.ones((3, 2)), (1, 4), (0, 1, 2, 4)).shape == (1, 3, 1, 2)
+    assert marginalized_to(np.ones((3, 2)), (1, 2)).tolist() == [[3.0, 3.0]]

@@ -9,7 +9,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge import cache
 from dryfloor.engine.knowledge.cache import FORMAT, Compiled, key_of, load_cached
 from dryfloor.engine.knowledge.folder import files, home
@@ -179,13 +179,13 @@ def test_without_a_cache_folder_nothing_is_written(folder, tmp_path, counted):
 def test_a_bad_kb_is_refused_and_never_cached(folder, tmp_path):
     (folder / "facts.yaml").write_text("- {")
     for _ in range(2):
-        with pytest.raises(Refused):
+        with pytest.raises(InvalidInputError):
             load_cached(folder, tmp_path / "c")
     assert not (tmp_path / "c").exists()
 
 
 def test_a_missing_folder_is_refused(tmp_path):
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         load_cached(tmp_path / "none", tmp_path / "c")
     assert caught.value.problems[0].code == "K013"
 

@@ -5,7 +5,7 @@ import shutil
 import msgspec
 import pytest
 
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.cache import key_of, load_cached
 from dryfloor.engine.knowledge.folder import home, layers
 from dryfloor.engine.knowledge.load import load_kb, read_kb
@@ -217,6 +217,6 @@ def test_every_command_takes_the_shops_kb(shop, run):
 
 
 def test_a_missing_folder_is_refused(shop):
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         load_kb(shop("extends: /nowhere/at/all\n"))
     assert caught.value.kb

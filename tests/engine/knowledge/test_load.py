@@ -11,7 +11,7 @@ import yaml
 
 from dryfloor.cli.result import Exit
 from dryfloor.engine import model
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.folder import files, home
 from dryfloor.engine.knowledge.load import load_kb, read_kb
 from dryfloor.engine.knowledge.pieces import FOLDERS, LISTS, SINGLES
@@ -348,7 +348,7 @@ def test_a_missing_file_is_named(folder, rel):
 
 
 def test_a_missing_folder_is_said_with_the_kb_exit_code(tmp_path, run):
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         load_kb(tmp_path / "none")
     assert caught.value.kb
     assert [p.code for p in caught.value.problems] == ["K013"]

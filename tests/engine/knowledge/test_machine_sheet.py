@@ -5,7 +5,7 @@ import pytest
 
 from dryfloor.cli.result import Exit
 from dryfloor.engine import model
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.machine_sheet import apply_sheet, load_sheet, misfit
 from dryfloor.engine.measurement.readings import limits, reading
 
@@ -90,7 +90,7 @@ def test_every_sheet_of_the_kb_applies_and_its_readings_can_be_judged(kb):
 )
 def test_a_bad_sheet_is_refused_at_its_place(kb, run, tmp_path, old, new, code, line, column, near):
     path = written(tmp_path, SHEET.replace(old, new, 1))
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         load_sheet(kb, path)
     found = next(p for p in caught.value.problems if p.code == code)
     assert (found.file, found.line, found.column) == (str(path), line, column)
@@ -109,14 +109,14 @@ def test_all_mistakes_of_a_sheet_come_at_once(kb, tmp_path):
         tmp_path,
         SHEET.replace("standpipe}", "pipe}").replace("30 in", "30 psi") + "  - {rule: nothing-such, min: 1 in}\n",
     )
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         load_sheet(kb, path)
     assert [p.code for p in caught.value.problems] == ["M002", "M001", "M003"]
 
 
 def test_a_missing_sheet_names_the_nearest_file(kb, tmp_path):
     written(tmp_path, SHEET)
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         load_sheet(kb, tmp_path / "mil.yaml")
     assert caught.value.problems[0].nearest == "mill.yaml"
 

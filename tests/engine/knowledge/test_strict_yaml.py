@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.engine.errors import Problem, Refused
+from dryfloor.engine.errors import InvalidInputError, Problem
 from dryfloor.engine.knowledge import strict_yaml
 from dryfloor.engine.knowledge.strict_yaml import MOST_DEPTH, at_path, checked, from_bytes, parse, read, scalar
 
@@ -151,7 +151,7 @@ def test_the_caret_stands_under_the_mistake(text, letter):
 def test_a_repeated_key_names_the_first_and_keeps_nothing_in_silence():
     problem = only(parse("a: 1\nb: 2\na: 3", "f"))
     assert "line 1" in problem.expected
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInputError):
         checked(parse("a: 1\na: 2", "f"))
 
 

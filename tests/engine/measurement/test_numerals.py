@@ -57,7 +57,7 @@ def test_marks_that_can_mean_one_thing_only(text: str, value: str) -> None:
     ],
 )
 def test_two_readings_or_none_are_a_question(text: str, readings: tuple[str, ...]) -> None:
-    with pytest.raises(numerals.Unclear) as caught:
+    with pytest.raises(numerals.AmbiguousNumeralError) as caught:
         numerals.value(text)
     assert caught.value.readings == readings
 

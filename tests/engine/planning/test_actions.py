@@ -6,22 +6,22 @@ import msgspec
 import numpy as np
 import pytest
 
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.network import net_of, priors
+from dryfloor.engine.diagnosis.network import network_of, priors
 from dryfloor.engine.measurement.formatting import show
 from dryfloor.engine.measurement.quantity import plausible
 from dryfloor.engine.measurement.readings import limits
 from dryfloor.engine.planning import actions, roles
-from dryfloor.engine.planning.myopic import Costing, choose
+from dryfloor.engine.planning.myopic import CostModel, choose
 from tests.support.answers import answer_to, explained
 
 ROLES = ("homeowner", "desk", "technician")
 
 
-def thought(kb, events) -> Thought:
-    return Thought(net_of(kb), fold(kb, events))
+def analysis(kb, events) -> Analysis:
+    return Analysis(network_of(kb), fold(kb, events))
 
 
 def start(complaint: str, role: str, hands: str | None = None) -> list[Event]:
@@ -35,7 +35,7 @@ def asked(view) -> set[str]:
 @pytest.mark.parametrize("role", ROLES)
 def test_nobody_is_asked_what_their_hands_may_not(kb, role: str) -> None:
     for complaint in explained(kb):
-        t = thought(kb, start(complaint, role))
+        t = analysis(kb, start(complaint, role))
         hands = "technician" if role == "technician" else "homeowner"
         names = asked(t.view)
         assert names
@@ -71,12 +71,12 @@ def test_a_hazard_forbids_even_where_minutes_are_given(kb) -> None:
 def test_the_desk_may_ask_no_more_than_a_homeowner_may_do(kb) -> None:
     """Permissions follow the hands: a caller at the machine, or a technician who calls in."""
     for complaint in explained(kb):
-        by_role = {r: thought(kb, start(complaint, r)) for r in ROLES}
+        by_role = {r: analysis(kb, start(complaint, r)) for r in ROLES}
         assert asked(by_role["desk"].view) == asked(by_role["homeowner"].view)
         assert {m.id for m in by_role["desk"].view.mends} == {m.id for m in by_role["homeowner"].view.mends}
-        with_technician = thought(kb, start(complaint, "desk", "technician"))
+        with_technician = analysis(kb, start(complaint, "desk", "technician"))
         assert asked(with_technician.view) == asked(by_role["technician"].view)
-        phoning = thought(kb, start(complaint, "technician", "homeowner"))
+        phoning = analysis(kb, start(complaint, "technician", "homeowner"))
         assert asked(phoning.view) == asked(by_role["homeowner"].view)
 
 
@@ -95,12 +95,12 @@ def test_every_question_that_could_tell_is_there(kb) -> None:
             telling |= {k.id for k in kb.checks.values() if k.kind == "measure" and k.rule in rules}
         expected = {k for k in telling if kb.checks[k].minutes.technician and not kb.checks[k].only_proof}
         expected = {k for k in expected if not any("technician" in kb.hazards[h].never for h in kb.checks[k].hazards)}
-        assert asked(thought(kb, start(complaint, "technician")).view) == expected
+        assert asked(analysis(kb, start(complaint, "technician")).view) == expected
 
 
 def test_what_was_answered_or_passed_over_is_not_asked_again(kb) -> None:
     events = start("siphons", "homeowner")
-    before = asked(thought(kb, events).view)
+    before = asked(analysis(kb, events).view)
     assert {"standpipe-height", "hose-sealed", "hose-depth"} <= before
     later = [
         *events,
@@ -108,16 +108,16 @@ def test_what_was_answered_or_passed_over_is_not_asked_again(kb) -> None:
         Event(cant="standpipe-height"),
         Event(skip="hose-depth"),
     ]
-    assert asked(thought(kb, later).view) == before - {"standpipe-height", "hose-sealed", "hose-depth"}
+    assert asked(analysis(kb, later).view) == before - {"standpipe-height", "hose-sealed", "hose-depth"}
     # Other hands may do what these could not.
-    after = asked(thought(kb, [*later, Event(role="technician")]).view)
+    after = asked(analysis(kb, [*later, Event(role="technician")]).view)
     assert {"standpipe-height", "hose-depth"} <= after
     assert "hose-sealed" not in after
 
 
 def test_a_check_that_a_known_fact_excludes_is_not_asked(kb) -> None:
     events = [*start("siphons", "technician"), Event(fact="drain", is_="tub")]
-    for name in asked(thought(kb, events).view):
+    for name in asked(analysis(kb, events).view):
         when = kb.checks[name].when.get("drain")
         assert when is None or when == "tub" or "tub" in when
 
@@ -129,7 +129,7 @@ def test_prices(kb, role: str) -> None:
     hands = "technician" if role == "technician" else "homeowner"
     minute = cards[role].per_minute.n + (cards[hands].per_minute.n if role == "desk" else 0)
     for complaint in ("walks", "no-drain", "leaking-coupling"):
-        t = thought(kb, start(complaint, role))
+        t = analysis(kb, start(complaint, role))
         for q in t.view.questions:
             kind, _, name = q.id.partition(":")
             record = kb.checks[name] if kind == "check" else kb.facts[name]
@@ -157,20 +157,20 @@ def test_prices(kb, role: str) -> None:
 def test_handing_on_is_the_fee_and_the_next_role_from_this_belief(kb) -> None:
     for role in ("homeowner", "desk"):
         for complaint in explained(kb):
-            t = thought(kb, start(complaint, role))
+            t = analysis(kb, start(complaint, role))
             root = t.scenarios.weight
             fee = next(r.hand_on_fee.n for r in kb.roles.roles if r.id == role)
-            onward = actions.view(t.net, t.state, t.evidence, t.scenarios, "technician", "technician")
-            technicians_own = thought(kb, start(complaint, "technician")).view
+            onward = actions.view(t.network, t.state, t.evidence, t.scenarios, "technician", "technician")
+            technicians_own = analysis(kb, start(complaint, "technician")).view
             assert asked(onward) == asked(technicians_own)
-            expected = fee + float(Costing(onward, root).leaf(root[None, :])[0])
+            expected = fee + float(CostModel(onward, root).leaf(root[None, :])[0])
             assert choose(root, t.view).hand_on == pytest.approx(expected, rel=1e-9)
             assert t.view.hand.fee == fee
 
 
 def test_the_last_in_the_chain_pays_for_the_work_itself(kb) -> None:
     """Fee, the work at the specialist's rate, parts, the call-out of a trade; an hour for what nobody listed."""
-    t = thought(kb, start("siphons", "technician"))
+    t = analysis(kb, start("siphons", "technician"))
     fee = next(r.hand_on_fee.n for r in kb.roles.roles if r.id == "technician")
     trades = {x.id: x for x in kb.roles.trades}
     for row in range(len(t.scenarios.weight)):
@@ -191,9 +191,9 @@ def test_predicted_answers_are_what_the_exact_belief_expects(kb, complaint: str)
     The prediction leaves out causes that nothing of this case points at; they may shift it by their own chances, averaged over the facts."""
     rng = np.random.default_rng(0)
     events = start(complaint, "technician")
-    first = sorted(n for n in asked(thought(kb, events).view) if kb.checks[n].kind != "measure")[0]
+    first = sorted(n for n in asked(analysis(kb, events).view) if kb.checks[n].kind != "measure")[0]
     events.append(answer_to(kb, first, rng, 1.0))
-    t = thought(kb, events)
+    t = analysis(kb, events)
     apart = t.scenarios.residual + 0.005 + 1e-6
     for q in t.view.questions:
         kind, _, name = q.id.partition(":")
@@ -206,7 +206,7 @@ def test_predicted_answers_are_what_the_exact_belief_expects(kb, complaint: str)
             others = {c.id for c in kb.causes.values() if any(x.check == name for x in c.shows)} - set(
                 t.evidence.causes
             )
-            facts, tables = priors(t.net, sorted(others), dict(t.state.facts))
+            facts, tables = priors(t.network, sorted(others), dict(t.state.facts))
             background = 0.0
             for table in tables:
                 chance = table.chance
@@ -214,14 +214,14 @@ def test_predicted_answers_are_what_the_exact_belief_expects(kb, complaint: str)
                     chance = chance @ facts.shares[f]
                 background += float(chance)
             for n, answer in enumerate(kb.checks[name].answers):
-                seen = thought(kb, [*events, Event(check=name, answer=answer)])
-                exact_share = seen.posterior.evidence / t.posterior.evidence
+                seen = analysis(kb, [*events, Event(check=name, answer=answer)])
+                exact_share = seen.posterior.marginal_likelihood / t.posterior.marginal_likelihood
                 assert predicted[n] == pytest.approx(exact_share, abs=apart + background), (q.id, answer)
 
 
 def test_predicted_readings_are_noisy_ors_of_the_sides(kb) -> None:
     """Below, above, within, blurred by how often these hands report something quite wrong; by hand for each scenario."""
-    t = thought(kb, start("siphons", "technician"))
+    t = analysis(kb, start("siphons", "technician"))
     gross = next(r.gross_error_per_1000.n for r in kb.roles.roles if r.id == "technician") / 1000
     q = next(q for q in t.view.questions if q.id == "check:standpipe-height")
     rule = kb.rules["standpipe-height"]
@@ -245,7 +245,7 @@ def test_predicted_readings_are_noisy_ors_of_the_sides(kb) -> None:
 
 
 def test_scenarios_with_the_same_needs_share_a_group(kb) -> None:
-    t = thought(kb, start("walks", "technician"))
+    t = analysis(kb, start("walks", "technician"))
     s = t.scenarios
     for a in range(len(s.weight)):
         for b in range(a):
@@ -257,7 +257,7 @@ def test_nobody_cuts_pipe_on_a_refuted_condition(kb) -> None:
     """only_if: refuted takes a remedy away, met makes it cheaper than while it is open."""
     guarded = [c for c in kb.causes.values() if c.remedy.only_if]
     assert guarded
-    net = net_of(kb)
+    network = network_of(kb)
     for cause in guarded:
         only = cause.remedy.only_if
         check = kb.checks[only.check]
@@ -275,20 +275,20 @@ def test_nobody_cuts_pipe_on_a_refuted_condition(kb) -> None:
             yes, no = (Event(check=check.id, answer=a) for a in (only.answer, other))
         for event, expected in ((None, "open"), (yes, "met"), (no, "refuted")):
             state = fold(kb, [*events, event] if event else events)
-            assert roles.condition(net, state, cause.remedy) == expected, cause.id
+            assert roles.condition(network, state, cause.remedy) == expected, cause.id
             if expected == "refuted":
-                names = {m.id.partition(":")[2] for m in thought(kb, [*events, event]).view.mends}
+                names = {m.id.partition(":")[2] for m in analysis(kb, [*events, event]).view.mends}
                 assert cause.id not in names
     free = next(c for c in kb.causes.values() if not c.remedy.only_if)
-    assert roles.condition(net, fold(kb, start("walks", "desk")), free.remedy) == "met"
+    assert roles.condition(network, fold(kb, start("walks", "desk")), free.remedy) == "met"
 
 
 def test_a_remedy_is_not_offered_twice(kb) -> None:
     events = start("siphons", "technician")
-    t = thought(kb, events)
+    t = analysis(kb, events)
     first = t.view.mends[0].id.partition(":")[2]
     for did in ("done", "could-not"):
-        again = thought(kb, [*events, Event(remedy=first, did=did)])
+        again = analysis(kb, [*events, Event(remedy=first, did=did)])
         assert first not in {m.id.partition(":")[2] for m in again.view.mends}
 
 

@@ -9,7 +9,7 @@ from dryfloor.engine.advising.next_step import least_cost
 from dryfloor.engine.planning import ahead
 from dryfloor.engine.planning.ahead import CAUSES, causes_alive, choose_ahead, looked_ahead
 from dryfloor.engine.planning.myopic import choose
-from dryfloor.engine.planning.problem import Choice, Hand, Mend, Question, Value, View
+from dryfloor.engine.planning.problem import ActionValue, Decision, DecisionProblem, Referral, Repair, Test
 from tests.bench.instances import cuts, made_up
 from tests.bench.optimum import Optimum
 
@@ -21,14 +21,14 @@ def golden():
         return np.array([p, [1 - x for x in p]])
 
     needs = np.vstack([np.eye(3, dtype=bool), np.zeros((1, 3), dtype=bool)])
-    view = View(
+    view = DecisionProblem(
         [
-            Question("q0", 4.0, table(0.9, 0.05, 0.05, 0.05)),
-            Question("q1", 6.0, table(0.05, 0.85, 0.05, 0.05)),
-            Question("q2", 3.0, table(0.7, 0.7, 0.1, 0.3)),
+            Test("q0", 4.0, table(0.9, 0.05, 0.05, 0.05)),
+            Test("q1", 6.0, table(0.05, 0.85, 0.05, 0.05)),
+            Test("q2", 3.0, table(0.7, 0.7, 0.1, 0.3)),
         ],
-        [Mend(n, c, needs[i], 1.0) for i, (n, c) in enumerate((("a", 50.0), ("b", 30.0), ("c", 80.0)))],
-        Hand(np.full(4, 200.0)),
+        [Repair(n, c, needs[i], 1.0) for i, (n, c) in enumerate((("a", 50.0), ("b", 30.0), ("c", 80.0)))],
+        Referral(np.full(4, 200.0)),
         needs,
         ~needs.any(axis=1),
         np.arange(4),
@@ -74,10 +74,10 @@ def test_a_belief_that_leaves_many_causes_alive_is_decided_one_step_ahead():
     n = CAUSES + 1
     needs = np.eye(n, dtype=bool)
     on = rng.uniform(0.1, 0.9, n)
-    view = View(
-        [Question("q", 1.0, np.array([on, 1 - on]))],
-        [Mend(f"m{i}", 10.0, needs[i], 1.0) for i in range(n)],
-        Hand(np.full(n, 100.0)),
+    view = DecisionProblem(
+        [Test("q", 1.0, np.array([on, 1 - on]))],
+        [Repair(f"m{i}", 10.0, needs[i], 1.0) for i in range(n)],
+        Referral(np.full(n, 100.0)),
         needs,
         np.zeros(n, dtype=bool),
         np.arange(n),
@@ -100,12 +100,12 @@ def test_where_another_role_goes_on_it_is_decided_one_step_ahead():
 def test_the_last_role_asks_on_where_one_step_ahead_would(monkeypatch):
     """Looked ahead for, giving up comes out cheapest in each of these views; it is done where one step ahead gives up, too."""
     root, view = golden()
-    giving_up = Choice(Value("hand-on", "", 1.0))
+    giving_up = Decision(ActionValue("hand-on", "", 1.0))
     monkeypatch.setattr(ahead, "_followed", lambda *_: giving_up)
     assert choose(root, view).best.kind == "question"
     assert choose_ahead(root, view) == choose(root, view)
     assert choose_ahead(root, view, handing_on=True) == giving_up
-    cheap = replace(view, hand=Hand(np.full(4, 1.0)))
+    cheap = replace(view, hand=Referral(np.full(4, 1.0)))
     assert choose(root, cheap).best.kind == "hand-on"
     assert choose_ahead(root, cheap) == giving_up
 
@@ -115,10 +115,10 @@ def test_the_order_in_which_scenarios_and_questions_stand_changes_nothing():
     view, root = instance.view, instance.root
     turn = np.random.default_rng(2).permutation(len(root))
     back = np.argsort(turn)
-    turned = View(
-        [Question(q.id, q.cost, q.likelihood[:, turn]) for q in reversed(view.questions)],
+    turned = DecisionProblem(
+        [Test(q.id, q.cost, q.likelihood[:, turn]) for q in reversed(view.questions)],
         view.mends,
-        Hand(view.hand.price[turn]),
+        Referral(view.hand.price[turn]),
         view.needs[turn],
         view.unlisted[turn],
         view.group[turn],
@@ -132,10 +132,10 @@ def test_the_order_in_which_scenarios_and_questions_stand_changes_nothing():
 def test_a_question_must_save_something():
     """Two thousandths of the price of acting are too little to be asked for."""
     needs = np.eye(2, dtype=bool)
-    mends = [Mend("a", 10.0, needs[0], 1.0), Mend("b", 10.0, needs[1], 1.0)]
+    mends = [Repair("a", 10.0, needs[0], 1.0), Repair("b", 10.0, needs[1], 1.0)]
     for saved, asks in ((0.001, False), (0.01, True)):
         cost = 5.0 - saved * 15
-        view = View(
-            [Question("q", cost, np.eye(2))], mends, Hand(np.full(2, 100.0)), needs, np.zeros(2, bool), np.arange(2)
+        view = DecisionProblem(
+            [Test("q", cost, np.eye(2))], mends, Referral(np.full(2, 100.0)), needs, np.zeros(2, bool), np.arange(2)
         )
         assert (choose_ahead(np.full(2, 0.5), view).best.kind == "question") is asks

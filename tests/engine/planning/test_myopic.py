@@ -10,33 +10,33 @@ from hypothesis import strategies as st
 from scipy.stats import entropy as scipy_entropy
 
 from dryfloor.engine.planning import myopic as module
-from dryfloor.engine.planning.myopic import Costing, choose
-from dryfloor.engine.planning.problem import Hand, Mend, Question, View, entropy, membership, normal
+from dryfloor.engine.planning.myopic import CostModel, choose
+from dryfloor.engine.planning.problem import DecisionProblem, Referral, Repair, Test, entropy, membership, normal
 
 SEEDS = st.integers(0, 10**6)
 
 
 def one_fault(
     rng: np.random.Generator, faults: int, questions: int = 0, perfect: bool = False
-) -> tuple[np.ndarray, View]:
+) -> tuple[np.ndarray, DecisionProblem]:
     """One fault of several, or something unlisted; a remedy for each; noisy questions of two or three outcomes."""
     root = rng.dirichlet(np.full(faults + 1, 0.8))
     needs = np.zeros((faults + 1, faults), dtype=bool)
     needs[np.arange(faults), np.arange(faults)] = True
     mends = [
-        Mend(f"m{i}", float(rng.uniform(1, 40)), needs[i], 1.0 if perfect else float(rng.uniform(0.5, 1.0)))
+        Repair(f"m{i}", float(rng.uniform(1, 40)), needs[i], 1.0 if perfect else float(rng.uniform(0.5, 1.0)))
         for i in range(faults)
     ]
     asked = [
-        Question(f"q{n}", float(rng.uniform(0.2, 8)), rng.dirichlet(np.full(2 + n % 2, 0.5), faults + 1).T)
+        Test(f"q{n}", float(rng.uniform(0.2, 8)), rng.dirichlet(np.full(2 + n % 2, 0.5), faults + 1).T)
         for n in range(questions)
     ]
-    hand = Hand(np.full(faults + 1, float(rng.uniform(5, 120))))
+    hand = Referral(np.full(faults + 1, float(rng.uniform(5, 120))))
     unlisted = np.arange(faults + 1) == faults
-    return root, View(asked, mends, hand, needs, unlisted, np.arange(faults + 1))
+    return root, DecisionProblem(asked, mends, hand, needs, unlisted, np.arange(faults + 1))
 
 
-def best_order(root: np.ndarray, view: View, handed: float | None = None) -> tuple[float, tuple[int, ...]]:
+def best_order(root: np.ndarray, view: DecisionProblem, handed: float | None = None) -> tuple[float, tuple[int, ...]]:
     """The cheapest sequence of remedies, then handing on: every subset in every order. One fault at a time."""
     price = float(view.hand.price[0]) + view.hand.fee if handed is None else handed
     best = (price * root.sum(), ())
@@ -53,7 +53,7 @@ def best_order(root: np.ndarray, view: View, handed: float | None = None) -> tup
     return best
 
 
-def leaf(root: np.ndarray, view: View, bit: float) -> float:
+def leaf(root: np.ndarray, view: DecisionProblem, bit: float) -> float:
     """The leaf of a normalised belief, one fault at a time: act, or know at once and pay for the bits."""
     price = float(view.hand.price[0]) + view.hand.fee
     known = []
@@ -64,7 +64,7 @@ def leaf(root: np.ndarray, view: View, bit: float) -> float:
     return min(best_order(root, view)[0], informed)
 
 
-def price_of_a_bit(root: np.ndarray, view: View) -> float:
+def price_of_a_bit(root: np.ndarray, view: DecisionProblem) -> float:
     best = np.inf
     for q in view.questions:
         gain = scipy_entropy(root, base=2)
@@ -122,7 +122,7 @@ def test_nothing_is_asked_that_costs_more_than_acting(seed: int) -> None:
     if choice.best.kind == "question":
         assert choice.best.price < choice.act
     # A question that tells nothing is never worth its price.
-    dull = Question("a-dull-one", 0.1, np.full((2, len(root)), 0.5))
+    dull = Test("a-dull-one", 0.1, np.full((2, len(root)), 0.5))
     assert choose(root, replace(view, questions=[*view.questions, dull])).best.id != "a-dull-one"
 
 
@@ -137,8 +137,8 @@ def test_a_fault_that_needs_several_remedies(seed: int) -> None:
     unlisted = rng.random(6) < 0.2
     root = rng.dirichlet(np.ones(6))
     hand = float(rng.uniform(5, 200))
-    mends = [Mend(f"m{i}", float(rng.uniform(1, 30)), np.arange(count) == i, 1.0) for i in range(count)]
-    choice = choose(root, View([], mends, Hand(np.full(6, hand)), needs, unlisted, np.arange(6)))
+    mends = [Repair(f"m{i}", float(rng.uniform(1, 30)), np.arange(count) == i, 1.0) for i in range(count)]
+    choice = choose(root, DecisionProblem([], mends, Referral(np.full(6, hand)), needs, unlisted, np.arange(6)))
     if not choice.order:
         assert choice.act == pytest.approx(hand)
         return
@@ -169,9 +169,9 @@ def test_entropy_against_scipy(seed: int) -> None:
 def test_scenarios_with_the_same_needs_are_one_to_entropy() -> None:
     """What a question tells apart is worth nothing if the same thing must be mended either way."""
     needs = np.array([[True, False], [True, False], [False, True]])
-    mends = [Mend("m0", 10.0, np.array([True, False]), 1.0), Mend("m1", 10.0, np.array([False, True]), 1.0)]
-    apart = Question("q", 0.5, np.array([[1.0, 0.0, 0.5], [0.0, 1.0, 0.5]]))
-    view = View([apart], mends, Hand(np.full(3, 500.0)), needs, np.zeros(3, bool), np.array([0, 0, 1]))
+    mends = [Repair("m0", 10.0, np.array([True, False]), 1.0), Repair("m1", 10.0, np.array([False, True]), 1.0)]
+    apart = Test("q", 0.5, np.array([[1.0, 0.0, 0.5], [0.0, 1.0, 0.5]]))
+    view = DecisionProblem([apart], mends, Referral(np.full(3, 500.0)), needs, np.zeros(3, bool), np.array([0, 0, 1]))
     assert choose(np.array([0.25, 0.25, 0.5]), view).best.kind == "remedy"
 
 
@@ -183,7 +183,7 @@ def test_handing_on_costs_its_fee_and_what_the_next_role_expects(seed: int) -> N
     root, onward = one_fault(rng, faults, questions=3)
     _, view = one_fault(rng, faults, questions=2)
     price = np.full(faults + 1, float(rng.uniform(0, 5)))
-    view = replace(view, hand=Hand(price, onward, 90.0))
+    view = replace(view, hand=Referral(price, onward, 90.0))
     choice = choose(root, view)
     expected = 90.0 + price[0] + leaf(root, onward, price_of_a_bit(root, onward))
     assert choice.hand_on == pytest.approx(expected, rel=1e-9)
@@ -197,28 +197,31 @@ def test_a_dearer_next_role_is_handed_on_to_later() -> None:
     rng = np.random.default_rng(3)
     root, onward = one_fault(rng, 3, questions=2)
     _, view = one_fault(rng, 3, questions=2)
-    prices = [choose(root, replace(view, hand=Hand(np.zeros(4), onward, fee))).best.price for fee in (0, 10, 50, 200)]
+    prices = [
+        choose(root, replace(view, hand=Referral(np.zeros(4), onward, fee))).best.price for fee in (0, 10, 50, 200)
+    ]
     assert prices == sorted(prices)
     assert (
-        choose(root, replace(view, hand=Hand(np.zeros(4), onward, 0.0), mends=[], questions=[])).best.kind == "hand-on"
+        choose(root, replace(view, hand=Referral(np.zeros(4), onward, 0.0), mends=[], questions=[])).best.kind
+        == "hand-on"
     )
 
 
 def test_ties_go_to_acting_then_to_the_smaller_id() -> None:
     needs = np.eye(2, dtype=bool)
     even = np.array([0.5, 0.5])
-    mends = [Mend(name, 10.0, needs[i], 1.0) for i, name in enumerate(("a", "b"))]
-    twins = [Question(name, 1.0, np.eye(2)) for name in ("z", "y", "x")]
-    view = View(twins, mends, Hand(np.full(2, 100.0)), needs, np.zeros(2, bool), np.arange(2))
+    mends = [Repair(name, 10.0, needs[i], 1.0) for i, name in enumerate(("a", "b"))]
+    twins = [Test(name, 1.0, np.eye(2)) for name in ("z", "y", "x")]
+    view = DecisionProblem(twins, mends, Referral(np.full(2, 100.0)), needs, np.zeros(2, bool), np.arange(2))
     choice = choose(even, view)
     assert [v.id for v in choice.ranked[:3]] == ["x", "y", "z"]
     assert choice.order == ["a", "b"]
     # Mending costs 15, a perfect answer and the right remedy cost 10 more than the answer: at 5 it is a tie.
-    tie = replace(view, questions=[Question("x", 5.0, np.eye(2))])
+    tie = replace(view, questions=[Test("x", 5.0, np.eye(2))])
     assert [round(v.price, 9) for v in choose(even, tie).ranked[:2]] == [15.0, 15.0]
     assert choose(even, tie).best.kind == "remedy"
     # A difference below what prices are rounded to is a tie as well.
-    close = replace(view, questions=[Question("x", 1.0 + 1e-12, np.eye(2)), Question("y", 1.0, np.eye(2))])
+    close = replace(view, questions=[Test("x", 1.0 + 1e-12, np.eye(2)), Test("y", 1.0, np.eye(2))])
     assert choose(even, close).best.id == "x"
 
 
@@ -229,7 +232,7 @@ def test_two_runs_are_equal_to_the_bit(seed: int) -> None:
         rng = np.random.default_rng(seed)
         root, onward = one_fault(rng, 4, questions=3)
         _, view = one_fault(rng, 4, questions=4)
-        choice = choose(root, replace(view, hand=Hand(view.hand.price, onward, 30.0)))
+        choice = choose(root, replace(view, hand=Referral(view.hand.price, onward, 30.0)))
         return repr(choice).encode() + np.array([v.price for v in choice.ranked]).tobytes()
 
     assert run() == run()
@@ -239,7 +242,7 @@ def test_a_row_costs_the_same_alone_and_among_others() -> None:
     rng = np.random.default_rng(11)
     root, view = one_fault(rng, 5, questions=3)
     rows = rng.dirichlet(np.ones(6), 8)
-    costing = Costing(view, root)
-    together = costing.leaf(rows)
+    cost_model = CostModel(view, root)
+    together = cost_model.leaf(rows)
     for n, row in enumerate(rows):
-        assert costing.leaf(row[None, :])[0] == pytest.approx(together[n], rel=1e-12)
+        assert cost_model.leaf(row[None, :])[0] == pytest.approx(together[n], rel=1e-12)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.engine.planning.problem import Hand, Mend, View
+from dryfloor.engine.planning.problem import DecisionProblem, Referral, Repair
 from dryfloor.engine.planning.remaining import cause_of, chain, remaining
 from tests.bench.instances import made_up
 
@@ -15,9 +15,9 @@ from tests.bench.instances import made_up
 def view_of(sets, chances, unlisted=()):
     causes = len(chances)
     needs = np.array([[c in own for c in range(causes)] for own in sets])
-    mends = [Mend(f"m{c}", 1.0, np.arange(causes) == c, p) for c, p in enumerate(chances) if p is not None]
+    mends = [Repair(f"m{c}", 1.0, np.arange(causes) == c, p) for c, p in enumerate(chances) if p is not None]
     flags = np.array([s in unlisted for s in range(len(sets))])
-    return View([], mends, Hand(np.full(len(sets), 9.0)), needs, flags, np.arange(len(sets)))
+    return DecisionProblem([], mends, Referral(np.full(len(sets), 9.0)), needs, flags, np.arange(len(sets)))
 
 
 @given(st.lists(st.floats(0.1, 1.0), min_size=3, max_size=3))
@@ -64,8 +64,8 @@ def test_a_failed_state_keeps_what_its_scenario_shows():
 
 def test_every_role_of_the_chain_stands_over_the_same_states():
     instance = made_up(1)
-    first = View(
-        [], [], Hand(np.zeros(len(instance.root)), instance.view, 5.0), instance.view.needs, instance.view.unlisted,
+    first = DecisionProblem(
+        [], [], Referral(np.zeros(len(instance.root)), instance.view, 5.0), instance.view.needs, instance.view.unlisted,
         instance.view.group,
     )  # fmt: skip
     left = remaining(first)

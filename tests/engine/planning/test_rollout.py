@@ -12,11 +12,11 @@ from tests.bench.instances import cuts, made_up
 from tests.bench.optimum import Optimum
 
 
-def beliefs(ahead, rows, hopeful=True):
+def beliefs(ahead, rows, optimistic=True):
     n = len(rows)
     none = np.zeros(n, dtype=np.intp)
     return Beliefs(
-        rows, np.ones(n), np.zeros((n, len(ahead.names)), dtype=bool), none, np.full(n, hopeful), none, np.ones(n)
+        rows, np.ones(n), np.zeros((n, len(ahead.names)), dtype=bool), none, np.full(n, optimistic), none, np.ones(n)
     )
 
 
@@ -27,28 +27,28 @@ def several(ahead, count, seed=0):
     return rows
 
 
-@pytest.mark.parametrize("hopeful", [True, False])
-def test_beliefs_followed_together_cost_what_they_cost_alone(hopeful, monkeypatch):
+@pytest.mark.parametrize("optimistic", [True, False])
+def test_beliefs_followed_together_cost_what_they_cost_alone(optimistic, monkeypatch):
     monkeypatch.setattr(rollout, "ROWS", 10**6)
     instance = made_up(4, causes=5, checks=5)
     ahead = Rollout(instance.view, instance.root)
     rows = several(ahead, 6)
-    together = ahead.values(beliefs(ahead, rows, hopeful), 4)
-    alone = [ahead.values(beliefs(ahead, row[None, :], hopeful), 4)[0] for row in rows]
+    together = ahead.values(beliefs(ahead, rows, optimistic), 4)
+    alone = [ahead.values(beliefs(ahead, row[None, :], optimistic), 4)[0] for row in rows]
     assert together == pytest.approx(alone, rel=1e-12)
 
 
 def followed(ahead, row, asked, depth):
     """The policy with remedies alone as leaf, followed belief by belief."""
     role = ahead.roles[0]
-    act, order, cut = (part[0] for part in role.costing.mending(row[None, :]))
+    act, order, cut = (part[0] for part in role.cost_model.mending(row[None, :]))
     if depth == 0:
         return act
     price = {}
     for n, q in enumerate(role.view.questions):
         if n not in asked:
             after = q.likelihood * row
-            price[n] = q.cost + float(after.sum(axis=1) @ role.costing.mending(normal(after))[0])
+            price[n] = q.cost + float(after.sum(axis=1) @ role.cost_model.mending(normal(after))[0])
     best = min(price, key=lambda n: (price[n], n)) if price else None
     if best is not None and price[best] < act - 1e-9:
         q = role.view.questions[best]
@@ -78,7 +78,7 @@ def test_not_followed_at_all_it_is_mended():
     instance = made_up(5, causes=5, checks=5)
     ahead = Rollout(instance.view, instance.root)
     rows = several(ahead, 4)
-    assert ahead.values(beliefs(ahead, rows), 0) == pytest.approx(ahead.roles[0].costing.mending(rows)[0])
+    assert ahead.values(beliefs(ahead, rows), 0) == pytest.approx(ahead.roles[0].cost_model.mending(rows)[0])
 
 
 def test_what_remedies_alone_as_leaf_leads_to_never_costs_more_for_looking_further(monkeypatch):
@@ -97,7 +97,7 @@ def test_handing_on_after_mends_is_priced_at_what_it_really_costs():
     for instance in (i for i in cuts(3) if i.view.hand.next_view is not None):
         ahead = Rollout(instance.view, instance.root)
         role, row = ahead.roles[0], ahead.root[None, :]
-        assert role.closing(row, role.costing.plan(row))[0] >= Optimum(instance.root, instance.view).cost - 1e-9
+        assert role.closing(row, role.cost_model.plan(row))[0] >= Optimum(instance.root, instance.view).cost - 1e-9
 
 
 def test_the_most_telling_questions_are_those_with_most_information_per_minute():
@@ -111,7 +111,7 @@ def test_the_most_telling_questions_are_those_with_most_information_per_minute()
         rate = []
         for q in role.view.questions:
             after = q.likelihood * row
-            left = float(after.sum(axis=1) @ entropy(normal(after), role.costing.member))
-            rate.append((float(entropy(row[None, :], role.costing.member)[0]) - left) / q.cost)
+            left = float(after.sum(axis=1) @ entropy(normal(after), role.cost_model.member))
+            rate.append((float(entropy(row[None, :], role.cost_model.member)[0]) - left) / q.cost)
         rate[role.place.tolist().index(0)] = -1.0
         assert sorted(found.tolist()) == sorted(np.argsort(rate)[::-1][: rollout.TELLING].tolist())

@@ -11,21 +11,21 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from dryfloor.engine import model
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.network import net_of
-from dryfloor.engine.inference.noisy_or import Table
+from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.inference.noisy_or import CausePrior
 from dryfloor.engine.inference.posterior import any_of, infer
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.reports.parts_and_trades import CARRY_SHARE, carrying, needed, parts, second_visit, who
 from tests.support.places import ROOT, SMALL
 from tests.support.telling import LOW_PIPE
-from tests.support.worlds import joint, network, worlds
+from tests.support.worlds import joint, random_network, worlds
 
 
 def thought_of(kb, events):
-    return Thought(net_of(kb), fold(kb, events))
+    return Analysis(network_of(kb), fold(kb, events))
 
 
 @pytest.fixture(scope="module")
@@ -49,17 +49,17 @@ def brute_any(prior, share, findings, cures, groups):
 
 def apart(prior):
     """Causes over one fact, the joint state."""
-    return [Table((0,), column) for column in prior.T]
+    return [CausePrior((0,), column) for column in prior.T]
 
 
 @pytest.mark.parametrize("seed", range(30))
 def test_the_chance_of_any_of_some_causes_is_that_of_brute_force(seed):
     rng = np.random.default_rng(seed)
     remedies = int(rng.integers(3))
-    prior, share, findings, cures = network(
+    prior, share, findings, cures = random_network(
         rng, 4, 4, remedies=remedies, states=2, complaints=2, settled=bool(seed % 2)
     )
-    whole = infer(prior, share, findings, cures).evidence
+    whole = infer(prior, share, findings, cures).marginal_likelihood
     groups = [c for size in (1, 2, 3, 4) for c in combinations(range(4), size)]
     found = [any_of(apart(prior), [share], findings, cures, frozenset(c), whole) for c in groups]
     assert found == pytest.approx(brute_any(prior, share, findings, cures, groups), abs=1e-9)
@@ -67,13 +67,15 @@ def test_the_chance_of_any_of_some_causes_is_that_of_brute_force(seed):
 
 @pytest.mark.parametrize("seed", range(10))
 def test_of_one_cause_it_is_what_it_explains_and_of_more_it_never_falls(seed):
-    prior, share, findings, cures = network(np.random.default_rng(seed), 5, 5, remedies=1)
+    prior, share, findings, cures = random_network(np.random.default_rng(seed), 5, 5, remedies=1)
     p = infer(prior, share, findings, cures)
-    chain = [any_of(apart(prior), [share], findings, cures, frozenset(range(n)), p.evidence) for n in range(6)]
+    chain = [
+        any_of(apart(prior), [share], findings, cures, frozenset(range(n)), p.marginal_likelihood) for n in range(6)
+    ]
     assert chain[0] == 0
     assert all(a <= b + 1e-9 for a, b in pairwise(chain))
     for i in range(5):
-        assert any_of(apart(prior), [share], findings, cures, frozenset({i}), p.evidence) == pytest.approx(
+        assert any_of(apart(prior), [share], findings, cures, frozenset({i}), p.marginal_likelihood) == pytest.approx(
             p.explains[i], abs=1e-9
         )
     assert chain[5] <= float(np.sum(p.explains)) + 1e-9
@@ -154,31 +156,31 @@ def events_of(drawn, kb):
 @given(drawn=CASES, factor=st.floats(1.0, 50.0))
 def test_dearer_carrying_never_adds_a_part(kb, drawn, factor):
     dear = {n: replace(p, carry=replace(p.carry, n=p.carry.n * factor)) for n, p in kb.parts.items()}
-    thought = thought_of(kb, events_of(drawn, kb))
-    brought = {(p.part, p.by) for p in parts(thought) if p.bring}
-    thought.net.kb, kept = replace(kb, parts=dear), thought.net.kb
+    analysis = thought_of(kb, events_of(drawn, kb))
+    brought = {(p.part, p.by) for p in parts(analysis) if p.bring}
+    analysis.network.kb, kept = replace(kb, parts=dear), analysis.network.kb
     try:
-        fewer = {(p.part, p.by) for p in parts(thought) if p.bring}
+        fewer = {(p.part, p.by) for p in parts(analysis) if p.bring}
     finally:
-        thought.net.kb = kept
+        analysis.network.kb = kept
     assert fewer <= brought
 
 
 @FEW
 @given(drawn=CASES)
 def test_chances_are_chances_and_bounded_by_their_causes(kb, drawn):
-    thought = thought_of(kb, events_of(drawn, kb))
-    explains = {c: float(thought.posterior.explains[i]) for i, c in enumerate(thought.evidence.causes)}
-    for p in parts(thought):
+    analysis = thought_of(kb, events_of(drawn, kb))
+    explains = {c: float(analysis.posterior.explains[i]) for i, c in enumerate(analysis.evidence.causes)}
+    for p in parts(analysis):
         users = [explains[c] for c in explains if p.part in kb.causes[c].remedy.parts]
         assert 0 <= p.chance <= min(1.0, sum(users)) + 1e-8
-    for w in who(thought):
+    for w in who(analysis):
         own = [explains[c] for c in explains if kb.causes[c].remedy.by == w.trade]
         assert max(own) - 1e-8 <= w.chance <= min(1.0, sum(own)) + 1e-8
-    everybody = needed(thought, kb.causes)
+    everybody = needed(analysis, kb.causes)
     assert everybody <= 1
-    if len(thought.state.complaints) == 1:  # then it has a listed explanation, or it has none
-        assert everybody == pytest.approx(1 - thought.unknown, abs=1e-6)
+    if len(analysis.state.complaints) == 1:  # then it has a listed explanation, or it has none
+        assert everybody == pytest.approx(1 - analysis.unknown, abs=1e-6)
 
 
 def test_a_shop_sets_its_own_rates(tmp_path):

@@ -2,10 +2,10 @@
 
 import pytest
 
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.measurement.readings import gross_error, half_width
 from dryfloor.engine.planning import roles
 from dryfloor.engine.reports.recheck import LEAST_SWING, MOST, rechecks
@@ -25,7 +25,7 @@ def found(kb, *events):
 def test_a_caller_s_reading_is_named_with_what_hangs_on_it(kb):
     (r,) = found(kb, Event(role="technician"))
     assert (r.check, r.said) == ("standpipe-height", "31 in")
-    without = {b.cause: b.p for b in Thought(net_of(kb), fold(kb, [*CASE[:-1], Event(role="technician")])).beliefs}
+    without = {b.cause: b.p for b in Analysis(network_of(kb), fold(kb, [*CASE[:-1], Event(role="technician")])).beliefs}
     assert r.without == without[r.cause]
     assert abs(r.before - r.without) >= LEAST_SWING
     check = kb.checks["standpipe-height"]

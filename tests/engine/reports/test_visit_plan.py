@@ -3,10 +3,10 @@
 import msgspec
 import pytest
 
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.diagnosis.network import net_of
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.reports.parts_and_trades import needed
 from dryfloor.engine.reports.visit_plan import bring
@@ -14,7 +14,7 @@ from tests.support.telling import LOW_PIPE
 
 
 def thought_of(kb, events):
-    return Thought(net_of(kb), fold(kb, events))
+    return Analysis(network_of(kb), fold(kb, events))
 
 
 @pytest.mark.parametrize("closed", ["solved", "not-a-fault"])

@@ -4,13 +4,13 @@ import msgspec
 import numpy as np
 import pytest
 
-from dryfloor.engine.diagnosis.network import Net
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.diagnosis.network import Network
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.measurement.readings import reading
 from dryfloor.engine.planning import roles
 from dryfloor.engine.simulation.simulator import Steps, play
-from dryfloor.engine.simulation.world import Site, site_with, written
+from dryfloor.engine.simulation.world import Installation, installation_with, written
 
 SOME = [
     "standpipe-too-low",
@@ -23,30 +23,30 @@ SOME = [
 
 
 @pytest.fixture(scope="module")
-def net(kb):
-    return Net(kb)
+def network(kb):
+    return Network(kb)
 
 
-def site(causes, seed="1", **origins):
-    return Site(seed, {}, frozenset(causes), {k: frozenset(v) for k, v in origins.items()})
+def installation(causes, seed="1", **origins):
+    return Installation(seed, {}, frozenset(causes), {k: frozenset(v) for k, v in origins.items()})
 
 
 def test_draws_are_even_and_the_same_each_time():
-    one = site([])
+    one = installation([])
     draws = [one.draw(f"k{i}") for i in range(4000)]
     assert draws == [one.draw(f"k{i}") for i in range(4000)]
     assert np.histogram(draws, 10, (0, 1))[0] == pytest.approx(400, abs=90)
-    assert site([], "2").draw("k0") != one.draw("k0")
+    assert installation([], "2").draw("k0") != one.draw("k0")
 
 
-def test_a_finding_fires_as_often_as_the_noisy_or_says(net):
+def test_a_finding_fires_as_often_as_the_noisy_or_says(network):
     node = "answer:hose-sealed:taped"
-    causes = sorted(net.shown[node])[:2]
-    expected = 1 - (1 - net.leak[node]) * np.prod([1 - net.shown[node][c] for c in causes])
-    fired = [site(causes, str(i)).fires(net, node, ()) for i in range(3000)]
+    causes = sorted(network.shown[node])[:2]
+    expected = 1 - (1 - network.leak[node]) * np.prod([1 - network.shown[node][c] for c in causes])
+    fired = [installation(causes, str(i)).fires(network, node, ()) for i in range(3000)]
     assert np.mean(fired) == pytest.approx(expected, abs=0.03)
-    assert np.mean([site(causes, str(i)).fires(net, node, causes) for i in range(3000)]) == pytest.approx(
-        net.leak[node], abs=0.01
+    assert np.mean([installation(causes, str(i)).fires(network, node, causes) for i in range(3000)]) == pytest.approx(
+        network.leak[node], abs=0.01
     )
 
 
@@ -54,7 +54,7 @@ def test_every_reading_lies_where_it_should_and_is_plausible(kb):
     for check in kb.checks.values():
         if check.kind == "measure":
             for part in ("within", *graph.sides(kb.rules[check.rule])):
-                verdict = reading(kb, check.id, site([]).reads(kb, check, part), "technician").verdict
+                verdict = reading(kb, check.id, installation([]).reads(kb, check, part), "technician").verdict
                 assert verdict.side == (None if part == "within" else part) or verdict.state == "too-close", (
                     check.id,
                     part,
@@ -69,15 +69,15 @@ def test_values_are_written_as_people_write_them(value, measures, said):
 
 
 @pytest.mark.parametrize("role", ["homeowner", "desk", "technician"])
-def test_a_game_keeps_to_prices_and_permissions(kb, net, role):
+def test_a_game_keeps_to_prices_and_permissions(kb, network, role):
     for cause in SOME:
-        game = play(net, site_with(net, [cause], seed=0), role)
-        assert game.minutes == pytest.approx(sum(m.minutes for m in game.moves))
-        assert game.cost == pytest.approx(sum(m.cost for m in game.moves), abs=1e-3)
-        assert game.call_outs == sum(m.kind in ("hand-on", "book") for m in game.moves)
-        assert game.solved or game.by == "specialist"
-        assert sorted(game.found + game.left) == [cause]
-        for m in game.moves:
+        outcome = play(network, installation_with(network, [cause], seed=0), role)
+        assert outcome.minutes == pytest.approx(sum(m.minutes for m in outcome.moves))
+        assert outcome.cost == pytest.approx(sum(m.cost for m in outcome.moves), abs=1e-3)
+        assert outcome.call_outs == sum(m.kind in ("hand-on", "book") for m in outcome.moves)
+        assert outcome.solved or outcome.by == "specialist"
+        assert sorted(outcome.found + outcome.left) == [cause]
+        for m in outcome.moves:
             hands = roles.default_hands(m.role)
             assert m.kind != "check" or roles.permitted(kb, kb.checks[m.id], hands)
             assert m.kind != "remedy" or roles.may_mend(kb, kb.causes[m.id].remedy, hands)
@@ -85,55 +85,63 @@ def test_a_game_keeps_to_prices_and_permissions(kb, net, role):
                 assert m.cost == pytest.approx(m.minutes * roles.minute_price(kb, m.role, hands), abs=1e-5)
 
 
-def test_gates_come_first_and_cost_nothing(kb, net):
-    game = play(net, site_with(net, ["restraints-left-in"]), "homeowner")
-    gates = [i for i, m in enumerate(game.moves) if m.kind == "gate"]
+def test_gates_come_first_and_cost_nothing(kb, network):
+    outcome = play(network, installation_with(network, ["restraints-left-in"]), "homeowner")
+    gates = [i for i, m in enumerate(outcome.moves) if m.kind == "gate"]
     assert gates[0] == 0
-    assert all(game.moves[i].cost == 0 for i in gates)
-    assert game.moves[0].said == kb.hazards[game.moves[0].id].gate.word
+    assert all(outcome.moves[i].cost == 0 for i in gates)
+    assert outcome.moves[0].said == kb.hazards[outcome.moves[0].id].gate.word
 
 
-def test_the_same_site_goes_the_same_way_whatever_was_played_before(net):
-    steps = Steps(net)
-    sites = [site_with(net, [c], seed=s) for c in ("standpipe-too-low", "hose-sealed-in-pipe") for s in (1, 2)]
-    shared = [play(net, s, "technician", steps) for s in sites]
-    assert shared == [play(net, s, "technician") for s in sites]
+def test_the_same_site_goes_the_same_way_whatever_was_played_before(network):
+    steps = Steps(network)
+    installations = [
+        installation_with(network, [c], seed=s) for c in ("standpipe-too-low", "hose-sealed-in-pipe") for s in (1, 2)
+    ]
+    shared = [play(network, s, "technician", steps) for s in installations]
+    assert shared == [play(network, s, "technician") for s in installations]
 
 
-def test_a_botched_fix_is_seen_by_its_proof_and_the_walk_goes_on(kb, net):
+def test_a_botched_fix_is_seen_by_its_proof_and_the_walk_goes_on(kb, network):
     for seed in range(1, 200):
-        there = site_with(net, ["hose-sealed-in-pipe"], "siphons", seed)
+        there = installation_with(network, ["hose-sealed-in-pipe"], "siphons", seed)
         if not there.works(kb, "hose-sealed-in-pipe"):
             break
-    game = play(net, there, "technician")
-    mended = [i for i, m in enumerate(game.moves) if (m.kind, m.id) == ("remedy", "hose-sealed-in-pipe")]
+    outcome = play(network, there, "technician")
+    mended = [i for i, m in enumerate(outcome.moves) if (m.kind, m.id) == ("remedy", "hose-sealed-in-pipe")]
     assert mended
-    assert (game.moves[mended[0] + 1].kind, game.moves[mended[0] + 1].said) == ("proof", "no better")
-    assert len(game.moves) > mended[0] + 2
-    assert (game.found, game.botched, game.left) == ([], ["hose-sealed-in-pipe"], ["hose-sealed-in-pipe"])
+    assert (outcome.moves[mended[0] + 1].kind, outcome.moves[mended[0] + 1].said) == ("proof", "no better")
+    assert len(outcome.moves) > mended[0] + 2
+    assert (outcome.found, outcome.botched, outcome.left) == ([], ["hose-sealed-in-pipe"], ["hose-sealed-in-pipe"])
 
 
-def test_two_faults_are_both_mended(net):
-    game = play(net, site_with(net, ["hose-sealed-in-pipe", "pump-filter-clogged"], seed=5), "technician")
-    assert game.complaints == ["no-drain", "siphons"]
-    assert game.origins == ["hose-sealed-in-pipe", "pump-filter-clogged"]
-    assert sorted(game.found + game.left) == game.origins
-
-
-def test_what_is_not_listed_goes_to_the_last_in_the_chain(net):
-    game = play(
-        net, Site("u", site_with(net, ["standpipe-too-low"]).facts, frozenset(), {"siphons": frozenset()}), "technician"
+def test_two_faults_are_both_mended(network):
+    outcome = play(
+        network, installation_with(network, ["hose-sealed-in-pipe", "pump-filter-clogged"], seed=5), "technician"
     )
-    assert (game.by, game.solved, game.found, game.left) == ("specialist", False, [], [])
-    assert game.moves[-1].said == "something that is not listed"
+    assert outcome.complaints == ["no-drain", "siphons"]
+    assert outcome.origins == ["hose-sealed-in-pipe", "pump-filter-clogged"]
+    assert sorted(outcome.found + outcome.left) == outcome.origins
 
 
-def test_a_site_that_can_not_be_is_refused(net):
-    with pytest.raises(Refused) as caught:
-        site_with(net, ["standpipe-too-low", "tub-rim-too-low"])
+def test_what_is_not_listed_goes_to_the_last_in_the_chain(network):
+    outcome = play(
+        network,
+        Installation(
+            "u", installation_with(network, ["standpipe-too-low"]).facts, frozenset(), {"siphons": frozenset()}
+        ),
+        "technician",
+    )
+    assert (outcome.by, outcome.solved, outcome.found, outcome.left) == ("specialist", False, [], [])
+    assert outcome.moves[-1].said == "something that is not listed"
+
+
+def test_a_site_that_can_not_be_is_refused(network):
+    with pytest.raises(InvalidInputError) as caught:
+        installation_with(network, ["standpipe-too-low", "tub-rim-too-low"])
     assert caught.value.problems[0].code == "U025"
-    with pytest.raises(Refused) as caught:
-        site_with(net, ["standpipe-too-low"], "walks")
+    with pytest.raises(InvalidInputError) as caught:
+        installation_with(network, ["standpipe-too-low"], "walks")
     assert "siphons" in caught.value.problems[0].mend
 
 
@@ -169,18 +177,18 @@ def test_a_wrong_command_is_told_what_is_near(run, argv, says):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("role", ["homeowner", "technician"])
-def test_every_cause_can_be_played_to_its_end(kb, net, role):
+def test_every_cause_can_be_played_to_its_end(kb, network, role):
     for cause in kb.causes:
-        game = play(net, site_with(net, [cause]), role)
-        assert game.solved or game.by == "specialist", cause
+        outcome = play(network, installation_with(network, [cause]), role)
+        assert outcome.solved or outcome.by == "specialist", cause
 
 
-def test_a_game_that_runs_out_of_steps_is_still_paid(net, monkeypatch):
+def test_a_game_that_runs_out_of_steps_is_still_paid(network, monkeypatch):
     """Whoever asks without end is not cheaper for it: the last in the chain comes, and is paid."""
-    there = site_with(net, ["hose-sealed-in-pipe"], "siphons")
-    whole = play(net, there, "technician")
+    there = installation_with(network, ["hose-sealed-in-pipe"], "siphons")
+    whole = play(network, there, "technician")
     monkeypatch.setattr("dryfloor.engine.simulation.simulator.MOST_STEPS", 2)
-    cut = play(net, there, "technician")
+    cut = play(network, there, "technician")
     assert (cut.by, cut.solved, cut.left) == ("specialist", False, ["hose-sealed-in-pipe"])
     assert cut.moves[:2] == whole.moves[:2]
     assert cut.cost > whole.cost

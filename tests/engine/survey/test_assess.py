@@ -4,14 +4,14 @@ import pytest
 from msgspec.structs import replace
 
 from dryfloor.engine import model
-from dryfloor.engine.advising.analysis import Thought
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.state import Answered, State
-from dryfloor.engine.diagnosis.network import chance, net_of
+from dryfloor.engine.diagnosis.network import chance, network_of
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.knowledge.machine_sheet import apply_sheet, load_sheet
 from dryfloor.engine.survey.assess import ORDER, survey
 from dryfloor.engine.survey.consequences import leads_to
-from dryfloor.engine.survey.filled_sheet import Filled, with_machine
+from dryfloor.engine.survey.filled_sheet import FilledSheet, with_machine
 from tests.support.installations import NAMES, moves, sound
 
 
@@ -29,7 +29,7 @@ def present(kb, filled):
     """Return each cause's chance of being present, by the readings alone."""
     answers = tuple(Answered(n, s, filled.hands, 0) for n, s in filled.readings.items())
     state = State(role="technician", hands=filled.hands, facts=tuple(filled.facts.items()), answers=answers)
-    return {b.cause: b.present for b in Thought(net_of(kb), state).beliefs}
+    return {b.cause: b.present for b in Analysis(network_of(kb), state).beliefs}
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -60,10 +60,10 @@ def breakers_of(kb, m):
     return {c.id for c in kb.causes.values() if c.breaks and (c.breaks.rule, c.breaks.side) == (m.rule, m.side)}
 
 
-def spoken_of(net, check):
+def spoken_of(network, check):
     """Return the causes on which a reading or look bears."""
-    rule = f"side:{net.kb.checks[check].rule}:" if net.kb.checks[check].kind == "measure" else ":"
-    return {c for node, links in net.shown.items() if node.startswith((f"answer:{check}:", rule)) for c in links}
+    rule = f"side:{network.kb.checks[check].rule}:" if network.kb.checks[check].kind == "measure" else ":"
+    return {c for node, links in network.shown.items() if node.startswith((f"answer:{check}:", rule)) for c in links}
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -75,7 +75,7 @@ def test_a_break_raises_the_causes_that_name_it_above_all_others(kb, name):
     is small evidence of its rare cause (a hose that bursts), and 3 in 1000 stay more than that. With the complaint that the break leads to
     they do end above all others: see the next test. The list of a survey has them first whatever the numbers.
     """
-    filled, net = sound(kb, name), net_of(kb)
+    filled, network = sound(kb, name), network_of(kb)
     before = present(kb, filled)
     tried = 0
     for m in moves(kb, name):
@@ -85,7 +85,7 @@ def test_a_break_raises_the_causes_that_name_it_above_all_others(kb, name):
         after = present(kb, replace(filled, readings={**filled.readings, m.check: m.said}))
         rise = {c: after[c] / p for c, p in before.items() if p > 0}
         gain = {c: after[c] - before[c] for c in rise}
-        others = [c for c in rise if c not in net.shown[graph.side_node(m.rule, m.side)]]
+        others = [c for c in rise if c not in network.shown[graph.side_node(m.rule, m.side)]]
         assert min(rise[c] for c in breakers) > 3 * max(rise[c] for c in others), m
         assert max(gain[c] for c in breakers) > 30 * max(gain[c] for c in others), m
         # Through facts that are not known (onset, rhythm) they hang together a little; and a chance is rounded to 1e-9.
@@ -108,14 +108,14 @@ def test_with_the_complaint_that_a_break_leads_to_its_cause_is_the_best_explanat
     it fills beside a full bucket flow; a cracked hose that was seen whole), and the belief hedges, as it should. Two exceptions, RIVALLED, where the
     rule is often broken without harm and a commoner cause that nothing on the sheet looks at explains the same complaint.
     """
-    filled, net = sound(kb, name), net_of(kb)
+    filled, network = sound(kb, name), network_of(kb)
     tried = 0
     for m in moves(kb, name):
-        breakers = set(net.shown.get(graph.side_node(m.rule, m.side), ()))
-        leads = leads_to(net, kb.rules[m.rule], m.side, filled.facts)
+        breakers = set(network.shown.get(graph.side_node(m.rule, m.side), ()))
+        leads = leads_to(network, kb.rules[m.rule], m.side, filled.facts)
         if not (breakers and leads):
             continue
-        kept = {n: s for n, s in filled.readings.items() if not spoken_of(net, n) & breakers}
+        kept = {n: s for n, s in filled.readings.items() if not spoken_of(network, n) & breakers}
         answers = tuple(Answered(n, s, filled.hands, 0) for n, s in {**kept, m.check: m.said}.items())
         complaint = leads[0].complaint
         state = State(
@@ -126,7 +126,7 @@ def test_with_the_complaint_that_a_break_leads_to_its_cause_is_the_best_explanat
             complaints=(complaint,),
             stands=((complaint, 0),),
         )
-        p = {b.cause: b.p for b in Thought(net, state).beliefs}
+        p = {b.cause: b.p for b in Analysis(network, state).beliefs}
         best = max(p[c] for c in breakers if c in p)
         others = max(x for c, x in p.items() if c not in breakers)
         assert best > RIVALLED.get((name, m.check), 1) * others, (m, complaint, max(p, key=p.get), best, others)
@@ -153,9 +153,9 @@ def test_a_cause_of_a_broken_rule_is_named_however_rare(kb):
 
 
 def test_a_cause_that_the_site_rules_out_leads_nowhere(kb):
-    rule, net = kb.rules["standpipe-height"], net_of(kb)
-    assert leads_to(net, rule, "below", {"drain": "standpipe"})
-    assert leads_to(net, rule, "below", {"drain": "tub"}) == []
+    rule, network = kb.rules["standpipe-height"], network_of(kb)
+    assert leads_to(network, rule, "below", {"drain": "standpipe"})
+    assert leads_to(network, rule, "below", {"drain": "tub"}) == []
 
 
 def test_a_reading_at_its_limit_is_too_close_and_not_broken(kb):
@@ -217,7 +217,7 @@ def test_the_worst_of_several_readings_of_one_rule_counts(kb):
 
 def test_what_a_break_leads_to_is_a_chance_given_the_break(kb):
     """By hand where one cause shows the side: P = r c (1 - (1 - leak)(1 - s)) / (1 - (1 - leak)(1 - r s)), r its rate, s and c its strengths."""
-    net = net_of(kb)
+    network = network_of(kb)
     facts = {f: next(iter(o.options)) for f, o in kb.facts.items()} | {
         "drain": "tub",
         "raised": "no-base",
@@ -225,12 +225,16 @@ def test_what_a_break_leads_to_is_a_chance_given_the_break(kb):
     }
     rule = kb.rules["tub-volume"]
     node = graph.side_node(rule.id, "below")
-    assert list(net.shown[node]) == ["tub-too-small"]
-    r, s, leak = chance(net, kb.causes["tub-too-small"], facts), net.shown[node]["tub-too-small"], net.leak[node]
-    found = leads_to(net, rule, "below", facts)
+    assert list(network.shown[node]) == ["tub-too-small"]
+    r, s, leak = (
+        chance(network, kb.causes["tub-too-small"], facts),
+        network.shown[node]["tub-too-small"],
+        network.leak[node],
+    )
+    found = leads_to(network, rule, "below", facts)
     assert found
     for x in found:
-        c = net.shown[f"complaint:{x.complaint}"]["tub-too-small"]
+        c = network.shown[f"complaint:{x.complaint}"]["tub-too-small"]
         assert x.p == pytest.approx(r * c * (1 - (1 - leak) * (1 - s)) / (1 - (1 - leak) * (1 - r * s)), rel=1e-6)
 
 
@@ -267,7 +271,7 @@ def test_a_front_loaders_sheet_acquits_a_pipe_that_a_top_loaders_convicts(kb):
     readings = {"standpipe-height": "31 in", "hose-depth": "4 in"}
     done = {}
     for machine in ("brook-front-loader", "meadow-top-loader"):
-        own, filled = with_machine(kb, Filled("x", {"drain": "standpipe"}, readings, None, "technician"), machine)
+        own, filled = with_machine(kb, FilledSheet("x", {"drain": "standpipe"}, readings, None, "technician"), machine)
         done[machine] = survey(own, filled)
     assert broken(done["brook-front-loader"]) == set()
     assert broken(done["meadow-top-loader"]) == {"hose-end-above-water-line", "standpipe-height"}
@@ -279,7 +283,7 @@ def test_a_front_loaders_sheet_acquits_a_pipe_that_a_top_loaders_convicts(kb):
 
 def test_a_stand_in_does_not_count_once_the_machines_own_water_line_is_known(kb):
     sheet = model.Machine(title="one", id="one", data={"water-line": "15 in"})
-    filled = Filled(
+    filled = FilledSheet(
         "x", {"drain": "standpipe"}, {"standpipe-height": "31 in", "hose-depth": "4 in"}, None, "technician"
     )
     assert broken(survey(kb, filled)) == {"standpipe-height"}
@@ -292,7 +296,7 @@ def test_a_stand_in_does_not_count_once_the_machines_own_water_line_is_known(kb)
 
 
 def test_code_and_manual_both_bind_and_the_stricter_decides(kb):
-    filled = Filled("x", {}, {"standing-pressure": "90 psi"}, None, "technician")
+    filled = FilledSheet("x", {}, {"standing-pressure": "90 psi"}, None, "technician")
     looser = model.Machine(
         title="l", id="l", limits=[model.Limit(rule="house-pressure", max="100 psi", says="sheet p. 9")]
     )
@@ -307,7 +311,7 @@ def test_code_and_manual_both_bind_and_the_stricter_decides(kb):
     assert "100 psi" in found.limits
     assert "is looser" in found.whose
     assert "sheet p. 9" in found.whose
-    low = Filled("x", {}, {"standing-pressure": "70 psi"}, None, "technician")
+    low = FilledSheet("x", {}, {"standing-pressure": "70 psi"}, None, "technician")
     assert line(survey(apply_sheet(kb, looser), low), "house-pressure").verdict == "within"
     found = line(survey(apply_sheet(kb, stricter), low), "house-pressure")
     assert found.verdict == "broken"

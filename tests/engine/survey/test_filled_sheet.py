@@ -3,9 +3,9 @@
 import pytest
 from msgspec.structs import replace
 
-from dryfloor.engine.errors import Refused
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.strict_yaml import from_bytes
-from dryfloor.engine.survey.filled_sheet import Filled, sheet_of, text_of, with_machine
+from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of, text_of, with_machine
 from tests.support.installations import NAMES, sound
 
 
@@ -16,7 +16,7 @@ def parsed(kb, text, hands="technician"):
 
 def problems(kb, text, hands="technician"):
     """Return the problems of a sheet's text."""
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInputError) as caught:
         parsed(kb, text, hands)
     return caught.value.problems
 
@@ -28,7 +28,7 @@ def test_a_sheet_is_written_and_read_back(kb, name):
 
 
 def test_a_value_with_quotes_and_marks_is_written_and_read_back(kb):
-    filled = Filled('A "new" # house', {}, {"standpipe-height": '39 1/2"'}, "brook-front-loader", "homeowner")
+    filled = FilledSheet('A "new" # house', {}, {"standpipe-height": '39 1/2"'}, "brook-front-loader", "homeowner")
     assert parsed(kb, text_of(filled)) == filled
 
 
@@ -78,7 +78,7 @@ def test_a_homeowners_live_reading_is_refused(kb):
 
 
 def test_a_machine_sheet_brings_its_facts_and_its_limits(kb):
-    filled = Filled("x", {}, {"hose-depth": "5 in"}, "brook-front-loader", "technician")
+    filled = FilledSheet("x", {}, {"hose-depth": "5 in"}, "brook-front-loader", "technician")
     own, known = with_machine(kb, filled, None)
     assert known.facts == {"machine": "front-loader"}
     assert own.rules["hose-insertion-depth"].max == "4.5 in"
@@ -89,9 +89,9 @@ def test_a_machine_sheet_brings_its_facts_and_its_limits(kb):
 
 
 def test_a_survey_that_contradicts_its_machine_is_refused(kb):
-    filled = Filled("x", {"machine": "top-loader"}, {"hose-depth": "5 in"}, "brook-front-loader", "technician")
-    with pytest.raises(Refused) as caught:
+    filled = FilledSheet("x", {"machine": "top-loader"}, {"hose-depth": "5 in"}, "brook-front-loader", "technician")
+    with pytest.raises(InvalidInputError) as caught:
         with_machine(kb, filled, None)
     assert caught.value.problems[0].code == "S007"
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInputError):
         with_machine(kb, replace(filled, machine="brok-front-loader"), None)

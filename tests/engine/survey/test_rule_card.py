@@ -3,10 +3,10 @@
 import pytest
 
 from dryfloor.engine import model
-from dryfloor.engine.calculators.calculator import all_workings
+from dryfloor.engine.calculators.calculator import all_calculators
 from dryfloor.engine.knowledge.machine_sheet import apply_sheet
 from dryfloor.engine.survey.areas import area_rank
-from dryfloor.engine.survey.rule_card import by_area, entry
+from dryfloor.engine.survey.rule_card import by_area, rule_card
 
 
 def test_every_rule_is_listed_once_in_the_order_of_the_walk(kb):
@@ -18,7 +18,7 @@ def test_every_rule_is_listed_once_in_the_order_of_the_walk(kb):
 
 def test_every_card_says_what_whose_and_from_where(kb):
     for name, rule in kb.rules.items():
-        card = entry(kb, name)
+        card = rule_card(kb, name)
         assert card.limits
         assert card.of
         assert card.whose
@@ -33,7 +33,7 @@ def test_every_card_says_what_whose_and_from_where(kb):
 
 
 def test_a_card_names_how_to_measure_what_breaks_it_and_what_follows(kb):
-    card = entry(kb, "standpipe-height")
+    card = rule_card(kb, "standpipe-height")
     assert "tape measure" in card.measure[0]
     assert "1/2 in" in card.measure[0]
     assert "Standpipe too low (below)" in card.causes
@@ -44,20 +44,20 @@ def test_a_card_names_how_to_measure_what_breaks_it_and_what_follows(kb):
 
 
 def test_a_card_shows_the_physics_behind_its_rule(kb):
-    card = entry(kb, "hose-end-above-water-line")
+    card = rule_card(kb, "hose-end-above-water-line")
     assert card.derived
     assert "worked out by hose-siphon" in card.working[0]
     assert "the machine sheet's water-line" in card.working[0]
     assert any("stand-in" in text for text in card.working)
-    bore = entry(kb, "standpipe-bore").working
+    bore = rule_card(kb, "standpipe-bore").working
     assert any("dryfloor reckon stack-capacity" in text for text in bore)
     assert any("design limit" in text and "18 gpm" in text for text in bore)  # D: 17.5 gpm a quarter full
 
 
 def test_every_rule_with_physics_is_worked_out_or_its_card_says_why_not(kb):
-    named = {r for w in all_workings().values() for r in w.rules}
+    named = {r for w in all_calculators().values() for r in w.rules}
     for name, rule in kb.rules.items():
-        text = " ".join(entry(kb, name).working)
+        text = " ".join(rule_card(kb, name).working)
         if name in named:
             assert ("worked out by" in text) != ("not worked out: " in text), name
         else:
@@ -68,12 +68,12 @@ def test_every_rule_with_physics_is_worked_out_or_its_card_says_why_not(kb):
 
 
 def test_a_card_weighs_a_break_with_values_that_it_names(kb):
-    text = entry(kb, "restraints-out").working
+    text = rule_card(kb, "restraints-out").working
     assert text[0].startswith("a break is weighed by spin-slip with restrained: 1")
     assert any(
         "if half a kilogram of clothes lies on one side: 100 in 100 of the unbalance force" in line for line in text
     )
-    assert any("snug and about a quarter turn (C)" in line for line in entry(kb, "lock-nuts-tight").working)
+    assert any("snug and about a quarter turn (C)" in line for line in rule_card(kb, "lock-nuts-tight").working)
 
 
 def test_a_card_of_a_code_shows_the_machines_own_limit_beside_it(kb):
@@ -82,16 +82,16 @@ def test_a_card_of_a_code_shows_the_machines_own_limit_beside_it(kb):
         limits=[model.Limit(rule="house-pressure", max="100 psi", says="sheet p. 9"), model.Limit(rule="standpipe-height", min="30 in", says="sheet p. 3")],
     )  # fmt: skip
     own = apply_sheet(kb, sheet)
-    code, practice = entry(own, "house-pressure"), entry(own, "standpipe-height")
+    code, practice = rule_card(own, "house-pressure"), rule_card(own, "standpipe-height")
     assert "80 psi" in code.limits
     assert "100 psi" in code.limits
     assert "rules here" in code.whose
     assert "sheet p. 9" in code.whose
     assert practice.whose == "this machine's own manual (sheet p. 3)"
     assert practice.limits.startswith("30 in")
-    assert "(20 in)" in entry(own, "hose-end-above-water-line").working[0]
+    assert "(20 in)" in rule_card(own, "hose-end-above-water-line").working[0]
 
 
 def test_an_unknown_rule_is_a_mistake_of_the_caller(kb):
     with pytest.raises(KeyError):
-        entry(kb, "no-such-rule")
+        rule_card(kb, "no-such-rule")
