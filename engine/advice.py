@@ -184,5 +184,10 @@ class Advice(Frozen, frozen=True, kw_only=True):
     notices: list[str]
     residual: float
 
+    @property
+    def move(self) -> tuple[Step, Card] | None:
+        """The next step with its card; None where nothing is left to do."""
+        return (self.next, self.card) if self.next is not None and self.card is not None else None
+
 
 DIGITS = 9

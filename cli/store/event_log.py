@@ -1,74 +1,161 @@
-"""The events of a walk: on disk first, then in mind, then in the case file where there is one."""
+"""One case of the store as a walk writes it: on disk first, then in mind, then in the case file where there is one."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from pathlib import Path
+from typing import NamedTuple
 
 from ...engine.case.events import Event
+from ...engine.case.rows import leading
+from ...engine.case.status import TELLING, told
 from ...engine.errors import InvalidInputError, Problem
-from .writer import CaseWriter
+from .file import MEMORY
+from .location import beside
+from .store import Store
 
 UNKEPT = "This walk goes on, but from here it is not kept; I try again with every answer."
 AGAIN = "It is kept again, with all that was said meanwhile."
 
 
-class EventLog:
-    """The list of events, and where it is kept.
+class Notice(NamedTuple):
+    """What a person is to be told of the keeping: what can't be kept (or None), and the words after it."""
 
-    What can't be written waits, in order, and is tried again with each answer: a lock ends, a disk gets room.
+    problem: Problem | None
+    words: str
+
+
+class EventLog:
+    """The events of one case, and where they are kept; without a store they are in mind alone.
+
+    A case is begun in the store with the first event that says something, and held while the walk lasts. What can't be written
+    waits, in order, and is tried again with each answer: a lock ends, a disk gets room. Whatever keeps an event returns what
+    the person is to be told, once; nothing is printed here.
 
     Parameters
     ----------
-    writer : CaseWriter
-    events : list of Event
-        What is in the book already.
+    store : Store, optional
+    case : str, optional
+        A case that is there already, which is held from now on.
+    events : sequence of Event
+        Those of it that the walk knows; they are in the store already.
+    places : sequence of int
+        Where each of them stands among those that are kept: events of an older kb may lie between them.
+    total : int
+        How many events are kept.
+    reference, earlier, kb, source : str
+        What a new case is begun with.
     keep : callable, optional
         Given all events after each change, to keep them in a case file too; it may raise InvalidInputError.
-    tell : callable
-        Told what can't be kept (or None), and the words after it; each is told once, and the walk goes on.
+
+    Raises
+    ------
+    InvalidInputError
+        Where the case is in other hands.
     """
 
     def __init__(
         self,
-        writer: CaseWriter,
-        events: list[Event],
-        keep: Callable[[list[Event]], None] | None,
-        tell: Callable[[Problem | None, str], None],
+        store: Store | None,
+        case: str | None = None,
+        events: Sequence[Event] = (),
+        places: Sequence[int] = (),
+        total: int = 0,
+        *,
+        reference: str = "",
+        earlier: str | None = None,
+        kb: str = "",
+        source: str = "",
+        keep: Callable[[list[Event]], None] | None = None,
     ) -> None:
-        self.writer = writer
+        self.store = store
+        self.case = case
         self.events = list(events)
         self.keep = keep
-        self.tell = tell
+        self.reference, self.earlier, self.kb, self.source = reference, earlier, kb, source
+        self._places = list(places)
+        self._total = total
+        self._before: list[Event] = []  # said before the case was begun
+        self._shown: tuple[int, str] | None = None
         self._late: list[Callable[[], None]] = []
+        if store and case:
+            store.hold(case)
 
     @property
     def kept(self) -> bool:
-        """Whether the case, as it is now, can be taken up again from the store."""
-        return self.writer.kept and not self._late
+        """Whether the case, as it is now, can be taken up again from the store by another process."""
+        return self.store is not None and self.store.path != MEMORY and not self._late
 
-    def add(self, event: Event) -> None:
+    @property
+    def in_memory(self) -> bool:
+        """Whether it was asked for that nothing is kept."""
+        return self.store is not None and self.store.path == MEMORY
+
+    @property
+    def beside(self) -> Path | None:
+        """A file beside the store that is the case's own, for whoever goes on with it elsewhere."""
+        if self.store is None or self.case is None or self.store.path == MEMORY:
+            return None
+        return beside(Path(self.store.path), self.case)
+
+    def add(self, event: Event) -> list[Notice]:
         """Keep an event."""
-        self._write(lambda: self.writer.add(event))
+        notices = self._write(lambda: self._add(event))
         self.events.append(event)
-        self._file()
+        return notices + self._file()
 
-    def take_back(self, at: int) -> None:
+    def take_back(self, at: int) -> list[Notice]:
         """Take back the events from `at` on."""
-        self._write(lambda: self.writer.take_back(at))
+        notices = self._write(lambda: self._take_back(at))
         del self.events[at:]
-        self._file()
+        return notices + self._file()
 
-    def put(self, at: int, event: Event) -> None:
+    def put(self, at: int, event: Event) -> list[Notice]:
         """Put an event in the place of the one at `at`."""
-        self._write(lambda: self.writer.put(at, event))
+        notices = self._write(lambda: self._put(at, event))
         self.events[at] = event
-        self._file()
+        return notices + self._file()
 
-    def close(self) -> None:
+    def saw(self, count: int, shown: str) -> None:
+        """Remember what is advised after `count` events; it is kept with the next answer."""
+        # A later kb is asked about the same events, so it counts those that are kept.
+        self._shown = (self._places[count - 1] + 1 if 0 < count <= len(self._places) else 0, shown)
+
+    def adopt(self, events: list[Event]) -> None:
+        """Take a whole case from elsewhere, in one write: it stands in the place of what was kept of it.
+
+        Raises
+        ------
+        InvalidInputError
+            If it can't be written; the events are in mind all the same.
+        """
+        self.events = list(events)
+        if self.store is None:
+            return
+        if self.case is None:
+            if told(events):
+                self._begin(self.store, events)
+            else:
+                self._before = list(events)
+            return
+        with self.store.together():
+            self.store.undo(self.case, len(self.store.events(self.case)))
+            for event in events:
+                self.store.add(self.case, event)
+        self._places, self._total = list(range(len(events))), len(events)
+
+    def close(self) -> list[Notice]:
         """Try once more what could not be written, and put the case out of these hands."""
-        if self._late:
-            self._write(lambda: None)
-        self.writer.close()
+        notices = self._write(lambda: None) if self._late else []
+        if self.store is not None:
+            with suppress(InvalidInputError):
+                if self.case and not told(self.store.events(self.case)):
+                    # All that was said was taken back.
+                    self.store.forget(self.case)
+            self.store.close()
+            self.store = None
+        return notices
 
-    def _write(self, write: Callable[[], None]) -> None:
+    def _write(self, write: Callable[[], None]) -> list[Notice]:
         late = bool(self._late)
         self._late.append(write)
         try:
@@ -76,18 +163,67 @@ class EventLog:
                 self._late[0]()
                 del self._late[0]
         except InvalidInputError as refused:
-            if not late:
-                self.writer.hurry()
-                self.tell(refused.problems[0], UNKEPT)
-            return
-        if late:
-            self.tell(None, AGAIN)
+            if late:
+                return []
+            if self.store is not None:
+                # Each answer would wait again for what did not come.
+                self.store.hurry()
+            return [Notice(refused.problems[0], UNKEPT)]
+        return [Notice(None, AGAIN)] if late else []
 
-    def _file(self) -> None:
+    def _file(self) -> list[Notice]:
         if self.keep is None:
-            return
+            return []
         try:
             self.keep(self.events)
         except InvalidInputError as refused:
             self.keep = None
-            self.tell(refused.problems[0], "")
+            return [Notice(refused.problems[0], "")]
+        return []
+
+    def _add(self, event: Event) -> None:
+        """Write one event; it is on disk when this returns."""
+        if self.store is None:
+            return
+        if self.case is None:
+            if leading(event) in TELLING:
+                self._begin(self.store, [*self._before, event])
+            else:
+                self._before.append(event)
+            return
+        with self.store.together():
+            self.store.add(self.case, event)
+            if self._shown:
+                self.store.saw(self.case, *self._shown)
+        self._shown = None
+        self._places.append(self._total)
+        self._total += 1
+
+    def _begin(self, store: Store, events: list[Event]) -> None:
+        """Begin the case with all that was said so far, at once or not at all."""
+        with store.together():
+            case = store.begin(self.reference, earlier=self.earlier, kb=self.kb, journal=self.source)
+            store.hold(case)
+            for event in events:
+                store.add(case, event)
+        self.case = case
+        self._places, self._total = list(range(len(events))), len(events)
+        self._before = []
+
+    def _take_back(self, at: int) -> None:
+        if self.store is None:
+            return
+        if self.case is None:
+            del self._before[at:]
+            return
+        self.store.undo(self.case, self._total - self._places[at])
+        self._total = self._places[at]
+        del self._places[at:]
+
+    def _put(self, at: int, event: Event) -> None:
+        if self.store is None:
+            return
+        if self.case is None:
+            self._before[at] = event
+            return
+        self.store.put(self.case, self._places[at], event)

@@ -144,13 +144,15 @@ def _walk(
         later = _behind(_ready, kb)
         from .loop import Walk
 
-        keep = (lambda all_events: keeper.write(dump(all_events))) if keeper else None
-        talk = Walk(env, asker, kb, start.writer, start.events, args.json, keep, env.interactive)
+        if keeper:
+            start.log.keep = lambda events: keeper.write(dump(events))
+        talk = Walk(env, asker, kb, start.log, args.json, env.interactive)
     except BaseException:
         start.close()
         raise
     try:
-        start.say_what_differs(talk)
+        for line in start.what_differs(kb):
+            talk.say(talk.layout.wrap(line))
         for event in begun:
             talk.record(event)
         if start.line:
@@ -161,7 +163,7 @@ def _walk(
     finally:
         talk.prefetch.close()
         later.join()
-        talk.log.close()
+        talk.close()
     return emit(env, result, True) if args.json else int(result.exit)
 
 

@@ -1,15 +1,10 @@
 """Hearing a complaint: what was understood is shown, and only what the person confirms is recorded."""
 
-from typing import TYPE_CHECKING
-
 from ...engine.case.events import Event
-from ...engine.language.matching import MOST, hear
+from ...engine.language.matching import MOST, Heard, hear
 from ...engine.language.sanitize import typed_line
 from ..terminal.asker import Quit
-
-if TYPE_CHECKING:
-    from ...engine.language.matching import Heard
-    from .loop import Walk
+from .conversation import Ask, ClearGates, Conversation, Part, Record, Say
 
 YES = ("yes", "y", "right", "ok", "okay", "yeah", "yep", "sure", "correct")
 NO = ("no", "n", "nope", "wrong")
@@ -18,12 +13,12 @@ AGAIN = "Say it in other words, or type stop."
 HELP = "Say in a few words what you see, hear or find wet at the washer. stop leaves; what was confirmed is kept."
 
 
-def listen(walk: "Walk", text: str) -> None:
+def listen(talk: Conversation, text: str) -> Part[None]:
     """Hear a complaint in free words and record what the person confirms; raise Quit where they leave.
 
     Parameters
     ----------
-    walk : Walk
+    talk : Conversation
     text : str
         As typed.
     """
@@ -33,46 +28,46 @@ def listen(walk: "Walk", text: str) -> None:
         if low in LEAVE:
             raise Quit
         if not text or low in ("help", "?", "back", "change"):
-            walk.say(walk.layout.wrap(HELP, 3))
-            text = walk.ask("> ")
+            yield Say(talk.layout.wrap(HELP, 3))
+            text = yield Ask("> ")
             continue
-        heard = hear(text, walk.kb)
+        heard = hear(text, talk.kb)
         said = bool(heard.hazards)
         if said:
             # A danger in the words is dealt with before anybody is asked what the complaint is.
-            walk.record(Event(heard=text))
-            if not walk.cleared([h.hazard for h in heard.hazards]) or not heard.complaints:
+            yield Record(Event(heard=text))
+            if not (yield ClearGates([h.hazard for h in heard.hazards])) or not heard.complaints:
                 return
         likely = [m.complaint for m in heard.complaints if m.likely]
         names = [*likely, *(m.complaint for m in heard.complaints if not m.likely)][:MOST]
         if not names:
-            walk.say(walk.layout.wrap(heard.off_topic or "I know nothing that fits these words.", 3))
-            names = list(walk.kb.complaints)
-        chosen = _confirm(walk, names, likely[:MOST])
+            yield Say(talk.layout.wrap(heard.off_topic or "I know nothing that fits these words.", 3))
+            names = list(talk.kb.complaints)
+        chosen = yield from _confirm(talk, names, likely[:MOST])
         if isinstance(chosen, str):
             text = chosen
             continue
-        walk.record(Event(complaints=chosen) if said else Event(heard=text, complaints=chosen))
-        _confirm_aside(walk, heard, chosen)
+        yield Record(Event(complaints=chosen) if said else Event(heard=text, complaints=chosen))
+        yield from _confirm_aside(talk, heard, chosen)
         return
 
 
-def _confirm(walk: "Walk", names: list[str], likely: list[str]) -> list[str] | str:
+def _confirm(talk: Conversation, names: list[str], likely: list[str]) -> Part[list[str] | str]:
     """Return the complaints that a person confirms, or other words to hear instead."""
-    layout = walk.layout
+    layout = talk.layout
     if likely:
-        walk.say("I hear:")
+        yield Say(["I hear:"])
     for n, name in enumerate(names, 1):
         if n == len(likely) + 1:
-            walk.say("Or is it:" if likely else "Is it one of these?")
-        walk.say(layout.wrap(walk.kb.complaints[name].says, 6, f"   {n}"))
+            yield Say(["Or is it:" if likely else "Is it one of these?"])
+        yield Say(layout.wrap(talk.kb.complaints[name].says, 6, f"   {n}"))
     ways = ["yes"] if likely else []
     ways += ["a number" if len(names) == 1 else "numbers such as 1 2"] if not likely or len(names) > 1 else []
     ways += ["change", "other words"] if likely else ["none", "other words"]
     question = "Right?" if likely else "Which?"
-    walk.say(layout.wrap(f"{question} ({', '.join(ways[:-1])}, or {ways[-1]})"))
+    yield Say(layout.wrap(f"{question} ({', '.join(ways[:-1])}, or {ways[-1]})"))
     while True:
-        typed = typed_line(walk.ask("> ", ways[:1] if likely else []))
+        typed = typed_line((yield Ask("> ", ways[:1] if likely else [])))
         low = typed.lower().rstrip(".!")
         numbers = low.replace(",", " ").replace(" and ", " ").split()
         if low in YES and (likely or len(names) == 1):
@@ -81,25 +76,26 @@ def _confirm(walk: "Walk", names: list[str], likely: list[str]) -> list[str] | s
             picked = [int(x) for x in dict.fromkeys(x[:4] for x in numbers)]
             if all(1 <= x <= len(names) for x in picked):
                 return [names[x - 1] for x in dict.fromkeys(picked)]
-            walk.say(layout.wrap(f"The numbers go from 1 to {len(names)}.", 3))
+            yield Say(layout.wrap(f"The numbers go from 1 to {len(names)}.", 3))
         elif low in LEAVE:
             raise Quit
         elif low == "none" and not likely:
-            walk.say(layout.wrap("Then my rules don't cover it, and a washer technician is the one to ask.", 3))
+            yield Say(layout.wrap("Then my rules don't cover it, and a washer technician is the one to ask.", 3))
             raise Quit
         elif low in (*NO, "change", "back", "none"):
-            walk.say(AGAIN)
-            return walk.ask("> ")
+            yield Say([AGAIN])
+            other: str = yield Ask("> ")
+            return other
         elif low in (*YES, "help", "?"):
-            walk.say(layout.wrap(f"Type {', '.join(ways[:-1])}, or {ways[-1]}.", 3))
+            yield Say(layout.wrap(f"Type {', '.join(ways[:-1])}, or {ways[-1]}.", 3))
         elif low:
             return typed
 
 
-def _confirm_aside(walk: "Walk", heard: "Heard", chosen: list[str]) -> None:
+def _confirm_aside(talk: Conversation, heard: Heard, chosen: list[str]) -> Part[None]:
     """Record the circumstances and answers heard beside the complaint, where the person says that they are right."""
-    kb = walk.kb
-    known = {e.fact for e in walk.events if e.fact} | {e.check for e in walk.events if e.check}
+    kb = talk.kb
+    known = {e.fact for e in talk.events if e.fact} | {e.check for e in talk.events if e.check}
     offered: list[tuple[str, Event]] = []
     for f in heard.facts:
         if f.fact not in known:
@@ -111,14 +107,14 @@ def _confirm_aside(walk: "Walk", heard: "Heard", chosen: list[str]) -> None:
             offered.append((f"{check.title}: {check.answers[a.answer].says}", Event(check=a.check, answer=a.answer)))
     if not offered:
         return
-    layout = walk.layout
-    walk.say("I also hear:")
+    layout = talk.layout
+    yield Say(["I also hear:"])
     for n, (said, _) in enumerate(offered, 1):
-        walk.say(layout.wrap(said[:1].lower() + said[1:], 6, f"   {n}"))
+        yield Say(layout.wrap(said[:1].lower() + said[1:], 6, f"   {n}"))
     ways = "yes, or no" if len(offered) == 1 else "yes, no, or numbers of those that are right"
-    walk.say(layout.wrap(f"Right? ({ways}; what is left out is asked when it matters)"))
+    yield Say(layout.wrap(f"Right? ({ways}; what is left out is asked when it matters)"))
     while True:
-        low = typed_line(walk.ask("> ", ["yes", "no"])).lower().rstrip(".!")
+        low = typed_line((yield Ask("> ", ["yes", "no"]))).lower().rstrip(".!")
         numbers = low.replace(",", " ").replace(" and ", " ").split()
         if low in YES:
             break
@@ -129,6 +125,6 @@ def _confirm_aside(walk: "Walk", heard: "Heard", chosen: list[str]) -> None:
         if numbers and all(x.isascii() and x.isdigit() and 1 <= int(x[:4]) <= len(offered) for x in numbers):
             offered = [offered[n] for n in sorted({int(x) - 1 for x in numbers})]
             break
-        walk.say(layout.wrap(f"Type {ways}.", 3))
+        yield Say(layout.wrap(f"Type {ways}.", 3))
     for _, event in offered:
-        walk.record(event)
+        yield Record(event)

@@ -1,9 +1,10 @@
-"""The walk: ask, hear, show, record. It loops around `advise` and decides nothing itself."""
+"""The walk: ask, hear, show, record. It loops around `advise`, decides nothing itself, and alone prints and keeps.
 
-from collections.abc import Callable
+What is more than a line or two is a part (`conversation`): it hands back what is to be shown, asked and recorded, and `_do` does it.
+"""
 
 from ...engine import model
-from ...engine.advice import Advice, Card
+from ...engine.advice import Advice, Card, Step
 from ...engine.advise import advise, readings, worked
 from ...engine.case.case_file import dump
 from ...engine.case.events import Event
@@ -11,20 +12,19 @@ from ...engine.case.interpret import interpret
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.case.status import standing
-from ...engine.errors import InvalidInputError, Problem
+from ...engine.errors import InvalidInputError
 from ...engine.language.sanitize import typed_line
 from ..render import advice as ending
 from ..render import card as render
 from ..result import Exit, Result
 from ..store.case_file import CaseKeep
-from ..store.event_log import EventLog
-from ..store.file import MEMORY
+from ..store.event_log import EventLog, Notice
 from ..store.store import CaseLine
-from ..store.writer import CaseWriter
 from ..terminal.asker import Asker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
 from . import intake, side_commands, takeover, trial
+from .conversation import Ask, ClearGates, Part, Record, Replace, Say, T, TakeBack, Wish, problem_lines
 from .differences import summary
 from .offer import FIRST
 from .prefetch import Prefetch
@@ -45,32 +45,21 @@ class Walk:
     env : Env
     asker : Asker
     kb : KB
-    writer : CaseWriter
-    events : list of Event
-        What is already known; it is in the book.
+    log : EventLog
+        The case so far, and where it is kept.
     err : bool
         Write the conversation to stderr, because stdout is for the envelope.
-    keep : callable, optional
-        Given all events after each change, to keep them in a case file too; it may raise InvalidInputError.
     ahead : bool
         Work out what follows each answer while the card is read.
     """
 
     def __init__(
-        self,
-        env: Env,
-        asker: Asker,
-        kb: model.KB,
-        writer: CaseWriter,
-        events: list[Event],
-        err: bool = False,
-        keep: Callable[[list[Event]], None] | None = None,
-        ahead: bool = False,
+        self, env: Env, asker: Asker, kb: model.KB, log: EventLog, err: bool = False, ahead: bool = False
     ) -> None:
         self.env = env
         self.asker = asker
         self.kb = kb
-        self.log = EventLog(writer, events, keep, self._unkept)
+        self.log = log
         self.prefetch = Prefetch(kb, ahead)
         self.err = err
         self.told = len(fold(kb, self.events).notices)
@@ -78,45 +67,69 @@ class Walk:
         self.hinted = False
         self.named = False
 
-    def say(self, lines: list[str] | str = "") -> None:
-        """Write lines for the person."""
-        for line in [lines] if isinstance(lines, str) else lines:
-            self.env.say(line, self.err)
+    @property
+    def events(self) -> list[Event]:
+        """The case so far."""
+        return self.log.events
 
     @property
     def layout(self) -> Layout:
         """The layout at the terminal's size of this moment, so that a resize counts from the next card on."""
         return Layout(self.env.width, self.env.colour and not self.err, self.env.height)
 
-    def problem(self, problem: Problem) -> None:
-        """Show a question back to the person."""
-        text = problem.message[0].upper() + problem.message[1:]
-        lines = self.layout.wrap(text if text.endswith(("?", ".")) else text + ".", 3)
-        if problem.nearest and problem.nearest not in text:
-            lines += self.layout.wrap(f"Nearest: {problem.nearest}", 3)
-        if problem.mend:
-            mend = problem.mend[0].upper() + problem.mend[1:]
-            lines += self.layout.wrap(mend if mend.endswith(".") else mend + ".", 3)
-        self.say(lines)
-
-    def _unkept(self, problem: Problem | None, after: str) -> None:
-        if problem:
-            self.problem(problem)
-        if after:
-            self.say(self.layout.wrap(after, 3))
-
     @property
-    def events(self) -> list[Event]:
-        """The case so far."""
-        return self.log.events
+    def kept_as(self) -> str | None:
+        """The id under which the case can be taken up again from the store; None where it can't."""
+        return self.log.case if self.log.kept and self.log.keep is None else None
+
+    def say(self, lines: list[str] | str = "") -> None:
+        """Write lines for the person."""
+        for line in [lines] if isinstance(lines, str) else lines:
+            self.env.say(line, self.err)
 
     def record(self, event: Event) -> None:
         """Keep an event: on disk first, then in mind."""
-        self.log.add(event)
+        self._tell(self.log.add(event))
 
-    def ask(self, prompt: str, words: list[str] | None = None) -> str:
-        """Ask for one line."""
-        return self.asker.ask(prompt, words or [])
+    def _tell(self, notices: list[Notice]) -> None:
+        """Say what came of the keeping."""
+        for notice in notices:
+            if notice.problem:
+                self.say(problem_lines(self.layout, notice.problem))
+            if notice.words:
+                self.say(self.layout.wrap(notice.words, 3))
+
+    def _do(self, part: Part[T]) -> T:
+        """Do what a part wants, one wish after the other, and return what it returns."""
+        answer: object = None
+        while True:
+            try:
+                wish = part.send(answer)
+            except StopIteration as end:
+                result: T = end.value
+                return result
+            answer = self._grant(wish)
+
+    def _grant(self, wish: Wish) -> object:
+        match wish:
+            case Say(lines):
+                self.say(list(lines))
+            case Ask(prompt, words):
+                return self.asker.ask(prompt, list(words))
+            case Record(event):
+                self.record(event)
+            case Replace(at, event):
+                self._tell(self.log.put(at, event))
+            case TakeBack(at):
+                self._tell(self.log.take_back(at))
+            case ClearGates(hazards):
+                return self._cleared(list(hazards))
+        return None
+
+    def close(self) -> None:
+        """Work on nothing any more, and put the case out of these hands."""
+        self.prefetch.close()
+        self._tell(self.log.close())
 
     def run(self, words: str | None = None) -> Result:
         """Hold the conversation to its end.
@@ -133,23 +146,24 @@ class Walk:
         """
         try:
             if words is not None or not self._begun():
-                intake.listen(self, self.ask("> ") if words is None else words)
-            ended = trial.asked(self)
+                self._do(intake.listen(self, self.asker.ask("> ", []) if words is None else words))
+            ended = self._do(trial.asked(self))
             if ended is not None:
                 return self._result(advise(self.kb, self.events), "on-trial", ended)
             while True:
                 advice = self.prefetch.advise(self.events)
-                self.log.writer.saw(len(self.events), summary(advice))
+                self.log.saw(len(self.events), summary(advice))
                 self._named()
                 self._notices(advice)
-                if advice.next is None or advice.card is None:
+                if advice.move is None:
                     return self._end(advice)
-                if advice.next.kind == "stop":
-                    self.say(render.stop(self.layout, advice.card, self.log.kept))
+                step, card = advice.move
+                if step.kind == "stop":
+                    self.say(render.stop(self.layout, card, self.log.kept))
                     return self._result(advice, "stopped", Exit.SAFETY)
-                if advice.next.kind == "hand-on":
+                if step.kind == "hand-on":
                     return self._handed_on(advice)
-                self._step(advice)
+                self._step(advice, step, card)
         except Quit:
             advice = advise(self.kb, self.events)
             self.say(
@@ -165,15 +179,18 @@ class Walk:
             )
             return self._result(advise(self.kb, self.events), "interrupted", Exit.INTERRUPTED)
 
-    def cleared(self, hazards: list[str]) -> bool:
+    def _cleared(self, hazards: list[str]) -> bool:
         """Ask the gates of these hazards; False where one of them stopped the walk."""
         while True:
             advice = self.prefetch.advise(self.events)
-            if advice.next is None or advice.next.kind == "stop":
+            if advice.move is None:
                 return False
-            if advice.next.kind != "gate" or advice.next.id not in hazards:
+            step, card = advice.move
+            if step.kind == "stop":
+                return False
+            if step.kind != "gate" or step.id not in hazards:
                 return True
-            self._step(advice)
+            self._step(advice, step, card)
 
     def _begun(self) -> bool:
         return any(leading(e) in ("heard", "complaints") for e in self.events)
@@ -182,18 +199,16 @@ class Walk:
         """Return how to come back to this case."""
         if self.log.keep is not None:
             return "The case is in its file; go on with the same --case."
-        writer = self.log.writer
         if not self.log.kept:
-            trial_run = writer.store is not None and writer.store.path == MEMORY
-            return "Nothing is kept of it, as you asked." if trial_run else "It could not be kept."
-        return f"The case is kept; start dryfloor again, or dryfloor resume {writer.case}, to go on."
+            return "Nothing is kept of it, as you asked." if self.log.in_memory else "It could not be kept."
+        return f"The case is kept; start dryfloor again, or dryfloor resume {self.log.case}, to go on."
 
     def _named(self) -> None:
         """Say once by which id the case is found."""
-        if self.named or not self.log.kept or self.log.writer.case is None:
+        if self.named or not self.log.kept or self.log.case is None:
             return
         self.named = True
-        self.say(self.layout.paint(f"   case {self.log.writer.case}", "dim"))
+        self.say(self.layout.paint(f"   case {self.log.case}", "dim"))
 
     def handed_over(self, line: CaseLine) -> None:
         """Show whoever takes a case up what is known already, and what is worth another look."""
@@ -219,13 +234,8 @@ class Walk:
         """Say where the case is, as a file that the next person goes on with."""
         if self.log.keep is not None or not self.log.kept:
             return
-        writer = self.log.writer
-        self.say(
-            self.layout.wrap(
-                f"Case {writer.case} waits for the next person: dryfloor resume {writer.case} --role technician."
-            )
-        )
-        path = writer.beside
+        case, path = self.log.case, self.log.beside
+        self.say(self.layout.wrap(f"Case {case} waits for the next person: dryfloor resume {case} --role technician."))
         if path is not None:
             try:
                 CaseKeep(path).write(dump(self.events))
@@ -257,13 +267,10 @@ class Walk:
         done = advice.status == "solved" or advice.status in CLOSED
         return self._result(advice, advice.status, Exit.DONE if done else Exit.NOTHING)
 
-    def _step(self, advice: Advice) -> None:
-        step, card = advice.next, advice.card
-        assert step is not None
-        assert card is not None
+    def _step(self, advice: Advice, step: Step, card: Card) -> None:
         if step.id == "complaint":
             self.say(["", FIRST])
-            intake.listen(self, self.ask("> "))
+            self._do(intake.listen(self, self.asker.ask("> ", [])))
             return
         self.say("")
         number = len(side_commands.answered(self)) + 1 if step.kind in ("check", "fact") and not step.proof else 0
@@ -300,7 +307,7 @@ class Walk:
         """Take lines until one of them is an answer or moves the walk."""
         words = [] if card.kind == "gate" else [*(c.says for c in card.choices), *render.ALWAYS.split(", ")]
         while True:
-            reply = interpret(self.kb, card, self.ask("> ", words), proof)
+            reply = interpret(self.kb, card, self.asker.ask("> ", words), proof)
             if reply.event is not None:
                 self.record(reply.event)
                 self._shown_reading(reply.event)
@@ -308,7 +315,7 @@ class Walk:
             if reply.back is not None and reply.back.code == "A001" and card.kind != "gate":
                 self._show(card, number)
             elif reply.back is not None:
-                self.problem(reply.back)
+                self.say(problem_lines(self.layout, reply.back))
             elif self._command(card, reply.command, reply.words):
                 return
 
@@ -337,11 +344,11 @@ class Walk:
             self.record(Event(cant=name) if command == "cant" else Event(skip=name))
             return True
         elif command == "back":
-            return side_commands.back(self)
+            return self._do(side_commands.back(self))
         elif command == "stop":
             raise Quit
         elif command == "note":
-            text = words or typed_line(self.ask("note > "))
+            text = words or typed_line(self.asker.ask("note > ", []))
             if text:
                 self.record(Event(note=text))
             self.say("   Noted." if text else "   No note.")
@@ -350,12 +357,12 @@ class Walk:
         elif command == "list":
             self.say(side_commands.list_lines(self))
         elif command == "besides":
-            return side_commands.besides(self, words)
+            return self._do(side_commands.besides(self, words))
         elif command == "change":
-            return side_commands.change(self, words)
+            return self._do(side_commands.change(self, words))
         elif command == "also":
             if not words:
                 self.say("What else?")
-            intake.listen(self, words or self.ask("> "))
+            self._do(intake.listen(self, words or self.asker.ask("> ", [])))
             return True
         return False

@@ -12,10 +12,9 @@ from ...engine.case.events import Event
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.knowledge.cache import key_of
 from ...engine.knowledge.folder import home
-from ..store.event_log import UNKEPT
+from ..store.event_log import UNKEPT, EventLog
 from ..store.opening import open_store
 from ..store.store import CaseLine, Store
-from ..store.writer import CaseWriter
 from ..terminal.env import Env
 from ..terminal.layout import Layout
 from .differences import differences, summary
@@ -23,11 +22,10 @@ from .offer import Opening
 
 if TYPE_CHECKING:
     from ..store.glance import Offer
-    from .loop import Walk
 
 
 class Session:
-    """What a walk starts from: the store, the case in it, the book that it writes in.
+    """What a walk starts from: the store, the case in it, the log that keeps it.
 
     Parameters
     ----------
@@ -51,7 +49,6 @@ class Session:
     ) -> None:
 
         self.args, self.env, self.kb = args, env, kb
-        self.events: list[Event] = []
         self.places: list[int] = []
         self.lines: list[str] = []
         self.line: CaseLine | None = None
@@ -65,7 +62,7 @@ class Session:
             if self.store is None:
                 raise InvalidInputError([_no_store(args.after)])
             self.earlier = self.store.known(args.after)
-        self.writer = CaseWriter(None) if self.case else self._fresh()
+        self.log = EventLog(None) if self.case else self._fresh()
 
     def _open(self, opening: Opening | None, case: str | None) -> Store | None:
         """Return the store; where it can't be used the walk goes on unkept, unless a case of it was asked for."""
@@ -82,9 +79,13 @@ class Session:
             self.env.say(line, err=True)
         return None
 
-    def _fresh(self, source: str = "", case: str | None = None) -> CaseWriter:
+    @property
+    def events(self) -> list[Event]:
+        """What is known of the case so far."""
+        return self.log.events
 
-        return CaseWriter(
+    def _fresh(self, source: str = "", case: str | None = None) -> EventLog:
+        return EventLog(
             self.store, case, reference=self.args.reference or "", earlier=self.earlier, kb=self.stamp, source=source
         )
 
@@ -100,7 +101,7 @@ class Session:
         elif store and not words and offered.state == "open":
             with suppress(InvalidInputError):
                 store.decline(offered.id)
-        self.writer = self._fresh()
+        self.log = self._fresh()
         if not words:
             self.env.say(first, self.args.json)
 
@@ -117,7 +118,7 @@ class Session:
             self.take_up(offered.state)
         except InvalidInputError as refused:
             self.case, self.line, self.seen = None, None, None
-            self.events, self.places, self.lines = [], [], []
+            self.log, self.places, self.lines = EventLog(None), [], []
             with suppress(InvalidInputError):
                 self.store.release(offered.id)
             for line in refused.problems[0].lines():
@@ -152,8 +153,8 @@ class Session:
         self.line = store.line(case)
         if state not in (None, self.line.state):
             raise InvalidInputError([_changed(self.line)])
-        self.events, self.places, self.lines = take_up(self.kb, kept)
-        self.writer = CaseWriter(store, case, self.places, len(kept))
+        events, self.places, self.lines = take_up(self.kb, kept)
+        self.log = EventLog(store, case, events, self.places, len(kept))
         if store.stamped(case) not in ("", self.stamp):
             self.seen = store.seen(case)
             self.lines.insert(0, "The kb has changed since this case was last gone on with.")
@@ -161,37 +162,42 @@ class Session:
     def from_file(self, loaded: list[Event]) -> None:
         """Go on with a case file, which is one case of the store however often it is taken up."""
         source = str(Path(self.args.case).resolve())
-        self.events = loaded
         try:
             case = self.store.carried(source) if self.store and loaded else None
-            self.writer = self._fresh(source, case)
-            self.writer.adopt(loaded)
+            self.log = self._fresh(source, case)
+            self.log.adopt(loaded)
         except InvalidInputError as refused:
+            self.log.events = loaded
             if refused.problems[0].code == "J011":
                 raise
             for line in refused.problems[0].lines():
                 self.env.say(line, err=True)
 
-    def say_what_differs(self, talk: "Walk") -> None:
-        """Say what the kb of today no longer knows of the case, and what it thinks differently of the rest."""
+    def what_differs(self, kb: model.KB) -> list[str]:
+        """Return what the kb of today no longer knows of the case, and what it thinks differently of the rest; it is stamped as seen.
+
+        Parameters
+        ----------
+        kb : KB
+            With the case's machine sheet.
+        """
         more: list[str] = []
         if self.seen:
-            more = differences(talk.kb, self.events, self.places, self.seen)
-        store, case = self.writer.store, self.case
+            more = differences(kb, self.events, self.places, self.seen)
+        store, case = self.log.store, self.case
         if store and case and store.stamped(case) != self.stamp:
             with suppress(InvalidInputError), store.together():
                 store.stamp(case, self.stamp)
-                store.saw(case, len(store.events(case)), summary(advise(talk.kb, self.events)))
+                store.saw(case, len(store.events(case)), summary(advise(kb, self.events)))
         if not self.lines:
-            return
+            return []
         if not more and len(self.lines) == 1:
             more = ["Every answer stands, and the advice is the same."]
-        for line in (*self.lines, *more):
-            talk.say(talk.layout.wrap(line))
+        return [*self.lines, *more]
 
     def close(self) -> None:
         """Put down what was taken in hand."""
-        self.writer.close()
+        self.log.close()
         if self.store:
             self.store.close()
 

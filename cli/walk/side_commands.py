@@ -1,7 +1,5 @@
 """What can be asked beside an answer: why, the answers so far, notes, a change of an earlier answer, a step back."""
 
-from typing import TYPE_CHECKING
-
 from ...engine import model
 from ...engine.advice import Card, Choice
 from ...engine.advise import advise, card_of
@@ -14,9 +12,7 @@ from ...engine.language.sanitize import typed_line
 from ..render import card as render
 from ..render.advice import in_100
 from ..terminal.asker import Quit
-
-if TYPE_CHECKING:
-    from .loop import Walk
+from .conversation import Ask, Conversation, Part, Record, Replace, Say, TakeBack, problem_lines
 
 # A gate is no answer to take back: it is asked again after the answer before it.
 UNDONE = ("check", "fact", "cant", "skip", "remedy", "proof", "still", "complaints", "heard")
@@ -38,35 +34,35 @@ HELP = (
 )
 
 
-def help_lines(walk: "Walk") -> list[str]:
+def help_lines(talk: Conversation) -> list[str]:
     """Return what can be typed at a card."""
-    return [line for label, text in HELP for line in walk.layout.labelled(label, text)]
+    return [line for label, text in HELP for line in talk.layout.labelled(label, text)]
 
 
-def why(walk: "Walk", card: Card) -> list[str]:
+def why(talk: Conversation, card: Card) -> list[str]:
     """Return the reasons: why this question, what is believed, what each answer weighed, and the rule in full."""
     from ...engine.advising.explain import weights
 
-    layout = walk.layout
+    layout = talk.layout
     margin = 0 if layout.narrow else 3
-    cause, found = weights(walk.kb, walk.events)
+    cause, found = weights(talk.kb, talk.events)
     lines = layout.wrap(f"This question now: {card.why}.", margin) if card.why else []
     for text in card.rule[2:]:
         lines += layout.wrap(text[0].upper() + text[1:] + ".", margin)
-    advice = advise(walk.kb, walk.events)
+    advice = advise(talk.kb, talk.events)
     for b in advice.beliefs[:4]:
         lines += layout.wrap(f"{b.title}: explains it {in_100(b.p)}", margin)
     lines += layout.wrap(f"Something this kb does not know: {in_100(advice.unknown)}", margin)
     if cause and found:
-        lines += layout.wrap(f"What was said, for {walk.kb.causes[cause].title.lower()}:", margin)
+        lines += layout.wrap(f"What was said, for {talk.kb.causes[cause].title.lower()}:", margin)
         for w in found[:8]:
             lines += layout.wrap(w.text, margin + 2, " " * margin + "-")
     return lines
 
 
-def answered(walk: "Walk") -> list[tuple[str, str, int]]:
+def answered(talk: Conversation) -> list[tuple[str, str, int]]:
     """Return each check and fact that was answered: its title, what was said, and where its event stands."""
-    return answers_of(walk.kb, walk.events)
+    return answers_of(talk.kb, talk.events)
 
 
 def answers_of(kb: model.KB, events: list[Event]) -> list[tuple[str, str, int]]:
@@ -82,33 +78,33 @@ def answers_of(kb: model.KB, events: list[Event]) -> list[tuple[str, str, int]]:
     return list(found.values())
 
 
-def list_lines(walk: "Walk") -> list[str]:
+def list_lines(talk: Conversation) -> list[str]:
     """Return the answers so far, numbered."""
-    rows = enumerate(answered(walk), 1)
-    lines = [line for n, (title, said, _) in rows for line in walk.layout.wrap(f"{title}: {said}", 6, f"   {n}")]
+    rows = enumerate(answered(talk), 1)
+    lines = [line for n, (title, said, _) in rows for line in talk.layout.wrap(f"{title}: {said}", 6, f"   {n}")]
     return lines or ["   Nothing was answered yet."]
 
 
-def note_lines(walk: "Walk") -> list[str]:
+def note_lines(talk: Conversation) -> list[str]:
     """Return the notes so far."""
-    lines = [line for e in walk.events if e.note for line in walk.layout.wrap(e.note, 5, "   -")]
-    return lines or walk.layout.wrap("No notes yet. note WORDS adds one.", 3)
+    lines = [line for e in talk.events if e.note for line in talk.layout.wrap(e.note, 5, "   -")]
+    return lines or talk.layout.wrap("No notes yet. note WORDS adds one.", 3)
 
 
-def back(walk: "Walk") -> bool:
+def back(talk: Conversation) -> Part[bool]:
     """Take back the last answer and all after it; False where there is none."""
-    for i in range(len(walk.events) - 1, -1, -1):
-        if leading(walk.events[i]) in UNDONE:
-            walk.say(walk.layout.wrap(f"Taken back: {_told(walk, walk.events[i])}.", 3))
-            walk.log.take_back(i)
+    for i in range(len(talk.events) - 1, -1, -1):
+        if leading(talk.events[i]) in UNDONE:
+            yield Say(talk.layout.wrap(f"Taken back: {_told(talk, talk.events[i])}.", 3))
+            yield TakeBack(i)
             return True
-    walk.say("   There is nothing to take back.")
+    yield Say(["   There is nothing to take back."])
     return False
 
 
-def _told(walk: "Walk", e: Event) -> str:
+def _told(talk: Conversation, e: Event) -> str:
     """Return an event in a few plain words."""
-    kb = walk.kb
+    kb = talk.kb
     if e.check or e.proof:
         return kb.checks[e.check or e.proof or ""].title.lower()
     if e.fact:
@@ -118,96 +114,99 @@ def _told(walk: "Walk", e: Event) -> str:
     return "what was heard" if e.heard or e.complaints else "the last answer"
 
 
-def change(walk: "Walk", words: str) -> bool:
+def change(talk: Conversation, words: str) -> Part[bool]:
     """Ask an earlier question anew; its new answer takes the old one's place. False where nothing was changed."""
-    rows = answered(walk)
+    rows = answered(talk)
     if not rows:
-        walk.say(list_lines(walk))
+        yield Say(list_lines(talk))
         return False
     if not words:
-        walk.say(list_lines(walk))
-        walk.say("Change which? (a number)")
-        words = typed_line(walk.ask("> ", [title for title, _, _ in rows]))
+        yield Say(list_lines(talk))
+        yield Say(["Change which? (a number)"])
+        words = typed_line((yield Ask("> ", [title for title, _, _ in rows])))
     picker = Card(
         kind="fact", id="change", title="", choices=[Choice(id=str(n), says=row[0]) for n, row in enumerate(rows, 1)]
     )
     chosen, problem = pick(picker, words.lower())
     if chosen is None:
-        walk.problem(
-            Problem(
-                code="A004",
-                message=problem.message if problem else "",
-                mend=f"type change and a number from 1 to {len(rows)}",
+        yield Say(
+            problem_lines(
+                talk.layout,
+                Problem(
+                    code="A004",
+                    message=problem.message if problem else "",
+                    mend=f"type change and a number from 1 to {len(rows)}",
+                ),
             )
         )
         return False
     _, said, at = rows[int(chosen) - 1]
-    old = walk.events[at]
-    card = card_of(walk.kb, walk.events, old)
-    walk.say(render.card(walk.layout, card, int(chosen)))
-    walk.say(walk.layout.wrap(f"So far: {said}. back leaves it so.", 3))
-    event = _anew(walk, card)
+    old = talk.events[at]
+    card = card_of(talk.kb, talk.events, old)
+    yield Say(render.card(talk.layout, card, int(chosen)))
+    yield Say(talk.layout.wrap(f"So far: {said}. back leaves it so.", 3))
+    event = yield from _anew(talk, card)
     if event is None:
-        walk.say("   Left as it was.")
+        yield Say(["   Left as it was."])
         return False
-    before, after = fold(walk.kb, walk.events[: at + 1]), fold(walk.kb, walk.events)
+    before, after = fold(talk.kb, talk.events[: at + 1]), fold(talk.kb, talk.events)
     if before.epoch == after.epoch:
         # Other hands than before look for themselves, and theirs counts; the same hands mean to correct it.
-        walk.record(event)
+        yield Record(event)
     else:
         # Asked anew after a remedy it would count as seen after it; what was meant is the earlier answer.
-        walk.log.put(at, event)
+        yield Replace(at, event)
     return True
 
 
-def besides(walk: "Walk", words: str) -> bool:
+def besides(talk: Conversation, words: str) -> Part[bool]:
     """Record that something else was mended in the same visit; False where nothing was.
 
     Two that were mended before one proof are kept apart: the proof then speaks of both, and says of neither that it was it.
     """
-    kb, state = walk.kb, fold(walk.kb, walk.events)
+    kb, state = talk.kb, fold(talk.kb, talk.events)
     known = {t.cause for t in state.remedies if t.did == "done"}
-    found = [b.cause for b in advise(kb, walk.events).beliefs if b.cause not in known and b.p >= WORTH]
+    found = [b.cause for b in advise(kb, talk.events).beliefs if b.cause not in known and b.p >= WORTH]
     # Work that is done is done, by whomever; what nobody but a trade may do is told apart by its title.
     rows = [(c, kb.causes[c].remedy.title) for c in found if kb.causes[c].kind != "normal"][:MOST]
     if not rows:
-        walk.say(
-            walk.layout.wrap(
+        yield Say(
+            talk.layout.wrap(
                 "Nothing else that I know could have mended this. note WORDS keeps it for the next person.", 3
             )
         )
         return False
     if not words:
         for n, (_, title) in enumerate(rows, 1):
-            walk.say(walk.layout.wrap(title, 6, f"   {n}"))
-        walk.say("What else was done? (a number; Enter: nothing)")
-        words = typed_line(walk.ask("> ", [title for _, title in rows]))
+            yield Say(talk.layout.wrap(title, 6, f"   {n}"))
+        yield Say(["What else was done? (a number; Enter: nothing)"])
+        words = typed_line((yield Ask("> ", [title for _, title in rows])))
     if not words:
         return False
     picker = Card(kind="fact", id="besides", title="", choices=[Choice(id=c, says=title) for c, title in rows])
     chosen, problem = pick(picker, words.lower())
     if chosen is None:
         if problem:
-            walk.problem(problem)
+            yield Say(problem_lines(talk.layout, problem))
         return False
-    walk.record(Event(remedy=chosen, did="done"))
-    walk.say(
-        walk.layout.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
+    yield Record(Event(remedy=chosen, did="done"))
+    yield Say(
+        talk.layout.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
     )
     return True
 
 
-def _anew(walk: "Walk", card: Card) -> Event | None:
+def _anew(talk: Conversation, card: Card) -> Part[Event | None]:
     """Take lines until one of them answers a card that is asked anew; None where the person leaves it as it was."""
     while True:
-        reply = interpret(walk.kb, card, walk.ask("> ", [c.says for c in card.choices]), False)
+        reply = interpret(talk.kb, card, (yield Ask("> ", [c.says for c in card.choices])), False)
         if reply.event is not None:
             return reply.event
         if reply.command == "stop":
             raise Quit
         if reply.command == "help":
-            walk.say(walk.layout.wrap("Answer it anew, or type back to leave the earlier answer as it is.", 3))
+            yield Say(talk.layout.wrap("Answer it anew, or type back to leave the earlier answer as it is.", 3))
         elif reply.command or (reply.back is not None and reply.back.code == "A001"):
             return None
         elif reply.back is not None:
-            walk.problem(reply.back)
+            yield Say(problem_lines(talk.layout, reply.back))

@@ -8,39 +8,39 @@ from ...engine.case.state import fold
 from ...engine.reports.recheck import rechecks
 from ..terminal.layout import Layout
 from . import side_commands
+from .conversation import Conversation
 
 if TYPE_CHECKING:
     from ..store.store import CaseLine
-    from .loop import Walk
 
 WHO = {"homeowner": "The homeowner", "desk": "The desk", "technician": "A technician"}
 
 
-def lines(walk: "Walk", line: "CaseLine") -> list[str]:
+def lines(talk: Conversation, line: "CaseLine") -> list[str]:
     """Return what whoever takes a case up is shown first.
 
     Parameters
     ----------
-    walk : Walk
+    talk : Conversation
         With the role that takes it up at the end of its events.
     line : CaseLine
         The case as it was before.
     """
-    layout = walk.layout
+    layout = talk.layout
     reference = f", reference {line.reference}" if line.reference else ""
     out = [layout.paint(text, "strong") for text in layout.wrap(f"CASE {line.id}{reference}")]
-    out += told(layout, walk.kb, walk.events)
+    out += told(layout, talk.kb, talk.events)
     if line.earlier:
         out += layout.labelled("before", f"case {line.earlier}; dryfloor show {line.earlier}")
     if line.state == "waiting" and line.why:
         out += layout.labelled("handed on", line.why if line.why.endswith(".") else f"{line.why}.", "", True)
-    if fold(walk.kb, walk.events).role != line.role:
+    if fold(talk.kb, talk.events).role != line.role:
         who = WHO[line.role]
         out += layout.wrap(f"{who} had it; none of this is asked again, only what keeps you safe.", 3)
-    again = opened(walk.kb, walk.events)
+    again = opened(talk.kb, talk.events)
     if again:
         out += layout.labelled("open", f"again, because your hands may: {', '.join(again)}.")
-    return [*out, *_again(walk)]
+    return [*out, *_again(talk)]
 
 
 def opened(kb: model.KB, events: list[Event]) -> list[str]:
@@ -87,16 +87,16 @@ def told(layout: Layout, kb: model.KB, events: list[Event]) -> list[str]:
     return out
 
 
-def _again(walk: "Walk") -> list[str]:
+def _again(talk: Conversation) -> list[str]:
     """Return what is worth another look by better hands."""
-    found = rechecks(walk.kb, fold(walk.kb, walk.events))
+    found = rechecks(talk.kb, fold(talk.kb, talk.events))
     if not found:
         return []
-    events = walk.events
-    number = {events[at].check: n for n, (_, _, at) in enumerate(side_commands.answered(walk), 1)}
-    out = ["", walk.layout.paint("WORTH ANOTHER LOOK", "strong")]
+    events = talk.events
+    number = {events[at].check: n for n, (_, _, at) in enumerate(side_commands.answered(talk), 1)}
+    out = ["", talk.layout.paint("WORTH ANOTHER LOOK", "strong")]
     for r in found:
-        out += walk.layout.wrap(
+        out += talk.layout.wrap(
             f"{r.title}: {r.text} {r.minutes:g} min; change {number[r.check]} asks it again.", 6, "   -"
         )
     return out

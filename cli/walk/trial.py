@@ -1,89 +1,84 @@
 """A fault that comes and goes, on trial after its proof: how long to watch, and whether it came back."""
 
-from typing import TYPE_CHECKING
-
 from ...engine.case.events import Event
 from ...engine.case.state import fold, washes_to_watch
 from ...engine.case.status import standing
 from ...engine.language.sanitize import typed_line
 from ..result import Exit
 from ..terminal.asker import Quit
-
-if TYPE_CHECKING:
-    from .loop import Walk
+from .conversation import Ask, Conversation, Part, Record, Say
 
 BACK = ("1", "yes", "y", "it came back", "came back", "back", "it is back")
 AWAY = ("2", "no", "n", "it stayed away", "stayed away", "gone")
 EARLY = ("3", "", "not yet", "too soon", "too soon to say", "skip", "can't", "cant", "can't tell", "don't know")
 
 
-def begun(walk: "Walk") -> list[str]:
+def begun(talk: Conversation) -> list[str]:
     """Return what is said when a case goes on trial."""
-    count = washes_to_watch(walk.kb, dict(fold(walk.kb, walk.events).facts))
-    writer = walk.log.writer
-    how = f"dryfloor resume {writer.case}" if walk.log.kept and walk.log.keep is None else "go on with this case"
+    count = washes_to_watch(talk.kb, dict(fold(talk.kb, talk.events).facts))
+    how = f"dryfloor resume {talk.kept_as}" if talk.kept_as else "go on with this case"
     text = (
         f"It was seen to work once. It came and went before, so the case is on trial: watch {count} washes. "
         f"If it comes back, or when {count} washes are done without it: {how}."
     )
-    return walk.layout.labelled("ON TRIAL", text, "strong")
+    return talk.layout.labelled("ON TRIAL", text, "strong")
 
 
-def proved(walk: "Walk") -> str:
+def proved(talk: Conversation) -> str:
     """Return what is said when a case is closed as solved."""
-    if any(e.trial == "stayed-away" for e in walk.events):
+    if any(e.trial == "stayed-away" for e in talk.events):
         return "It stayed away for as long as it had to; the case is closed."
     return "It was seen to work; the case is closed."
 
 
-def asked(walk: "Walk") -> Exit | None:
+def asked(talk: Conversation) -> Part[Exit | None]:
     """Ask of a case on trial whether it came back; None where the walk goes on, solved or open again.
 
     Parameters
     ----------
-    walk : Walk
+    talk : Conversation
     """
-    if standing(walk.events).state != "on-trial":
+    if standing(talk.events).state != "on-trial":
         return None
-    state = fold(walk.kb, walk.events)
+    state = fold(talk.kb, talk.events)
     gone = [c for c, e in state.gone if e == state.epoch]
-    count = washes_to_watch(walk.kb, dict(state.facts))
-    layout = walk.layout
-    walk.say(["", layout.paint("ON TRIAL", "strong")])
-    walk.say(layout.wrap(f"Has it come back since ({'; '.join(walk.kb.complaints[c].says for c in gone)})?", 3))
+    count = washes_to_watch(talk.kb, dict(state.facts))
+    layout = talk.layout
+    yield Say(["", layout.paint("ON TRIAL", "strong")])
+    yield Say(layout.wrap(f"Has it come back since ({'; '.join(talk.kb.complaints[c].says for c in gone)})?", 3))
     for n, text in enumerate(("it came back", f"it stayed away for {count} washes or more", "too soon to say"), 1):
-        walk.say(layout.wrap(text, 6, f"   {n}"))
+        yield Say(layout.wrap(text, 6, f"   {n}"))
     while True:
-        low = typed_line(walk.ask("> ", ["it came back", "it stayed away", "too soon to say"])).lower().rstrip(".!")
+        low = typed_line((yield Ask("> ", ["it came back", "it stayed away", "too soon to say"]))).lower().rstrip(".!")
         if low in BACK:
-            walk.record(Event(trial="came-back", complaints=_which(walk, gone)))
-            walk.say(layout.wrap("Then it was not that alone, and the case is open again.", 3))
+            yield Record(Event(trial="came-back", complaints=(yield from _which(talk, gone))))
+            yield Say(layout.wrap("Then it was not that alone, and the case is open again.", 3))
             return None
         if low in AWAY:
-            walk.record(Event(trial="stayed-away"))
+            yield Record(Event(trial="stayed-away"))
             return None
         if low in EARLY:
-            walk.say(layout.wrap(f"Then it stays on trial. Look again after {count} washes.", 3))
+            yield Say(layout.wrap(f"Then it stays on trial. Look again after {count} washes.", 3))
             return Exit.DONE
         if low == "stop":
             raise Quit
-        walk.say(layout.wrap("Type 1, 2 or 3.", 3))
+        yield Say(layout.wrap("Type 1, 2 or 3.", 3))
 
 
-def _which(walk: "Walk", gone: list[str]) -> list[str]:
+def _which(talk: Conversation, gone: list[str]) -> Part[list[str]]:
     """Return which of several complaints came back."""
     if len(gone) < 2:
         return gone
-    layout = walk.layout
-    walk.say("Which of these?")
+    layout = talk.layout
+    yield Say(["Which of these?"])
     for n, name in enumerate(gone, 1):
-        walk.say(layout.wrap(walk.kb.complaints[name].says, 6, f"   {n}"))
+        yield Say(layout.wrap(talk.kb.complaints[name].says, 6, f"   {n}"))
     while True:
-        numbers = typed_line(walk.ask("> ", ["all"])).lower().replace(",", " ").replace(" and ", " ").split()
+        numbers = typed_line((yield Ask("> ", ["all"]))).lower().replace(",", " ").replace(" and ", " ").split()
         if numbers == ["stop"]:
             raise Quit
         if numbers in (["all"], ["both"]):
             return gone
         if numbers and all(x.isascii() and x.isdigit() and 1 <= int(x[:4]) <= len(gone) for x in numbers):
             return [gone[n] for n in sorted({int(x) - 1 for x in numbers})]
-        walk.say(layout.wrap(f"Type numbers from 1 to {len(gone)}, or all.", 3))
+        yield Say(layout.wrap(f"Type numbers from 1 to {len(gone)}, or all.", 3))

@@ -166,7 +166,9 @@ def posed(network: Network, state: State) -> TwoLayer:
     return two_layer(network.kb, said, dict(state.facts), f"complaint:{complaint}")
 
 
-def two_layer(kb: model.KB, said: dict[str, tuple[float, float]], known: dict[str, str], complaint: str = "") -> TwoLayer:
+def two_layer(
+    kb: model.KB, said: dict[str, tuple[float, float]], known: dict[str, str], complaint: str = ""
+) -> TwoLayer:
     """Return the network of some evidence: (likelihood if on, if off) of each finding, and the facts that are known."""
     shown = {node: links(kb, node.partition("@")[0]) for node in said}
     alive = sorted({c for by in shown.values() for c in by if allowed(kb.causes[c].when, known)})

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from dryfloor.cli.result import Result
+from dryfloor.cli.store.event_log import EventLog
 from dryfloor.cli.store.store import Store
-from dryfloor.cli.store.writer import CaseWriter
 from dryfloor.cli.terminal.asker import Quit
 from dryfloor.cli.terminal.env import Env
 from dryfloor.cli.walk.loop import Walk
@@ -87,19 +87,19 @@ def hold(
     """Hold a walk and return its result, the walk and all that was on screen."""
     env = quiet_env(width)
     begun = [*events] if events else [Event(role=role)]  # type: ignore[arg-type]
-    walk = Walk(env, asker, kb, book_at(path), [])
+    walk = Walk(env, asker, kb, log_at(path))
     if isinstance(asker, Person):
         asker.walk = walk
     for event in begun:
         walk.record(event)
     result = walk.run(words)
-    walk.log.close()
+    walk.close()
     return result, walk, env.stdout.getvalue()  # type: ignore[attr-defined]
 
 
-def book_at(path: Path | None) -> CaseWriter:
-    """Return a book for a new case in the store of a file; without one it keeps nothing."""
-    return CaseWriter(Store.open(path) if path else None)
+def log_at(path: Path | None) -> EventLog:
+    """Return the log of a new case in the store of a file; without one it keeps nothing."""
+    return EventLog(Store.open(path) if path else None)
 
 
 def kept(path: Path) -> list[Event]:

@@ -8,7 +8,7 @@ from prompt_toolkit.data_structures import Size
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output.vt100 import Vt100_Output
 
-from dryfloor.cli.store.writer import CaseWriter
+from dryfloor.cli.store.event_log import EventLog
 from dryfloor.cli.terminal.env import Env
 from dryfloor.cli.terminal.prompt import PromptAsker
 from dryfloor.cli.walk.loop import Walk
@@ -74,7 +74,7 @@ def play(kb, events, typed, width, height=24, colour=False):
         asker.ask = ask
         asker.session.app.after_render += shoot
         env = Env(io.StringIO(), glass, io.StringIO(), environ)
-        walk = Walk(env, asker, kb, CaseWriter(None), [])
+        walk = Walk(env, asker, kb, EventLog(None))
         for event in events:
             walk.record(event)
         result = walk.run()

@@ -12,7 +12,7 @@ from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.errors import InvalidInputError, Problem
 from dryfloor.engine.language.matching import AnswerMatch, Heard, Match
-from tests.support.person import Person, book_at, hold, kept, quiet_env
+from tests.support.person import Person, hold, kept, log_at, quiet_env
 
 ROLES = ("homeowner", "desk", "technician")
 WALKS = "it hops about when it spins"
@@ -163,7 +163,7 @@ def at_card(kb, *lines, role="homeowner", path=None):
         Event(cleared="walking-machine", word="stopped"),
     ]
     env = quiet_env()
-    walk = Walk(env, ScriptedAsker(list(lines)), kb, book_at(path), [])
+    walk = Walk(env, ScriptedAsker(list(lines)), kb, log_at(path))
     for event in events:
         walk.record(event)
     return walk.run(), walk, env.stdout.getvalue()
@@ -218,7 +218,7 @@ def test_change_of_an_answer_before_a_remedy_stays_before_it(kb, tmp_path):
         Event(cleared="walking-machine", word="stopped"), Event(cleared="machine-tipping", word="none"), Event(check="rocks-by-hand", answer="rocks"),
         Event(remedy="foot-unloaded", did="done"), Event(proof="spin-stays-put", answer=next(iter(kb.checks["spin-stays-put"].answers))),
     ]  # fmt: skip
-    walk = Walk(quiet_env(), ScriptedAsker(["change rocks", "firm"]), kb, book_at(path), [])
+    walk = Walk(quiet_env(), ScriptedAsker(["change rocks", "firm"]), kb, log_at(path))
     for event in events:
         walk.record(event)
     walk.run()
@@ -281,7 +281,7 @@ def test_a_reading_gets_its_verdict_at_once_and_a_bad_one_a_question(kb):
     ]
     person = Person({}, [])
     env = quiet_env()
-    walk = Walk(env, person, kb, book_at(None), [])
+    walk = Walk(env, person, kb, log_at(None))
     person.walk = walk
     typed = iter(["39", "39 ft", "31 psi", "half a bubble", "31 in"])
     truth = person.truth = {}
@@ -345,7 +345,7 @@ def test_a_resize_counts_from_the_next_card_on(kb):
         return next(lines, "stop")
 
     asker.ask = ask
-    walk = Walk(env, asker, kb, book_at(None), [])
+    walk = Walk(env, asker, kb, log_at(None))
     for event in (
         Event(role="homeowner"),
         Event(heard=WALKS, complaints=["walks"]),

@@ -185,7 +185,7 @@ def test_nothing_is_left_of_a_case_that_could_not_be_taken_up(make_env, path, kb
 
     monkeypatch.setattr(Store, "stamped", failed)
     start.answered(True, False, FIRST)
-    assert (start.case, start.line, start.events, start.places, start.lines, start.writer.case) == (
+    assert (start.case, start.line, start.events, start.places, start.lines, start.log.case) == (
         None,
         None,
         [],

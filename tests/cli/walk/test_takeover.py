@@ -2,8 +2,8 @@
 
 import pytest
 
+from dryfloor.cli.store.event_log import EventLog
 from dryfloor.cli.store.store import CaseLine
-from dryfloor.cli.store.writer import CaseWriter
 from dryfloor.cli.terminal.layout import Layout
 from dryfloor.cli.walk import takeover
 from dryfloor.cli.walk.loop import Walk
@@ -70,7 +70,7 @@ def line(**more):
 
 
 def test_the_head_names_the_case_who_had_it_and_why_it_came(kb):
-    walk = Walk(quiet_env(), None, kb, CaseWriter(None), [*SAID, Event(role="technician")])
+    walk = Walk(quiet_env(), None, kb, EventLog(None, events=[*SAID, Event(role="technician")]))
     shown = text(
         takeover.lines(walk, line(reference="Alder 4", earlier="A2C3F4", state="waiting", why="the lock nut is stuck"))
     )
@@ -90,7 +90,7 @@ def test_the_number_of_what_is_worth_another_look_is_the_one_that_change_takes(k
 
     events = [Event(role="desk"), Event(complaints=["siphons"]), Event(fact="drain", is_="standpipe"),
               Event(check="standpipe-height", value="38 in"), Event(role="technician")]  # fmt: skip
-    walk = Walk(quiet_env(), None, kb, CaseWriter(None), events)
+    walk = Walk(quiet_env(), None, kb, EventLog(None, events=events))
     found = rechecks(kb, fold(kb, events))
     assert found
     shown = text(takeover.lines(walk, line(role="desk")))

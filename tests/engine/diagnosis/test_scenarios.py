@@ -69,7 +69,9 @@ def unpruned(monkeypatch):
 @pytest.mark.parametrize("seed", range(30))
 def test_weights_by_brute_force(seed: int, unpruned, monkeypatch) -> None:
     """Three causes: several complaints, epochs, gone complaints, cured causes, facts. Every world is listed (D)."""
-    case = random_network(np.random.default_rng(seed), 3, 4, remedies=seed % 3, states=1 + seed % 2, complaints=seed % 4)
+    case = random_network(
+        np.random.default_rng(seed), 3, 4, remedies=seed % 3, states=1 + seed % 2, complaints=seed % 4
+    )
     monkeypatch.setattr(scenarios, "ENOUGH", -1.0)  # sets of three as well, so that nothing is left out
     found, posterior = listed(case)
     hand = by_hand(case)
