@@ -46,6 +46,22 @@ CASE_EXAMPLES = {
 EXAMPLES |= CASE_EXAMPLES
 STORE = "another store of cases than the usual one; :memory: keeps nothing"
 MEANT = "a case by its id, such as K7M3R4; small letters, spaces and dashes are fine"
+# Each command's module in this package, and its function: imported when it is called, so that no command pays for another.
+RUNS = {
+    "walk": "walk.begin:run",
+    "hear": "commands.hear:run",
+    "advise": "commands.advise:run",
+    "survey": "commands.survey:run",
+    "rule": "commands.rule:run",
+    "reckon": "commands.reckon:run",
+    "completion": "commands.completion:run",
+    "serve": "commands.serve:run",
+    **{name: f"commands.cases:{name}" for name in CASE_EXAMPLES},
+    **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
+    **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "page")},
+    "try": "commands.kb:attempt",
+    "kb": "commands.kb:toolless",
+}
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -87,8 +103,21 @@ def _words(of: argparse.ArgumentParser) -> list[str]:
     return out
 
 
-def parser(whole: bool = True) -> Parser:
-    """Return the parser of all commands; if not whole, of the walk alone, which is on the way to the first question."""
+def parser(whole: bool = True, runner: Callable[[str], Any] = str) -> Parser:
+    """Return the parser of all commands; what it parses has a `func`, which runs the command.
+
+    Parameters
+    ----------
+    whole : bool
+        Else of the walk alone, which is on the way to the first question.
+    runner : callable
+        Makes `func` of a place in `RUNS`; unless said, `func` is that place itself.
+
+    Examples
+    --------
+    >>> parser().parse_args(["rule", "standpipe-height"]).func
+    'commands.rule:run'
+    """
     top = Parser(
         prog="dryfloor",
         description="From a washing machine's symptom to the installation rule that was broken, the fix and the proof.",
@@ -108,6 +137,7 @@ def parser(whole: bool = True) -> Parser:
             epilog=f"examples:\n  {EXAMPLES[name]}\n\n{EXIT_TEXT}",
             formatter_class=Help,
         )
+        made.set_defaults(func=runner(RUNS[name]))
         made.add_argument("--json", action="store_true", help="print one JSON envelope on standard output")
         made.add_argument("--kb", metavar="DIR", help="another kb folder than the one that comes with dryfloor")
         made.add_argument(
@@ -218,6 +248,7 @@ def parser(whole: bool = True) -> Parser:
         epilog=f"examples:\n  {EXAMPLES['check']}\n  {EXAMPLES['schema']}\n  {EXAMPLES['draw']}\n\n{EXIT_TEXT}",
         formatter_class=Help,
     )
+    kb.set_defaults(func=runner(RUNS["kb"]), json=False)
     tools = kb.add_subparsers(dest="tool", metavar="TOOL", parser_class=Parser, help="what to do with the kb")
     command(tools, "check", "Check every file, every case and every decoy of the kb.")
     command(tools, "schema", "Print the JSON schema of the kb's files, for editors.")

@@ -7,12 +7,14 @@ import sys
 from collections.abc import Callable, Sequence
 
 from .. import __version__
-from .arguments import CASE_EXAMPLES, UsageError, parser
+from .arguments import UsageError, parser
 from .terminal.env import Env, one_thread
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
     from typing import Any, NoReturn
+
+    from .result import Result
 
 
 def run(argv: Sequence[str] | None = None) -> NoReturn:
@@ -55,7 +57,9 @@ def main(argv: list[str], env: Env) -> int:
     try:
         known = {"-h", "--help", "--version"}
         args = _parsed(argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv])
-        return _dispatch(args, env)
+        _units(args, env)
+        result = args.func(args, env)
+        return _emit(env, result, args.json)
     except UsageError as error:
         return _fail(env, as_json, argv, str(error), 2)
     except KeyboardInterrupt:
@@ -73,10 +77,10 @@ def _parsed(words: list[str]) -> argparse.Namespace:
     """Return what a command line says; what is wrong with it is held against the words of all commands."""
     if words[0] == "walk":
         try:
-            return parser(whole=False).parse_args(words)
+            return parser(False, _runner).parse_args(words)
         except UsageError:
             pass
-    return parser().parse_args(words)
+    return parser(runner=_runner).parse_args(words)
 
 
 def _units(args: argparse.Namespace, env: Env) -> None:
@@ -93,59 +97,32 @@ def _units(args: argparse.Namespace, env: Env) -> None:
         READER.set(reader)
 
 
-def _dispatch(args: argparse.Namespace, env: Env) -> int:
-    _units(args, env)
-    if args.command == "walk":
-        from .walk import begin
+def _runner(place: str) -> Callable[[argparse.Namespace, Env], Result]:
+    """Return what runs the command of a place (`arguments.RUNS`); its module is imported when it is called."""
 
-        return begin.walk(args, env)
-    if args.command in CASE_EXAMPLES:
-        from .commands import cases
+    def run_it(args: argparse.Namespace, env: Env) -> Result:
+        from importlib import import_module
 
-        on_case: Callable[[argparse.Namespace, Env], int] = getattr(cases, args.command)
-        return on_case(args, env)
-    if args.command in ("hear", "advise"):
-        from .commands import advise
-    if args.command == "hear":
-        return advise.hear(args, env)
-    if args.command == "advise":
-        return advise.advise(args, env)
-    if args.command in ("handover", "bring", "report"):
-        from .commands import reports
+        module, _, name = place.partition(":")
+        result: Result = getattr(import_module(f".{module}", __package__), name)(args, env)
+        return result
 
-        tell: Callable[[argparse.Namespace, Env], int] = getattr(reports, args.command)
-        return tell(args, env)
-    if args.command == "survey":
-        from .commands import survey
+    return run_it
 
-        return survey.survey(args, env)
-    if args.command == "rule":
-        from .commands import rule
 
-        return rule.rule(args, env)
-    if args.command == "reckon":
-        from .commands import reckon
+def _emit(env: Env, result: Result, as_json: bool) -> int:
+    """Print a result as its lines, or as the envelope, and return its exit code."""
+    from .result import envelope
 
-        return reckon.reckon(args, env)
-    if args.command == "completion":
-        from .commands import completion
-
-        return completion.completion(args, env)
-    if args.command == "serve":
-        from .commands import serve
-
-        return serve.serve(args, env)
-    from .commands import kb
-
-    if args.tool == "check":
-        return kb.kb_check(args, env)
-    if args.tool == "schema":
-        return kb.kb_schema(args, env)
-    keepers = {"figures": "figures", "draw": "draw", "page": "page", "try": "attempt"}
-    if args.tool in keepers:
-        run_tool: Callable[[argparse.Namespace, Env], int] = getattr(kb, keepers[args.tool])
-        return run_tool(args, env)
-    raise UsageError(f"kb needs a tool: check, schema, {', '.join(keepers)}\ntry: dryfloor kb --help")
+    if as_json:
+        env.say(envelope(result))
+    else:
+        for line in result.lines:
+            env.say(line)
+        for problem in result.errors:
+            for line in problem.lines():
+                env.say(line, err=True)
+    return int(result.exit)
 
 
 def _interrupted(env: Env, as_json: bool, argv: list[str]) -> int:

@@ -9,7 +9,6 @@ import msgspec
 
 from .. import __version__
 from ..engine.errors import Problem
-from .terminal.env import Env
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -76,25 +75,8 @@ def envelope(result: Result) -> str:
     return msgspec.json.format(text, indent=2).decode()
 
 
-def emit(env: Env, result: Result, as_json: bool) -> int:
-    """Print a result as its lines, or as the envelope."""
-    pass
-
-    if as_json:
-        env.say(envelope(result))
-    else:
-        for line in result.lines:
-            env.say(line)
-        for problem in result.errors:
-            for line in problem.lines():
-                env.say(line, err=True)
-    return int(result.exit)
-
-
 def heard(found: Heard, lines: list[str] | None = None) -> Result:
     """Return what was heard as a result, for every face that other programs use."""
-    pass
-
     data = {
         "complaints": [
             {"complaint": m.complaint, "score": m.score, "phrase": m.words, "likely": m.likely}
@@ -117,8 +99,6 @@ def heard(found: Heard, lines: list[str] | None = None) -> Result:
 
 def advised(advice: Advice, lines: list[str] | None = None) -> Result:
     """Return advice as a result, for every face that other programs use."""
-    pass
-
     code = (
         Exit.SAFETY
         if advice.status == "stopped"

@@ -1,46 +1,15 @@
-"""One function a command: read arguments, call the engine, print the result."""
+"""`dryfloor advise`: advice on a case, without a conversation."""
 
 from __future__ import annotations
 
 import argparse
 
 from ..inputs import cleared_events, load, with_sheet
-from ..result import advised, emit, heard
+from ..result import Result, advised
 from ..terminal.env import Env
 
 
-def hear(args: argparse.Namespace, env: Env) -> int:
-    """Show what is heard in free words."""
-    from ...engine.language.matching import hear as listen
-    from ..terminal.layout import Layout
-
-    kb = load(args, env)
-    found = listen(" ".join(args.words), kb)
-    layout = Layout(env.width, env.colour)
-    lines: list[str] = []
-    for m in found.complaints:
-        lines += layout.wrap(
-            f"{m.complaint}  {m.score:.0f}  {kb.complaints[m.complaint].says} (close to: {m.words})", 3
-        )
-    for f in found.facts:
-        lines += layout.wrap(
-            f"also: {kb.facts[f.fact].title.lower()}: {kb.facts[f.fact].options[f.option].says} (close to: {f.words})",
-            3,
-        )
-    for a in found.answers:
-        check = kb.checks[a.check]
-        lines += layout.wrap(
-            f"also: {check.title.lower()}: {check.answers[a.answer].says} (close to: {a.words})",
-            3,
-        )
-    for h in found.hazards:
-        lines += layout.wrap(f"hazard: {kb.hazards[h.hazard].title.lower()} (close to: {h.words})", 3)
-    if not found.complaints:
-        lines += layout.wrap(found.off_topic or "I know nothing that fits these words.")
-    return emit(env, heard(found, lines), args.json)
-
-
-def advise(args: argparse.Namespace, env: Env) -> int:
+def run(args: argparse.Namespace, env: Env) -> Result:
     """Advice on a case file."""
     from ...engine.advise import advise as think
     from ..inputs import case_events
@@ -51,4 +20,4 @@ def advise(args: argparse.Namespace, env: Env) -> int:
     events = [*case_events(kb, args, env), *cleared_events(kb, args.cleared)]
     kb, facts = with_sheet(kb, args.machine, events)
     advice = think(kb, [*events, *facts])
-    return emit(env, advised(advice, ending.advice(Layout(env.width, env.colour), advice)), args.json)
+    return advised(advice, ending.advice(Layout(env.width, env.colour), advice))

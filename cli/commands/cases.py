@@ -12,16 +12,17 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.case.events import Event
     from ...engine.errors import Problem
+    from ..result import Result
     from ..store.store import CaseLine, Store
 
 ENDS = ("handed-on", "given-up", "not-a-fault")  # how a person may close a case; solved is for the proof alone
 
 
-def cases(args: argparse.Namespace, env: Env) -> int:
+def cases(args: argparse.Namespace, env: Env) -> "Result":
     """List the kept cases that fit."""
     from ...engine.case.status import STATES
     from ..inputs import load
-    from ..result import Exit, Result, emit
+    from ..result import Exit, Result
     from ..store.location import there
     from .kb import known
 
@@ -48,7 +49,7 @@ def cases(args: argparse.Namespace, env: Env) -> int:
         lines = layout.wrap("No case fits." if asked else "No case is kept yet. A walk keeps one: dryfloor")
     status = "found" if found else "nothing-fits"
     code = Exit.DONE if found or not asked else Exit.NOTHING
-    return emit(env, Result(command="cases", status=status, exit=code, data={"cases": found}, lines=lines), args.json)
+    return Result(command="cases", status=status, exit=code, data={"cases": found}, lines=lines)
 
 
 def listed(layout: Layout, case: "CaseLine") -> list[str]:
@@ -74,12 +75,12 @@ def _open(args: argparse.Namespace, env: Env, *, write: bool) -> "Store":
     return open_store(args, env, write=write)
 
 
-def show(args: argparse.Namespace, env: Env) -> int:
+def show(args: argparse.Namespace, env: Env) -> "Result":
     """Show a case: what was heard, answered, found, done, noted, and what comes next."""
     from ...engine.advise import advise
     from ...engine.case.case_file import take_up
     from ..inputs import load, with_sheet
-    from ..result import Result, emit
+    from ..result import Result
     from ..walk import takeover
 
     kb = load(args, env)
@@ -102,10 +103,10 @@ def show(args: argparse.Namespace, env: Env) -> int:
     for other in later:
         out += layout.labelled("again", f"case {other.id}, {other.began[:10]}")
     data = {"case": case, "events": events, "left_out": lines, "later": [c.id for c in later], "advice": advice}
-    return emit(env, Result(command="show", status=case.state, data=data, lines=out), args.json)
+    return Result(command="show", status=case.state, data=data, lines=out)
 
 
-def resume(args: argparse.Namespace, env: Env) -> int:
+def resume(args: argparse.Namespace, env: Env) -> "Result":
     """Go on with a case: the one that is named, else the last one that is open to this role."""
     from ...engine.errors import InvalidInputError, Problem
     from ..inputs import check_role
@@ -150,11 +151,11 @@ def resume(args: argparse.Namespace, env: Env) -> int:
     return begin(args, env, case.id)
 
 
-def note(args: argparse.Namespace, env: Env) -> int:
+def note(args: argparse.Namespace, env: Env) -> "Result":
     """Add a free remark to a case."""
     from ...engine.errors import InvalidInputError, Problem
     from ...engine.language.sanitize import typed_line
-    from ..result import Result, emit
+    from ..result import Result
 
     words = typed_line(" ".join(args.words))
     if not words:
@@ -165,13 +166,13 @@ def note(args: argparse.Namespace, env: Env) -> int:
         case = store.known(args.case)
         store.note(case, words)
     data = {"case": case, "note": words}
-    return emit(env, Result(command="note", status="noted", data=data, lines=[f"Noted in case {case}."]), args.json)
+    return Result(command="note", status="noted", data=data, lines=[f"Noted in case {case}."])
 
 
-def export(args: argparse.Namespace, env: Env) -> int:
+def export(args: argparse.Namespace, env: Env) -> "Result":
     """Write a case as a case file."""
     from ...engine.case.case_file import dump
-    from ..result import Result, emit
+    from ..result import Result
     from ..store.case_file import CaseKeep
 
     with _open(args, env, write=False) as store:
@@ -179,17 +180,17 @@ def export(args: argparse.Namespace, env: Env) -> int:
         text = dump(store.events(case.id))
     if not args.out:
         data = {"case": case.id, "text": text}
-        return emit(env, Result(command="export", status="exported", data=data, lines=text.splitlines()), args.json)
+        return Result(command="export", status="exported", data=data, lines=text.splitlines())
     CaseKeep(Path(args.out), "name another file after -o").write(text)
     data = {"case": case.id, "file": args.out}
     lines = [f"Case {case.id} is in {args.out}."]
-    return emit(env, Result(command="export", status="exported", data=data, lines=lines), args.json)
+    return Result(command="export", status="exported", data=data, lines=lines)
 
 
-def forget(args: argparse.Namespace, env: Env) -> int:
+def forget(args: argparse.Namespace, env: Env) -> "Result":
     """Remove a case for good, with what lies beside the store of it."""
     from ...engine.errors import InvalidInputError, Problem
-    from ..result import Exit, Result, emit
+    from ..result import Exit, Result
     from ..store.file import MEMORY
     from ..store.location import traces
     from ..walk.offer import said
@@ -209,7 +210,7 @@ def forget(args: argparse.Namespace, env: Env) -> int:
                     data={"case": case.id},
                     lines=[f"Case {case.id} is left as it is."],
                 )
-                return emit(env, left, args.json)
+                return left
         beside = [] if store.path == MEMORY else traces(Path(store.path), env.data_dir, case.id, journal)
         # The files first: a case that is still listed can be forgotten again, a file that nothing points to can't.
         for path in beside:
@@ -233,7 +234,7 @@ def forget(args: argparse.Namespace, env: Env) -> int:
     if journal and not journal.endswith(".jsonl"):
         lines.append(f"Its case file is yours and is left: {journal}")
     data = {"case": case.id, "removed": [str(path) for path in beside]}
-    return emit(env, Result(command="forget", status="forgotten", data=data, lines=lines), args.json)
+    return Result(command="forget", status="forgotten", data=data, lines=lines)
 
 
 def _typed(env: Env) -> str:
@@ -245,12 +246,12 @@ def _typed(env: Env) -> str:
         return ""
 
 
-def close(args: argparse.Namespace, env: Env) -> int:
+def close(args: argparse.Namespace, env: Env) -> "Result":
     """Close a case with a reason; as solved only through its proof."""
     from ...engine.case.events import Event
     from ...engine.errors import InvalidInputError, Problem
     from ..inputs import load
-    from ..result import Result, emit
+    from ..result import Result
     from .kb import known
 
     how, why = args.how, " ".join(args.why.split())
@@ -278,7 +279,7 @@ def close(args: argparse.Namespace, env: Env) -> int:
     if how == "handed-on":
         lines = [f"Case {case.id} waits for the next person: dryfloor resume {case.id} --role technician."]
     data = {"case": case.id, "as": how, "why": why}
-    return emit(env, Result(command="close", status=how, data=data, lines=lines), args.json)
+    return Result(command="close", status=how, data=data, lines=lines)
 
 
 def _unproved(args: argparse.Namespace, env: Env, kb: "model.KB") -> "Problem":

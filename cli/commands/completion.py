@@ -3,6 +3,7 @@
 import argparse
 from typing import Any
 
+from ..result import Result
 from ..terminal.env import Env
 
 SHELLS = ("bash", "zsh", "fish")
@@ -10,12 +11,11 @@ SHELLS = ("bash", "zsh", "fish")
 ROLES = ("homeowner", "desk", "technician")
 
 
-def completion(args: argparse.Namespace, env: Env) -> int:
+def run(args: argparse.Namespace, env: Env) -> Result:
     """Print the script for a shell."""
     from ...engine.errors import InvalidInputError, Problem, nearest, one_of
     from ..arguments import parser
     from ..inputs import load
-    from ..result import Result, emit
 
     if args.shell not in SHELLS:
         raise InvalidInputError(
@@ -32,9 +32,7 @@ def completion(args: argparse.Namespace, env: Env) -> int:
     kb = load(argparse.Namespace(kb=args.kb), env)
     words = words_of(parser(), kb)
     text = fish(words) if args.shell == "fish" else bash(words, zsh=args.shell == "zsh")
-    return emit(
-        env, Result(command="completion", status="done", data={"script": text}, lines=text.splitlines()), args.json
-    )
+    return Result(command="completion", status="done", data={"script": text}, lines=text.splitlines())
 
 
 class CompletionWords:

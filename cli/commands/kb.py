@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Iterable
 from pathlib import Path
 
-from ..result import emit
+from ..result import Exit, Result
 from ..terminal.env import Env
 from ..terminal.layout import Layout
 
@@ -41,12 +41,11 @@ def known(word: str, table: Iterable[str], code: str, what: str, mend: str) -> N
         raise InvalidInputError([problem])
 
 
-def figures(args: argparse.Namespace, env: Env) -> int:
+def figures(args: argparse.Namespace, env: Env) -> Result:
     """Print the figures of the kb, role by role."""
     from ...engine.evaluation.metrics import QUICK_SITES, SITES
     from ...engine.evaluation.metrics import figures as measure
     from ..inputs import load
-    from ..result import Result, emit
 
     if args.role:
         known(args.role, ROLES, "U002", "role", "name one of the three roles, or leave --role out for all")
@@ -58,7 +57,7 @@ def figures(args: argparse.Namespace, env: Env) -> int:
     lines: list[str] = []
     for each in found:
         lines += [*([""] if lines else []), *_role(layout, each)]
-    return emit(env, Result(command="kb figures", status="measured", data={"roles": found}, lines=lines), args.json)
+    return Result(command="kb figures", status="measured", data={"roles": found}, lines=lines)
 
 
 def _role(layout: Layout, f: Any) -> list[str]:
@@ -99,11 +98,10 @@ def _served(layout: Layout, f: Any) -> list[str]:
     return out
 
 
-def draw(args: argparse.Namespace, env: Env) -> int:
+def draw(args: argparse.Namespace, env: Env) -> Result:
     """Draw the kb, or the part that a complaint touches."""
     from ...engine.export.diagram import SUFFIXES, drawn
     from ..inputs import load
-    from ..result import Result, emit
 
     kb = load(args, env)
     if args.complaint:
@@ -113,24 +111,23 @@ def draw(args: argparse.Namespace, env: Env) -> int:
     text = drawn(kb, args.complaint, suffix)
     if not args.out:
         data = {"complaint": args.complaint, "dot": text}
-        return emit(env, Result(command="kb draw", status="drawn", data=data, lines=text.splitlines()), args.json)
+        return Result(command="kb draw", status="drawn", data=data, lines=text.splitlines())
     write({Path(args.out): text})
     data = {"complaint": args.complaint, "file": args.out}
-    return emit(env, Result(command="kb draw", status="drawn", data=data, lines=[f"drawn: {args.out}"]), args.json)
+    return Result(command="kb draw", status="drawn", data=data, lines=[f"drawn: {args.out}"])
 
 
-def page(args: argparse.Namespace, env: Env) -> int:
+def page(args: argparse.Namespace, env: Env) -> Result:
     """Write the kb as linked pages."""
     from ...engine.export.pages import pages
     from ..inputs import load
-    from ..result import Result, emit
 
     made = pages(load(args, env))
     folder = Path(args.out)
     write({folder / name: text for name, text in made.items()})
     lines = [f"{len(made)} pages; begin at {folder / 'index.md'}"]
     data = {"folder": args.out, "pages": sorted(made)}
-    return emit(env, Result(command="kb page", status="written", data=data, lines=lines), args.json)
+    return Result(command="kb page", status="written", data=data, lines=lines)
 
 
 def write(texts: dict[Path, str]) -> None:
@@ -155,13 +152,12 @@ def write(texts: dict[Path, str]) -> None:
             raise InvalidInputError([problem]) from None
 
 
-def attempt(args: argparse.Namespace, env: Env) -> int:
+def attempt(args: argparse.Namespace, env: Env) -> Result:
     """Play a site that has some causes against the walk, and print how it went."""
     from ...engine.diagnosis.network import network_of
     from ...engine.simulation.simulator import play
     from ...engine.simulation.world import installation_with
     from ..inputs import load
-    from ..result import Exit, Result, emit
 
     kb = load(args, env)
     for cause in args.causes:
@@ -180,7 +176,7 @@ def attempt(args: argparse.Namespace, env: Env) -> int:
         data=outcome,
         lines=_game(layout, kb, outcome),
     )
-    return emit(env, result, args.json)
+    return result
 
 
 def _game(layout: Layout, kb: model.KB, outcome: Any) -> list[str]:
@@ -213,13 +209,12 @@ def _game(layout: Layout, kb: model.KB, outcome: Any) -> list[str]:
     return out
 
 
-def kb_check(args: argparse.Namespace, env: Env) -> int:
+def check(args: argparse.Namespace, env: Env) -> Result:
     """Every problem of the kb: structure, references, words, cases, decoys."""
     from ...engine.errors import in_order
     from ...engine.evaluation.golden_cases import run_trials
     from ...engine.evaluation.lint import lint
     from ...engine.knowledge.load import read_kb
-    from ..result import Exit, Result
 
     kb, problems = read_kb(Path(args.kb) if args.kb else None)
     counts: dict[str, int] = {}
@@ -244,27 +239,35 @@ def kb_check(args: argparse.Namespace, env: Env) -> int:
     lines = [", ".join(f"{n} {name}" for name, n in counts.items())] if counts else []
     lines.append(f"{len(problems)} problem{'' if len(problems) == 1 else 's'}" if problems else "no problems")
     code = Exit.KB if problems else Exit.DONE
-    return emit(
-        env,
-        Result(
-            command="kb check",
-            status="invalid" if problems else "valid",
-            exit=code,
-            data=counts,
-            errors=problems,
-            lines=lines,
-        ),
-        args.json,
+    return Result(
+        command="kb check",
+        status="invalid" if problems else "valid",
+        exit=code,
+        data=counts,
+        errors=problems,
+        lines=lines,
     )
 
 
-def kb_schema(args: argparse.Namespace, env: Env) -> int:
+def schema(args: argparse.Namespace, env: Env) -> Result:
     """The JSON schema of the kb's files."""
     import msgspec
 
-    from ...engine.model import schema
-    from ..result import Result
+    from ...engine import model
 
-    made = schema()
+    made = model.schema()
     text = msgspec.json.format(msgspec.json.encode(made), indent=2).decode()
-    return emit(env, Result(command="kb schema", status="done", data=made, lines=[text]), args.json)
+    return Result(command="kb schema", status="done", data=made, lines=[text])
+
+
+def toolless(args: argparse.Namespace, env: Env) -> Result:
+    """Say which tools there are, where none was named.
+
+    Raises
+    ------
+    UsageError
+        Always.
+    """
+    from ..arguments import UsageError
+
+    raise UsageError("kb needs a tool: check, schema, figures, draw, page, try\ntry: dryfloor kb --help")

@@ -3,6 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from ..result import Result
 from ..terminal.env import Env
 from ..terminal.layout import Layout
 
@@ -12,10 +13,9 @@ if TYPE_CHECKING:
 BOUNDS = {"upper": ", at most", "lower": ", at least", "": ""}
 
 
-def reckon(args: argparse.Namespace, env: Env) -> int:
+def run(args: argparse.Namespace, env: Env) -> Result:
     """List workings, show what one takes, or do one with values."""
     from ...engine.calculators.calculator import all_calculators, find, work
-    from ..result import Result, emit
 
     layout = Layout(env.width, env.colour)
     if args.name is None:
@@ -28,22 +28,14 @@ def reckon(args: argparse.Namespace, env: Env) -> int:
             )
         found = list(all_calculators().values())
         rows = [{"name": w.name, "title": w.title, "area": w.area, "takes": [i.name for i in w.inputs]} for w in found]
-        return emit(
-            env,
-            Result(command="reckon", status="listed", data={"workings": rows}, lines=listed(layout, found)),
-            args.json,
-        )
+        return Result(command="reckon", status="listed", data={"workings": rows}, lines=listed(layout, found))
     working = find(args.name)
     given = pairs(args.values)
     if not given and any(i.default is None for i in working.inputs):
         data = describe(working)
-        return emit(
-            env, Result(command="reckon", status="described", data=data, lines=card(layout, working)), args.json
-        )
+        return Result(command="reckon", status="described", data=data, lines=card(layout, working))
     done = work(args.name, given)
-    return emit(
-        env, Result(command="reckon", status="done", data=done, lines=worked(layout, working, done, given)), args.json
-    )
+    return Result(command="reckon", status="done", data=done, lines=worked(layout, working, done, given))
 
 
 def _refused(code: str, message: str, expected: str, mend: str) -> Exception:

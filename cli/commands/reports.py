@@ -5,59 +5,48 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..render.handover import bring_lines, handover_lines
+from ..result import Exit, Result, envelope
 from ..terminal.env import Env
 from ..terminal.layout import Layout
 
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.case.events import Event
-    from ..result import Exit
 
 SUFFIXES = (".html", ".md", ".json")
 
 
-def handover(args: argparse.Namespace, env: Env) -> int:
+def handover(args: argparse.Namespace, env: Env) -> Result:
     """Print the hand-over card of a case."""
     from ...engine.reports.handover import handover as make
     from ..inputs import check_role
-    from ..result import Result, emit
 
     role: Any = check_role(args.role) or "technician"
     kb, events = _case(args, env)
     card = make(kb, events, role)
-    return emit(
-        env,
-        Result(
+    return Result(
             command="handover", status=card.status, exit=_exit(card.status, bool(card.complaints)), data=card,
             lines=handover_lines(Layout(env.width, env.colour), card),
-        ),
-        args.json,
-    )  # fmt: skip
+        )  # fmt: skip
 
 
-def bring(args: argparse.Namespace, env: Env) -> int:
+def bring(args: argparse.Namespace, env: Env) -> Result:
     """Print what to bring to a case, and whether to go."""
     from ...engine.reports.visit_plan import bring as make
-    from ..result import Result, emit
 
     kb, events = _case(args, env)
     found = make(kb, events)
-    return emit(
-        env,
-        Result(
+    return Result(
             command="bring", status=found.status, exit=_exit(found.status, found.status != "no-complaint"), data=found,
             lines=bring_lines(Layout(env.width, env.colour), found),
-        ),
-        args.json,
-    )  # fmt: skip
+        )  # fmt: skip
 
 
-def report(args: argparse.Namespace, env: Env) -> int:
+def report(args: argparse.Namespace, env: Env) -> Result:
     """Write the report on a case, or print it as Markdown."""
     from ...engine.reports.report import READERS
     from ...engine.reports.report import report as make
     from ..render.report_md import markdown
-    from ..result import Exit, Result, emit, envelope
 
     if args.reader not in READERS:
         _refuse(
@@ -78,7 +67,7 @@ def report(args: argparse.Namespace, env: Env) -> int:
     )
     if not args.out:
         result.lines = markdown(made).splitlines()
-        return emit(env, result, args.json)
+        return result
     path = Path(args.out)
     if path.suffix == ".html":
         from ..render.report_html import page
@@ -88,7 +77,7 @@ def report(args: argparse.Namespace, env: Env) -> int:
         text = markdown(made) if path.suffix == ".md" else envelope(result) + "\n"
     _write(path, text)
     result.lines = [f"{made.verdict}: {path}"]
-    return emit(env, result, args.json)
+    return result
 
 
 def _case(args: argparse.Namespace, env: Env) -> "tuple[model.KB, list[Event]]":
@@ -102,7 +91,6 @@ def _case(args: argparse.Namespace, env: Env) -> "tuple[model.KB, list[Event]]":
 
 
 def _exit(status: str, something: bool) -> "Exit":
-    from ..result import Exit
 
     if status == "stopped":
         return Exit.SAFETY

@@ -3,6 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING
 
+from ..result import Result
 from ..terminal.env import Env
 from ..terminal.layout import Layout
 
@@ -10,13 +11,12 @@ if TYPE_CHECKING:
     from ...engine.survey.rule_card import RuleCard
 
 
-def rule(args: argparse.Namespace, env: Env) -> int:
+def run(args: argparse.Namespace, env: Env) -> Result:
     """Show one rule, or all of them."""
     from ...engine.errors import InvalidInputError, Problem, nearest, one_of
     from ...engine.survey.areas import area_title
     from ...engine.survey.rule_card import by_area, rule_card
     from ..inputs import load
-    from ..result import Result, emit
 
     kb = load(args, env)
     layout = Layout(env.width, env.colour)
@@ -28,7 +28,7 @@ def rule(args: argparse.Namespace, env: Env) -> int:
             for row in rows:
                 out += [*layout.wrap(row.rule, 3), *layout.wrap(f"{row.limits} ({row.authority})", 6)]
         out += ["", *layout.wrap("One of them whole: dryfloor rule ID")]
-        return emit(env, Result(command="rule", status="listed", data=areas, lines=out[1:]), args.json)
+        return Result(command="rule", status="listed", data=areas, lines=out[1:])
     if args.id not in kb.rules:
         raise InvalidInputError(
             [
@@ -42,7 +42,7 @@ def rule(args: argparse.Namespace, env: Env) -> int:
             ]
         )
     card = rule_card(kb, args.id)
-    return emit(env, Result(command="rule", status="shown", data=card, lines=lines(layout, card)), args.json)
+    return Result(command="rule", status="shown", data=card, lines=lines(layout, card))
 
 
 def lines(layout: Layout, card: "RuleCard") -> list[str]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 
 from ..inputs import load
-from ..result import emit
+from ..result import Result
 from ..terminal.env import Env
 
 
-def serve(args: argparse.Namespace, env: Env) -> int:
+def run(args: argparse.Namespace, env: Env) -> Result:
     """Serve the page."""
-    from ..page.serve import serve as run
+    from ..page.serve import serve
 
-    return emit(env, run(args, env, load(args, env)), args.json)
+    return serve(args, env, load(args, env))

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..render.survey import lines
+from ..result import Exit, Result
 from ..terminal.env import Env
 from ..terminal.layout import Layout
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from ...engine.survey.filled_sheet import FilledSheet
 
 
-def survey(args: argparse.Namespace, env: Env) -> int:
+def run(args: argparse.Namespace, env: Env) -> Result:
     """Survey a sheet, print a blank one, or ask line by line."""
     from ...engine.knowledge.machine_sheet import load_sheet
     from ...engine.planning.roles import default_hands
@@ -23,7 +24,6 @@ def survey(args: argparse.Namespace, env: Env) -> int:
     from ...engine.survey.blank_sheet import WIDTH, blank
     from ...engine.survey.filled_sheet import with_machine
     from ..inputs import check_role, load
-    from ..result import Exit, Result, emit
 
     role: Any = check_role(args.role) or "technician"
     hands = default_hands(role)
@@ -34,23 +34,19 @@ def survey(args: argparse.Namespace, env: Env) -> int:
         width = WIDTH if args.json else max(39, min(env.width - 1, 99))
         text = blank(kb, hands, filled.facts, args.machine or "", width)
         result = Result(command="survey", status="blank", data={"sheet": text}, lines=text.splitlines())
-        return emit(env, result, args.json)
+        return result
     if args.machine:
         load_sheet(plain_kb, args.machine)  # a wrong name is said before anything is asked
     kb, filled = _filled(args, env, plain_kb, role)
     done = judge(kb, filled)
     if args.html:
         _write(Path(args.html), kb, done)
-    return emit(
-        env,
-        Result(
-            command="survey",
-            status=status(done),
-            exit=Exit.NOTHING if done.counts["broken"] or not filled.readings else Exit.DONE,
-            data=to_builtins(done),
-            lines=lines(Layout(env.width, env.colour), kb, done),
-        ),
-        args.json,
+    return Result(
+        command="survey",
+        status=status(done),
+        exit=Exit.NOTHING if done.counts["broken"] or not filled.readings else Exit.DONE,
+        data=to_builtins(done),
+        lines=lines(Layout(env.width, env.colour), kb, done),
     )
 
 

@@ -48,8 +48,6 @@ def _journals(env: Env) -> list[Path]:
 
 def traces(store_path: Path, data: Path, case: str, journal: str) -> list[Path]:
     """Return the files beside the store that hold a case too: its hand-over, and the journal that it was taken from."""
-    pass
-
     found = [beside(store_path, case)]
     if journal.endswith(".jsonl"):
         old = data / "cases" / journal

@@ -18,14 +18,15 @@ if TYPE_CHECKING:
 
     from ...engine import model
     from ...engine.case.events import Event
+    from ..result import Result
     from .offer import Opening
 
 GO_ON = ("yes", "y", "ok", "okay", "go on", "yeah", "yep", "sure")
 ANEW = ("no", "n", "nope", "new", "")
 
 
-def begin(args: argparse.Namespace, env: Env, case: str | None = None) -> int:
-    """Start or take up a walk and return its exit code.
+def begin(args: argparse.Namespace, env: Env, case: str | None = None) -> Result:
+    """Start or take up a walk, and return its result.
 
     Parameters
     ----------
@@ -103,12 +104,12 @@ def _walk(
     opening: Opening | None,
     thread: threading.Thread,
     case: str | None,
-) -> int:
-    """Hold the walk: the case as it was, the case file, the conversation, the envelope."""
+) -> Result:
+    """Hold the walk: the case as it was, the case file, the conversation."""
     from ...engine.case.case_file import dump
     from ...engine.case.events import Event
     from ..inputs import cleared_events, load, with_sheet
-    from ..result import Exit, emit
+    from ..result import Exit, Result
     from ..store.case_file import CaseKeep
     from ..terminal.asker import Quit
     from .session import Session
@@ -124,7 +125,7 @@ def _walk(
                 taken, words = _taken(asker, env, opening.recurs)
             except Quit:
                 start.close()
-                return int(Exit.NOTHING)
+                return Result(command="walk", status="left", exit=Exit.NOTHING)
             start.answered(taken, words is not None, FIRST)
         else:
             words = args.say
@@ -159,12 +160,11 @@ def _walk(
             talk.handed_over(start.line)
         if args.case and words is None and not any(e.complaints or e.heard for e in talk.events):
             talk.say(FIRST)
-        result = talk.run(words)
+        return talk.run(words)
     finally:
         talk.prefetch.close()
         later.join()
         talk.close()
-    return emit(env, result, True) if args.json else int(result.exit)
 
 
 def _case(args: argparse.Namespace, env: Env, kb: model.KB) -> list[Event]:
@@ -189,8 +189,6 @@ def _taken(asker: Any, env: Env, recurs: bool) -> tuple[bool, str | None]:
     return False, typed
 
 
-def walk(args: argparse.Namespace, env: Env) -> int:
+def run(args: argparse.Namespace, env: Env) -> Result:
     """The walk. The first question is on screen before anything heavy is imported."""
-    pass
-
     return begin(args, env)

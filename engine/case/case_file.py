@@ -302,8 +302,6 @@ def take_up(kb: model.KB, events: list[Event]) -> tuple[list[Event], list[int], 
     events : list of Event
         As they are kept, perhaps by an older kb; they stay kept.
     """
-    pass
-
     good, places, lines = [], [], []
     for place, event in enumerate(events):
         problems = event_problems(kb, event)

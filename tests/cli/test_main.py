@@ -62,7 +62,7 @@ def test_a_fault_is_3_one_line_and_a_report(run, make_env, monkeypatch):
     def broken(*_):
         raise RuntimeError("a fault of ours")
 
-    monkeypatch.setattr("dryfloor.cli.commands.advise.hear", broken)
+    monkeypatch.setattr("dryfloor.cli.commands.hear.run", broken)
     done = run("hear", "x")
     report = make_env().data_dir / "fault-report.txt"
     assert done.code == 3
@@ -76,7 +76,7 @@ def test_ctrl_c_outside_a_conversation_is_130(run, monkeypatch):
     def interrupted(*_):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("dryfloor.cli.commands.advise.hear", interrupted)
+    monkeypatch.setattr("dryfloor.cli.commands.hear.run", interrupted)
     assert run("hear", "x").code == 130
     assert json.loads(run("hear", "x", "--json").out)["status"] == "interrupted"
 

@@ -1,0 +1,40 @@
+"""`dryfloor hear`: which complaints, circumstances and dangers are heard in free words."""
+
+from __future__ import annotations
+
+import argparse
+
+from ..inputs import load
+from ..result import Result, heard
+from ..terminal.env import Env
+
+
+def run(args: argparse.Namespace, env: Env) -> Result:
+    """Show what is heard in free words."""
+    from ...engine.language.matching import hear as listen
+    from ..terminal.layout import Layout
+
+    kb = load(args, env)
+    found = listen(" ".join(args.words), kb)
+    layout = Layout(env.width, env.colour)
+    lines: list[str] = []
+    for m in found.complaints:
+        lines += layout.wrap(
+            f"{m.complaint}  {m.score:.0f}  {kb.complaints[m.complaint].says} (close to: {m.words})", 3
+        )
+    for f in found.facts:
+        lines += layout.wrap(
+            f"also: {kb.facts[f.fact].title.lower()}: {kb.facts[f.fact].options[f.option].says} (close to: {f.words})",
+            3,
+        )
+    for a in found.answers:
+        check = kb.checks[a.check]
+        lines += layout.wrap(
+            f"also: {check.title.lower()}: {check.answers[a.answer].says} (close to: {a.words})",
+            3,
+        )
+    for h in found.hazards:
+        lines += layout.wrap(f"hazard: {kb.hazards[h.hazard].title.lower()} (close to: {h.words})", 3)
+    if not found.complaints:
+        lines += layout.wrap(found.off_topic or "I know nothing that fits these words.")
+    return heard(found, lines)
