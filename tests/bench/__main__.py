@@ -4,7 +4,7 @@
     python -m tests.bench right quick            # these alone
     python -m tests.bench right --quick          # smaller samples
     python -m tests.bench --jobs 2               # right, near, whole and robust side by side, then the timed parts alone
-    python -m tests.bench --write README.md      # put the tables between the README's two markers
+    python -m tests.bench --write tests/bench/RESULTS.md   # put the tables between that page's two markers
     python -m tests.bench growth --json
 
 Nothing here is asserted, since machines differ: the figures are printed beside the aims. Needs the extras `test` and `bench`.
