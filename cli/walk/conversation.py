@@ -24,7 +24,7 @@ class Say:
 
 
 @dataclass(frozen=True)
-class Ask:
+class Prompt:
     """Ask for one line; it is sent back. The words are offered to be completed."""
 
     prompt: str = "> "
@@ -32,7 +32,7 @@ class Ask:
 
 
 @dataclass(frozen=True)
-class Record:
+class Keep:
     """Keep an event."""
 
     event: Event
@@ -60,7 +60,7 @@ class ClearGates:
     hazards: Sequence[str]
 
 
-Wish = Say | Ask | Record | Replace | TakeBack | ClearGates
+Wish = Say | Prompt | Keep | Replace | TakeBack | ClearGates
 # A part yields wishes, is sent what came of each (a line, a truth value, or nothing), and returns a T.
 Part = Generator[Wish, Any, T]
 

@@ -4,7 +4,7 @@ from ...engine.case.events import Event
 from ...engine.language.matching import MOST, Heard, hear
 from ...engine.language.sanitize import typed_line
 from ..terminal.asker import Quit
-from .conversation import Ask, ClearGates, Conversation, Part, Record, Say
+from .conversation import ClearGates, Conversation, Keep, Part, Prompt, Say
 
 YES = ("yes", "y", "right", "ok", "okay", "yeah", "yep", "sure", "correct")
 NO = ("no", "n", "nope", "wrong")
@@ -29,13 +29,13 @@ def listen(talk: Conversation, text: str) -> Part[None]:
             raise Quit
         if not text or low in ("help", "?", "back", "change"):
             yield Say(talk.layout.wrap(HELP, 3))
-            text = yield Ask("> ")
+            text = yield Prompt("> ")
             continue
         heard = hear(text, talk.kb)
         said = bool(heard.hazards)
         if said:
             # A danger in the words is dealt with before anybody is asked what the complaint is.
-            yield Record(Event(heard=text))
+            yield Keep(Event(heard=text))
             if not (yield ClearGates([h.hazard for h in heard.hazards])) or not heard.complaints:
                 return
         likely = [m.complaint for m in heard.complaints if m.likely]
@@ -47,7 +47,7 @@ def listen(talk: Conversation, text: str) -> Part[None]:
         if isinstance(chosen, str):
             text = chosen
             continue
-        yield Record(Event(complaints=chosen) if said else Event(heard=text, complaints=chosen))
+        yield Keep(Event(complaints=chosen) if said else Event(heard=text, complaints=chosen))
         yield from _confirm_aside(talk, heard, chosen)
         return
 
@@ -67,7 +67,7 @@ def _confirm(talk: Conversation, names: list[str], likely: list[str]) -> Part[li
     question = "Right?" if likely else "Which?"
     yield Say(layout.wrap(f"{question} ({', '.join(ways[:-1])}, or {ways[-1]})"))
     while True:
-        typed = typed_line((yield Ask("> ", ways[:1] if likely else [])))
+        typed = typed_line((yield Prompt("> ", ways[:1] if likely else [])))
         low = typed.lower().rstrip(".!")
         numbers = low.replace(",", " ").replace(" and ", " ").split()
         if low in YES and (likely or len(names) == 1):
@@ -84,7 +84,7 @@ def _confirm(talk: Conversation, names: list[str], likely: list[str]) -> Part[li
             raise Quit
         elif low in (*NO, "change", "back", "none"):
             yield Say([AGAIN])
-            other: str = yield Ask("> ")
+            other: str = yield Prompt("> ")
             return other
         elif low in (*YES, "help", "?"):
             yield Say(layout.wrap(f"Type {', '.join(ways[:-1])}, or {ways[-1]}.", 3))
@@ -114,7 +114,7 @@ def _confirm_aside(talk: Conversation, heard: Heard, chosen: list[str]) -> Part[
     ways = "yes, or no" if len(offered) == 1 else "yes, no, or numbers of those that are right"
     yield Say(layout.wrap(f"Right? ({ways}; what is left out is asked when it matters)"))
     while True:
-        low = typed_line((yield Ask("> ", ["yes", "no"]))).lower().rstrip(".!")
+        low = typed_line((yield Prompt("> ", ["yes", "no"]))).lower().rstrip(".!")
         numbers = low.replace(",", " ").replace(" and ", " ").split()
         if low in YES:
             break
@@ -127,4 +127,4 @@ def _confirm_aside(talk: Conversation, heard: Heard, chosen: list[str]) -> Part[
             break
         yield Say(layout.wrap(f"Type {ways}.", 3))
     for _, event in offered:
-        yield Record(event)
+        yield Keep(event)

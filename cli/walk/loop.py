@@ -24,7 +24,7 @@ from ..terminal.asker import Asker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
 from . import intake, side_commands, takeover, trial
-from .conversation import Ask, ClearGates, Part, Record, Replace, Say, T, TakeBack, Wish, problem_lines
+from .conversation import ClearGates, Keep, Part, Prompt, Replace, Say, T, TakeBack, Wish, problem_lines
 from .differences import summary
 from .offer import FIRST
 from .prefetch import Prefetch
@@ -114,9 +114,9 @@ class Walk:
         match wish:
             case Say(lines):
                 self.say(list(lines))
-            case Ask(prompt, words):
+            case Prompt(prompt, words):
                 return self.asker.ask(prompt, list(words))
-            case Record(event):
+            case Keep(event):
                 self.record(event)
             case Replace(at, event):
                 self._tell(self.log.put(at, event))

@@ -12,7 +12,7 @@ from ...engine.language.sanitize import typed_line
 from ..render import card as render
 from ..render.advice import in_100
 from ..terminal.asker import Quit
-from .conversation import Ask, Conversation, Part, Record, Replace, Say, TakeBack, problem_lines
+from .conversation import Conversation, Keep, Part, Prompt, Replace, Say, TakeBack, problem_lines
 
 # A gate is no answer to take back: it is asked again after the answer before it.
 UNDONE = ("check", "fact", "cant", "skip", "remedy", "proof", "still", "complaints", "heard")
@@ -123,7 +123,7 @@ def change(talk: Conversation, words: str) -> Part[bool]:
     if not words:
         yield Say(list_lines(talk))
         yield Say(["Change which? (a number)"])
-        words = typed_line((yield Ask("> ", [title for title, _, _ in rows])))
+        words = typed_line((yield Prompt("> ", [title for title, _, _ in rows])))
     picker = Card(
         kind="fact", id="change", title="", choices=[Choice(id=str(n), says=row[0]) for n, row in enumerate(rows, 1)]
     )
@@ -152,7 +152,7 @@ def change(talk: Conversation, words: str) -> Part[bool]:
     before, after = fold(talk.kb, talk.events[: at + 1]), fold(talk.kb, talk.events)
     if before.epoch == after.epoch:
         # Other hands than before look for themselves, and theirs counts; the same hands mean to correct it.
-        yield Record(event)
+        yield Keep(event)
     else:
         # Asked anew after a remedy it would count as seen after it; what was meant is the earlier answer.
         yield Replace(at, event)
@@ -180,7 +180,7 @@ def besides(talk: Conversation, words: str) -> Part[bool]:
         for n, (_, title) in enumerate(rows, 1):
             yield Say(talk.layout.wrap(title, 6, f"   {n}"))
         yield Say(["What else was done? (a number; Enter: nothing)"])
-        words = typed_line((yield Ask("> ", [title for _, title in rows])))
+        words = typed_line((yield Prompt("> ", [title for _, title in rows])))
     if not words:
         return False
     picker = Card(kind="fact", id="besides", title="", choices=[Choice(id=c, says=title) for c, title in rows])
@@ -189,7 +189,7 @@ def besides(talk: Conversation, words: str) -> Part[bool]:
         if problem:
             yield Say(problem_lines(talk.layout, problem))
         return False
-    yield Record(Event(remedy=chosen, did="done"))
+    yield Keep(Event(remedy=chosen, did="done"))
     yield Say(
         talk.layout.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
     )
@@ -199,7 +199,7 @@ def besides(talk: Conversation, words: str) -> Part[bool]:
 def _anew(talk: Conversation, card: Card) -> Part[Event | None]:
     """Take lines until one of them answers a card that is asked anew; None where the person leaves it as it was."""
     while True:
-        reply = interpret(talk.kb, card, (yield Ask("> ", [c.says for c in card.choices])), False)
+        reply = interpret(talk.kb, card, (yield Prompt("> ", [c.says for c in card.choices])), False)
         if reply.event is not None:
             return reply.event
         if reply.command == "stop":

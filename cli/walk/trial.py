@@ -6,7 +6,7 @@ from ...engine.case.status import standing
 from ...engine.language.sanitize import typed_line
 from ..result import Exit
 from ..terminal.asker import Quit
-from .conversation import Ask, Conversation, Part, Record, Say
+from .conversation import Conversation, Keep, Part, Prompt, Say
 
 BACK = ("1", "yes", "y", "it came back", "came back", "back", "it is back")
 AWAY = ("2", "no", "n", "it stayed away", "stayed away", "gone")
@@ -49,13 +49,15 @@ def asked(talk: Conversation) -> Part[Exit | None]:
     for n, text in enumerate(("it came back", f"it stayed away for {count} washes or more", "too soon to say"), 1):
         yield Say(layout.wrap(text, 6, f"   {n}"))
     while True:
-        low = typed_line((yield Ask("> ", ["it came back", "it stayed away", "too soon to say"]))).lower().rstrip(".!")
+        low = (
+            typed_line((yield Prompt("> ", ["it came back", "it stayed away", "too soon to say"]))).lower().rstrip(".!")
+        )
         if low in BACK:
-            yield Record(Event(trial="came-back", complaints=(yield from _which(talk, gone))))
+            yield Keep(Event(trial="came-back", complaints=(yield from _which(talk, gone))))
             yield Say(layout.wrap("Then it was not that alone, and the case is open again.", 3))
             return None
         if low in AWAY:
-            yield Record(Event(trial="stayed-away"))
+            yield Keep(Event(trial="stayed-away"))
             return None
         if low in EARLY:
             yield Say(layout.wrap(f"Then it stays on trial. Look again after {count} washes.", 3))
@@ -74,7 +76,7 @@ def _which(talk: Conversation, gone: list[str]) -> Part[list[str]]:
     for n, name in enumerate(gone, 1):
         yield Say(layout.wrap(talk.kb.complaints[name].says, 6, f"   {n}"))
     while True:
-        numbers = typed_line((yield Ask("> ", ["all"]))).lower().replace(",", " ").replace(" and ", " ").split()
+        numbers = typed_line((yield Prompt("> ", ["all"]))).lower().replace(",", " ").replace(" and ", " ").split()
         if numbers == ["stop"]:
             raise Quit
         if numbers in (["all"], ["both"]):

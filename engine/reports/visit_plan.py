@@ -36,7 +36,7 @@ class ToolNeed(Frozen, frozen=True, kw_only=True):
     text: str
 
 
-class Minutes(Frozen, frozen=True, kw_only=True):
+class VisitMinutes(Frozen, frozen=True, kw_only=True):
     """Minutes on site of a technician's visit: 10th, 50th and 90th percentile of played visits, and how these end."""
 
     low: float
@@ -59,7 +59,7 @@ class Bring(Frozen, frozen=True, kw_only=True):
     ways: list[Way]
     who: list[Comer]
     unknown: float
-    minutes: Minutes | None
+    minutes: VisitMinutes | None
     parts: list[PartNeed]
     tools: list[ToolNeed]
     basis: str
@@ -155,7 +155,7 @@ def _stop_text(best: Way) -> str:
     return f"Stop using it until this is clear. Then: {best.title[0].lower()}{best.title[1:]}."
 
 
-def _minutes(kb: model.KB, played: list[Visit]) -> Minutes:
+def _minutes(kb: model.KB, played: list[Visit]) -> VisitMinutes:
     """Return the range of minutes of played visits, each end the minutes of one of them, and how the visits end."""
     ranked = sorted(v.minutes for v in played)
     low, middle, high = (ranked[max(0, ceil(q * len(ranked)) - 1)] for q in (LOW, 0.5, HIGH))
@@ -167,7 +167,7 @@ def _minutes(kb: model.KB, played: list[Visit]) -> Minutes:
     for trade in dict.fromkeys(sorted(v.booked for v in played if v.booked)):
         share = sum(v.booked == trade for v in played) / len(played)
         ends.append(f"{in_100(share)} with work left for: {roles.trade_card(kb, trade).title.lower()}")
-    return Minutes(low=low, middle=middle, high=high, visits=len(ranked), text=text, ends="; ".join(ends))
+    return VisitMinutes(low=low, middle=middle, high=high, visits=len(ranked), text=text, ends="; ".join(ends))
 
 
 def _tools(kb: model.KB, played: list[tuple[str, ...]]) -> list[ToolNeed]:

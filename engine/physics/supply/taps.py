@@ -15,59 +15,59 @@ STARVED_RATIO = (
 )
 
 
-class State(NamedTuple):
+class TapState(NamedTuple):
     """A state of taps or lines: what it means and the reading that tells it from the others [-]."""
 
     says: str
     next: str
 
 
-STATES: dict[str, State] = {
-    "crossed": State(
+STATES: dict[str, TapState] = {
+    "crossed": TapState(
         "The hot hose is on the cold inlet and the cold hose on the hot one.",
         "Follow each hose by hand from tap to inlet.",
     ),
-    "both-on-cold": State(
+    "both-on-cold": TapState(
         "Both hoses are fed from cold taps.",
         "Follow both hoses by hand from inlet to tap; then close one tap and see which hose stops.",
     ),
-    "both-on-hot": State(
+    "both-on-hot": TapState(
         "Both hoses are fed from hot taps.",
         "Follow both hoses by hand from inlet to tap; then close one tap and see which hose stops.",
     ),
-    "hot-line-not-run-off": State(
+    "hot-line-not-run-off": TapState(
         "The hot pipe still held cooled water.",
         "Run the hot hose into a bucket until the thermometer stands still, then read again.",
     ),
-    "heater-low": State(
+    "heater-low": TapState(
         "The water heater is set low, or is drawn down.",
         "Read the hot water at the sink nearest to the heater, by thermometer and not by hand.",
     ),
-    "heater-off": State(
+    "heater-off": TapState(
         "The water heater does not heat; what is in it has cooled.",
         "Read the hot water at the sink nearest to the heater, by thermometer and not by hand.",
     ),
-    "cold-into-hot": State(
+    "cold-into-hot": TapState(
         "Cold water crosses into the hot line, through a mixer or a valve elsewhere.",
         "Close the cold tap of the washer, run the hot hose alone, and read again.",
     ),
-    "cold-line-warm": State(
+    "cold-line-warm": TapState(
         "The cold pipe lies warm.",
         "Run the cold hose for some minutes; if it falls to the main's temperature, the pipe lay warm.",
     ),
-    "hot-into-cold": State(
+    "hot-into-cold": TapState(
         "Hot water crosses into the cold line, through a mixer or a valve elsewhere.",
         "Close the hot tap of the washer, run the cold hose alone, and read again.",
     ),
-    "hot-starved": State(
+    "hot-starved": TapState(
         "The hose of the hot inlet gives little: its tap half open, a kink, a clogged screen or pipe.",
         "Open that tap fully, straighten the hose, look at its screen, and time the bucket again.",
     ),
-    "cold-starved": State(
+    "cold-starved": TapState(
         "The hose of the cold inlet gives little: its tap half open, a kink, a clogged screen or pipe.",
         "Open that tap fully, straighten the hose, look at its screen, and time the bucket again.",
     ),
-    "both-starved": State(
+    "both-starved": TapState(
         "Both hoses give little: low pressure in the house, a valve upstream half open, or both clogged.",
         "Read the pressure at the tap, standing and flowing.",
     ),
