@@ -1,4 +1,4 @@
-"""The case that a command is given: one place that turns its name into events."""
+"""What a command is given: the kb, a machine's sheet, a role, and a case by its name, as events."""
 
 from __future__ import annotations
 

@@ -1,1 +1,1 @@
-"""kb records -> graph -> belief -> choice -> advice; nothing here prints or prompts."""
+"""From kb records to advice: graph, belief, choice, words; nothing here prints or prompts."""

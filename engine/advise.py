@@ -1,4 +1,4 @@
-"""advise(kb, case) -> Advice: the heart. Pure, no clock, no I/O, no randomness.
+"""One case in, one advice out: what is believed, what is dangerous, what to do next and why. Pure: no clock, no I/O, no randomness.
 
 Everything else is a way in or out: the walk loops around this with a person, a script feeds it a file.
 """

@@ -1,4 +1,4 @@
-"""`dryfloor kb figures, draw, page, try`: what the keeper of a kb looks at and prints."""
+"""`dryfloor kb`: check the kb, measure it, draw it, write it as pages, try it, print its schema."""
 
 from __future__ import annotations
 

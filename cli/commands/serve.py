@@ -1,4 +1,4 @@
-"""Serve the page."""
+"""`dryfloor serve`: the page, for a phone in the kitchen, the desk's screen and other programs."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The desk's door: one token, compared in constant time; a signed pass in a cookie that only the desk's addresses see."""
+"""How the desk signs in: one token, compared in constant time; a signed pass in a cookie that only the desk's addresses see."""
 
 import hashlib
 import hmac

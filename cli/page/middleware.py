@@ -1,4 +1,4 @@
-"""What a request may be: its size and time, how often a door is tried, and the headers of every answer."""
+"""What a request may be: its size and time, how often a sign-in is tried, and the headers of every answer."""
 
 import asyncio
 import time

@@ -1,4 +1,4 @@
-"""Readings, findings and endings -> lines of text. Pure, as `render` is."""
+"""Readings, findings and the end of a case as lines of text. Pure: width and colour come in, lines go out."""
 
 from ...engine.advice import Advice, Finding, HandOn, Measured, WorkedOut
 from ..terminal.layout import Layout

@@ -1,4 +1,4 @@
-"""Who holds a case: a process is named by its machine, its number, and when it was born."""
+"""Who holds a case: a process, named by its machine, its number and the time of its birth."""
 
 import os
 import sys

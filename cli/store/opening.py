@@ -1,4 +1,4 @@
-"""The journals that cases were kept in before there was a store: one file a case, one JSON line an event.
+"""Open the store; the journals that cases were kept in before it (one file a case, one JSON line an event) are carried over once.
 
 They are only read now, to be brought into the store. A line is whole or it is not there: a torn last line, left by a power cut,
 is dropped, and so is one that is damaged.

@@ -1,4 +1,4 @@
-"""Going on with a case: which one is offered, what of it the kb of today still knows, and what that kb sees differently."""
+"""Which kept case is offered at the start of a walk, and in which words."""
 
 from __future__ import annotations
 

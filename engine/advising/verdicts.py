@@ -1,4 +1,4 @@
-"""Which code is in force: what a code's rule is worth where its adoption hangs on a fact that nobody has answered."""
+"""What a reading amounts to, in words: within, too close, broken, worked out; and whether the code behind a rule is in force."""
 
 from collections.abc import Collection, Mapping
 from typing import TYPE_CHECKING

@@ -1,4 +1,4 @@
-"""The kb measured: what it can see and tell apart, and what a complaint costs under our choice and its rivals, by role.
+"""The kb measured, by role: what it can see and tell apart, and what a complaint costs under our choice and under its baselines.
 
 Expected minutes are those of made-up sites, drawn from the kb's own rates and strengths with fixed seeds: they compare ways of
 asking under one set of judgements, and say nothing of real floors.

@@ -1,4 +1,4 @@
-"""One cause on its own: how it triggers several findings in a table, or was present in several ways, and what that says of it."""
+"""A cause, or several with the same parent facts, as a factor: absent, or present and triggering findings."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -76,17 +76,17 @@ class CauseFactor:
     def expand(self, scope: tuple[int, ...]) -> "ExpandedFactor":
         """Return it ready to be taken into tables over a scope."""
         place = {v: axis for axis, v in enumerate(scope)}
-        ways = [(_lifted(w, self.facts, scope), [(place[v], s) for v, s in links]) for w, links in self.ways]
-        return ExpandedFactor(self.cause, _lifted(self.absent, self.facts, scope), ways)
+        ways = [(_expanded(w, self.facts, scope), [(place[v], s) for v, s in links]) for w, links in self.ways]
+        return ExpandedFactor(self.cause, _expanded(self.absent, self.facts, scope), ways)
 
 
-def _lifted(weight: Array, facts: tuple[int, ...], scope: tuple[int, ...]) -> Array:
+def _expanded(weight: Array, facts: tuple[int, ...], scope: tuple[int, ...]) -> Array:
     return expanded(weight, facts, scope) if facts else weight
 
 
 @dataclass(frozen=True)
 class ExpandedFactor:
-    """A cause lifted to a table's axes; links are by axis."""
+    """A cause expanded to a table's axes; links are by axis."""
 
     cause: int
     absent: Array
@@ -169,7 +169,7 @@ class CauseGroup:
     fires: list[Any] = field(default_factory=list)
 
     def add(self, cause: int, chance: Array, factor: float, strength: float) -> None:
-        """Take one more cause into the bundle: its chance by its facts, what else weighs its presence, its link's strength."""
+        """Take one more cause into the group: its chance by its facts, what else weighs its presence, its link's strength."""
         p: Any = (
             chance if self.facts else float(chance)
         )  # a few plain numbers are multiplied sooner than arrays of them
@@ -226,7 +226,7 @@ def _running(each: list[Weighed]) -> list[Weighed]:
 
 @dataclass(frozen=True)
 class ExpandedGroup:
-    """A bundle lifted to a table's axes, without that of its finding where it has one."""
+    """A group expanded to a table's axes, without that of its finding where it has one."""
 
     of: CauseGroup
     first: list[Weighed]
@@ -235,7 +235,7 @@ class ExpandedGroup:
     absent: Any
 
     def step(self, v: Array) -> Array:
-        """Return a table after the bundle was taken in."""
+        """Return a table after the group was taken in."""
         c, d, t = self.weighs
         if self.axis is None:
             return np.asarray(t * v)
@@ -246,7 +246,7 @@ class ExpandedGroup:
         return out
 
     def step_absent(self, v: Array) -> Array:
-        """Return a table after the bundle was taken in, all of its causes absent."""
+        """Return a table after the group was taken in, all of its causes absent."""
         return np.asarray(self.absent * v)
 
     def adjoint(self, before: Array, u: Array, standing: list[int], read: MarginalAccumulator) -> Array:

@@ -1,4 +1,4 @@
-"""In which order facts and findings are summed out of the belief, and what is held together while one of them is.
+"""The order of bucket elimination: which fact or finding is summed out next, and which tables meet in its bucket.
 
 Variables are the unknown facts and the findings that several causes may explain. A cause ties together the facts that are its parents and
 the findings that it can trigger. Summing a variable out joins all that touches it into one table, its bucket, whose size is what

@@ -1,4 +1,4 @@
-"""Evidence by cause: what factors is folded into the causes' weights; findings that hang together are kept as variables.
+"""Noisy-OR evidence: what factors by cause is folded into that cause's weight; findings that several causes share stay variables.
 
 A finding that nobody saw, and one with a single possible cause, is a factor of each cause's weight. A remedy splits its cause:
 present and cured by it, or still at work; a cured cause explains only what was seen before.
@@ -168,22 +168,22 @@ class LocalEvidence:
                         way.factor *= 1 - strength
 
     def parts(self, causes: list[CausePrior]) -> list[CauseFactor | CauseGroup]:
-        """Return the causes as they are taken into tables: bundled where they touch the same, and at most one finding."""
+        """Return the causes as they are taken into tables: grouped where they touch the same, and at most one finding."""
         alike: dict[tuple[tuple[int, ...], int | None], list[int]] = {}
         for i, t in enumerate(causes):
             if not self.ways[i] and len(self.links[i]) <= 1:
                 alike.setdefault((t.facts, self.links[i][0][0] if self.links[i] else None), []).append(i)
         out: list[CauseFactor | CauseGroup] = []
-        bundled: set[int] = set()
+        grouped: set[int] = set()
         for (facts, variable), some in alike.items():
             if len(some) > 1 or not facts:
-                bundle = CauseGroup(facts, variable)
+                group = CauseGroup(facts, variable)
                 for i in some:
-                    bundle.add(i, causes[i].chance, self.factor[i], self.links[i][0][1] if self.links[i] else 0.0)
-                out.append(bundle)
-                bundled.update(some)
+                    group.add(i, causes[i].chance, self.factor[i], self.links[i][0][1] if self.links[i] else 0.0)
+                out.append(group)
+                grouped.update(some)
         for i, t in enumerate(causes):
-            if i not in bundled:
+            if i not in grouped:
                 ways = [(w.share * w.factor, w.links) for w in self.ways[i]] or [(self.factor[i], self.links[i])]
                 out.append(
                     CauseFactor(i, t.facts, 1 - t.chance, [(t.chance * weight, links) for weight, links in ways])

@@ -1,12 +1,18 @@
 """Exact belief over causes: a two-layer noisy-OR network in which several causes may be present.
 
-Each finding is on with probability 1 - (1 - leak) * product of (1 - strength) over the causes at work (net leak). The
-textbook alternating sum over positive findings cancels and can return negative probabilities; here the recursion runs over
-*which findings have been triggered so far*, so that every term is a sum of positive numbers. Findings with a single cause
-fold into that cause's odds. Facts and the other findings are summed out one by one (`elimination`), each in a table over what it
-is tied to, so that the cost follows the largest table and not the number of facts and findings.
+Each finding is on with probability 1 - (1 - leak) * product of (1 - strength) over the causes at work (net leak). Quickscore
+(Heckerman 1989) sums over sets of positive findings with alternating signs, which cancel and can return negative
+probabilities; here the noisy-OR is decomposed over *which findings have been triggered so far*, so that every term is a sum of
+positive numbers, and facts and shared findings are summed out by bucket elimination (Dechter 1996, `elimination`). Evidence enters
+as likelihoods (virtual evidence, Pearl 1988). The cost follows the largest table, not the number of facts and findings.
 
 A remedy splits its cause: present and cured by it, or still at work. A cured cause explains only what was seen before.
+
+References
+----------
+Heckerman, D. (1989). A tractable inference algorithm for diagnosing multiple diseases. UAI 5 (from memory, unverified).
+Dechter, R. (1996). Bucket elimination: a unifying framework for probabilistic inference. UAI 12 (from memory, unverified).
+Pearl, J. (1988). Probabilistic Reasoning in Intelligent Systems, section 2.2.2 (from memory, unverified).
 """
 
 from dataclasses import dataclass, replace

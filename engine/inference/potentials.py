@@ -1,4 +1,4 @@
-"""Tables over facts and sets of triggered findings: how they are joined, how a cause triggers findings in them, and the transposes.
+"""Potentials, tables over facts and sets of triggered findings: how they combine, what a cause does to them, and the adjoints.
 
 An axis of a table is one variable, in the order of their numbers. Along a finding's axis stand two numbers: not triggered so far,
 and triggered. Every step adds and multiplies positive numbers only, so that nothing cancels. The transpose of a step carries the
@@ -66,7 +66,7 @@ def marginalized_to(table: Array, shape: tuple[int, ...]) -> Array:
 
 
 def combined(a: Array, b: Array, both: list[int]) -> Array:
-    """Return the join of two lifted tables: a finding is triggered when it is in either.
+    """Return the join of two expanded tables: a finding is triggered when it is in either.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""The two passes over the buckets: upward to the chance of the evidence, downward to what it says of every cause and variable.
+"""Collect and distribute over the bucket tree: upward to the marginal likelihood, downward to the marginals of causes and variables.
 
 The chance of the evidence is a sum of positive products, so the weight of everything beside a table is its derivative, found by
 running the steps backward (reverse accumulation); each marginal is then a sum over one table.

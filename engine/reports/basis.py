@@ -1,4 +1,4 @@
-"""On what a report rests: the rules that were broken, the readings beside their limits, their sources, and how far it holds."""
+"""What a report rests on: the rules that were broken, the readings beside their limits, their sources, and how far it holds."""
 
 from .. import model
 from ..advice import Advice, Frozen, Measured

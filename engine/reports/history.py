@@ -1,4 +1,4 @@
-"""The trail of a report: the case in its order, each answer with its weight for what was found."""
+"""The case in its order, for a report: each answer with the weight that it had for what was found."""
 
 from .. import model
 from ..advice import Frozen

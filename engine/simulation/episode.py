@@ -1,4 +1,4 @@
-"""A game at a made-up site: the moves, what they cost, the gates in front of them, and what the site answers.
+"""One episode at a made-up installation: the moves, what they cost, the gates in front of them, and what the installation answers.
 
 The site answers by the ledger's own net, which is what is true there, whatever anybody believes of it.
 """

@@ -1,4 +1,4 @@
-"""Play a made-up site against the advice: what is asked there, what it answers, and what it all cost until the complaint is gone.
+"""Play the advice at a made-up installation until the complaint is gone: what is asked, what is answered, what it all costs.
 
 A site that is handed on goes on with the next role, as a case would; the last in the chain mends whatever is left. Two nets
 are at play: the ledger's is what is true at the site, that of the steps is what is believed of it. They are one and the same

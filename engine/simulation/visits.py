@@ -1,4 +1,4 @@
-"""A visit played from where a case stands: minutes on site, tools taken out, and who else is booked, over what may be wrong there.
+"""Visits played from where a case stands, over what may be wrong there: minutes on site, tools taken out, who else is booked.
 
 Sites are taken from the planning belief at even steps of its mass, so the same case gives the same visits; what each site answers
 is drawn from the kb's own strengths with fixed seeds. Steps that two visits share are worked out once, each one step ahead: that

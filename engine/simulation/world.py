@@ -1,4 +1,4 @@
-"""A made-up site: what is at work there, and what every check would come out as, drawn from the same model as the belief.
+"""A made-up installation: what is at work there and how every check would come out, drawn from the model that the belief uses.
 
 All draws come from a text seed, so that a site answers the same however often and in whatever order it is asked. Used by
 `dryfloor kb try` and `dryfloor kb figures`; nothing here reads or changes a real case.

@@ -1,4 +1,4 @@
-"""advise: what the envelope of a case says, from words to a case that is closed; the same to the byte in any process."""
+"""What the envelope of a case says, from words to a case that is closed; the same to the byte in any process."""
 
 import json
 import os

@@ -1,4 +1,4 @@
-"""taking: whoever takes a case up is told all that was said and done, what is open again, and nothing that a terminal would act on."""
+"""Whoever takes a case up is told all that was said and done, what is open again, and nothing that a terminal would act on."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""thought: one net for each kb, beliefs with both probabilities, and nothing worked out before it is needed."""
+"""One net for each kb, beliefs with both probabilities, and nothing worked out before it is needed."""
 
 import msgspec
 import pytest

@@ -1,4 +1,4 @@
-"""explain: the weight of an answer is what leaving it out changes."""
+"""The weight of an answer is what leaving it out changes."""
 
 import pytest
 

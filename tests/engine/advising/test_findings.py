@@ -1,4 +1,4 @@
-"""findings: verdicts, findings and hand-overs in words; below common practice is never called against the rules."""
+"""Verdicts, findings and hand-overs in words; below common practice is never called against the rules."""
 
 import pytest
 

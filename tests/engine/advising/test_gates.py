@@ -1,4 +1,4 @@
-"""safety: which gates stand open, in which order, what opens them again, and for whom they do not stand at all."""
+"""Which gates stand open, in which order, what opens them again, and for whom they do not stand at all."""
 
 from itertools import permutations
 

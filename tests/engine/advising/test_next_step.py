@@ -1,4 +1,4 @@
-"""steps: gates, what must be asked first, proofs, what is left; each found by walking, not by looking into the choice."""
+"""Gates, what must be asked first, proofs, what is left; each found by walking, not by looking into the choice."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""reasons: the one line on why a step comes now names what an answer would tell, and is true of the belief."""
+"""The one line on why a step comes now names what an answer would tell, and is true of the belief."""
 
 import re
 

@@ -1,4 +1,4 @@
-"""evidence: answers and readings as likelihoods, and laws of a whole case on the shipped kb."""
+"""Answers and readings as likelihoods, and laws of a whole case on the shipped kb."""
 
 import math
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""scenarios: the listed weights against brute force over every world, and what the list must always keep."""
+"""The listed weights against brute force over every world, and what the list must always keep."""
 
 from collections import defaultdict
 from unittest.mock import patch

@@ -1,4 +1,4 @@
-"""trials: every case beside every cause and every decoy of the kb, one by one; and a kb that is wrong fails them."""
+"""Every case beside every cause and every decoy of the kb, one by one; and a kb that is wrong fails them."""
 
 import msgspec
 import pytest

@@ -1,4 +1,4 @@
-"""roots: a cause taken into a table and back, against the transpose and against what is left without its being at work."""
+"""A cause taken into a table and back, against the transpose and against what is left without its being at work."""
 
 import numpy as np
 import pytest

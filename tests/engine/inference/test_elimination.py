@@ -1,4 +1,4 @@
-"""elimination: known widths, and that every cause and every variable is taken exactly once, in an order that holds together."""
+"""Known widths, and that every cause and every variable is taken exactly once, in an order that holds together."""
 
 import numpy as np
 from hypothesis import given, settings

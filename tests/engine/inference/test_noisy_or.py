@@ -1,4 +1,4 @@
-"""fold: factors by hand, every cause in one part, and parts that are bundled only where they touch the same."""
+"""Factors by hand, every cause in one part, and parts that are bundled only where they touch the same."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""belief: worked tables, exact fractions, brute force over all worlds, a second library, and laws that always hold.
+"""Worked tables, exact fractions, brute force over all worlds, a second library, and laws that always hold.
 
 Grades: P published, S quoted by someone else, M from memory, unverified, D derived here.
 """

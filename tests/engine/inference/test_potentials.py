@@ -1,4 +1,4 @@
-"""messages: joins against every pair of sets, and what goes back is the transpose of what went forth."""
+"""Joins against every pair of sets, and what goes back is the transpose of what went forth."""
 
 from itertools import product
 

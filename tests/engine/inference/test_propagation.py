@@ -1,4 +1,4 @@
-"""passes: the downward pass against derivatives by difference, and the marginals of variables against enumeration."""
+"""The downward pass against derivatives by difference, and the marginals of variables against enumeration."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""graph: what the graph says against the records themselves, read by another way round."""
+"""What the graph says against the records themselves, read by another way round."""
 
 import math
 from itertools import combinations

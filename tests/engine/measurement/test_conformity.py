@@ -1,4 +1,4 @@
-"""rules: verdicts and likelihoods against scipy, and the laws that hold whatever the numbers."""
+"""Verdicts and likelihoods against scipy, and the laws that hold whatever the numbers."""
 
 import math
 from itertools import pairwise

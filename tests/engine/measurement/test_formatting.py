@@ -1,4 +1,4 @@
-"""notation: how values are shown, and that what is shown reads back to within its step."""
+"""How values are shown, and that what is shown reads back to within its step."""
 
 import math
 

@@ -1,4 +1,4 @@
-"""numerals: one value for every way to write it, and no value where there are two ways to read it."""
+"""One value for every way to write it, and no value where there are two ways to read it."""
 
 from fractions import Fraction
 

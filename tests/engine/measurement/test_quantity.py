@@ -1,4 +1,4 @@
-"""quantity: every way to write a reading, every refusal, against pint where a unit is converted."""
+"""Every way to write a reading, every refusal, against pint where a unit is converted."""
 
 import math
 import sys

@@ -1,4 +1,4 @@
-"""units: every factor against pint, an independent table of units."""
+"""Every factor against pint, an independent table of units."""
 
 import pint
 import pytest

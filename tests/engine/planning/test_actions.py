@@ -1,4 +1,4 @@
-"""views: what each role may do and what it costs, read off the records; predictions against the exact belief."""
+"""What each role may do and what it costs, read off the records; predictions against the exact belief."""
 
 import math
 

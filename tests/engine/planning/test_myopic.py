@@ -1,4 +1,4 @@
-"""choose: the order with the best cut, the leaf and every price against exhaustive search and a second computation."""
+"""The order with the best cut, the leaf and every price against exhaustive search and a second computation."""
 
 from dataclasses import replace
 from itertools import permutations

@@ -1,4 +1,4 @@
-"""rivals: no policy takes a step past an open gate or one that its hands may not take, and what knowing at once may cost."""
+"""No policy takes a step past an open gate or one that its hands may not take, and what knowing at once may cost."""
 
 from functools import partial
 

@@ -1,4 +1,4 @@
-"""drain: laws that hold whatever the pipe."""
+"""Laws that hold whatever the pipe."""
 
 import math
 

@@ -1,4 +1,4 @@
-"""drain: impossible inputs are refused by name, nothing flows through nothing, and the import stays light."""
+"""Impossible inputs are refused by name, nothing flows through nothing, and the import stays light."""
 
 import math
 import subprocess

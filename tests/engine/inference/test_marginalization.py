@@ -1,4 +1,4 @@
-"""factors: summing out against one einsum over everything."""
+"""Summing out against one einsum over everything."""
 
 import numpy as np
 import pytest
