@@ -6,20 +6,22 @@ from .. import model
 from ..advice import Step
 from ..inference.potentials import Array
 from ..planning import roles
-from ..planning.ahead import choose_ahead
+from ..planning.myopic import choose
 from ..planning.problem import Decision, DecisionProblem
 from . import gates as safety
 from . import reasons
 from .analysis import Analysis
 
+# Share of the price of acting that a question must save before it is asked [-]. Judgement: the leaf is optimistic about what is
+# learnt, so that at 0 a walk goes on asking at 98 in 100 for half a minute of 56.
 LEAST_GAIN = 0.02
 # From a belief over the scenarios of a view, the choice that some way of choosing makes there.
 Policy = Callable[[Array, DecisionProblem], Decision]
 
 
 def least_cost(root: Array, view: DecisionProblem) -> Decision:
-    """Return the shipped choice from a belief: looked ahead for by the last role once few causes are alive, else one step ahead."""
-    return choose_ahead(root, view, LEAST_GAIN)
+    """Return the shipped choice from a belief: one step ahead, for every role and every belief alike."""
+    return choose(root, view, LEAST_GAIN)
 
 
 def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost) -> tuple[Step | None, Decision | None]:

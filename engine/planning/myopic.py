@@ -162,7 +162,7 @@ def choose(root: Array, view: DecisionProblem, least_gain: float = 0.0) -> Decis
         What the role may do.
     least_gain : float
         Share of the price of mending now that a question must save before it is asked instead [-]. The leaf is optimistic
-        about what is learnt, so at 0 a walk goes on asking at 98 in 100 for half a minute of 56; 0.02 is judgement.
+        about what is learnt, so at 0 a walk goes on asking at 98 in 100 for half a minute of 56.
 
     Returns
     -------

@@ -1,22 +1,18 @@
 """Visits played from where a case stands, over what may be wrong there: minutes on site, tools taken out, who else is booked.
 
 Sites are taken from the planning belief at even steps of its mass, so the same case gives the same visits; what each site answers
-is drawn from the kb's own strengths with fixed seeds. Steps that two visits share are worked out once, each one step ahead: that
-takes half as long as the walk's own choice, and over whole visits the two cost the same within what can be told apart.
+is drawn from the kb's own strengths with fixed seeds. Steps that two visits share are worked out once, by the walk's own choice.
 """
 
 from collections.abc import Iterable
-from functools import partial
 
 import numpy as np
 from msgspec import Struct, structs
 
 from ..advising.analysis import Analysis
-from ..advising.next_step import LEAST_GAIN
 from ..case.events import Event
 from ..case.state import State, step
 from ..diagnosis.network import Network
-from ..planning.myopic import choose
 from .episode import Episode
 from .simulator import MOST_STEPS, Steps, done
 from .world import Installation, usual_facts
@@ -63,7 +59,7 @@ def visits(analysis: Analysis, count: int = VISITS) -> list[Visit]:
     [True, True]
     """
     start = arrival(analysis)
-    steps = Steps(analysis.network, partial(choose, least_gain=LEAST_GAIN))
+    steps = Steps(analysis.network)
     mass = np.cumsum(analysis.scenarios.weight)
     out = []
     for k in range(count):

@@ -4,9 +4,8 @@ import time
 
 import numpy as np
 
-from dryfloor.engine.advising.next_step import LEAST_GAIN
-from dryfloor.engine.planning.ahead import choose_ahead, looked_ahead
-from dryfloor.engine.planning.myopic import choose
+from dryfloor.engine.advising.next_step import LEAST_GAIN, least_cost
+from dryfloor.engine.planning.ahead import choose_ahead
 from dryfloor.engine.planning.problem import ActionValue, Decision
 
 from .instances import ROLES, cuts, made_up
@@ -19,21 +18,20 @@ COUNT = 30
 # States reached with less chance are closed at their optimum: a policy's cost is followed to within this share of its gap.
 FLOOR = 1e-4
 LIKELY = 0.5
+RANDOM, CUTS = "random 8 x 10", "cut from the kb"
+# Ours on cuts from the kb, in the mean and at worst [%]. On random networks it is stated alone: what a made-up table of strengths
+# rewards is no question that anybody has to answer.
+CUTS_AIM = (1.0, 3.0)
 
 
-def shipped(root, view):
-    """The choice that the walk makes."""
+def looking(root, view):
+    """One step ahead like ours, but looked ahead for by the last role once few causes are alive."""
     return choose_ahead(root, view, LEAST_GAIN)
 
 
 def rollout(root, view):
-    """The same choice, looked ahead for however many causes are alive, and past handing on."""
+    """The same, looked ahead for however many causes are alive, and past handing on."""
     return choose_ahead(root, view, LEAST_GAIN, most=10**6, handing_on=True)
-
-
-def one_ply(root, view):
-    """One step ahead with the entropy leaf."""
-    return choose(root, view, LEAST_GAIN)
 
 
 def fixed(order):
@@ -55,9 +53,9 @@ def fixed(order):
 
 
 POLICIES = {
-    "ours": lambda _: shipped,
+    "ours": lambda _: least_cost,
+    "rollout by the last role": lambda _: looking,
     "rollout throughout": lambda _: rollout,
-    "one ply, entropy leaf": lambda _: one_ply,
     "one step, remedies as leaf": lambda _: one_step,
     "ask until 95 % sure": lambda _: until_sure,
     "remedies only": lambda _: remedies_only,
@@ -66,36 +64,52 @@ POLICIES = {
 
 
 def gaps(instances):
-    """Return for each policy the gap to the optimum at each instance, as a share of it, and how many choices were looked ahead."""
+    """Return for each policy the gap to the optimum at each instance, as a share of it."""
     out = {name: [] for name in POLICIES}
-    ahead = []
     for instance in instances:
         best = Optimum(instance.root, instance.view)
-        own = []
         for name, make in POLICIES.items():
-            policy = counting(make(instance), own) if name == "ours" else make(instance)
-            out[name].append(best.under(policy, FLOOR) / best.cost - 1)
-        ahead += own
-    return out, ahead
+            out[name].append(best.under(make(instance), FLOOR) / best.cost - 1)
+    return out
 
 
-def counting(policy, ahead):
-    """Return the same policy, noting whether each choice is looked ahead for."""
+def said(own, aims):
+    """Return how far ours is above the optimum in the mean and at worst, beside the aims for both where there are any.
 
-    def counted(root, view):
-        ahead.append(looked_ahead(root, view))
-        return policy(root, view)
+    Parameters
+    ----------
+    own : list of float
+        Gaps, as a share of the optimum [-].
+    aims : (float, float), optional
+        For the mean and the worst [%].
 
-    return counted
+    Examples
+    --------
+    >>> said([0.004, 0.02], (1.0, 3.0))
+    'ours is 1.20 % above the optimum in the mean (aim: within 1: MISSED) and 2.00 % at worst (aim: within 3: met)'
+    >>> said([0.004, 0.02], None)
+    'ours is 1.20 % above the optimum in the mean and 2.00 % at worst (no aim: nobody stands before these)'
+    """
+    mean, worst = 100 * float(np.mean(own)), 100 * max(own)
+    if aims is None:
+        return f"ours is {mean:.2f} % above the optimum in the mean and {worst:.2f} % at worst (no aim: nobody stands before these)"
+    met = ["met" if found <= aim else "MISSED" for found, aim in zip((mean, worst), aims, strict=True)]
+    return (
+        f"ours is {mean:.2f} % above the optimum in the mean (aim: within {aims[0]:g}: {met[0]}) and {worst:.2f} % at worst "
+        f"(aim: within {aims[1]:g}: {met[1]})"
+    )
 
 
 def run(quick: bool) -> Table:
     """Measure the gaps on both sets."""
     count = 3 if quick else COUNT
     rows, notes, data = [], [], {}
-    for title, instances in (("random 8 x 10", [made_up(n) for n in range(count)]), ("cut from the kb", cuts(count))):
+    for title, aims, instances in (
+        (RANDOM, None, [made_up(n) for n in range(count)]),
+        (CUTS, CUTS_AIM, cuts(count)),
+    ):
         start = time.perf_counter()
-        found, ahead = gaps(instances)
+        found = gaps(instances)
         for name, own in found.items():
             by_role = [[g for g, i in zip(own, instances, strict=True) if i.role == role] for role in ROLES]
             rows.append(
@@ -108,11 +122,8 @@ def run(quick: bool) -> Table:
                 ]
             )
         data[title] = {"gaps": found, "instances": [i.name for i in instances]}
-        mean, worst = 100 * np.mean(found["ours"]), 100 * max(found["ours"])
         notes.append(
-            f"{title}: ours is {mean:.2f} % above the optimum in the mean (aim: within 1) and {worst:.2f} % at worst (aim: "
-            f"within 3), over {len(instances)} instances; {100 * np.mean(ahead):.0f} % of its {len(ahead)} choices were "
-            f"looked ahead for. {time.perf_counter() - start:.0f} s."
+            f"{title}: {said(found['ours'], aims)}, over {len(instances)} instances. {time.perf_counter() - start:.0f} s."
         )
     notes.append(
         "The optimum may hand on as the policies do, keeps the same permissions, and prices handing on by the next role's "

@@ -8,7 +8,6 @@ from dryfloor.engine.advising.next_step import LEAST_GAIN, Policy
 from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.planning.ahead import choose_ahead
-from dryfloor.engine.planning.myopic import choose
 from dryfloor.engine.simulation.baselines import fixed_order, knowing
 from dryfloor.engine.simulation.episode import Outcome
 from dryfloor.engine.simulation.simulator import Steps, play
@@ -24,8 +23,8 @@ SITES = 6
 QUICK = (2, ("no-drain", "siphons", "walks"))
 OURS = "ours"
 POLICIES: dict[str, Policy] = {
+    "rollout by the last role": partial(choose_ahead, least_gain=LEAST_GAIN),
     "rollout throughout": partial(choose_ahead, least_gain=LEAST_GAIN, most=10**6, handing_on=True),
-    "one ply, entropy leaf": partial(choose, least_gain=LEAST_GAIN),
     "one step, remedies as leaf": one_step,
     "ask until 95 % sure": partial(until_sure, level=0.95),
     "remedies only": remedies_only,
