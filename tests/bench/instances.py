@@ -15,12 +15,13 @@ from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import State, step
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.knowledge.load import load_kb
-from dryfloor.engine.planning.ahead import narrowed, questions_of
 from dryfloor.engine.planning.myopic import choose
 from dryfloor.engine.planning.problem import Array, DecisionProblem, Referral, Repair, Test
-from dryfloor.engine.planning.remaining import chain
 from dryfloor.engine.simulation.baselines import fixed_list
 from dryfloor.engine.simulation.world import installations_of
+
+from .lookahead.ahead import narrowed, questions_of
+from .lookahead.remaining import chain
 
 ROLES = ("homeowner", "desk", "technician")
 CAUSES, SCENARIOS = 7, 14

@@ -5,10 +5,10 @@ import time
 import numpy as np
 
 from dryfloor.engine.advising.next_step import LEAST_GAIN, least_cost
-from dryfloor.engine.planning.ahead import choose_ahead
 from dryfloor.engine.planning.problem import ActionValue, Decision
 
 from .instances import ROLES, cuts, made_up
+from .lookahead.ahead import choose_ahead
 from .optimum import Optimum
 from .policies import one_step, remedies_only, until_sure
 from .table import Table

@@ -7,13 +7,13 @@ from dryfloor.engine import model
 from dryfloor.engine.advising.next_step import LEAST_GAIN, Policy
 from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.knowledge.load import load_kb
-from dryfloor.engine.planning.ahead import choose_ahead
 from dryfloor.engine.simulation.baselines import fixed_order, knowing
 from dryfloor.engine.simulation.episode import Outcome
 from dryfloor.engine.simulation.simulator import Steps, play
 from dryfloor.engine.simulation.world import Installation
 
 from .games import ROLES, Player, average, averaged, costs, drawn, mean, over, questions, tail
+from .lookahead.ahead import choose_ahead
 from .policies import LEAST_BIT, one_step, remedies_only, until_sure
 from .table import Table
 

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .myopic import KAPPA, CostModel, Plan
-from .problem import Array, DecisionProblem, entropy, normal, times_log
+from dryfloor.engine.planning.myopic import KAPPA, CostModel, Plan
+from dryfloor.engine.planning.problem import Array, DecisionProblem, entropy, normal, times_log
+
 from .remaining import Remaining, cause_of, chain, remaining
 
 # Questions priced in each belief, of those that tell most per minute.

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dryfloor.engine.planning.problem import DecisionProblem, Referral, Repair
-from dryfloor.engine.planning.remaining import cause_of, chain, remaining
 from tests.bench.instances import made_up
+from tests.bench.lookahead.remaining import cause_of, chain, remaining
 
 
 def view_of(sets, chances, unlisted=()):

@@ -5,10 +5,10 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from dryfloor.engine.planning import rollout
 from dryfloor.engine.planning.problem import entropy, normal
-from dryfloor.engine.planning.rollout import Beliefs, Rollout
 from tests.bench.instances import cuts, made_up
+from tests.bench.lookahead import rollout
+from tests.bench.lookahead.rollout import Beliefs, Rollout
 from tests.bench.optimum import Optimum
 
 

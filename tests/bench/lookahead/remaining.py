@@ -10,7 +10,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from .problem import Array, DecisionProblem, Referral, Test
+from dryfloor.engine.planning.problem import Array, DecisionProblem, Referral, Test
 
 # A scenario, the causes that are left to mend in it, and whether a mend failed.
 RemainingState = tuple[int, tuple[int, ...], bool]

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from dryfloor.engine.planning import ahead
-from dryfloor.engine.planning.ahead import CAUSES, causes_alive, choose_ahead, looked_ahead
 from dryfloor.engine.planning.myopic import choose
 from dryfloor.engine.planning.problem import ActionValue, Decision, DecisionProblem, Referral, Repair, Test
 from tests.bench.instances import cuts, made_up
+from tests.bench.lookahead import ahead
+from tests.bench.lookahead.ahead import CAUSES, causes_alive, choose_ahead, looked_ahead
 from tests.bench.optimum import Optimum
 
 

@@ -11,8 +11,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .myopic import choose
-from .problem import RANK, ActionValue, Array, Decision, DecisionProblem, Referral, Test, normal
+from dryfloor.engine.planning.myopic import choose
+from dryfloor.engine.planning.problem import RANK, ActionValue, Array, Decision, DecisionProblem, Referral, Test, normal
+
 from .remaining import chain
 from .rollout import Beliefs, Rollout
 
