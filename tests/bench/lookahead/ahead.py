@@ -1,4 +1,4 @@
-"""The choice of the next step: by parallel rollout once few causes are left alive, else one step ahead.
+"""A rival's choice of the next step: by parallel rollout once few causes are left alive, else one step ahead.
 
 A rollout is within a hundredth of the optimum where that can be worked out, but only while its followers reach far enough. They
 don't over all that a fresh complaint leaves open, nor past handing on, where they close with the next role's remedies and so price
