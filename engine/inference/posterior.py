@@ -16,6 +16,7 @@ Pearl, J. (1988). Probabilistic Reasoning in Intelligent Systems, section 2.2.2 
 """
 
 from dataclasses import dataclass, replace
+from math import isnan
 
 import numpy as np
 
@@ -30,6 +31,10 @@ MOST_NUMBERS = 1 << 23
 
 class IntractableError(ValueError):
     """So many abnormal answers hang together that the exact belief would take too much memory."""
+
+
+class ImpossibleEvidenceError(ValueError):
+    """Nothing that the model allows brings about what was reported: its chance is 0."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +71,7 @@ def infer(
 
     Raises
     ------
-    ValueError
+    ImpossibleEvidenceError, IntractableError, ValueError
         As `infer_by_fact`.
 
     Examples
@@ -110,10 +115,12 @@ def infer_by_fact(
 
     Raises
     ------
-    ValueError
-        If the evidence is impossible.
+    ImpossibleEvidenceError
+        If nothing that the model allows brings about the findings.
     IntractableError
         If a table of more than MOST_NUMBERS would be needed.
+    ValueError
+        If a chance that goes in is not a number, or arrays don't fit each other.
 
     Notes
     -----
@@ -145,8 +152,7 @@ def infer_by_fact(
         weights, [len(shares) + b for b, f in enumerate(variables) if f.complaint and f.gone_at is None]
     )
     evidence = out.total * local.constant
-    if not evidence > 0:
-        raise ValueError("the evidence is impossible under this kb")
+    _demand_possible(evidence)
     return Posterior(evidence, out.present, out.explains, out.unknown, out.variables[: len(shares)])
 
 
@@ -169,6 +175,13 @@ def any_of(
     evidence : float
         `Posterior.marginal_likelihood` of the same [prob].
 
+    Raises
+    ------
+    ImpossibleEvidenceError
+        If `evidence` is 0: of what can't have happened nothing is the cause.
+    IntractableError, ValueError
+        As `infer_by_fact`.
+
     Notes
     -----
     What is left of the evidence where none of them fires a standing complaint. Source: derived here, checked against
@@ -184,16 +197,23 @@ def any_of(
     >>> [round(float(x), 3) for x in p.explains], round(any_of(even, [], [wet], None, frozenset({0, 1}), p.marginal_likelihood), 3)
     ([0.571, 0.571], 1.0)
     """
+    _demand_possible(evidence)
     if not causes:
         return 0.0
     without = [replace(f, barred=causes) if f.complaint and f.gone_at is None else f for f in findings]
     try:
         left = infer_by_fact(tables, shares, without, cures).marginal_likelihood
-    except IntractableError:
-        raise
-    except ValueError:  # nothing else can explain it
+    except ImpossibleEvidenceError:  # nothing else can explain it
         return 1.0
     return min(1.0, max(0.0, 1.0 - left / evidence))
+
+
+def _demand_possible(evidence: float) -> None:
+    """Raise where a chance of evidence [prob] is 0, or where it is no number since one that went in was none."""
+    if isnan(evidence):
+        raise ValueError("the chance of the evidence is not a number; expected chances from 0 to 1 to go in")
+    if evidence <= 0:
+        raise ImpossibleEvidenceError("the evidence is impossible under this kb")
 
 
 def _final(f: NoisyOr) -> tuple[float, float]:

@@ -14,7 +14,14 @@ from hypothesis import strategies as st
 
 from dryfloor.engine.inference import posterior as belief
 from dryfloor.engine.inference.noisy_or import CausePrior, NoisyOr, alternatives
-from dryfloor.engine.inference.posterior import IntractableError, Posterior, infer, infer_by_fact
+from dryfloor.engine.inference.posterior import (
+    ImpossibleEvidenceError,
+    IntractableError,
+    Posterior,
+    any_of,
+    infer,
+    infer_by_fact,
+)
 from tests.support.worlds import brute, joint, random_network
 
 ONE = np.ones(1)
@@ -50,8 +57,45 @@ def test_the_fever_table(present: list[int], chance: float) -> None:
             seen = infer(known(present, 3), ONE, [NoisyOr(0.0, strengths, 1.0, 0.0, complaint=complaint)])
             assert seen.marginal_likelihood == pytest.approx(chance, abs=1e-15)
     else:
-        with pytest.raises(ValueError, match="impossible"):
+        with pytest.raises(ImpossibleEvidenceError, match="impossible"):
             infer(known(present, 3), ONE, [NoisyOr(0.0, strengths, 1.0, 0.0)])
+
+
+WET = NoisyOr(0.0, {0: 0.5, 1: 0.5}, 1.0, 0.0, complaint=True)
+EVEN = [CausePrior((), np.array(0.5)), CausePrior((), np.array(0.5))]
+BOTH = frozenset({0, 1})
+
+
+def test_what_nothing_else_can_explain_is_certain_and_what_can_not_have_happened_is_an_error():
+    """Without a leak both causes together are behind it for certain; where neither can be present there is nothing to be behind."""
+    p = infer_by_fact(EVEN, [], [WET])
+    assert any_of(EVEN, [], [WET], None, BOTH, p.marginal_likelihood) == 1.0
+    never = [CausePrior((), np.array(0.0)), CausePrior((), np.array(0.0))]
+    with pytest.raises(ImpossibleEvidenceError):
+        infer_by_fact(never, [], [WET])
+    for causes in (BOTH, frozenset()):
+        with pytest.raises(ImpossibleEvidenceError):
+            any_of(never, [], [WET], None, causes, 0.0)
+
+
+def test_a_fault_in_what_goes_in_is_no_certainty():
+    """A table of another shape than its fact has options, and a chance that is no number: errors, and not 'impossible'."""
+    three_options = [CausePrior((0,), np.array([0.5, 0.5, 0.5])), EVEN[1]]
+    not_a_number = [CausePrior((), np.array(np.nan)), EVEN[1]]
+    for causes, shares in ((three_options, [np.array([0.5, 0.5])]), (not_a_number, [])):
+        for work in (
+            lambda c=causes, s=shares: infer_by_fact(c, s, [WET]),
+            lambda c=causes, s=shares: any_of(c, s, [WET], None, BOTH, 0.75),
+        ):
+            with pytest.raises(ValueError) as refused:  # noqa: PT011
+                work()
+            assert not isinstance(refused.value, ImpossibleEvidenceError)
+
+
+def test_evidence_of_too_many_numbers_is_no_certainty(monkeypatch):
+    monkeypatch.setattr(belief, "MOST_NUMBERS", 1)
+    with pytest.raises(IntractableError):
+        any_of(EVEN, [], [WET], None, frozenset({0}), 0.75)
 
 
 LAMBDA = [(0.9, 0, 0.3, 0), (0.8, 0.7, 0, 0), (0, 0.6, 0, 0.95), (0, 0, 0.5, 0.4)]
