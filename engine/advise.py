@@ -12,7 +12,7 @@ from .advice import DIGITS, Advice, Card, Finding, HandOn, HeardComplaint, Measu
 from .advising import cards, findings, verdicts
 from .advising import gates as safety
 from .advising.analysis import Analysis
-from .advising.next_step import next_step
+from .advising.next_step import BEFORE_QUESTIONS, gate_step, next_step
 from .case.events import Event
 from .case.state import State, fold
 from .diagnosis.evidence import derived_evidence, latest
@@ -108,7 +108,7 @@ def card_of(kb: model.KB, events: list[Event], event: Event) -> Any:
     state = fold(kb, events)
     name = event.check or event.fact or ""
     record: Any = kb.checks[name] if event.check else kb.facts[name]
-    minutes = roles.minutes_of(record.minutes, state.hands) or 1
+    minutes = roles.shown_minutes(record, state.hands)
     step = Step(
         kind="check" if event.check else "fact",
         id=name,
@@ -172,9 +172,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
         return asked
     kind: StepKind = "stop" if state.stopped else "gate"
     network = network_of(kb)
-    step = Step(
-        kind=kind, id=gate, title=kb.hazards[gate].title, why="safety comes before the question", minutes=0.2, cost=0.2
-    )
+    step = gate_step(kb, gate, BEFORE_QUESTIONS, kind)
     return cards.card(network, state, Analysis(network, state), step, None)
 
 

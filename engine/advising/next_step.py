@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from .. import model
-from ..advice import Step
+from ..advice import Step, StepKind
 from ..inference.potentials import Array
 from ..planning import roles
 from ..planning.myopic import choose
@@ -15,6 +15,7 @@ from .analysis import Analysis
 # Share of the price of acting that a question must save before it is asked [-]. Judgement: the leaf is optimistic about what is
 # learnt, so that at 0 a walk goes on asking at 98 in 100 for half a minute of 56.
 LEAST_GAIN = 0.02
+BEFORE_QUESTIONS = "safety comes before the question"
 # From a belief over the scenarios of a view, the choice that some way of choosing makes there.
 Policy = Callable[[Array, DecisionProblem], Decision]
 
@@ -34,15 +35,15 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
         return None, None
     gate = safety.first_open(kb, state, gates)
     if gate:
-        return _gate(kb, gate, "safety comes before the question"), None
+        return gate_step(kb, gate, BEFORE_QUESTIONS), None
     if not state.complaints:
         return Step(
             kind="fact",
             id="complaint",
             title="What is wrong",
             why="nothing that I know was heard yet",
-            minutes=0.5,
-            cost=0.5,
+            minutes=roles.COMPLAINT_MINUTES,
+            cost=roles.COMPLAINT_MINUTES,
         ), None
     pending = _pending(analysis)
     step, choice = (pending, None) if pending else _cheapest(analysis, policy)
@@ -50,12 +51,25 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
         named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.cause or ""].remedy.hazards
         gate = safety.first_open(kb, state, named)
         if gate:
-            return _gate(kb, gate, f"before the next step: {step.title}"), choice
+            return gate_step(kb, gate, f"before the next step: {step.title}"), choice
     return step, choice
 
 
-def _gate(kb: model.KB, name: str, why: str) -> Step:
-    return Step(kind="gate", id=name, title=kb.hazards[name].title, why=why, minutes=0.2, cost=0.2)
+def gate_step(kb: model.KB, name: str, why: str, kind: StepKind = "gate") -> Step:
+    """Return the step of a gate, or of a stop at one: it takes no more than a word, whoever says it.
+
+    Parameters
+    ----------
+    kb : KB
+    name : str
+        A hazard.
+    why : str
+        Why it comes now, as the card says it.
+    kind : str, optional
+        "gate", or "stop" once something is not safe.
+    """
+    minutes = roles.GATE_MINUTES
+    return Step(kind=kind, id=name, title=kb.hazards[name].title, why=why, minutes=minutes, cost=minutes)
 
 
 def _pending(analysis: Analysis) -> Step | None:
@@ -70,7 +84,7 @@ def _pending(analysis: Analysis) -> Step | None:
         check = kb.checks[kb.causes[last.cause].proof.check]
         # Hands that may not do it, a homeowner after the plumber say, are asked what is left instead.
         if check.id not in dict(state.passed_over) and roles.permitted(kb, check, state.hands):
-            minutes = roles.minutes_of(check.minutes, state.hands) or 1
+            minutes = roles.check_minutes(check, state.hands)
             return Step(
                 kind="check",
                 id=check.id,
@@ -89,8 +103,8 @@ def _pending(analysis: Analysis) -> Step | None:
             id="still-there",
             title="What is left",
             why="a fix can cure one complaint and not another",
-            minutes=0.3,
-            cost=0.3,
+            minutes=roles.SPOKEN_MINUTES,
+            cost=roles.SPOKEN_MINUTES,
         )
     return None
 
@@ -160,9 +174,9 @@ def _question(analysis: Analysis, kind: str, name: str, why: str) -> Step:
                 return _question(
                     analysis, "fact", fact, f"it decides whether this is worth a look: {check.title.lower()}"
                 )
-        minutes = roles.minutes_of(check.minutes, state.hands) or 1
+        minutes = roles.check_minutes(check, state.hands)
         return Step(kind="check", id=name, title=check.title, why=why, minutes=minutes, cost=round(minutes * rate, 6))
-    fact_minutes = roles.minutes_of(kb.facts[name].minutes, state.hands) or 0.3
+    fact_minutes = roles.fact_minutes(kb.facts[name], state.hands)
     return Step(
         kind="fact",
         id=name,

@@ -123,7 +123,8 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     gone, stands = dict(state.gone), dict(state.stands)
     for complaint in sorted(state.complaints):
         node = f"complaint:{complaint}"
-        if gone.get(complaint, 99) > stands[complaint]:
+        # Seen and gone with no remedy in between, it says nothing of what is wrong.
+        if complaint not in gone or gone[complaint] > stands[complaint]:
             findings.append(
                 NoisyOr(
                     network.leak[node],

@@ -31,7 +31,7 @@ class Network:
         self.shown = {
             n: graph.shown_by(self.graph, n) for n in self.graph if n.split(":")[0] in ("complaint", "answer", "side")
         }
-        self.leak = {n: float(self.graph.nodes[n].get("leak", 0.001)) for n in self.shown}
+        self.leak = {n: float(self.graph.nodes[n].get("leak", graph.UNREAD_LEAK)) for n in self.shown}
         self.rate = {c: float(self.graph.nodes[f"cause:{c}"]["rate"]) for c in kb.causes}
         # Which rules are worked out from a check's reading, by their place in the kb: an answer must not look at all rules.
         self.modelled: dict[str, list[tuple[int, model.Rule]]] = {}
@@ -72,7 +72,7 @@ def chance(network: Network, cause: model.Cause, facts: dict[str, str]) -> float
         for likelier in cause.likelier:
             if holds(likelier.when, facts):
                 out *= likelier.times.n
-        network.memo[key] = min(out, 0.5)
+        network.memo[key] = min(out, graph.MOST_CHANCE)
     found: float = network.memo[key]
     return found
 

@@ -9,6 +9,15 @@ import networkx as nx
 
 from .. import model
 
+# All judgement. Rates are scaled to the episode rate of scales.yaml, so a kb of few causes can be scaled beyond what a chance may be;
+# these keep a cause from being nearly certain, and a complaint from being mostly unlisted, before anything is seen. No number of
+# the shipped kb reaches them.
+MOST_RATE = 0.3  # of a cause, before its circumstances [prob]
+MOST_CHANCE = 0.5  # of a cause in its likeliest circumstances [prob]
+MOST_UNLISTED = 0.5  # of a complaint with no listed cause [prob]
+# How often a side or a state is off where the kb says no rate, since no check reads it (judgement: as rare as what it does say) [prob].
+UNREAD_LEAK = 0.001
+
 
 def answer_node(check: str, answer: str) -> str:
     """Return the node of one answer of a check."""
@@ -50,6 +59,11 @@ def share(kb: model.KB, when: dict[str, Any]) -> float:
 def build(kb: model.KB) -> "nx.DiGraph[str]":
     """Return the graph of a kb.
 
+    Raises
+    ------
+    ValueError
+        If an answer or a rule that is read has no rate; a kb that was checked has them all.
+
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
@@ -60,7 +74,7 @@ def build(kb: model.KB) -> "nx.DiGraph[str]":
     g: nx.DiGraph[str] = nx.DiGraph()
     k = scale(kb)
     for c in kb.complaints.values():
-        g.add_node(f"complaint:{c.id}", leak=min(0.5, c.unlisted_per_1000.n / 1000 * k))
+        g.add_node(f"complaint:{c.id}", leak=min(MOST_UNLISTED, c.unlisted_per_1000.n / 1000 * k))
         g.add_edges_from((f"complaint:{c.id}", f"hazard:{h}", {"kind": "gates"}) for h in c.gates)
     for check in kb.checks.values():
         _check(g, kb, check)
@@ -74,9 +88,13 @@ def build(kb: model.KB) -> "nx.DiGraph[str]":
 
 def _sides(g: Any, rule: model.Rule) -> None:
     """Add a rule's broken sides, each with how often it is broken where no listed cause is at work."""
-    otherwise = rule.otherwise_per_1000 or 1.0
+    otherwise = rule.otherwise_per_1000
+    if otherwise is None:
+        raise ValueError(
+            f"the rule '{rule.id}' is read or worked out but has no otherwise_per_1000; add it to the rule"
+        )
     for side in sides(rule):
-        per_1000 = otherwise.get(side, 1.0) if isinstance(otherwise, dict) else otherwise / len(sides(rule))
+        per_1000 = otherwise[side] if isinstance(otherwise, dict) else otherwise / len(sides(rule))
         g.add_node(side_node(rule.id, side), leak=per_1000 / 1000)
 
 
@@ -88,7 +106,10 @@ def _check(g: Any, kb: model.KB, check: model.Check) -> None:
         _sides(g, rule)
         g.add_edges_from((name, side_node(rule.id, side), {"kind": "reads"}) for side in sides(rule))
     for answer in list(check.answers)[:-1]:
-        g.add_node(answer_node(check.id, answer), leak=(check.answers[answer].leak_per_1000 or 1.0) / 1000)
+        leak = check.answers[answer].leak_per_1000
+        if leak is None:
+            raise ValueError(f"the answer '{answer}' of '{check.id}' has no leak_per_1000; add it, or put it last")
+        g.add_node(answer_node(check.id, answer), leak=leak / 1000)
         g.add_edge(name, answer_node(check.id, answer), kind="yields")
     g.add_edges_from((name, f"hazard:{h}", {"kind": "meets"}) for h in check.hazards)
     if check.rule:
@@ -97,7 +118,7 @@ def _check(g: Any, kb: model.KB, check: model.Check) -> None:
 
 def _cause(g: Any, kb: model.KB, cause: model.Cause, k: float) -> None:
     name = f"cause:{cause.id}"
-    g.add_node(name, rate=min(0.3, cause.per_1000.n / 1000 * k))
+    g.add_node(name, rate=min(MOST_RATE, cause.per_1000.n / 1000 * k))
     if cause.breaks:
         g.add_edge(name, f"rule:{cause.breaks.rule}", kind="breaks")
         if cause.breaks.side:

@@ -17,8 +17,20 @@ from ..knowledge import graph
 from ..measurement.readings import gross_error
 from ..model import holds
 from .problem import DecisionProblem, Referral, Repair, Test
-from .roles import condition, may_mend, minute_price, minutes_of, open_checks, permitted, role_card, trade_card
+from .roles import (
+    OTHERS_MINUTES,
+    check_minutes,
+    condition,
+    may_mend,
+    minute_price,
+    minutes_of,
+    open_checks,
+    permitted,
+    role_card,
+    trade_card,
+)
 
+# Less is not believed of anything that has to be asked and answered (judgement); a bit must not be had for nothing [minutes].
 LEAST_MINUTES = 0.1
 # How long the last in the chain works on what no kb entry names (judgement) [minutes].
 UNLISTED_MINUTES = 60.0
@@ -44,7 +56,7 @@ def view(
     about = [c for c in graph.relevant(network.graph, list(state.complaints)) if c in evidence.causes]
     questions = []
     for check in open_checks(network, state, about, hands):
-        minutes = max(LEAST_MINUTES, minutes_of(check.minutes, hands) or LEAST_MINUTES)
+        minutes = max(LEAST_MINUTES, check_minutes(check, hands))
         questions.append(
             Test(
                 f"check:{check.id}", minutes * rate, outcomes(network, check, evidence.causes, scenarios.present, hands)
@@ -162,10 +174,10 @@ def _mend(
         check = kb.checks[remedy.only_if.check]
         if not permitted(kb, check, hands) or check.id in dict(state.passed_over):
             return None
-        price += (minutes_of(check.minutes, hands) or 0) * rate
-    proving = (
-        minutes_of(kb.checks[cause.proof.check].minutes, hands) or kb.checks[cause.proof.check].minutes.technician or 1
-    ) * rate
+        price += check_minutes(check, hands) * rate
+    # Where these hands can't do the proof, it is a technician's.
+    proof = kb.checks[cause.proof.check].minutes
+    proving = (minutes_of(proof, hands) or proof.technician or OTHERS_MINUTES) * rate
     chance = graph.strength(kb, remedy.cures)
     if may_mend(kb, remedy, hands):
         return f"remedy:{cause_id}", remedy.minutes * rate + proving + price, chance

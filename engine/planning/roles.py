@@ -7,6 +7,13 @@ from ..model import holds
 
 ALLOWED: dict[str, tuple[str, ...]] = {"homeowner": ("anyone",), "technician": ("anyone", "technician")}
 DEFAULT_ROLE: model.Role = "technician"
+# What takes time and is no check of the kb, timed by nobody: judgement, by reading the card aloud and answering it [minutes].
+GATE_MINUTES = 0.2  # a gate: one question, one word
+COMPLAINT_MINUTES = 0.5  # saying what is wrong
+SPOKEN_MINUTES = 0.3  # saying what one knows: which complaint is left, a fact without minutes for these hands
+# A check that is shown to hands for which the kb has no minutes: another's answer read again, a proof that is somebody else's
+# (judgement) [minutes].
+OTHERS_MINUTES = 1.0
 
 
 def default_hands(role: str) -> model.Hands:
@@ -33,6 +40,35 @@ def minute_price(kb: model.KB, role: str, hands: str) -> float:
 def minutes_of(minutes: model.Minutes, hands: str) -> float | None:
     """Return how long some hands take, or None where they can't do it [minutes]."""
     return minutes.homeowner if hands == "homeowner" else minutes.technician
+
+
+def check_minutes(check: model.Check, hands: str) -> float:
+    """Return how long some hands take for a check that they may do [minutes].
+
+    Parameters
+    ----------
+    check : Check
+    hands : str
+
+    Raises
+    ------
+    ValueError
+        If the kb has no minutes for these hands: they can't do it, so it must not have been offered to them.
+    """
+    minutes = minutes_of(check.minutes, hands)
+    if minutes is None:
+        raise ValueError(f"'{check.id}' has no minutes for the {hands}'s hands; expected a check that they may do")
+    return minutes
+
+
+def fact_minutes(fact: model.Fact, hands: str) -> float:
+    """Return how long it takes to say a fact; anybody can say one, so hands without minutes of their own need SPOKEN_MINUTES [minutes]."""
+    return minutes_of(fact.minutes, hands) or SPOKEN_MINUTES
+
+
+def shown_minutes(record: model.Fact | model.Check, hands: str) -> float:
+    """Return the minutes on a card that is shown out of turn, maybe to hands that can't do it: then OTHERS_MINUTES [minutes]."""
+    return minutes_of(record.minutes, hands) or OTHERS_MINUTES
 
 
 def voice(voices: model.Voices, role: str, hands: str) -> str:

@@ -94,7 +94,7 @@ def _recheck(kb: model.KB, state: State, answer: Answered, cause: str, before: f
         check=check.id,
         title=check.title,
         said=answer.said,
-        minutes=roles.minutes_of(check.minutes, state.hands) or 1,
+        minutes=roles.check_minutes(check, state.hands),
         cause=cause,
         before=before,
         without=without,

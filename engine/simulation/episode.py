@@ -17,8 +17,6 @@ from ..planning import actions, roles
 from .world import Installation
 
 LAST = "specialist"
-# How long it takes to say what is left, where these hands can't do the proof themselves (judgement) [minutes].
-LEFT_MINUTES = 0.3
 
 
 class Move(Frozen, frozen=True, kw_only=True):
@@ -145,7 +143,7 @@ class Episode:
         self._pass(check.hazards)
         said = self.installation.answer(self.network, check, self.hands, self.cured)
         answer = check.answers.get(said)
-        minutes = roles.minutes_of(check.minutes, self.hands) or 1.0
+        minutes = roles.check_minutes(check, self.hands)
         self.pay("check", check.id, check.title, answer.says if answer else said, minutes)
         if answer and answer.raises:
             # It was cleared before this was seen; now it must be cleared again.
@@ -157,7 +155,7 @@ class Episode:
         """Ask for a fact, pay for it and return its option."""
         self._pass()
         record, option = self.kb.facts[fact], self.installation.facts[fact]
-        minutes = roles.minutes_of(record.minutes, self.hands) or LEFT_MINUTES
+        minutes = roles.fact_minutes(record, self.hands)
         self.pay("fact", fact, record.title, record.options[option].says, minutes)
         return option
 
@@ -194,7 +192,7 @@ class Episode:
         self._pass(check.hazards)
         shown = {s.complaint for s in self.kb.causes[cause_id].shows}
         passed = not any(c in shown or len(self.installation.origins) == 1 for c in self.left())
-        minutes = roles.minutes_of(check.minutes, self.hands) or 1.0
+        minutes = roles.check_minutes(check, self.hands)
         self.pay("proof", check.id, check.title, "seen to work" if passed else "no better", minutes)
         if check.kind != "measure":
             said = proof.passes if passed else next(a for a in check.answers if a != proof.passes)
@@ -209,7 +207,7 @@ class Episode:
     def still(self) -> list[str]:
         """Have it said which complaints are left, and pay for that."""
         self._pass()
-        self.pay("fact", "still-there", "What is left", ", ".join(self.left()), LEFT_MINUTES)
+        self.pay("fact", "still-there", "What is left", ", ".join(self.left()), roles.SPOKEN_MINUTES)
         return self.left()
 
     def call(self, role: str) -> None:

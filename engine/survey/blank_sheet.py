@@ -145,7 +145,7 @@ def line_card(kb: model.KB, name: str, role: model.Role, hands: model.Hands, fac
     """
     fact = name in kb.facts and name not in kb.checks
     record: model.Fact | model.Check = kb.facts[name] if fact else kb.checks[name]
-    minutes = roles.minutes_of(record.minutes, hands) or 1.0
+    minutes = roles.shown_minutes(record, hands)
     step = Step(kind="fact" if fact else "check", id=name, title=record.title, why="", minutes=minutes, cost=minutes)
     state = State(role=role, hands=hands, facts=tuple(facts.items()))
     return fact_card(kb, state, step) if fact else check_card(kb, state, step)

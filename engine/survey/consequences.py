@@ -10,8 +10,6 @@ from ..inference.posterior import infer_by_fact
 from ..knowledge import graph
 from ..model import holds
 
-# How often a rule that is seen, not measured, is broken by none of its causes, where no answer says more (judgement) [prob].
-ELSE = 0.001
 LEAST = 1e-12  # a finding must have some leak; this one stands for none [prob]
 
 
@@ -69,7 +67,7 @@ def leads_to(
         return []
     known, tables = priors(network, breakers, facts)
     index = {c: i for i, c in enumerate(breakers)}
-    broken = NoisyOr(network.leak.get(node, ELSE), {index[c]: shown[c] for c in breakers}, 1.0, 0.0)
+    broken = NoisyOr(network.leak.get(node, graph.UNREAD_LEAK), {index[c]: shown[c] for c in breakers}, 1.0, 0.0)
     base = infer_by_fact(tables, known.shares, [broken]).marginal_likelihood
     out = []
     for complaint in kb.complaints:

@@ -28,7 +28,7 @@ POOL = 12
 DEPTH = 7
 # Share of the price of acting that a question must save [-]. What a rollout saves can really be saved, so this is smaller than
 # what a optimistic leaf must promise; judgement.
-LEAST_GAIN = 0.003
+LEAST_FOLLOWED_GAIN = 0.003
 
 
 def causes_alive(root: Array, view: DecisionProblem) -> int:
@@ -187,5 +187,5 @@ def _followed(first: Decision, asking: list[ActionValue], root: Array, view: Dec
     ranked = sorted(values, key=lambda v: (round(v.price, 9), RANK[v.kind], v.id))
     hand = next(v for v in ranked if v.kind == "hand-on")
     acting = next(v for v in ranked if v.kind != "question")
-    top = ranked[0] if ranked[0].price < (1 - LEAST_GAIN) * acting.price else acting
-    return Decision(top, ranked, acting.price, hand.price, first.order, LEAST_GAIN)
+    top = ranked[0] if ranked[0].price < (1 - LEAST_FOLLOWED_GAIN) * acting.price else acting
+    return Decision(top, ranked, acting.price, hand.price, first.order, LEAST_FOLLOWED_GAIN)

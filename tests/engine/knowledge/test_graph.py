@@ -5,6 +5,7 @@ from itertools import combinations
 
 import networkx as nx
 import pytest
+from msgspec.structs import replace
 
 from dryfloor.engine.knowledge import graph
 
@@ -89,11 +90,33 @@ def test_facts_that_bear_on_a_cause(kb, g) -> None:
         assert graph.facts_for(g, [cause.id]) == expected
 
 
+def test_a_rate_that_is_missing_is_an_error_and_no_number_of_ours(kb) -> None:
+    check = next(c for c in kb.checks.values() if c.answers)
+    first = next(iter(check.answers))
+    bare = replace(check, answers=check.answers | {first: replace(check.answers[first], leak_per_1000=None)})
+    with pytest.raises(ValueError, match=f"'{first}' of '{check.id}' has no leak_per_1000"):
+        graph.build(replace(kb, checks=kb.checks | {check.id: bare}))
+    name = next(c.rule for c in kb.checks.values() if c.kind == "measure")
+    silent = replace(kb.rules[name], otherwise_per_1000=None)
+    with pytest.raises(ValueError, match=f"'{name}' .*no otherwise_per_1000"):
+        graph.build(replace(kb, rules=kb.rules | {name: silent}))
+
+
+def test_no_number_of_the_kb_is_held_down(kb) -> None:
+    """The caps are for kbs of few causes: here every rate is what is written, times the scale, and none comes near them."""
+    k = graph.scale(kb)
+    assert max(c.per_1000.n for c in kb.causes.values()) / 1000 * k < graph.MOST_RATE
+    assert max(c.unlisted_per_1000.n for c in kb.complaints.values()) / 1000 * k < graph.MOST_UNLISTED
+    for cause in kb.causes.values():
+        likeliest = math.prod([1.0, *(x.times.n for x in cause.likelier if x.times.n > 1)])
+        assert cause.per_1000.n / 1000 * k * likeliest < graph.MOST_CHANCE
+
+
 def test_leaks_are_those_written(kb, g) -> None:
     for check in kb.checks.values():
         for answer in list(check.answers)[:-1]:
             written = check.answers[answer].leak_per_1000
-            assert g.nodes[f"answer:{check.id}:{answer}"]["leak"] == pytest.approx((written or 1.0) / 1000)
+            assert g.nodes[f"answer:{check.id}:{answer}"]["leak"] == pytest.approx(written / 1000)
     for rule in kb.rules.values():
         sides = [n for n in (f"side:{rule.id}:below", f"side:{rule.id}:above") if n in g]
         if sides and isinstance(rule.otherwise_per_1000, float | int):
