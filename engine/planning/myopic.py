@@ -16,8 +16,6 @@ from numpy.typing import NDArray
 
 from .problem import RANK, ActionValue, Array, Decision, DecisionProblem, entropy, membership, normal
 
-KAPPA = 1.0
-
 
 @dataclass(frozen=True)
 class Plan:
@@ -96,11 +94,6 @@ class CostModel:
         cost = np.array([q.cost for q in self.view.questions])
         return float(np.where(gain > 1e-9, cost / np.where(gain > 1e-9, gain, 1.0), np.inf).min())
 
-    def mending(self, rows: Array) -> tuple[Array, NDArray[np.intp], NDArray[np.intp]]:
-        """Return for each row the price of the best remedies-only sequence, its order, and its cut to handing on."""
-        plan = self.plan(rows)
-        return plan.price, plan.order, plan.cut
-
     def plan(self, rows: Array) -> "Plan":
         """Return for each row the best remedies-only sequence."""
         n, k = len(rows), self.count
@@ -143,11 +136,20 @@ class CostModel:
 
     def leaf(self, rows: Array) -> Array:
         """Return the leaf value of each row [minutes]."""
-        act = self.mending(rows)[0]
+        return self.informed(rows, self.plan(rows).price)
+
+    def informed(self, rows: Array, act: Array) -> Array:
+        """Return the smaller of acting and of knowing at once what is wrong, with the bits that are not known at their price.
+
+        Parameters
+        ----------
+        rows : array (rows, scenarios)
+        act : array (rows,)
+            What the best remedies-only sequence costs [minutes].
+        """
         if not np.isfinite(self.bit):
             return act
-        informed = rows @ self.perfect_information_cost + KAPPA * self.bit * entropy(rows, self.member)
-        out: Array = np.minimum(act, informed)
+        out: Array = np.minimum(act, rows @ self.perfect_information_cost + self.bit * entropy(rows, self.member))
         return out
 
 
@@ -184,10 +186,11 @@ def choose(root: Array, view: DecisionProblem, least_gain: float = 0.0) -> Decis
     ('q', 11.0, 15.0)
     """
     cost_model = CostModel(view, root)
-    act, order, cut = cost_model.mending(root[None, :])
+    plan = cost_model.plan(root[None, :])
+    act = float(plan.price[0])
     hand = float(cost_model.hand_on(root[None, :])[0])
-    ids = [view.mends[k].id for k in order[0][: cut[0]]]
-    first = ActionValue("remedy", ids[0], float(act[0])) if ids else ActionValue("hand-on", "", hand)
+    ids = [view.mends[k].id for k in plan.order[0][: plan.cut[0]]]
+    first = ActionValue("remedy", ids[0], act) if ids else ActionValue("hand-on", "", hand)
     values = [first]
     if ids:
         values.append(ActionValue("hand-on", "", hand))
@@ -202,4 +205,4 @@ def choose(root: Array, view: DecisionProblem, least_gain: float = 0.0) -> Decis
     best = ranked[0]
     if best.kind == "question" and ids and best.price > (1 - least_gain) * first.price:
         best = first
-    return Decision(best, ranked, float(act[0]), hand, ids, least_gain)
+    return Decision(best, ranked, act, hand, ids, least_gain)

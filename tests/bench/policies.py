@@ -67,7 +67,7 @@ def one_step(root: Array, view: DecisionProblem) -> Decision:
     if view.questions:
         rows = np.concatenate([q.likelihood * root for q in view.questions])
         ends = np.cumsum([len(q.likelihood) for q in view.questions])[:-1]
-        after = np.split(rows.sum(axis=1) * cost_model.mending(normal(rows))[0], ends)
+        after = np.split(rows.sum(axis=1) * cost_model.plan(normal(rows)).price, ends)
         prices = {q.id: q.cost + float(own.sum()) for q, own in zip(view.questions, after, strict=True)}
     return _choice(root, view, prices)
 
@@ -122,14 +122,15 @@ def _ease(mend: Repair) -> tuple[float, str]:
 def _choice(root: Array, view: DecisionProblem, questions: dict[str, float]) -> Decision:
     """Return the cheapest of mending in the best order, handing on and some questions; ties go in that order."""
     cost_model = CostModel(without_questions(view), root)
-    act, order, cut = cost_model.mending(root[None, :])
+    plan = cost_model.plan(root[None, :])
+    act = float(plan.price[0])
     hand = float(cost_model.hand_on(root[None, :])[0])
-    ids = [view.mends[k].id for k in order[0][: cut[0]]]
+    ids = [view.mends[k].id for k in plan.order[0][: plan.cut[0]]]
     values = [
         ActionValue("hand-on", "", hand),
         *(ActionValue("question", name, price) for name, price in questions.items()),
     ]
     if ids:
-        values.append(ActionValue("remedy", ids[0], float(act[0])))
+        values.append(ActionValue("remedy", ids[0], act))
     ranked = sorted(values, key=lambda v: (round(v.price, 9), RANK[v.kind], v.id))
-    return Decision(ranked[0], ranked, float(act[0]), hand, ids)
+    return Decision(ranked[0], ranked, act, hand, ids)

@@ -153,7 +153,7 @@ def test_observe_then_remedies_only() -> None:
     for name, cost in (("Q0", 79.125), ("Q1", 84.325), ("Q2", 94.0)):
         price, table = problem.questions[name]
         share = (table * problem.prior).sum(axis=1)
-        after = cost_model.mending(table * problem.prior / share[:, None])[0]
+        after = cost_model.plan(table * problem.prior / share[:, None]).price
         assert price + float((share * after).sum()) == pytest.approx(cost, abs=1e-4)
 
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from dryfloor.engine.planning.myopic import KAPPA, CostModel, Plan
-from dryfloor.engine.planning.problem import Array, DecisionProblem, entropy, normal, times_log
+from dryfloor.engine.planning.myopic import CostModel, Plan
+from dryfloor.engine.planning.problem import Array, DecisionProblem, normal, times_log
 
 from .remaining import Remaining, cause_of, chain, remaining
 
@@ -212,12 +212,8 @@ class Rollout:
         joint = rows[line[which]] * role.like[stack]
         share = joint.sum(axis=1)
         child = normal(joint)
-        leaf = role.cost_model.mending(child)[0]
-        if np.isfinite(role.cost_model.bit):
-            informed = child @ role.cost_model.perfect_information_cost + KAPPA * role.cost_model.bit * entropy(
-                child, role.cost_model.member
-            )
-            leaf = np.where(level.optimistic[own][line[which]], np.minimum(leaf, informed), leaf)
+        mended = role.cost_model.plan(child).price
+        leaf = np.where(level.optimistic[own][line[which]], role.cost_model.informed(child, mended), mended)
         price = role.cost[flat] + np.bincount(which, share * leaf, len(flat))
         price[level.asked[own][line, role.place[flat]]] = np.inf
         price = price.reshape(best.shape)

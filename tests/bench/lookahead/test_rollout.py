@@ -41,14 +41,15 @@ def test_beliefs_followed_together_cost_what_they_cost_alone(optimistic, monkeyp
 def followed(ahead, row, asked, depth):
     """The policy with remedies alone as leaf, followed belief by belief."""
     role = ahead.roles[0]
-    act, order, cut = (part[0] for part in role.cost_model.mending(row[None, :]))
+    plan = role.cost_model.plan(row[None, :])
+    act, order, cut = plan.price[0], plan.order[0], plan.cut[0]
     if depth == 0:
         return act
     price = {}
     for n, q in enumerate(role.view.questions):
         if n not in asked:
             after = q.likelihood * row
-            price[n] = q.cost + float(after.sum(axis=1) @ role.cost_model.mending(normal(after))[0])
+            price[n] = q.cost + float(after.sum(axis=1) @ role.cost_model.plan(normal(after)).price)
     best = min(price, key=lambda n: (price[n], n)) if price else None
     if best is not None and price[best] < act - 1e-9:
         q = role.view.questions[best]
@@ -78,7 +79,7 @@ def test_not_followed_at_all_it_is_mended():
     instance = made_up(5, causes=5, checks=5)
     ahead = Rollout(instance.view, instance.root)
     rows = several(ahead, 4)
-    assert ahead.values(beliefs(ahead, rows), 0) == pytest.approx(ahead.roles[0].cost_model.mending(rows)[0])
+    assert ahead.values(beliefs(ahead, rows), 0) == pytest.approx(ahead.roles[0].cost_model.plan(rows).price)
 
 
 def test_what_remedies_alone_as_leaf_leads_to_never_costs_more_for_looking_further(monkeypatch):

@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import entropy as scipy_entropy
 
-from dryfloor.engine.planning import myopic as module
 from dryfloor.engine.planning.myopic import CostModel, choose
 from dryfloor.engine.planning.problem import DecisionProblem, Referral, Repair, Test, entropy, membership, normal
 
@@ -60,7 +59,7 @@ def leaf(root: np.ndarray, view: DecisionProblem, bit: float) -> float:
     for s, unlisted in enumerate(view.unlisted):
         fitting = [m for m in view.mends if (view.needs[s] & m.cures).any()]
         known.append(price if unlisted else min(price, fitting[0].cost + (1 - fitting[0].chance) * price))
-    informed = float(root @ known) + module.KAPPA * bit * float(scipy_entropy(root, base=2))
+    informed = float(root @ known) + bit * float(scipy_entropy(root, base=2))
     return min(best_order(root, view)[0], informed)
 
 
