@@ -13,8 +13,8 @@ from ...engine import advise, model
 from ...engine.advice import Advice, Card
 from ...engine.advising import explain
 from ...engine.case.events import Event
-from ...engine.diagnosis.network import network_of
 from ...engine.errors import InvalidInputError, Problem
+from ...engine.inference.posterior import ImpossibleEvidenceError
 from ...engine.measurement.formatting import READER
 from ...engine.reports.handover import HandOver, handover
 from ..inputs import with_sheet
@@ -23,7 +23,6 @@ T = TypeVar("T")
 KEPT = 256  # cases remembered
 THREADS = 2
 WAITING = 64  # pieces of work at once; more are told to come back
-MEMO = 60_000  # remembered pure values of the kb's network; beyond this they are forgotten
 # Sixteen complaints with eighty abnormal answers take half a minute; six with as many take 0.3 s (measured).
 MOST_COMPLAINTS = 6
 ANSWER_S = 20.0  # an answer that takes longer is given up [s]
@@ -49,7 +48,6 @@ class Workers:
         self.pool = ThreadPoolExecutor(THREADS, thread_name_prefix="advise")
         self.known: OrderedDict[bytes, asyncio.Future[Any]] = OrderedDict()
         self.sheets: dict[str, model.KB] = {}
-        self.running = 0
         self.waiting = 0
         self.lock = threading.Lock()
 
@@ -119,7 +117,7 @@ class Workers:
             raise Busy
         self.waiting += 1
         try:
-            future = asyncio.get_running_loop().run_in_executor(self.pool, self._bounded, work, self.units)
+            future = asyncio.get_running_loop().run_in_executor(self.pool, self._answered, work, self.units)
             return await asyncio.wait_for(asyncio.shield(future), ANSWER_S)
         except TimeoutError:
             raise Busy from None
@@ -133,7 +131,7 @@ class Workers:
             if self.waiting >= WAITING:
                 raise Busy
             self.waiting += 1
-            future = asyncio.get_running_loop().run_in_executor(self.pool, self._bounded, work, units or self.units)
+            future = asyncio.get_running_loop().run_in_executor(self.pool, self._answered, work, units or self.units)
             future.add_done_callback(lambda done: self._done(key, done))
             self.known[key] = future
             if len(self.known) > KEPT:
@@ -151,23 +149,13 @@ class Workers:
         if (future.cancelled() or future.exception() is not None) and self.known.get(key) is future:
             del self.known[key]
 
-    def _bounded(self, work: Callable[[], T], units: str) -> T:
-        """Do some work, and forget what the network remembers once that is too much and nobody reads it."""
+    def _answered(self, work: Callable[[], T], units: str) -> T:
+        """Do some work for a reader of some units; answers that can't all be true are a person's to mend."""
         READER.set(units)
-        with self.lock:
-            self.running += 1
         try:
             return work()
-        except ValueError as error:
+        except ImpossibleEvidenceError as error:
             raise InvalidInputError([_untrue()]) from error
-        finally:
-            with self.lock:
-                self.running -= 1
-                if self.running == 0:
-                    for kb in (self.kb, *self.sheets.values()):
-                        memo = network_of(kb).memo
-                        if len(memo) > MEMO:
-                            memo.clear()
 
     def _machine(self, events: Sequence[Event]) -> tuple[model.KB, list[Event]]:
         """Return the kb with the limits of the case's machine, made once for each machine, and the events its sheet adds."""

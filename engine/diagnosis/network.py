@@ -1,6 +1,7 @@
 """The kb as a network of causes and observations, with each cause's chance before anything is seen."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 from typing import Any
 
@@ -11,6 +12,13 @@ from ..inference.noisy_or import CausePrior
 from ..inference.potentials import Array
 from ..knowledge import graph
 from ..model import holds
+
+# How many answers of each pure function of a kb are kept, the one longest unasked dropped first: some 10 MB in all. A server may
+# run for months, so there must be a bound. The shipped kb has 2947 chances and as many tables in all, and a case asks for the
+# checks of a few sets of causes; derived from that, with room for a shop's own kb [-].
+CHECKS_KEPT = 512
+CHANCES_KEPT = 16_384
+TABLES_KEPT = 8_192
 
 
 @dataclass(frozen=True)
@@ -39,20 +47,59 @@ class Network:
             if rule.model and rule.model.gives:
                 for check in sorted({t.check for t in rule.model.takes.values() if t.check}):
                     self.modelled.setdefault(check, []).append((place, rule))
-        # Answers of pure functions of the kb, remembered because every step of a walk asks them again.
-        self.memo: dict[tuple[Any, ...], Any] = {}
         self.bears = {
             c.id: tuple(sorted({f for w in (c.when, *(x.when for x in c.likelier)) for f in w}))
             for c in kb.causes.values()
         }
+        # Kept because every step of a walk asks them again; several threads may ask at once.
+        self._checks = lru_cache(CHECKS_KEPT)(self._read_by)
+        self._chances = lru_cache(CHANCES_KEPT)(self._chance)
+        self._tables = lru_cache(TABLES_KEPT)(self._table)
 
-    def checks_for(self, causes: list[str]) -> list[str]:
+    def checks_for(self, causes: list[str]) -> tuple[str, ...]:
         """Return the checks with an answer or a side that any of the causes shows, sorted."""
-        key = ("checks", *causes)
-        if key not in self.memo:
-            self.memo[key] = graph.checks_for(self.graph, causes)
-        found: list[str] = self.memo[key]
-        return found
+        return self._checks(tuple(causes))
+
+    def chance_of(self, cause: str, options: tuple[str | None, ...]) -> float:
+        """Return a cause's chance before any finding, with an option for each fact that bears on it, or None [prob]."""
+        return self._chances(cause, options)
+
+    def table_of(self, cause: str, options: tuple[str | None, ...]) -> Array:
+        """Return a cause's chance with an axis for each fact that bears on it and has no option, in the order of `bears` [prob]."""
+        return self._tables(cause, options)
+
+    def kept(self) -> dict[str, int]:
+        """Return how many answers of each kind are kept."""
+        caches = {"checks": self._checks, "chances": self._chances, "tables": self._tables}
+        return {name: cache.cache_info().currsize for name, cache in caches.items()}
+
+    def forget(self) -> None:
+        """Drop all answers that are kept, so that a measurement begins as a program does."""
+        self._checks.cache_clear()
+        self._chances.cache_clear()
+        self._tables.cache_clear()
+
+    def _read_by(self, causes: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(graph.checks_for(self.graph, list(causes)))
+
+    def _chance(self, cause: str, options: tuple[str | None, ...]) -> float:
+        facts = {f: o for f, o in zip(self.bears[cause], options, strict=True) if o is not None}
+        record = self.kb.causes[cause]
+        out = self.rate[cause] if holds(record.when, facts) else 0.0
+        for likelier in record.likelier:
+            if holds(likelier.when, facts):
+                out *= likelier.times.n
+        return min(out, graph.MOST_CHANCE)
+
+    def _table(self, cause: str, options: tuple[str | None, ...]) -> Array:
+        ways = [
+            sorted(self.kb.facts[f].options) if o is None else [o]
+            for f, o in zip(self.bears[cause], options, strict=True)
+        ]
+        chances = np.array([self.chance_of(cause, way) for way in product(*ways)])
+        table = chances.reshape([len(w) for w, o in zip(ways, options, strict=True) if o is None])
+        table.setflags(write=False)  # many share it
+        return table
 
 
 def chance(network: Network, cause: model.Cause, facts: dict[str, str]) -> float:
@@ -65,16 +112,7 @@ def chance(network: Network, cause: model.Cause, facts: dict[str, str]) -> float
     facts : dict
         Fact -> option, for at least the facts that bear on the cause.
     """
-    bears = network.bears[cause.id]
-    key = (cause.id, *(facts.get(f) for f in bears))
-    if key not in network.memo:
-        out = network.rate[cause.id] if holds(cause.when, facts) else 0.0
-        for likelier in cause.likelier:
-            if holds(likelier.when, facts):
-                out *= likelier.times.n
-        network.memo[key] = min(out, graph.MOST_CHANCE)
-    found: float = network.memo[key]
-    return found
+    return network.chance_of(cause.id, tuple(facts.get(f) for f in network.bears[cause.id]))
 
 
 def priors(network: Network, causes: list[str], known: dict[str, str]) -> tuple[Facts, list[CausePrior]]:
@@ -91,16 +129,10 @@ def priors(network: Network, causes: list[str], known: dict[str, str]) -> tuple[
 
 
 def _table(network: Network, cause: str, known: dict[str, str], place: dict[str, int]) -> CausePrior:
-    """Return a cause's chance by its unknown parent facts; the numbers are remembered, for every step asks them again."""
-    kb, bears = network.kb, network.bears[cause]
-    parents = tuple(f for f in bears if f in place)
-    key = ("table", cause, *(known.get(f) for f in bears))
-    if key not in network.memo:
-        options = [sorted(kb.facts[f].options) for f in parents]
-        each = (known | dict(zip(parents, way, strict=True)) for way in product(*options))
-        chances = np.array([chance(network, kb.causes[cause], facts) for facts in each])
-        network.memo[key] = chances.reshape([len(o) for o in options])
-    return CausePrior(tuple(place[f] for f in parents), network.memo[key])
+    """Return a cause's chance by its unknown parent facts."""
+    bears = network.bears[cause]
+    parents = tuple(place[f] for f in bears if f in place)
+    return CausePrior(parents, network.table_of(cause, tuple(known.get(f) for f in bears)))
 
 
 _nets: list[tuple[model.KB, Network]] = []

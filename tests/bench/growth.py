@@ -117,7 +117,7 @@ def use(folder: Path | None, cache: Path, quick: bool) -> dict[str, Any]:
     heard = [timed(hear, f"today {words}", kb)[1] for words in said[: 20 if quick else 100]]
     first, later, digest = [], [], hashlib.sha256()
     for again in range(1 if quick else 4):
-        network.memo.clear()
+        network.forget()
         for complaint in complaints:
             for role in ROLES:
                 times, said_so = walked(kb, complaint, role, again)
@@ -152,7 +152,7 @@ def touch(network: Network, complaint: str) -> dict[str, int]:
 
 def calls(network: Network, complaints: list[str]) -> float:
     """Return how many functions an answer calls, in Python and below it: work without a clock, the words of the case being heard already."""
-    network.memo.clear()
+    network.forget()
     count, answers = 0, 0
     # The collector comes when it likes, and what others hang on to it would be counted.
     gc.collect()

@@ -84,7 +84,7 @@ def test_chances_of_all_causes_are_the_same_for_each_alone(made):
     causes = sorted(made[0].causes)
     _, together = priors(network, causes, {})
     for cause, table in zip(causes, together, strict=True):
-        network.memo.clear()
+        network.forget()
         alone = priors(network, [cause], {})[1][0]
         assert (table.chance == alone.chance).all()
         assert len(table.facts) == len(network.bears[cause])
