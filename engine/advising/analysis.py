@@ -36,10 +36,10 @@ class Analysis:
         return self._scenarios
 
     @property
-    def view(self) -> DecisionProblem:
+    def decision_problem(self) -> DecisionProblem:
         """What the role may do."""
         if self._view is None:
-            self._view = actions.view(
+            self._view = actions.decision_problem(
                 self.network, self.state, self.evidence, self.scenarios, self.state.role, self.state.hands
             )
         return self._view

@@ -20,9 +20,9 @@ BEFORE_QUESTIONS = "safety comes before the question"
 Policy = Callable[[Array, DecisionProblem], Decision]
 
 
-def least_cost(root: Array, view: DecisionProblem) -> Decision:
+def least_cost(root: Array, decision_problem: DecisionProblem) -> Decision:
     """Return the shipped choice from a belief: one step ahead, for every role and every belief alike."""
-    return choose(root, view, LEAST_GAIN)
+    return choose(root, decision_problem, LEAST_GAIN)
 
 
 def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost) -> tuple[Step | None, Decision | None]:
@@ -111,7 +111,7 @@ def _pending(analysis: Analysis) -> Step | None:
 
 def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision]:
     kb, state = analysis.network.kb, analysis.state
-    choice = policy(analysis.scenarios.weight, analysis.view)
+    choice = policy(analysis.scenarios.weight, analysis.decision_problem)
     best = choice.best
     kind, _, name = best.id.partition(":")
     why = reasons.why_now(analysis, choice)
@@ -129,7 +129,7 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
             ), choice
     if kind == "remedy":
         cause = kb.causes[name]
-        cost = next(m.cost for m in analysis.view.mends if m.id == best.id)
+        cost = next(m.cost for m in analysis.decision_problem.repairs if m.id == best.id)
         return Step(
             kind="remedy",
             id=name,

@@ -44,7 +44,7 @@ def why_now(analysis: "Analysis", choice: Decision) -> str:
         return f"it explains what you see {p}"
     if best.kind == "hand-on":
         return "nothing that is left for these hands to check or mend is likely to save the visit"
-    question = next(q for q in analysis.view.questions if q.id == best.id)
+    question = next(q for q in analysis.decision_problem.tests if q.id == best.id)
     return _asked(analysis, kind, name, question)
 
 

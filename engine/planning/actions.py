@@ -36,7 +36,7 @@ LEAST_MINUTES = 0.1
 UNLISTED_MINUTES = 60.0
 
 
-def view(
+def decision_problem(
     network: Network, state: State, evidence: Evidence, scenarios: Scenarios, role: str, hands: str, onward: bool = True
 ) -> DecisionProblem:
     """Return what a role with some hands may do over the scenarios.
@@ -74,7 +74,9 @@ def view(
     count = len(scenarios.weight)
     if card.hand_on_to == "technician" and onward:
         hand = Referral(
-            np.zeros(count), view(network, state, evidence, scenarios, "technician", "technician"), card.hand_on_fee.n
+            np.zeros(count),
+            decision_problem(network, state, evidence, scenarios, "technician", "technician"),
+            card.hand_on_fee.n,
         )
     else:
         hand = Referral(_last_resort(kb, evidence, scenarios, card.hand_on_fee.n))

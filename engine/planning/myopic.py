@@ -43,27 +43,31 @@ class Plan:
 class CostModel:
     """The parts of a view that are the same for every row, and the price of a bit at the belief we stand at."""
 
-    def __init__(self, view: DecisionProblem, root: Array) -> None:
-        self.view = view
-        count = len(view.unlisted)
-        self.count = len(view.mends)
-        self.cost = np.array([m.cost for m in view.mends])
-        self.chance = np.array([m.chance for m in view.mends])
+    def __init__(self, decision_problem: DecisionProblem, root: Array) -> None:
+        self.decision_problem = decision_problem
+        count = len(decision_problem.unlisted)
+        self.count = len(decision_problem.repairs)
+        self.cost = np.array([m.cost for m in decision_problem.repairs])
+        self.chance = np.array([m.chance for m in decision_problem.repairs])
         fix = np.zeros((count, self.count), dtype=bool)
-        covered = np.zeros_like(view.needs)
-        for k, mend in enumerate(view.mends):
-            fix[:, k] = (view.needs & mend.cures).any(axis=1)
-            covered |= view.needs & mend.cures
-        self.stuck = view.unlisted | (view.needs & ~covered).any(axis=1)
+        covered = np.zeros_like(decision_problem.needs)
+        for k, mend in enumerate(decision_problem.repairs):
+            fix[:, k] = (decision_problem.needs & mend.cures).any(axis=1)
+            covered |= decision_problem.needs & mend.cures
+        self.stuck = decision_problem.unlisted | (decision_problem.needs & ~covered).any(axis=1)
         self.fix = fix & ~self.stuck[:, None]
         self.success = np.where(
             self.stuck, 0.0, np.where(self.fix, self.chance, 1.0).prod(axis=1) if self.count else 1.0
         )
         # Scenarios that need the same mends end at the same place of any order: what is summed by place is summed over patterns.
         self.patterns, self.pattern = np.unique(self.fix, axis=0, return_inverse=True)
-        self.next: CostModel | None = CostModel(view.hand.next_view, root) if view.hand.next_view else None
+        self.next: CostModel | None = (
+            CostModel(decision_problem.referral.next_problem, root) if decision_problem.referral.next_problem else None
+        )
         self.next_perfect_information_cost = (
-            (self.next.perfect_information_cost if self.next else 0.0) + view.hand.price + view.hand.fee
+            (self.next.perfect_information_cost if self.next else 0.0)
+            + decision_problem.referral.price
+            + decision_problem.referral.fee
         )
         mending = (
             np.where(self.fix, self.cost, 0.0).sum(axis=1) + (1 - self.success) * self.next_perfect_information_cost
@@ -74,24 +78,24 @@ class CostModel:
         self.solving = np.where(self.patterns, self.chance, 1.0).prod(axis=1) * self.patterns.any(axis=1)
         one = np.eye(len(self.patterns))[self.pattern]
         self.by_pattern = np.concatenate([one, one * self.next_perfect_information_cost[:, None]], axis=1)
-        self.member = membership(view.group)
+        self.member = membership(decision_problem.group)
         self.bit = self._price_of_a_bit(root)
 
     def hand_on(self, rows: Array) -> Array:
         """Return the price of handing on at once: the fee plus what the next role expects to spend from this belief."""
-        base: Array = rows @ (self.view.hand.price + self.view.hand.fee)
+        base: Array = rows @ (self.decision_problem.referral.price + self.decision_problem.referral.fee)
         return base + self.next.leaf(rows) if self.next else base
 
     def _price_of_a_bit(self, root: Array) -> float:
         """Return the cheapest price of a bit among the questions, at a belief [minutes/bit]."""
-        if not self.view.questions:
+        if not self.decision_problem.tests:
             return float("inf")
         before = float(entropy(root[None, :], self.member)[0])
-        rows = np.concatenate([q.likelihood * root for q in self.view.questions])
+        rows = np.concatenate([q.likelihood * root for q in self.decision_problem.tests])
         left = rows.sum(axis=1) * entropy(normal(rows), self.member)
-        start = np.cumsum([0, *(len(q.likelihood) for q in self.view.questions)])[:-1]
+        start = np.cumsum([0, *(len(q.likelihood) for q in self.decision_problem.tests)])[:-1]
         gain = before - np.add.reduceat(left, start)
-        cost = np.array([q.cost for q in self.view.questions])
+        cost = np.array([q.cost for q in self.decision_problem.tests])
         return float(np.where(gain > 1e-9, cost / np.where(gain > 1e-9, gain, 1.0), np.inf).min())
 
     def plan(self, rows: Array) -> "Plan":
@@ -153,14 +157,14 @@ class CostModel:
         return out
 
 
-def choose(root: Array, view: DecisionProblem, least_gain: float = 0.0) -> Decision:
+def choose(root: Array, decision_problem: DecisionProblem, least_gain: float = 0.0) -> Decision:
     """Return the cheapest next step from a belief, with every alternative's price.
 
     Parameters
     ----------
     root : array (scenarios,)
         The belief, summing to 1 [prob].
-    view : DecisionProblem
+    decision_problem : DecisionProblem
         What the role may do.
     least_gain : float
         Share of the price of mending now that a question must save before it is asked instead [-]. The leaf is optimistic
@@ -178,28 +182,28 @@ def choose(root: Array, view: DecisionProblem, least_gain: float = 0.0) -> Decis
 
     >>> from dryfloor.engine.planning.problem import Referral, Repair, Test
     >>> needs = np.eye(2, dtype=bool)
-    >>> view = DecisionProblem([Test("q", 1.0, np.eye(2))],
+    >>> decision_problem = DecisionProblem([Test("q", 1.0, np.eye(2))],
     ...     [Repair("a", 10.0, needs[0], 1.0), Repair("b", 10.0, needs[1], 1.0)],
     ...     Referral(np.array([100.0, 100.0])), needs, np.zeros(2, bool), np.arange(2))
-    >>> choice = choose(np.array([0.5, 0.5]), view)
+    >>> choice = choose(np.array([0.5, 0.5]), decision_problem)
     >>> choice.best.id, choice.best.price, choice.act
     ('q', 11.0, 15.0)
     """
-    cost_model = CostModel(view, root)
+    cost_model = CostModel(decision_problem, root)
     plan = cost_model.plan(root[None, :])
     act = float(plan.price[0])
     hand = float(cost_model.hand_on(root[None, :])[0])
-    ids = [view.mends[k].id for k in plan.order[0][: plan.cut[0]]]
+    ids = [decision_problem.repairs[k].id for k in plan.order[0][: plan.cut[0]]]
     first = ActionValue("remedy", ids[0], act) if ids else ActionValue("hand-on", "", hand)
     values = [first]
     if ids:
         values.append(ActionValue("hand-on", "", hand))
     if np.isfinite(cost_model.bit):
-        rows = np.concatenate([q.likelihood * root for q in view.questions])
+        rows = np.concatenate([q.likelihood * root for q in decision_problem.tests])
         share = rows.sum(axis=1)
         leaves = share * cost_model.leaf(normal(rows))
-        end = np.cumsum([len(q.likelihood) for q in view.questions])
-        for q, b in zip(view.questions, end, strict=True):
+        end = np.cumsum([len(q.likelihood) for q in decision_problem.tests])
+        for q, b in zip(decision_problem.tests, end, strict=True):
             values.append(ActionValue("question", q.id, q.cost + float(leaves[b - len(q.likelihood) : b].sum())))
     ranked = sorted(values, key=lambda v: (round(v.price, 9), RANK[v.kind], v.id))
     best = ranked[0]

@@ -36,7 +36,7 @@ class Referral:
     """Handing on: a price [minutes] for each scenario, and what finding out costs the next role on top."""
 
     price: Array
-    next_view: "DecisionProblem | None" = None
+    next_problem: "DecisionProblem | None" = None
     fee: float = 0.0
 
 
@@ -46,9 +46,9 @@ class DecisionProblem:
 
     Parameters
     ----------
-    questions, mends : lists
+    tests, repairs : lists
         Permitted steps.
-    hand : Referral
+    referral : Referral
         Handing on.
     needs : array (scenarios, causes) of bool
         Which causes must be cured in each scenario.
@@ -58,9 +58,9 @@ class DecisionProblem:
         Scenarios with the same needs share a number; entropy counts groups.
     """
 
-    questions: list[Test]
-    mends: list[Repair]
-    hand: Referral
+    tests: list[Test]
+    repairs: list[Repair]
+    referral: Referral
     needs: NDArray[np.bool_]
     unlisted: NDArray[np.bool_]
     group: NDArray[np.intp]

@@ -25,21 +25,23 @@ class Way(Frozen, frozen=True, kw_only=True):
     text: str
 
 
-def view_here(analysis: Analysis) -> DecisionProblem:
+def problem_here(analysis: Analysis) -> DecisionProblem:
     """Return what whoever answers may do; where no technician is there yet, the desk goes on in their place."""
     state = analysis.state
     if state.role == "technician" and state.hands != "technician":
-        return actions.view(analysis.network, state, analysis.evidence, analysis.scenarios, "desk", state.hands)
-    return analysis.view
+        return actions.decision_problem(
+            analysis.network, state, analysis.evidence, analysis.scenarios, "desk", state.hands
+        )
+    return analysis.decision_problem
 
 
-def ways(analysis: Analysis, view: DecisionProblem, choice: Decision) -> list[Way]:
+def ways(analysis: Analysis, decision_problem: DecisionProblem, choice: Decision) -> list[Way]:
     """Return the ways to go on with their prices, cheapest first: by phone, a visit, a licensed trade booked at once."""
     kb, state = analysis.network.kb, analysis.state
     there = state.hands == "technician"
     role = state.role if there or state.role != "technician" else "desk"
     root = analysis.scenarios.weight
-    cost_model = CostModel(view, root)
+    cost_model = CostModel(decision_problem, root)
     on = [v for v in choice.ranked if v.kind == "question" or v.id.startswith("remedy:")]
     out = []
     if on and not there:
@@ -54,7 +56,7 @@ def ways(analysis: Analysis, view: DecisionProblem, choice: Decision) -> list[Wa
     for trade in ("plumber", "electrician"):
         prices = [
             min(_booked(cost_model, root, k, mend), ordered.get(mend.id, inf))
-            for k, mend in enumerate(view.mends)
+            for k, mend in enumerate(decision_problem.repairs)
             if mend.id.startswith("hand-on:") and _ready(analysis, mend, trade)
         ]
         if prices:
@@ -93,8 +95,8 @@ def _ready(analysis: Analysis, mend: Repair, trade: str) -> bool:
 
 def _booked(cost_model: CostModel, root: "np.typing.NDArray[np.float64]", k: int, mend: Repair) -> float:
     """Return the price of having one remedy done by its trade first, and of handing on what it leaves."""
-    view: DecisionProblem = cost_model.view
-    alone = cost_model.fix[:, k] & (view.needs.sum(axis=1) == 1)
+    decision_problem: DecisionProblem = cost_model.decision_problem
+    alone = cost_model.fix[:, k] & (decision_problem.needs.sum(axis=1) == 1)
     rest = root * np.where(alone, 1 - mend.chance, 1.0)
     left = float(rest.sum())
     return mend.cost + (left * float(cost_model.hand_on(normal(rest[None, :]))[0]) if left > 0 else 0.0)

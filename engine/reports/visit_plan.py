@@ -13,7 +13,7 @@ from ..case.state import State, fold
 from ..diagnosis.network import network_of
 from ..planning import roles
 from ..simulation.visits import Visit, visits
-from .alternatives import Way, WayKind, cheapest, view_here, ways
+from .alternatives import Way, WayKind, cheapest, problem_here, ways
 from .parts_and_trades import ENDED, Comer, PartNeed, parts, who
 
 WORDS: dict[WayKind, str] = {
@@ -101,9 +101,9 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
             minutes=None, parts=[], tools=[], basis=BASIS,
         )  # fmt: skip
     stop = stopping(kb, state)
-    view = view_here(analysis)
-    choice = least_cost(analysis.scenarios.weight, view)
-    priced = ways(analysis, view, choice)
+    decision_problem = problem_here(analysis)
+    choice = least_cost(analysis.scenarios.weight, decision_problem)
+    priced = ways(analysis, decision_problem, choice)
     best = cheapest(priced, choice.least_gain)
     choice_text = _stop_text(best) if stop else f"{best.title}: {best.text}."
     if best is not priced[0] and not stop:

@@ -36,7 +36,7 @@ class Instance(NamedTuple):
     role: str
     name: str
     root: Array
-    view: DecisionProblem
+    decision_problem: DecisionProblem
     order: list[str]
 
 
@@ -68,8 +68,10 @@ def made_up(seed: int, causes: int = 8, checks: int = 10) -> Instance:
         if rng.random() < 0.9
     ]
     price = np.full(len(sets), float(rng.uniform(120, 250)))
-    view = DecisionProblem(questions, mends, Referral(price), needs, ~needs.any(axis=1), np.arange(len(sets)))
-    return Instance("technician", f"made up {seed}", np.array(weight), view, [q.id for q in questions])
+    decision_problem = DecisionProblem(
+        questions, mends, Referral(price), needs, ~needs.any(axis=1), np.arange(len(sets))
+    )
+    return Instance("technician", f"made up {seed}", np.array(weight), decision_problem, [q.id for q in questions])
 
 
 def cuts(count: int) -> list[Instance]:
@@ -87,24 +89,26 @@ def cuts(count: int) -> list[Instance]:
         for fact in Analysis(network, state).evidence.facts.names:
             state = step(network.kb, state, Event(fact=fact, is_=installation.facts[fact]))
         analysis = Analysis(network, state)
-        root, view = cut(analysis.scenarios.weight, analysis.view)
+        root, decision_problem = cut(analysis.scenarios.weight, analysis.decision_problem)
         order = [f"check:{c.id}" for c in fixed_list(network, [complaint])]
-        out.append(Instance(role, f"{complaint}, {role}", root, view, order))
+        out.append(Instance(role, f"{complaint}, {role}", root, decision_problem, order))
     return out
 
 
-def cut(root: Array, view: DecisionProblem) -> tuple[Array, DecisionProblem]:
+def cut(root: Array, decision_problem: DecisionProblem) -> tuple[Array, DecisionProblem]:
     """Return a belief and a view over its likeliest causes with the questions that are soonest asked about them."""
-    wanted = np.argsort(-np.round(root @ view.needs, 12), kind="stable")[:CAUSES]
-    other = np.ones(view.needs.shape[1], dtype=bool)
+    wanted = np.argsort(-np.round(root @ decision_problem.needs, 12), kind="stable")[:CAUSES]
+    other = np.ones(decision_problem.needs.shape[1], dtype=bool)
     other[wanted] = False
-    fitting = np.flatnonzero(~(view.needs & other).any(axis=1) & (view.needs.any(axis=1) | view.unlisted))
+    fitting = np.flatnonzero(
+        ~(decision_problem.needs & other).any(axis=1) & (decision_problem.needs.any(axis=1) | decision_problem.unlisted)
+    )
     kept = np.sort(fitting[np.argsort(-np.round(root[fitting], 12), kind="stable")][:SCENARIOS])
     belief = root[kept] / root[kept].sum()
-    every = [{q.id for q in own.questions} for own in chain(view)]
-    views = chain(narrowed(view, kept, every))
+    every = [{q.id for q in own.tests} for own in chain(decision_problem)]
+    views = chain(narrowed(decision_problem, kept, every))
     # What each role would ask if nobody came after it.
-    alone = [replace(own, hand=replace(own.hand, next_view=None)) for own in views]
+    alone = [replace(own, referral=replace(own.referral, next_problem=None)) for own in views]
     ranked = [[v.id for v in questions_of(choose(belief, own))] for own in alone]
     tables: dict[str, Array] = {}
     states = 1
@@ -117,9 +121,14 @@ def cut(root: Array, view: DecisionProblem) -> tuple[Array, DecisionProblem]:
                     tables[names[place]] = table
     out: DecisionProblem | None = None
     for own in reversed(views):
-        questions = [Test(q.id, q.cost, tables[q.id]) for q in own.questions if q.id in tables]
+        questions = [Test(q.id, q.cost, tables[q.id]) for q in own.tests if q.id in tables]
         out = DecisionProblem(
-            questions, own.mends, Referral(own.hand.price, out, own.hand.fee), own.needs, own.unlisted, own.group
+            questions,
+            own.repairs,
+            Referral(own.referral.price, out, own.referral.fee),
+            own.needs,
+            own.unlisted,
+            own.group,
         )
     assert out is not None
     return belief, out
@@ -127,4 +136,4 @@ def cut(root: Array, view: DecisionProblem) -> tuple[Array, DecisionProblem]:
 
 def _table(views: list[DecisionProblem], name: str) -> Array:
     """Return the table of a question, the first role's that may ask it."""
-    return next(q.likelihood for own in views for q in own.questions if q.id == name)
+    return next(q.likelihood for own in views for q in own.tests if q.id == name)

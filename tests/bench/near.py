@@ -24,28 +24,31 @@ RANDOM, CUTS = "random 8 x 10", "cut from the kb"
 CUTS_AIM = (1.0, 3.0)
 
 
-def looking(root, view):
+def looking(root, decision_problem):
     """One step ahead like ours, but looked ahead for by the last role once few causes are alive."""
-    return choose_ahead(root, view, LEAST_GAIN)
+    return choose_ahead(root, decision_problem, LEAST_GAIN)
 
 
-def rollout(root, view):
+def rollout(root, decision_problem):
     """The same, looked ahead for however many causes are alive, and past handing on."""
-    return choose_ahead(root, view, LEAST_GAIN, most=10**6, handing_on=True)
+    return choose_ahead(root, decision_problem, LEAST_GAIN, most=10**6, handing_on=True)
 
 
 def fixed(order):
     """The trade's fixed order: the checks as they stand, and whatever is likelier than not by then is mended."""
 
-    def policy(root, view):
-        plain = remedies_only(root, view)
-        chance = np.bincount(view.group, root)
+    def policy(root, decision_problem):
+        plain = remedies_only(root, decision_problem)
+        chance = np.bincount(decision_problem.group, root)
         top = int(np.argmax(np.round(chance, 9)))
-        one = int(np.flatnonzero(view.group == top)[0])
-        fitting = sorted((m for m in view.mends if (view.needs[one] & m.cures).any()), key=lambda m: (m.cost, m.id))
-        if chance[top] > LIKELY and fitting and not view.unlisted[one]:
+        one = int(np.flatnonzero(decision_problem.group == top)[0])
+        fitting = sorted(
+            (m for m in decision_problem.repairs if (decision_problem.needs[one] & m.cures).any()),
+            key=lambda m: (m.cost, m.id),
+        )
+        if chance[top] > LIKELY and fitting and not decision_problem.unlisted[one]:
             return Decision(ActionValue("remedy", fitting[0].id, 0.0))
-        open_ = {q.id for q in view.questions}
+        open_ = {q.id for q in decision_problem.tests}
         ask = next((name for name in order if name in open_), None)
         return Decision(ActionValue("question", ask, 0.0)) if ask else plain
 
@@ -67,7 +70,7 @@ def gaps(instances):
     """Return for each policy the gap to the optimum at each instance, as a share of it."""
     out = {name: [] for name in POLICIES}
     for instance in instances:
-        best = Optimum(instance.root, instance.view)
+        best = Optimum(instance.root, instance.decision_problem)
         for name, make in POLICIES.items():
             out[name].append(best.under(make(instance), FLOOR) / best.cost - 1)
     return out

@@ -13,11 +13,11 @@ import numpy as np
 from dryfloor.engine.planning.problem import DecisionProblem, Referral, Test
 
 
-def chain(view):
+def chain(decision_problem):
     """Return a view and those of the roles it is handed on to, in order."""
-    out = [view]
-    while out[-1].hand.next_view is not None:
-        out.append(out[-1].hand.next_view)
+    out = [decision_problem]
+    while out[-1].referral.next_problem is not None:
+        out.append(out[-1].referral.next_problem)
     return out
 
 
@@ -27,17 +27,17 @@ class Optimum:
     Parameters
     ----------
     root : array (scenarios,)
-    view : DecisionProblem
+    decision_problem : DecisionProblem
         Questions of one id have one table in every role's view.
     """
 
-    def __init__(self, root, view):
-        self.root, self.views = np.asarray(root, float), chain(view)
-        self.ids = sorted({q.id for v in self.views for q in v.questions})
-        tables = {q.id: q.likelihood for v in self.views for q in v.questions}
+    def __init__(self, root, decision_problem):
+        self.root, self.views = np.asarray(root, float), chain(decision_problem)
+        self.ids = sorted({q.id for v in self.views for q in v.tests})
+        tables = {q.id: q.likelihood for v in self.views for q in v.tests}
         self.tables = [tables[i] for i in self.ids]
-        self.causes = sorted({int(np.flatnonzero(m.cures)[0]) for v in self.views for m in v.mends})
-        chances = {int(np.flatnonzero(m.cures)[0]): m.chance for v in self.views for m in v.mends}
+        self.causes = sorted({int(np.flatnonzero(m.cures)[0]) for v in self.views for m in v.repairs})
+        chances = {int(np.flatnonzero(m.cures)[0]): m.chance for v in self.views for m in v.repairs}
         self.chances = [chances[c] for c in self.causes]
         self.base = [len(t) + 1 for t in self.tables]
         self.stride = np.concatenate([[1], np.cumprod(self.base)]).astype(int)
@@ -53,10 +53,10 @@ class Optimum:
 
     def _unsolved(self, tried):
         """Return the chance that each scenario still stands after some mends, shape (scenarios,)."""
-        view = self.views[0]
+        decision_problem = self.views[0]
         bits = [c for n, c in enumerate(self.causes) if tried >> n & 1]
         out = np.ones(len(self.root))
-        for s, (needs, unlisted) in enumerate(zip(view.needs, view.unlisted, strict=True)):
+        for s, (needs, unlisted) in enumerate(zip(decision_problem.needs, decision_problem.unlisted, strict=True)):
             wanted = [int(c) for c in np.flatnonzero(needs)]
             if not unlisted and set(wanted) <= set(bits):
                 out[s] = 1 - np.prod([self.chances[self.causes.index(c)] for c in wanted])
@@ -74,7 +74,7 @@ class Optimum:
         return digits, [np.flatnonzero(asked == n) for n in range(len(self.ids), -1, -1)]
 
     def _solve(self, which):
-        view = self.views[which]
+        decision_problem = self.views[which]
         after = self.values[0] if self.values else None
         digits, levels = self._levels()
         count, tried = int(self.stride[-1]), 1 << len(self.causes)
@@ -86,10 +86,12 @@ class Optimum:
                 padded = np.concatenate([np.ones((1, table.shape[1])), table])
                 like *= padded[digits[states, j]]
             mass = (like * self.root) @ self.unsolved
-            best = (like * self.root * (view.hand.price + view.hand.fee)) @ self.unsolved
+            best = (
+                like * self.root * (decision_problem.referral.price + decision_problem.referral.fee)
+            ) @ self.unsolved
             if after is not None:
                 best = best + after[states]
-            for q in view.questions:
+            for q in decision_problem.tests:
                 j = self.ids.index(q.id)
                 free = digits[states, j] == 0
                 price = q.cost * mass[free]
@@ -97,7 +99,7 @@ class Optimum:
                     price = price + out[states[free] + (k + 1) * self.stride[j]]
                 best[free] = np.minimum(best[free], price)
             for mask in sorted(range(tried), key=lambda m: (-bin(m).count("1"), m)):
-                for mend in view.mends:
+                for mend in decision_problem.repairs:
                     n = self.causes.index(int(np.flatnonzero(mend.cures)[0]))
                     if not mask >> n & 1:
                         best[:, mask] = np.minimum(
@@ -129,20 +131,20 @@ class Optimum:
             return known[key]
 
         def step(which, state, tried, like, mass):
-            row, view = self.standing(which, state, tried, like)
-            best = policy(row, view).best
+            row, decision_problem = self.standing(which, state, tried, like)
+            best = policy(row, decision_problem).best
             own = self.views[which]
             if best.kind == "question":
-                q = next(q for q in own.questions if q.id == best.id)
+                q = next(q for q in own.tests if q.id == best.id)
                 j = self.ids.index(q.id)
                 return q.cost * mass + sum(
                     value(which, state + (k + 1) * int(self.stride[j]), tried) for k in range(len(q.likelihood))
                 )
             if best.kind == "remedy":
-                mend = next(m for m in own.mends if m.id == best.id)
+                mend = next(m for m in own.repairs if m.id == best.id)
                 n = self.causes.index(int(np.flatnonzero(mend.cures)[0]))
                 return mend.cost * mass + value(which, state, tried | 1 << n)
-            price = float((like * self.root * (own.hand.price + own.hand.fee)) @ self.unsolved[:, tried])
+            price = float((like * self.root * (own.referral.price + own.referral.fee)) @ self.unsolved[:, tried])
             return price + (value(which + 1, state, tried) if which + 1 < len(self.views) else 0.0)
 
         return value(0, 0, 0)
@@ -175,14 +177,14 @@ class Optimum:
                 for s, n in zip(origin, needs, strict=True)
             ]
         )
-        view = None
+        decision_problem = None
         for own in reversed(self.views[which:]):
-            view = DecisionProblem(
-                [Test(q.id, q.cost, q.likelihood[:, origin]) for q in own.questions if q.id not in asked],
-                [m for m in own.mends if int(np.flatnonzero(m.cures)[0]) not in done],
-                Referral(own.hand.price[origin], view, own.hand.fee),
+            decision_problem = DecisionProblem(
+                [Test(q.id, q.cost, q.likelihood[:, origin]) for q in own.tests if q.id not in asked],
+                [m for m in own.repairs if int(np.flatnonzero(m.cures)[0]) not in done],
+                Referral(own.referral.price[origin], decision_problem, own.referral.fee),
                 needs,
                 base.unlisted[origin],
                 group,
             )
-        return weight / weight.sum(), view
+        return weight / weight.sum(), decision_problem

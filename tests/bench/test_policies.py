@@ -33,21 +33,21 @@ W11 = DecisionProblem(
 )
 
 
-def walked(weight, view, policy):
+def walked(weight, decision_problem, policy):
     """Return the expected cost of the whole tree of a policy's choices; a belief that is not scaled, one fault at a time."""
     if weight.sum() < 1e-15:
         return 0.0
-    best = policy(weight / weight.sum(), view).best
+    best = policy(weight / weight.sum(), decision_problem).best
     if best.kind == "hand-on":
-        return float(weight @ (view.hand.price + view.hand.fee))
+        return float(weight @ (decision_problem.referral.price + decision_problem.referral.fee))
     if best.kind == "question":
-        question = next(q for q in view.questions if q.id == best.id)
-        rest = replace(view, questions=[q for q in view.questions if q is not question])
+        question = next(q for q in decision_problem.tests if q.id == best.id)
+        rest = replace(decision_problem, tests=[q for q in decision_problem.tests if q is not question])
         return question.cost * weight.sum() + sum(walked(row * weight, rest, policy) for row in question.likelihood)
-    mend = next(m for m in view.mends if m.id == best.id)
-    left = np.where((view.needs & mend.cures).any(axis=1), weight * (1 - mend.chance), weight)
+    mend = next(m for m in decision_problem.repairs if m.id == best.id)
+    left = np.where((decision_problem.needs & mend.cures).any(axis=1), weight * (1 - mend.chance), weight)
     return mend.cost * weight.sum() + walked(
-        left, replace(view, mends=[m for m in view.mends if m is not mend]), policy
+        left, replace(decision_problem, repairs=[m for m in decision_problem.repairs if m is not mend]), policy
     )
 
 
@@ -68,19 +68,19 @@ def test_w11_until_sure_by_hand():
     """Asked in order of bits per minute, worked out here from 1 - H(error); it ends dearer than mending by one step."""
     choice = until_sure(ROOT, W11)
     bits = {}
-    for q in W11.questions:
+    for q in W11.tests:
         yes = q.likelihood[0] @ ROOT
         after = [row * ROOT / (row @ ROOT) for row in q.likelihood]
         held = [-(p * np.log2(p)).sum() for p in (ROOT, *after)]
         bits[q.id] = (held[0] - yes * held[1] - (1 - yes) * held[2]) / q.cost
     assert choice.best.id == max(bits, key=bits.get)
-    assert gain_of(W11.questions[0], ROOT, W11) == pytest.approx(bits["q0"] * 4.0)
+    assert gain_of(W11.tests[0], ROOT, W11) == pytest.approx(bits["q0"] * 4.0)
     assert walked(ROOT, W11, until_sure) > 77.555375
 
 
 def test_sure_is_mended_though_another_order_is_cheaper():
     sure = np.array([0.96, 0.04, 0.0, 0.0])
-    cheap = replace(W11, mends=[W11.mends[0], replace(W11.mends[1], cost=1.0), W11.mends[2]])
+    cheap = replace(W11, repairs=[W11.repairs[0], replace(W11.repairs[1], cost=1.0), W11.repairs[2]])
     assert remedies_only(sure, cheap).best.id == "b"
     assert until_sure(sure, cheap).best.id == "a"
     assert until_sure(sure, cheap, 0.97).best.kind == "question"
@@ -88,34 +88,34 @@ def test_sure_is_mended_though_another_order_is_cheaper():
 
 def test_sure_of_what_these_hands_can_not_mend_is_handed_on():
     assert until_sure(np.array([0.01, 0.01, 0.01, 0.97]), W11).best.kind == "hand-on"
-    assert until_sure(np.array([0.97, 0.01, 0.01, 0.01]), replace(W11, mends=W11.mends[1:])).best.kind == "hand-on"
+    assert until_sure(np.array([0.97, 0.01, 0.01, 0.01]), replace(W11, repairs=W11.repairs[1:])).best.kind == "hand-on"
 
 
 def test_where_nothing_tells_more_the_remedies_go_on():
     dull = asked("dull", 1.0, [0.5, 0.5, 0.5, 0.5])
     assert abs(gain_of(dull, ROOT, W11)) < 1e-12 < LEAST_BIT
-    assert until_sure(ROOT, replace(W11, questions=[dull])).best.id == remedies_only(ROOT, W11).best.id
+    assert until_sure(ROOT, replace(W11, tests=[dull])).best.id == remedies_only(ROOT, W11).best.id
 
 
 @pytest.mark.parametrize("seed", range(20))
 def test_prices_by_a_second_computation(seed):
     """Remedies only: every subset in every order. One step: that after every outcome; never dearer than acting."""
     rng = np.random.default_rng(seed)
-    root, view = one_fault(rng, 4, questions=3)
-    assert remedies_only(root, view).act == pytest.approx(best_order(root, view)[0])
-    price = {v.id: v.price for v in one_step(root, view).ranked}
-    for q in view.questions:
-        expected = q.cost + sum(best_order(row * root, view)[0] for row in q.likelihood)
+    root, decision_problem = one_fault(rng, 4, questions=3)
+    assert remedies_only(root, decision_problem).act == pytest.approx(best_order(root, decision_problem)[0])
+    price = {v.id: v.price for v in one_step(root, decision_problem).ranked}
+    for q in decision_problem.tests:
+        expected = q.cost + sum(best_order(row * root, decision_problem)[0] for row in q.likelihood)
         assert price[q.id] == pytest.approx(expected)
-    assert walked(root, view, one_step) <= one_step(root, view).best.price + 1e-9
-    assert walked(root, view, remedies_only) == pytest.approx(best_order(root, view)[0])
+    assert walked(root, decision_problem, one_step) <= one_step(root, decision_problem).best.price + 1e-9
+    assert walked(root, decision_problem, remedies_only) == pytest.approx(best_order(root, decision_problem)[0])
 
 
 def test_the_next_role_asks_nothing_either():
-    onward = replace(W11, hand=Referral(np.full(4, 500.0)))
-    view = replace(W11, hand=Referral(np.zeros(4), onward, 10.0), mends=[])
-    assert without_questions(view).hand.next_view.questions == []
-    assert remedies_only(ROOT, view).hand_on == pytest.approx(10 + best_order(ROOT, onward)[0])
+    onward = replace(W11, referral=Referral(np.full(4, 500.0)))
+    decision_problem = replace(W11, referral=Referral(np.zeros(4), onward, 10.0), repairs=[])
+    assert without_questions(decision_problem).referral.next_problem.tests == []
+    assert remedies_only(ROOT, decision_problem).hand_on == pytest.approx(10 + best_order(ROOT, onward)[0])
 
 
 def test_sites_of_a_kb_are_played_by_each(kb):

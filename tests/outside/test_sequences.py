@@ -24,7 +24,7 @@ def of_order(problem: Problem, order: tuple[str, ...]) -> float:
     """Expected cost of remedies in a fixed order."""
     left, total = problem.prior.copy(), 0.0
     for name in order:
-        cost, fixed = problem.mends[name]
+        cost, fixed = problem.repairs[name]
         total += cost * left.sum()
         left = np.where(fixed, 0.0, left)
     return total + problem.hand * left.sum()
@@ -151,7 +151,7 @@ def test_observe_then_remedies_only() -> None:
     problem = golden()
     cost_model = CostModel(view_of(problem), problem.prior)
     for name, cost in (("Q0", 79.125), ("Q1", 84.325), ("Q2", 94.0)):
-        price, table = problem.questions[name]
+        price, table = problem.tests[name]
         share = (table * problem.prior).sum(axis=1)
         after = cost_model.plan(table * problem.prior / share[:, None]).price
         assert price + float((share * after).sum()) == pytest.approx(cost, abs=1e-4)
@@ -180,10 +180,10 @@ def followed(sets: np.ndarray, weight: np.ndarray, cost: np.ndarray) -> float:
     count = len(cost)
     left = [i for i in range(count) if sets[:, i].any()]
     mends = [Repair(f"m{i}", cost[i], fixes(count, i), 1.0) for i in left]
-    view = DecisionProblem(
+    decision_problem = DecisionProblem(
         [], mends, Referral(np.full(len(sets), NOBODY)), sets, np.zeros(len(sets), bool), np.arange(len(sets))
     )
-    first = int(choose(weight / total, view).best.id[1:])
+    first = int(choose(weight / total, decision_problem).best.id[1:])
     rest = sets.copy()
     rest[:, first] = False
     open_ = rest.any(axis=1)
@@ -204,8 +204,10 @@ def test_several_independent_faults() -> None:
         gaps.append(followed(sets, weight, cost) / best - 1)
         # What the engine says that its own order costs is what it costs.
         mends = [Repair(f"m{i}", cost[i], fixes(5, i), 1.0) for i in range(5)]
-        view = DecisionProblem([], mends, Referral(np.full(31, NOBODY)), sets, np.zeros(31, bool), np.arange(31))
-        choice = choose(weight, view)
+        decision_problem = DecisionProblem(
+            [], mends, Referral(np.full(31, NOBODY)), sets, np.zeros(31, bool), np.arange(31)
+        )
+        choice = choose(weight, decision_problem)
         order = [int(name[1:]) for name in choice.order]
         assert choice.act == pytest.approx(cost_of(order, sets, weight, cost), rel=1e-9)
     print(

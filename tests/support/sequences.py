@@ -17,8 +17,8 @@ class Problem:
     """One fault out of several: chances, what each remedy costs and fixes, what each question costs and tells."""
 
     prior: np.ndarray
-    mends: dict[str, tuple[float, np.ndarray]]  # id -> (cost, which faults it fixes)
-    questions: dict[str, tuple[float, np.ndarray]]  # id -> (cost, P(outcome | fault), a row for each outcome)
+    repairs: dict[str, tuple[float, np.ndarray]]  # id -> (cost, which faults it fixes)
+    tests: dict[str, tuple[float, np.ndarray]]  # id -> (cost, P(outcome | fault), a row for each outcome)
     hand: float = NOBODY
 
 
@@ -45,28 +45,28 @@ def optimum(problem: Problem, never: str = "") -> float:
             return memo[key]
         best = problem.hand * mass
         for name in mends:
-            cost, fixed = problem.mends[name]
+            cost, fixed = problem.repairs[name]
             if v[fixed].any():
                 best = min(best, cost * mass + value(np.where(fixed, 0.0, v), mends - {name}, questions))
         for name in questions:
-            cost, table = problem.questions[name]
+            cost, table = problem.tests[name]
             if cost * mass < best:
                 left = questions - {name}
                 best = min(best, cost * mass + sum(value(v * row, mends, left) for row in table))
         memo[key] = best
         return best
 
-    return value(problem.prior, frozenset(problem.mends), frozenset(problem.questions) - {never})
+    return value(problem.prior, frozenset(problem.repairs), frozenset(problem.tests) - {never})
 
 
 def view_of(problem: Problem) -> DecisionProblem:
     """What the engine sees of a problem."""
     count = len(problem.prior)
     needs = np.eye(count, dtype=bool)
-    fixed = [m for _, m in problem.mends.values()]
+    fixed = [m for _, m in problem.repairs.values()]
     return DecisionProblem(
-        [Test(name, cost, table) for name, (cost, table) in problem.questions.items()],
-        [Repair(name, cost, fixed, 1.0) for name, (cost, fixed) in problem.mends.items()],
+        [Test(name, cost, table) for name, (cost, table) in problem.tests.items()],
+        [Repair(name, cost, fixed, 1.0) for name, (cost, fixed) in problem.repairs.items()],
         Referral(np.full(count, problem.hand)),
         needs,
         ~np.any(fixed, axis=0) if fixed else np.ones(count, bool),
@@ -83,13 +83,13 @@ def policy(problem: Problem, asked: set[str] | None = None) -> float:
     if best.kind == "hand-on":
         return problem.hand * total
     if best.kind == "remedy":
-        cost, fixed = problem.mends[best.id]
-        left = {n: m for n, m in problem.mends.items() if n != best.id}
-        return cost * total + policy(replace(problem, prior=np.where(fixed, 0.0, problem.prior), mends=left), asked)
+        cost, fixed = problem.repairs[best.id]
+        left = {n: m for n, m in problem.repairs.items() if n != best.id}
+        return cost * total + policy(replace(problem, prior=np.where(fixed, 0.0, problem.prior), repairs=left), asked)
     if asked is not None:
         asked.add(best.id)
-    cost, table = problem.questions[best.id]
-    left = {n: q for n, q in problem.questions.items() if n != best.id}
+    cost, table = problem.tests[best.id]
+    left = {n: q for n, q in problem.tests.items() if n != best.id}
     return cost * total + sum(
-        policy(replace(problem, prior=problem.prior * row, questions=left), asked) for row in table
+        policy(replace(problem, prior=problem.prior * row, tests=left), asked) for row in table
     )

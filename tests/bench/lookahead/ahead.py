@@ -31,28 +31,30 @@ DEPTH = 7
 LEAST_FOLLOWED_GAIN = 0.003
 
 
-def causes_alive(root: Array, view: DecisionProblem) -> int:
+def causes_alive(root: Array, decision_problem: DecisionProblem) -> int:
     """Return how many causes a belief leaves alive: those of the scenarios that hold nearly all of it [-].
 
     Parameters
     ----------
     root : array (scenarios,)
-    view : DecisionProblem
+    decision_problem : DecisionProblem
     """
-    return int(view.needs[_heaviest(root, HELD)].any(axis=0).sum())
+    return int(decision_problem.needs[_heaviest(root, HELD)].any(axis=0).sum())
 
 
-def looked_ahead(root: Array, view: DecisionProblem, most: int = CAUSES, handing_on: bool = False) -> bool:
+def looked_ahead(root: Array, decision_problem: DecisionProblem, most: int = CAUSES, handing_on: bool = False) -> bool:
     """Return whether a belief is small enough to be looked ahead from, by the last role in the chain.
 
     Parameters
     ----------
     root : array (scenarios,)
-    view : DecisionProblem
+    decision_problem : DecisionProblem
     most, handing_on
         As for `choose_ahead`.
     """
-    return (handing_on or view.hand.next_view is None) and causes_alive(root, view) <= most
+    return (handing_on or decision_problem.referral.next_problem is None) and causes_alive(
+        root, decision_problem
+    ) <= most
 
 
 def _heaviest(root: Array, held: float) -> NDArray[np.intp]:
@@ -61,26 +63,30 @@ def _heaviest(root: Array, held: float) -> NDArray[np.intp]:
     return order[: int(np.searchsorted(np.cumsum(root[order]) / root.sum(), held)) + 1]
 
 
-def narrowed(view: DecisionProblem, kept: NDArray[np.intp], pools: list[set[str]]) -> DecisionProblem:
+def narrowed(decision_problem: DecisionProblem, kept: NDArray[np.intp], pools: list[set[str]]) -> DecisionProblem:
     """Return a view over some of its scenarios, with those of each role's questions that are in its pool.
 
     Parameters
     ----------
-    view : DecisionProblem
+    decision_problem : DecisionProblem
     kept : array of int
         Scenarios.
     pools : list of set of str
         Ids of questions, for each role along the chain.
     """
-    following = view.hand.next_view
-    needs = view.needs[kept]
+    following = decision_problem.referral.next_problem
+    needs = decision_problem.needs[kept]
     return DecisionProblem(
-        [Test(q.id, q.cost, q.likelihood[:, kept]) for q in view.questions if q.id in pools[0]],
-        [m for m in view.mends if (needs & m.cures).any()],
-        Referral(view.hand.price[kept], narrowed(following, kept, pools[1:]) if following else None, view.hand.fee),
+        [Test(q.id, q.cost, q.likelihood[:, kept]) for q in decision_problem.tests if q.id in pools[0]],
+        [m for m in decision_problem.repairs if (needs & m.cures).any()],
+        Referral(
+            decision_problem.referral.price[kept],
+            narrowed(following, kept, pools[1:]) if following else None,
+            decision_problem.referral.fee,
+        ),
         needs,
-        view.unlisted[kept],
-        np.unique(view.group[kept], return_inverse=True)[1],
+        decision_problem.unlisted[kept],
+        np.unique(decision_problem.group[kept], return_inverse=True)[1],
     )
 
 
@@ -90,7 +96,11 @@ def questions_of(choice: Decision) -> list[ActionValue]:
 
 
 def choose_ahead(
-    root: Array, view: DecisionProblem, least_gain: float = 0.0, most: int = CAUSES, handing_on: bool = False
+    root: Array,
+    decision_problem: DecisionProblem,
+    least_gain: float = 0.0,
+    most: int = CAUSES,
+    handing_on: bool = False,
 ) -> Decision:
     """Return the next step, looked ahead for where few causes are alive.
 
@@ -98,7 +108,7 @@ def choose_ahead(
     ----------
     root : array (scenarios,)
         The belief, summing to 1 [prob].
-    view : DecisionProblem
+    decision_problem : DecisionProblem
         What the role may do.
     least_gain : float
         As for `choose.choose`, where one step ahead is looked [-].
@@ -118,32 +128,32 @@ def choose_ahead(
     --------
     >>> from dryfloor.engine.planning.problem import Repair
     >>> needs = np.eye(2, dtype=bool)
-    >>> view = DecisionProblem([Test("q", 1.0, np.eye(2))],
+    >>> decision_problem = DecisionProblem([Test("q", 1.0, np.eye(2))],
     ...     [Repair("a", 10.0, needs[0], 1.0), Repair("b", 10.0, needs[1], 1.0)],
     ...     Referral(np.array([100.0, 100.0])), needs, np.zeros(2, bool), np.arange(2))
-    >>> choice = choose_ahead(np.array([0.5, 0.5]), view)
+    >>> choice = choose_ahead(np.array([0.5, 0.5]), decision_problem)
     >>> choice.best.id, choice.best.price, choice.act
     ('q', 11.0, 15.0)
     """
-    first = choose(root, view, least_gain)
+    first = choose(root, decision_problem, least_gain)
     asking = questions_of(first)[:POOL]
-    if not asking or not looked_ahead(root, view, most, handing_on):
+    if not asking or not looked_ahead(root, decision_problem, most, handing_on):
         return first
     kept = np.sort(_heaviest(root, KEPT)[:SCENARIOS])
     pools = [{v.id for v in asking}]
-    pools += [{v.id for v in questions_of(choose(root, later))[:POOL]} for later in chain(view)[1:]]
-    found = _followed(first, asking, root[kept] / root[kept].sum(), narrowed(view, kept, pools))
+    pools += [{v.id for v in questions_of(choose(root, later))[:POOL]} for later in chain(decision_problem)[1:]]
+    found = _followed(first, asking, root[kept] / root[kept].sum(), narrowed(decision_problem, kept, pools))
     # The followers see a pool of questions and some steps of them; where the last role would give up by that, one step ahead
     # sees all questions, and asks on where that promises more.
     gives_up = found.best.kind == "hand-on" and not handing_on
     return first if gives_up and first.best.kind == "question" else found
 
 
-def _followed(first: Decision, asking: list[ActionValue], root: Array, view: DecisionProblem) -> Decision:
+def _followed(first: Decision, asking: list[ActionValue], root: Array, decision_problem: DecisionProblem) -> Decision:
     """Return the choice with every first step followed by the base policies."""
-    ahead = Rollout(view, root)
+    ahead = Rollout(decision_problem, root)
     role, base = ahead.roles[0], ahead.root[None, :]
-    place = {q.id: n for n, q in enumerate(view.questions)}
+    place = {q.id: n for n, q in enumerate(decision_problem.tests)}
     pool = np.array([place[v.id] for v in asking], dtype=np.intp)
     stack, which = role.outcomes(pool)
     asked = np.zeros((len(stack), len(ahead.names)), dtype=bool)
@@ -154,7 +164,7 @@ def _followed(first: Decision, asking: list[ActionValue], root: Array, view: Dec
     order, cut = plan.order, plan.cut
     if cut[0] > 0:
         k = int(order[0, 0])
-        steps.append(ActionValue("remedy", view.mends[k].id, 0.0))
+        steps.append(ActionValue("remedy", decision_problem.repairs[k].id, 0.0))
         rows, whose, belongs = [*rows, base @ role.after[k]], [*whose, 0], [*belongs, len(paid)]
         paid.append(float(role.cost_model.cost[k]))
     if len(ahead.roles) > 1:

@@ -22,7 +22,7 @@ class Remaining:
 
     Parameters
     ----------
-    view : DecisionProblem
+    decision_problem : DecisionProblem
         Over states: a scenario with the needs that are left of it, or with a mend that failed.
     start : array (scenarios,) of int
         The state in which each scenario begins.
@@ -33,17 +33,17 @@ class Remaining:
         From each state to its failed one; a state that no mend can end stays.
     """
 
-    view: DecisionProblem
+    decision_problem: DecisionProblem
     start: NDArray[np.intp]
     after: dict[int, Array]
     failing: Array
 
 
-def chain(view: DecisionProblem) -> list[DecisionProblem]:
+def chain(decision_problem: DecisionProblem) -> list[DecisionProblem]:
     """Return a view and those of the roles that it is handed on to, in order."""
-    out = [view]
-    while out[-1].hand.next_view is not None:
-        out.append(out[-1].hand.next_view)
+    out = [decision_problem]
+    while out[-1].referral.next_problem is not None:
+        out.append(out[-1].referral.next_problem)
     return out
 
 
@@ -52,12 +52,12 @@ def cause_of(cures: NDArray[np.bool_]) -> int:
     return int(np.flatnonzero(cures)[0])
 
 
-def remaining(view: DecisionProblem) -> Remaining:
+def remaining(decision_problem: DecisionProblem) -> Remaining:
     """Return a view over what can be left of its scenarios after any mends.
 
     Parameters
     ----------
-    view : DecisionProblem
+    decision_problem : DecisionProblem
 
     Examples
     --------
@@ -69,16 +69,20 @@ def remaining(view: DecisionProblem) -> Remaining:
     >>> left.after[0].round(2).tolist()
     [[0.0, 0.1], [0.0, 1.0]]
     """
-    views = chain(view)
-    chance = {cause_of(m.cures): m.chance for v in views for m in v.mends}
-    wanted = [tuple(int(c) for c in np.flatnonzero(needs)) for needs in view.needs]
-    states = [state for s, needs in enumerate(wanted) for state in _states(s, needs, bool(view.unlisted[s]), chance)]
+    views = chain(decision_problem)
+    chance = {cause_of(m.cures): m.chance for v in views for m in v.repairs}
+    wanted = [tuple(int(c) for c in np.flatnonzero(needs)) for needs in decision_problem.needs]
+    states = [
+        state
+        for s, needs in enumerate(wanted)
+        for state in _states(s, needs, bool(decision_problem.unlisted[s]), chance)
+    ]
     at = {state: n for n, state in enumerate(states)}
     after = {}
     for cause, p in chance.items():
         move = np.eye(len(states))
         for n, (s, left, failed) in enumerate(states):
-            if cause in left and not failed and not view.unlisted[s]:
+            if cause in left and not failed and not decision_problem.unlisted[s]:
                 move[n, n] = 0.0
                 move[n, at[s, wanted[s], True]] = 1 - p
                 rest = (s, tuple(c for c in left if c != cause), False)
@@ -86,17 +90,17 @@ def remaining(view: DecisionProblem) -> Remaining:
                     move[n, at[rest]] = p
         after[cause] = move
     origin = np.array([s for s, _, _ in states], dtype=np.intp)
-    needs = np.zeros((len(states), view.needs.shape[1]), dtype=bool)
+    needs = np.zeros((len(states), decision_problem.needs.shape[1]), dtype=bool)
     for n, (_, left, _) in enumerate(states):
         needs[n, list(left)] = True
-    stuck = np.array([failed or bool(view.unlisted[s]) for s, _, failed in states])
+    stuck = np.array([failed or bool(decision_problem.unlisted[s]) for s, _, failed in states])
     keys: dict[tuple[bytes, bool], int] = {}
     group = np.array([keys.setdefault((n.tobytes(), bool(u)), len(keys)) for n, u in zip(needs, stuck, strict=True)])
     wide: DecisionProblem | None = None
     for own in reversed(views):
-        questions = [Test(q.id, q.cost, q.likelihood[:, origin]) for q in own.questions]
+        questions = [Test(q.id, q.cost, q.likelihood[:, origin]) for q in own.tests]
         wide = DecisionProblem(
-            questions, own.mends, Referral(own.hand.price[origin], wide, own.hand.fee), needs, stuck, group
+            questions, own.repairs, Referral(own.referral.price[origin], wide, own.referral.fee), needs, stuck, group
         )
     assert wide is not None
     start = np.array([at[s, left, False] for s, left in enumerate(wanted)], dtype=np.intp)

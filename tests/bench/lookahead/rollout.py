@@ -27,19 +27,24 @@ class Stacked:
     """One role's view over what remains, with its questions stacked."""
 
     def __init__(
-        self, view: DecisionProblem, left: Remaining, root: Array, union: list[str], following: "Stacked | None" = None
+        self,
+        decision_problem: DecisionProblem,
+        left: Remaining,
+        root: Array,
+        union: list[str],
+        following: "Stacked | None" = None,
     ) -> None:
         self.next = following
         self.failing = left.failing
-        self.view = view
-        self.cost_model = CostModel(view, root)
-        self.after = [left.after[cause_of(m.cures)] for m in view.mends]
-        self.fee = view.hand.price + view.hand.fee
-        self.place = np.array([union.index(q.id) for q in view.questions], dtype=np.intp)
-        self.cost = np.array([q.cost for q in view.questions])
-        self.size = np.array([len(q.likelihood) for q in view.questions], dtype=np.intp)
+        self.decision_problem = decision_problem
+        self.cost_model = CostModel(decision_problem, root)
+        self.after = [left.after[cause_of(m.cures)] for m in decision_problem.repairs]
+        self.fee = decision_problem.referral.price + decision_problem.referral.fee
+        self.place = np.array([union.index(q.id) for q in decision_problem.tests], dtype=np.intp)
+        self.cost = np.array([q.cost for q in decision_problem.tests])
+        self.size = np.array([len(q.likelihood) for q in decision_problem.tests], dtype=np.intp)
         self.start = np.cumsum([0, *self.size])[:-1].astype(np.intp)
-        self.like = np.concatenate([np.zeros((0, len(root))), *(q.likelihood for q in view.questions)])
+        self.like = np.concatenate([np.zeros((0, len(root))), *(q.likelihood for q in decision_problem.tests)])
         groups = [np.flatnonzero(states) for states in self.cost_model.member.T]
         self.alike = [(states, self.like[:, states].T) for states in groups]
 
@@ -125,17 +130,17 @@ class Rollout:
 
     Parameters
     ----------
-    view : DecisionProblem
+    decision_problem : DecisionProblem
     root : array (scenarios,)
         The belief that the price of a bit is taken at.
     """
 
-    def __init__(self, view: DecisionProblem, root: Array) -> None:
-        self.left = remaining(view)
-        self.root = np.zeros(len(self.left.view.unlisted))
+    def __init__(self, decision_problem: DecisionProblem, root: Array) -> None:
+        self.left = remaining(decision_problem)
+        self.root = np.zeros(len(self.left.decision_problem.unlisted))
         np.add.at(self.root, self.left.start, root)
-        views = chain(self.left.view)
-        self.names = sorted({q.id for v in views for q in v.questions})
+        views = chain(self.left.decision_problem)
+        self.names = sorted({q.id for v in views for q in v.tests})
         self.roles: list[Stacked] = []
         for v in reversed(views):
             following = self.roles[0] if self.roles else None

@@ -27,7 +27,7 @@ def test_what_stands_after_all_mends_is_what_the_chances_leave(chances):
     left = remaining(view_of(sets, chances))
     for order in permutations(range(3)):
         for s, own in enumerate(sets):
-            row = np.zeros(len(left.view.unlisted))
+            row = np.zeros(len(left.decision_problem.unlisted))
             row[left.start[s]] = 1.0
             for cause in order:
                 row = row @ left.after[cause]
@@ -36,7 +36,7 @@ def test_what_stands_after_all_mends_is_what_the_chances_leave(chances):
 
 def test_a_mend_is_not_tried_twice():
     left = remaining(view_of([{0}], [0.9]))
-    once = np.eye(len(left.view.unlisted))[left.start[0]] @ left.after[0]
+    once = np.eye(len(left.decision_problem.unlisted))[left.start[0]] @ left.after[0]
     assert once.sum() == pytest.approx(0.1)
     assert (once @ left.after[0]).sum() == pytest.approx(0.1)
 
@@ -44,30 +44,30 @@ def test_a_mend_is_not_tried_twice():
 def test_what_is_not_listed_and_what_has_no_mend_stays():
     left = remaining(view_of([{0}, {0, 1}, set()], [0.9, None], unlisted={0, 2}))
     for s in (0, 2):
-        row = np.eye(len(left.view.unlisted))[left.start[s]]
+        row = np.eye(len(left.decision_problem.unlisted))[left.start[s]]
         assert (row @ left.after[0] == row).all()
-    pair = np.eye(len(left.view.unlisted))[left.start[1]] @ left.after[0]
+    pair = np.eye(len(left.decision_problem.unlisted))[left.start[1]] @ left.after[0]
     assert pair.sum() == pytest.approx(1.0)
-    assert left.view.needs[int(pair.argmax())].tolist() == [False, True]
+    assert left.decision_problem.needs[int(pair.argmax())].tolist() == [False, True]
 
 
 def test_a_failed_state_keeps_what_its_scenario_shows():
     """Its questions come out as before, and only the last in the chain ends it."""
     instance = made_up(2)
-    left = remaining(instance.view)
+    left = remaining(instance.decision_problem)
     for s in range(len(instance.root)):
         failed = int(left.failing[left.start[s]].argmax())
-        for before, wide in zip(instance.view.questions, left.view.questions, strict=True):
+        for before, wide in zip(instance.decision_problem.tests, left.decision_problem.tests, strict=True):
             assert (wide.likelihood[:, failed] == before.likelihood[:, s]).all()
-        assert left.view.unlisted[failed] or failed == left.start[s]
+        assert left.decision_problem.unlisted[failed] or failed == left.start[s]
 
 
 def test_every_role_of_the_chain_stands_over_the_same_states():
     instance = made_up(1)
     first = DecisionProblem(
-        [], [], Referral(np.zeros(len(instance.root)), instance.view, 5.0), instance.view.needs, instance.view.unlisted,
-        instance.view.group,
+        [], [], Referral(np.zeros(len(instance.root)), instance.decision_problem, 5.0), instance.decision_problem.needs, instance.decision_problem.unlisted,
+        instance.decision_problem.group,
     )  # fmt: skip
     left = remaining(first)
-    assert len({len(v.unlisted) for v in chain(left.view)}) == 1
-    assert set(left.after) == {cause_of(m.cures) for m in instance.view.mends}
+    assert len({len(v.unlisted) for v in chain(left.decision_problem)}) == 1
+    assert set(left.after) == {cause_of(m.cures) for m in instance.decision_problem.repairs}

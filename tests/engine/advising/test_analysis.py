@@ -63,7 +63,7 @@ def test_scenarios_and_views_wait_until_they_are_asked_for(kb) -> None:
     assert t._scenarios is None
     assert t._view is None
     assert t.scenarios is t.scenarios
-    assert t.view is t.view
+    assert t.decision_problem is t.decision_problem
     assert t.residual == t.scenarios.residual
 
 

@@ -246,8 +246,8 @@ def test_another_policy_chooses_and_the_gates_stay(kb):
     from dryfloor.engine.diagnosis.network import network_of
     from dryfloor.engine.planning.problem import ActionValue, Decision
 
-    def asks_the_last(root, view):
-        best = ActionValue("question", max(q.id for q in view.questions), 1.0)
+    def asks_the_last(root, decision_problem):
+        best = ActionValue("question", max(q.id for q in decision_problem.tests), 1.0)
         return Decision(best, [best], 1.0, 1.0, [])
 
     analysis = Analysis(network_of(kb), fold(kb, begun(kb, "technician", "siphons")))

@@ -28,8 +28,8 @@ def start(complaint: str, role: str, hands: str | None = None) -> list[Event]:
     return [Event(role=role, hands=hands), Event(complaints=[complaint])]
 
 
-def asked(view) -> set[str]:
-    return {q.id.partition(":")[2] for q in view.questions if q.id.startswith("check:")}
+def asked(decision_problem) -> set[str]:
+    return {q.id.partition(":")[2] for q in decision_problem.tests if q.id.startswith("check:")}
 
 
 @pytest.mark.parametrize("role", ROLES)
@@ -37,7 +37,7 @@ def test_nobody_is_asked_what_their_hands_may_not(kb, role: str) -> None:
     for complaint in explained(kb):
         t = analysis(kb, start(complaint, role))
         hands = "technician" if role == "technician" else "homeowner"
-        names = asked(t.view)
+        names = asked(t.decision_problem)
         assert names
         for name in names:
             check = kb.checks[name]
@@ -45,7 +45,7 @@ def test_nobody_is_asked_what_their_hands_may_not(kb, role: str) -> None:
             assert not check.only_proof, name
             for hazard in check.hazards:
                 assert hands not in kb.hazards[hazard].never, (name, hazard)
-        for mend in t.view.mends:
+        for mend in t.decision_problem.repairs:
             kind, _, cause = mend.id.partition(":")
             remedy = kb.causes[cause].remedy
             licensed = remedy.by in ("plumber", "electrician")
@@ -72,12 +72,14 @@ def test_the_desk_may_ask_no_more_than_a_homeowner_may_do(kb) -> None:
     """Permissions follow the hands: a caller at the machine, or a technician who calls in."""
     for complaint in explained(kb):
         by_role = {r: analysis(kb, start(complaint, r)) for r in ROLES}
-        assert asked(by_role["desk"].view) == asked(by_role["homeowner"].view)
-        assert {m.id for m in by_role["desk"].view.mends} == {m.id for m in by_role["homeowner"].view.mends}
+        assert asked(by_role["desk"].decision_problem) == asked(by_role["homeowner"].decision_problem)
+        assert {m.id for m in by_role["desk"].decision_problem.repairs} == {
+            m.id for m in by_role["homeowner"].decision_problem.repairs
+        }
         with_technician = analysis(kb, start(complaint, "desk", "technician"))
-        assert asked(with_technician.view) == asked(by_role["technician"].view)
+        assert asked(with_technician.decision_problem) == asked(by_role["technician"].decision_problem)
         phoning = analysis(kb, start(complaint, "technician", "homeowner"))
-        assert asked(phoning.view) == asked(by_role["homeowner"].view)
+        assert asked(phoning.decision_problem) == asked(by_role["homeowner"].decision_problem)
 
 
 def test_every_question_that_could_tell_is_there(kb) -> None:
@@ -95,12 +97,12 @@ def test_every_question_that_could_tell_is_there(kb) -> None:
             telling |= {k.id for k in kb.checks.values() if k.kind == "measure" and k.rule in rules}
         expected = {k for k in telling if kb.checks[k].minutes.technician and not kb.checks[k].only_proof}
         expected = {k for k in expected if not any("technician" in kb.hazards[h].never for h in kb.checks[k].hazards)}
-        assert asked(analysis(kb, start(complaint, "technician")).view) == expected
+        assert asked(analysis(kb, start(complaint, "technician")).decision_problem) == expected
 
 
 def test_what_was_answered_or_passed_over_is_not_asked_again(kb) -> None:
     events = start("siphons", "homeowner")
-    before = asked(analysis(kb, events).view)
+    before = asked(analysis(kb, events).decision_problem)
     assert {"standpipe-height", "hose-sealed", "hose-depth"} <= before
     later = [
         *events,
@@ -108,16 +110,16 @@ def test_what_was_answered_or_passed_over_is_not_asked_again(kb) -> None:
         Event(cant="standpipe-height"),
         Event(skip="hose-depth"),
     ]
-    assert asked(analysis(kb, later).view) == before - {"standpipe-height", "hose-sealed", "hose-depth"}
+    assert asked(analysis(kb, later).decision_problem) == before - {"standpipe-height", "hose-sealed", "hose-depth"}
     # Other hands may do what these could not.
-    after = asked(analysis(kb, [*later, Event(role="technician")]).view)
+    after = asked(analysis(kb, [*later, Event(role="technician")]).decision_problem)
     assert {"standpipe-height", "hose-depth"} <= after
     assert "hose-sealed" not in after
 
 
 def test_a_check_that_a_known_fact_excludes_is_not_asked(kb) -> None:
     events = [*start("siphons", "technician"), Event(fact="drain", is_="tub")]
-    for name in asked(analysis(kb, events).view):
+    for name in asked(analysis(kb, events).decision_problem):
         when = kb.checks[name].when.get("drain")
         assert when is None or when == "tub" or "tub" in when
 
@@ -130,11 +132,11 @@ def test_prices(kb, role: str) -> None:
     minute = cards[role].per_minute.n + (cards[hands].per_minute.n if role == "desk" else 0)
     for complaint in ("walks", "no-drain", "leaking-coupling"):
         t = analysis(kb, start(complaint, role))
-        for q in t.view.questions:
+        for q in t.decision_problem.tests:
             kind, _, name = q.id.partition(":")
             record = kb.checks[name] if kind == "check" else kb.facts[name]
             assert q.cost == pytest.approx(max(0.1, getattr(record.minutes, hands)) * minute)
-        for m in t.view.mends:
+        for m in t.decision_problem.repairs:
             kind, _, name = m.id.partition(":")
             cause = kb.causes[name]
             remedy = cause.remedy
@@ -160,12 +162,12 @@ def test_handing_on_is_the_fee_and_the_next_role_from_this_belief(kb) -> None:
             t = analysis(kb, start(complaint, role))
             root = t.scenarios.weight
             fee = next(r.hand_on_fee.n for r in kb.roles.roles if r.id == role)
-            onward = actions.view(t.network, t.state, t.evidence, t.scenarios, "technician", "technician")
-            technicians_own = analysis(kb, start(complaint, "technician")).view
+            onward = actions.decision_problem(t.network, t.state, t.evidence, t.scenarios, "technician", "technician")
+            technicians_own = analysis(kb, start(complaint, "technician")).decision_problem
             assert asked(onward) == asked(technicians_own)
             expected = fee + float(CostModel(onward, root).leaf(root[None, :])[0])
-            assert choose(root, t.view).hand_on == pytest.approx(expected, rel=1e-9)
-            assert t.view.hand.fee == fee
+            assert choose(root, t.decision_problem).hand_on == pytest.approx(expected, rel=1e-9)
+            assert t.decision_problem.referral.fee == fee
 
 
 def test_the_last_in_the_chain_pays_for_the_work_itself(kb) -> None:
@@ -181,7 +183,7 @@ def test_the_last_in_the_chain_pays_for_the_work_itself(kb) -> None:
             price += sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
             price += trades[remedy.by].fee.n if remedy.by in ("plumber", "electrician") else 0
         price += 60 * trades["specialist"].per_minute.n if t.scenarios.unlisted[row] else 0
-        assert t.view.hand.price[row] == pytest.approx(price)
+        assert t.decision_problem.referral.price[row] == pytest.approx(price)
 
 
 @pytest.mark.parametrize("complaint", ["siphons", "walks", "leaking-coupling"])
@@ -191,11 +193,11 @@ def test_predicted_answers_are_what_the_exact_belief_expects(kb, complaint: str)
     The prediction leaves out causes that nothing of this case points at; they may shift it by their own chances, averaged over the facts."""
     rng = np.random.default_rng(0)
     events = start(complaint, "technician")
-    first = sorted(n for n in asked(analysis(kb, events).view) if kb.checks[n].kind != "measure")[0]
+    first = sorted(n for n in asked(analysis(kb, events).decision_problem) if kb.checks[n].kind != "measure")[0]
     events.append(answer_to(kb, first, rng, 1.0))
     t = analysis(kb, events)
     apart = t.scenarios.residual + 0.005 + 1e-6
-    for q in t.view.questions:
+    for q in t.decision_problem.tests:
         kind, _, name = q.id.partition(":")
         assert q.likelihood.sum(axis=0) == pytest.approx(np.ones(len(t.scenarios.weight)), abs=1e-9), q.id
         predicted = q.likelihood @ t.scenarios.weight
@@ -223,7 +225,7 @@ def test_predicted_readings_are_noisy_ors_of_the_sides(kb) -> None:
     """Below, above, within, blurred by how often these hands report something quite wrong; by hand for each scenario."""
     t = analysis(kb, start("siphons", "technician"))
     gross = next(r.gross_error_per_1000.n for r in kb.roles.roles if r.id == "technician") / 1000
-    q = next(q for q in t.view.questions if q.id == "check:standpipe-height")
+    q = next(q for q in t.decision_problem.tests if q.id == "check:standpipe-height")
     rule = kb.rules["standpipe-height"]
     otherwise = rule.otherwise_per_1000
     for row in range(len(t.scenarios.weight)):
@@ -250,7 +252,7 @@ def test_scenarios_with_the_same_needs_share_a_group(kb) -> None:
     for a in range(len(s.weight)):
         for b in range(a):
             same = (s.needs[a] == s.needs[b]).all() and s.unlisted[a] == s.unlisted[b]
-            assert (t.view.group[a] == t.view.group[b]) == same
+            assert (t.decision_problem.group[a] == t.decision_problem.group[b]) == same
 
 
 def test_nobody_cuts_pipe_on_a_refuted_condition(kb) -> None:
@@ -277,7 +279,7 @@ def test_nobody_cuts_pipe_on_a_refuted_condition(kb) -> None:
             state = fold(kb, [*events, event] if event else events)
             assert roles.condition(network, state, cause.remedy) == expected, cause.id
             if expected == "refuted":
-                names = {m.id.partition(":")[2] for m in analysis(kb, [*events, event]).view.mends}
+                names = {m.id.partition(":")[2] for m in analysis(kb, [*events, event]).decision_problem.repairs}
                 assert cause.id not in names
     free = next(c for c in kb.causes.values() if not c.remedy.only_if)
     assert roles.condition(network, fold(kb, start("walks", "desk")), free.remedy) == "met"
@@ -286,10 +288,10 @@ def test_nobody_cuts_pipe_on_a_refuted_condition(kb) -> None:
 def test_a_remedy_is_not_offered_twice(kb) -> None:
     events = start("siphons", "technician")
     t = analysis(kb, events)
-    first = t.view.mends[0].id.partition(":")[2]
+    first = t.decision_problem.repairs[0].id.partition(":")[2]
     for did in ("done", "could-not"):
         again = analysis(kb, [*events, Event(remedy=first, did=did)])
-        assert first not in {m.id.partition(":")[2] for m in again.view.mends}
+        assert first not in {m.id.partition(":")[2] for m in again.decision_problem.repairs}
 
 
 def test_each_role_hears_its_own_voice(kb) -> None:

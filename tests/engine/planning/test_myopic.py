@@ -35,37 +35,43 @@ def one_fault(
     return root, DecisionProblem(asked, mends, hand, needs, unlisted, np.arange(faults + 1))
 
 
-def best_order(root: np.ndarray, view: DecisionProblem, handed: float | None = None) -> tuple[float, tuple[int, ...]]:
+def best_order(
+    root: np.ndarray, decision_problem: DecisionProblem, handed: float | None = None
+) -> tuple[float, tuple[int, ...]]:
     """The cheapest sequence of remedies, then handing on: every subset in every order. One fault at a time."""
-    price = float(view.hand.price[0]) + view.hand.fee if handed is None else handed
+    price = float(decision_problem.referral.price[0]) + decision_problem.referral.fee if handed is None else handed
     best = (price * root.sum(), ())
-    count = len(view.mends)
+    count = len(decision_problem.repairs)
     for size in range(1, count + 1):
         for order in permutations(range(count), size):
             left, total = root.copy(), 0.0
             for k in order:
-                total += view.mends[k].cost * left.sum()
-                left = np.where((view.needs & view.mends[k].cures).any(axis=1), left * (1 - view.mends[k].chance), left)
+                total += decision_problem.repairs[k].cost * left.sum()
+                left = np.where(
+                    (decision_problem.needs & decision_problem.repairs[k].cures).any(axis=1),
+                    left * (1 - decision_problem.repairs[k].chance),
+                    left,
+                )
             total += price * left.sum()
             if total < best[0] - 1e-12:
                 best = (total, order)
     return best
 
 
-def leaf(root: np.ndarray, view: DecisionProblem, bit: float) -> float:
+def leaf(root: np.ndarray, decision_problem: DecisionProblem, bit: float) -> float:
     """The leaf of a normalised belief, one fault at a time: act, or know at once and pay for the bits."""
-    price = float(view.hand.price[0]) + view.hand.fee
+    price = float(decision_problem.referral.price[0]) + decision_problem.referral.fee
     known = []
-    for s, unlisted in enumerate(view.unlisted):
-        fitting = [m for m in view.mends if (view.needs[s] & m.cures).any()]
+    for s, unlisted in enumerate(decision_problem.unlisted):
+        fitting = [m for m in decision_problem.repairs if (decision_problem.needs[s] & m.cures).any()]
         known.append(price if unlisted else min(price, fitting[0].cost + (1 - fitting[0].chance) * price))
     informed = float(root @ known) + bit * float(scipy_entropy(root, base=2))
-    return min(best_order(root, view)[0], informed)
+    return min(best_order(root, decision_problem)[0], informed)
 
 
-def price_of_a_bit(root: np.ndarray, view: DecisionProblem) -> float:
+def price_of_a_bit(root: np.ndarray, decision_problem: DecisionProblem) -> float:
     best = np.inf
-    for q in view.questions:
+    for q in decision_problem.tests:
         gain = scipy_entropy(root, base=2)
         for row in q.likelihood:
             if (row @ root) > 0:
@@ -80,30 +86,30 @@ def test_the_order_with_the_best_cut_is_optimal(seed: int) -> None:
     """Largest chance per cost first, every cut tried: optimal for one fault against all subsets and orders (D; that the
     order itself is optimal: Kadane & Simon 1977 as cited by Lín 2014, P)."""
     rng = np.random.default_rng(seed)
-    root, view = one_fault(rng, int(rng.integers(1, 6)))
-    price, order = best_order(root, view)
-    choice = choose(root, view)
+    root, decision_problem = one_fault(rng, int(rng.integers(1, 6)))
+    price, order = best_order(root, decision_problem)
+    choice = choose(root, decision_problem)
     assert choice.act == pytest.approx(price, rel=1e-9)
     assert choice.order == [f"m{k}" for k in order]
     assert choice.best.id == (choice.order[0] if order else "")
     assert choice.best.kind == ("remedy" if order else "hand-on")
-    assert choice.hand_on == pytest.approx(float(view.hand.price[0]), rel=1e-12)
+    assert choice.hand_on == pytest.approx(float(decision_problem.referral.price[0]), rel=1e-12)
 
 
 @pytest.mark.parametrize("seed", range(40))
 def test_every_price_by_a_second_computation(seed: int) -> None:
     """What each question would cost: its own price, then the leaf after each outcome, worked out outcome by outcome."""
     rng = np.random.default_rng(1000 + seed)
-    root, view = one_fault(rng, int(rng.integers(2, 5)), questions=3)
-    choice = choose(root, view)
-    bit = price_of_a_bit(root, view)
+    root, decision_problem = one_fault(rng, int(rng.integers(2, 5)), questions=3)
+    choice = choose(root, decision_problem)
+    bit = price_of_a_bit(root, decision_problem)
     prices = {v.id: v.price for v in choice.ranked if v.kind == "question"}
-    assert set(prices) == {q.id for q in view.questions}
-    for q in view.questions:
+    assert set(prices) == {q.id for q in decision_problem.tests}
+    for q in decision_problem.tests:
         expected = q.cost
         for row in q.likelihood:
             share = float(row @ root)
-            expected += share * leaf(row * root / share, view, bit)
+            expected += share * leaf(row * root / share, decision_problem, bit)
         assert prices[q.id] == pytest.approx(expected, rel=1e-9)
     assert choice.best.price == pytest.approx(min([*prices.values(), choice.act]), abs=1e-9)
 
@@ -112,8 +118,8 @@ def test_every_price_by_a_second_computation(seed: int) -> None:
 @given(SEEDS)
 def test_nothing_is_asked_that_costs_more_than_acting(seed: int) -> None:
     rng = np.random.default_rng(seed)
-    root, view = one_fault(rng, int(rng.integers(1, 7)), questions=int(rng.integers(0, 6)))
-    choice = choose(root, view)
+    root, decision_problem = one_fault(rng, int(rng.integers(1, 7)), questions=int(rng.integers(0, 6)))
+    choice = choose(root, decision_problem)
     prices = [v.price for v in choice.ranked]
     assert prices == sorted(prices) or np.allclose(np.diff(prices), np.maximum(np.diff(prices), 0), atol=1e-9)
     assert choice.best.price <= choice.act + 1e-9
@@ -122,7 +128,7 @@ def test_nothing_is_asked_that_costs_more_than_acting(seed: int) -> None:
         assert choice.best.price < choice.act
     # A question that tells nothing is never worth its price.
     dull = Test("a-dull-one", 0.1, np.full((2, len(root)), 0.5))
-    assert choose(root, replace(view, questions=[*view.questions, dull])).best.id != "a-dull-one"
+    assert choose(root, replace(decision_problem, tests=[*decision_problem.tests, dull])).best.id != "a-dull-one"
 
 
 @settings(deadline=None)
@@ -170,8 +176,10 @@ def test_scenarios_with_the_same_needs_are_one_to_entropy() -> None:
     needs = np.array([[True, False], [True, False], [False, True]])
     mends = [Repair("m0", 10.0, np.array([True, False]), 1.0), Repair("m1", 10.0, np.array([False, True]), 1.0)]
     apart = Test("q", 0.5, np.array([[1.0, 0.0, 0.5], [0.0, 1.0, 0.5]]))
-    view = DecisionProblem([apart], mends, Referral(np.full(3, 500.0)), needs, np.zeros(3, bool), np.array([0, 0, 1]))
-    assert choose(np.array([0.25, 0.25, 0.5]), view).best.kind == "remedy"
+    decision_problem = DecisionProblem(
+        [apart], mends, Referral(np.full(3, 500.0)), needs, np.zeros(3, bool), np.array([0, 0, 1])
+    )
+    assert choose(np.array([0.25, 0.25, 0.5]), decision_problem).best.kind == "remedy"
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -180,28 +188,31 @@ def test_handing_on_costs_its_fee_and_what_the_next_role_expects(seed: int) -> N
     rng = np.random.default_rng(seed)
     faults = int(rng.integers(2, 5))
     root, onward = one_fault(rng, faults, questions=3)
-    _, view = one_fault(rng, faults, questions=2)
+    _, decision_problem = one_fault(rng, faults, questions=2)
     price = np.full(faults + 1, float(rng.uniform(0, 5)))
-    view = replace(view, hand=Referral(price, onward, 90.0))
-    choice = choose(root, view)
+    decision_problem = replace(decision_problem, referral=Referral(price, onward, 90.0))
+    choice = choose(root, decision_problem)
     expected = 90.0 + price[0] + leaf(root, onward, price_of_a_bit(root, onward))
     assert choice.hand_on == pytest.approx(expected, rel=1e-9)
     assert choice.act <= choice.hand_on + 1e-9
     # Nothing to do here at all: handing on is the next step, and its price is the price.
-    idle = choose(root, replace(view, questions=[], mends=[]))
+    idle = choose(root, replace(decision_problem, tests=[], repairs=[]))
     assert (idle.best.kind, idle.best.price) == ("hand-on", pytest.approx(expected, rel=1e-9))
 
 
 def test_a_dearer_next_role_is_handed_on_to_later() -> None:
     rng = np.random.default_rng(3)
     root, onward = one_fault(rng, 3, questions=2)
-    _, view = one_fault(rng, 3, questions=2)
+    _, decision_problem = one_fault(rng, 3, questions=2)
     prices = [
-        choose(root, replace(view, hand=Referral(np.zeros(4), onward, fee))).best.price for fee in (0, 10, 50, 200)
+        choose(root, replace(decision_problem, referral=Referral(np.zeros(4), onward, fee))).best.price
+        for fee in (0, 10, 50, 200)
     ]
     assert prices == sorted(prices)
     assert (
-        choose(root, replace(view, hand=Referral(np.zeros(4), onward, 0.0), mends=[], questions=[])).best.kind
+        choose(
+            root, replace(decision_problem, referral=Referral(np.zeros(4), onward, 0.0), repairs=[], tests=[])
+        ).best.kind
         == "hand-on"
     )
 
@@ -211,16 +222,18 @@ def test_ties_go_to_acting_then_to_the_smaller_id() -> None:
     even = np.array([0.5, 0.5])
     mends = [Repair(name, 10.0, needs[i], 1.0) for i, name in enumerate(("a", "b"))]
     twins = [Test(name, 1.0, np.eye(2)) for name in ("z", "y", "x")]
-    view = DecisionProblem(twins, mends, Referral(np.full(2, 100.0)), needs, np.zeros(2, bool), np.arange(2))
-    choice = choose(even, view)
+    decision_problem = DecisionProblem(
+        twins, mends, Referral(np.full(2, 100.0)), needs, np.zeros(2, bool), np.arange(2)
+    )
+    choice = choose(even, decision_problem)
     assert [v.id for v in choice.ranked[:3]] == ["x", "y", "z"]
     assert choice.order == ["a", "b"]
     # Mending costs 15, a perfect answer and the right remedy cost 10 more than the answer: at 5 it is a tie.
-    tie = replace(view, questions=[Test("x", 5.0, np.eye(2))])
+    tie = replace(decision_problem, tests=[Test("x", 5.0, np.eye(2))])
     assert [round(v.price, 9) for v in choose(even, tie).ranked[:2]] == [15.0, 15.0]
     assert choose(even, tie).best.kind == "remedy"
     # A difference below what prices are rounded to is a tie as well.
-    close = replace(view, questions=[Test("x", 1.0 + 1e-12, np.eye(2)), Test("y", 1.0, np.eye(2))])
+    close = replace(decision_problem, tests=[Test("x", 1.0 + 1e-12, np.eye(2)), Test("y", 1.0, np.eye(2))])
     assert choose(even, close).best.id == "x"
 
 
@@ -230,8 +243,8 @@ def test_two_runs_are_equal_to_the_bit(seed: int) -> None:
     def run() -> bytes:
         rng = np.random.default_rng(seed)
         root, onward = one_fault(rng, 4, questions=3)
-        _, view = one_fault(rng, 4, questions=4)
-        choice = choose(root, replace(view, hand=Referral(view.hand.price, onward, 30.0)))
+        _, decision_problem = one_fault(rng, 4, questions=4)
+        choice = choose(root, replace(decision_problem, referral=Referral(decision_problem.referral.price, onward, 30.0)))
         return repr(choice).encode() + np.array([v.price for v in choice.ranked]).tobytes()
 
     assert run() == run()
@@ -239,9 +252,9 @@ def test_two_runs_are_equal_to_the_bit(seed: int) -> None:
 
 def test_a_row_costs_the_same_alone_and_among_others() -> None:
     rng = np.random.default_rng(11)
-    root, view = one_fault(rng, 5, questions=3)
+    root, decision_problem = one_fault(rng, 5, questions=3)
     rows = rng.dirichlet(np.ones(6), 8)
-    cost_model = CostModel(view, root)
+    cost_model = CostModel(decision_problem, root)
     together = cost_model.leaf(rows)
     for n, row in enumerate(rows):
         assert cost_model.leaf(row[None, :])[0] == pytest.approx(together[n], rel=1e-12)
