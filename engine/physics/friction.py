@@ -2,7 +2,7 @@
 
 import math
 
-from .inputs import above_zero, finite, not_negative
+from .domain import above_zero, finite, not_negative
 
 GRAVITY_MS2 = 9.80665
 WATER_DENSITY_KGM3 = 998.206

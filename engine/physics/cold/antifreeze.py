@@ -2,7 +2,7 @@
 
 from itertools import pairwise
 
-from ..inputs import above_zero, not_negative, temperature
+from ..domain import above_zero, not_negative, temperature
 
 # Share by volume [-] -> freezing point [°C], Lange's Handbook, 15th ed., table 5.13 (grade P, page copy; minus signs
 # lost in print and restored to match its °F column). Pure water added as the first row.

@@ -3,7 +3,7 @@
 import math
 from typing import NamedTuple
 
-from ..inputs import above_zero, not_negative, temperature
+from ..domain import above_zero, not_negative, temperature
 
 HEAT_WATER_J_kgK = 4184.8  # liquid, 20 °C, IAPWS-IF97 (grade D)
 LATENT_J_kg = 333.4e3  # IAPWS-06 and IF97 (grade D); a textbook has 333.7e3

@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from ..inputs import temperature
+from ..domain import temperature
 
 OUTDOOR_ALERT_C = -60 / 9  # 20 °F
 MACHINE_ALERT_C = 0.0  # 32 °F

@@ -2,7 +2,7 @@
 
 import math
 
-from ..inputs import above_zero
+from ..domain import above_zero
 from .freezing import cooling_time
 
 

@@ -2,7 +2,7 @@
 
 import math
 
-from ..inputs import above_zero, finite, not_negative
+from ..domain import above_zero, finite, not_negative
 
 
 def hose_end_above_weir(standpipe_above_weir_m: float, insertion_m: float) -> float:

@@ -4,8 +4,8 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from ..domain import above_zero, finite, not_negative, share
 from ..friction import GRAVITY_MS2, SMOOTH_M, darcy_head_loss
-from ..inputs import above_zero, finite, not_negative, share
 
 EXIT_K = 1.0
 """The speed head leaves with the water (D, energy equation)."""

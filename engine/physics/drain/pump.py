@@ -4,8 +4,8 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from ..domain import above_zero, finite, not_negative
 from ..friction import SMOOTH_M
-from ..inputs import above_zero, finite, not_negative
 from .full_bore import Stretch, head_loss
 
 

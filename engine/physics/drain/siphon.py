@@ -2,8 +2,8 @@
 
 import math
 
+from ..domain import above_zero, finite, not_negative
 from ..friction import GRAVITY_MS2, SMOOTH_M, WATER_DENSITY_KGM3
-from ..inputs import above_zero, finite, not_negative
 from .full_bore import EXIT_K, Stretch, full_bore_flow
 
 

@@ -3,7 +3,7 @@
 import math
 from typing import NamedTuple
 
-from ..inputs import above_zero, not_negative, share
+from ..domain import above_zero, not_negative, share
 
 SCOURING_SPEED_MS = 0.6096
 """2 ft/s: slower water leaves lint behind (National Standard Plumbing Code 2009, Appendix K; P)."""

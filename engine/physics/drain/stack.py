@@ -1,6 +1,6 @@
 """What a vertical drain pipe carries while its air core stays open: the design limit of a stack, not of a full pipe."""
 
-from ..inputs import above_zero, not_negative, share
+from ..domain import above_zero, not_negative, share
 
 _INCH = 0.0254
 _FOOT = 0.3048

@@ -2,7 +2,7 @@
 
 import math
 
-from ..inputs import above_zero, finite, not_negative
+from ..domain import above_zero, finite, not_negative
 
 
 def standpipe_volume(height_m: float, bore_m: float, hose_diameter_m: float = 0.0, insertion_m: float = 0.0) -> float:

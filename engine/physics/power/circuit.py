@@ -7,7 +7,7 @@ person; a breaker or ground-fault device is reset once, dry, and no more.
 
 from typing import Literal, NamedTuple
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 
 Profile = Literal["120", "230", "230 +10/-6"]
 # Narrow and wide band of the supply [V]. 120: ANSI C84.1 range A and B, service voltage, 120 V base (S).

@@ -6,7 +6,7 @@ Reset once, with plug and floor dry, and no more; what was under water is replac
 
 from typing import Literal
 
-from ..inputs import not_negative
+from ..domain import not_negative
 
 # UL 943 class A, as quoted in NEC article 100 (S)
 MAY_TRIP_A, MUST_TRIP_A = 0.004, 0.006

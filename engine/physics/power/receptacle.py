@@ -7,7 +7,7 @@ washer's metal is live) reads like a correct outlet until the ground hole is hel
 
 from typing import Literal, NamedTuple
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 from .wiring import Fault, Load, fitting
 
 Profile = Literal["120", "230"]

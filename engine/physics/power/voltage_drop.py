@@ -6,7 +6,7 @@ prediction is a band. Readings under load at an outlet are live work, for a qual
 
 from typing import Literal, NamedTuple
 
-from ..inputs import above_zero, not_negative, temperature
+from ..domain import above_zero, not_negative, temperature
 
 Metal = Literal["copper", "aluminum"]
 Gauge = Literal["14 AWG", "12 AWG", "10 AWG"]

@@ -7,7 +7,7 @@ joists are an engineer's business.
 
 import math
 
-from ..inputs import above_zero
+from ..domain import above_zero
 
 G_M_PER_S2 = 9.80665
 FREQUENCY_GIVE_OR_TAKE = 0.25  # share of an estimated floor frequency (judgement)

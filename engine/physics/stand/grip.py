@@ -10,7 +10,7 @@ else switch off at the breaker from a dry place; then clean and dry the floor.
 import math
 from typing import Literal
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 
 Axis = Literal["vertical", "horizontal"]
 Band = tuple[float, float]

@@ -8,7 +8,7 @@ Unplug first; block a tilted machine, and never reach under one that is held by 
 import math
 from typing import Literal, NamedTuple
 
-from ..inputs import above_zero, finite
+from ..domain import above_zero, finite
 
 SlopeUnit = Literal["in/ft", "mm/m", "deg"]
 _PER_RUN = {"in/ft": 12.0, "mm/m": 1000.0}

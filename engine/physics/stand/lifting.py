@@ -8,7 +8,7 @@ import math
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 
 Edition = Literal["inch", "metric"]
 Grip = Literal["good", "fair", "poor"]

@@ -6,7 +6,7 @@ turn (common practice): feet are often plastic or thin plate, and a bolt-table t
 
 import math
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 
 # Torque coefficient K [-]: Shigley 9e, table 8-15, p. 439 (P).
 NUT_FACTOR = {"black": 0.30, "zinc": 0.20, "lubricated": 0.18, "cadmium": 0.16, "anti-seize": 0.12}

@@ -6,7 +6,7 @@ at best (from memory, unverified): it tells before from after in one place, and 
 
 import math
 
-from ..inputs import finite
+from ..domain import finite
 
 PHONE_GIVE_OR_TAKE_dB = 5.0  # half-width of one reading by a phone (from memory, unverified)
 

@@ -7,7 +7,7 @@ floor safe. Cut, rotten, cantilevered or bouncy joists are an engineer's busines
 import math
 from typing import Literal, NamedTuple
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 from .floor import FREQUENCY_GIVE_OR_TAKE, G_M_PER_S2
 
 NEAR_BAND = (0.8, 1.25)  # floor frequency over spin frequency (the project's choice)

@@ -7,7 +7,7 @@ earlier than this. Never tip a stack; never reach under a machine that is held b
 import math
 from typing import Literal
 
-from ..inputs import above_zero
+from ..domain import above_zero
 
 Band = tuple[float, float]
 G_M_PER_S2 = 9.80665

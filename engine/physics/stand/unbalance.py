@@ -6,7 +6,7 @@ spin or start it anew; `grip` says what the feet can hold against the force that
 
 import math
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 
 G_M_PER_S2 = 9.80665
 

@@ -1,6 +1,6 @@
 """The coupling of a fill hose: how far a turn advances it, and what that can squeeze out of its washer."""
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 
 HOSE_PITCH_m = 0.0254 / 11.5  # 3/4-11.5 NH: 11.5 threads to the inch, straight
 

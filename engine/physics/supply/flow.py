@@ -3,7 +3,7 @@
 import math
 from typing import NamedTuple
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 
 GALLON_m3 = 3.785411784e-3
 WATER_kg_m3 = 998.206  # 20 °C, IAPWS-IF97

@@ -3,7 +3,7 @@
 import math
 from typing import NamedTuple
 
-from ..inputs import above_zero, not_negative
+from ..domain import above_zero, not_negative
 
 
 class Hammer(NamedTuple):

@@ -2,8 +2,8 @@
 
 import math
 
+from ..domain import above_zero, not_negative, share
 from ..friction import WATER_DENSITY_KGM3
-from ..inputs import above_zero, not_negative, share
 
 DROP_SINK_M3 = 0.25e-6
 """0.25 mL, 4,000 drops a litre: US Geological Survey, drip page, later wording (S)."""

@@ -1,6 +1,6 @@
 """Hot and cold water together: the temperature of the mix, and the hot share behind a temperature."""
 
-from ..inputs import not_negative, temperature
+from ..domain import not_negative, temperature
 
 
 def mixed_temperature(hot_m3: float, hot_C: float, cold_m3: float, cold_C: float) -> float:

@@ -3,7 +3,7 @@
 import math
 from typing import NamedTuple
 
-from ..inputs import not_negative
+from ..domain import not_negative
 
 PSI_Pa = 6894.757293168361
 GAUGE_Pa = 5 * PSI_Pa  # judgement: how far two readings of one gauge may contradict each other

@@ -4,7 +4,7 @@ import math
 from itertools import product
 from typing import NamedTuple
 
-from ..inputs import above_zero, not_negative, temperature
+from ..domain import above_zero, not_negative, temperature
 from .mixing import mixed_temperature
 
 WARMEST_COLD_C = 30.0  # judgement: no cold main runs warmer than this for long
