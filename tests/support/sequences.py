@@ -90,6 +90,4 @@ def policy(problem: Problem, asked: set[str] | None = None) -> float:
         asked.add(best.id)
     cost, table = problem.tests[best.id]
     left = {n: q for n, q in problem.tests.items() if n != best.id}
-    return cost * total + sum(
-        policy(replace(problem, prior=problem.prior * row, tests=left), asked) for row in table
-    )
+    return cost * total + sum(policy(replace(problem, prior=problem.prior * row, tests=left), asked) for row in table)

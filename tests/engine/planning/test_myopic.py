@@ -244,7 +244,9 @@ def test_two_runs_are_equal_to_the_bit(seed: int) -> None:
         rng = np.random.default_rng(seed)
         root, onward = one_fault(rng, 4, questions=3)
         _, decision_problem = one_fault(rng, 4, questions=4)
-        choice = choose(root, replace(decision_problem, referral=Referral(decision_problem.referral.price, onward, 30.0)))
+        choice = choose(
+            root, replace(decision_problem, referral=Referral(decision_problem.referral.price, onward, 30.0))
+        )
         return repr(choice).encode() + np.array([v.price for v in choice.ranked]).tobytes()
 
     assert run() == run()
