@@ -18,10 +18,10 @@ from dryfloor.engine.advise import advise
 from dryfloor.engine.case.case_file import event_problems
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.measurement import quantity
 from dryfloor.engine.measurement.readings import limits
 from tests.support.answers import said
+from tests.support.shipped import shipped
 
 ROLES = ("homeowner", "desk", "technician")
 MOST_STEPS = 200
@@ -226,7 +226,7 @@ def test_a_walk_is_safe_sound_and_ends(kb, seed: int) -> None:
 
 def failed(seeds: range) -> list[str]:
     """Hold walks in a process of their own, and say of each that fails what was wrong."""
-    kb, out = load_kb(), []
+    kb, out = shipped(), []
     for seed in seeds:
         try:
             hold(kb, seed)

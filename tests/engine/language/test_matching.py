@@ -9,26 +9,26 @@ from collections import Counter
 
 import msgspec
 import pytest
-import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dryfloor.engine import model
 from dryfloor.engine.knowledge.folder import home
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.language import matching as ears
 from dryfloor.engine.language.tokens import HEARD_MAX
 from tests.support.places import ROOT, TESTS
+from tests.support.plain_yaml import plain_yaml
+from tests.support.shipped import shipped
 
 
 def of_what_is_heard() -> model.KB:
     """The kb's own complaints, facts and hazards; a mistake in another file is no business of these tests."""
 
     def rows(name: str, kind: type) -> dict:
-        return {r.id: r for r in msgspec.convert(yaml.safe_load((home() / name).read_text()), list[kind])}
+        return {r.id: r for r in msgspec.convert(plain_yaml(home() / name), list[kind])}
 
     def one(name: str, kind: type):
-        return msgspec.convert(yaml.safe_load((home() / name).read_text()), kind)
+        return msgspec.convert(plain_yaml(home() / name), kind)
 
     return model.KB(
         complaints=rows("complaints.yaml", model.Complaint), facts=rows("facts.yaml", model.Fact),
@@ -37,7 +37,7 @@ def of_what_is_heard() -> model.KB:
     )  # fmt: skip
 
 
-SAID = yaml.safe_load((TESTS / "phrases.yaml").read_text())
+SAID = plain_yaml(TESTS / "phrases.yaml")
 KB = of_what_is_heard()
 
 
@@ -221,7 +221,7 @@ def test_a_hazard_denied_is_none() -> None:
     assert ears.hear("there is no smell of gas", KB).hazards == []
 
 
-WHOLE = load_kb()
+WHOLE = shipped()
 
 
 @pytest.mark.parametrize(
