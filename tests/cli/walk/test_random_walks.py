@@ -6,9 +6,7 @@ What hands may do is worked out here from the kb's own fields, not asked of the 
 import math
 import random
 from collections.abc import Iterator
-from concurrent.futures import ProcessPoolExecutor
 from itertools import combinations
-from multiprocessing import get_context
 
 import msgspec
 import pytest
@@ -21,7 +19,6 @@ from dryfloor.engine.case.state import fold
 from dryfloor.engine.measurement import quantity
 from dryfloor.engine.measurement.readings import limits
 from tests.support.answers import said
-from tests.support.shipped import shipped
 
 ROLES = ("homeowner", "desk", "technician")
 MOST_STEPS = 200
@@ -224,22 +221,17 @@ def test_a_walk_is_safe_sound_and_ends(kb, seed: int) -> None:
     hold(kb, seed)
 
 
-def failed(seeds: range) -> list[str]:
-    """Hold walks in a process of their own, and say of each that fails what was wrong."""
-    kb, out = shipped(), []
-    for seed in seeds:
+@pytest.mark.slow
+@pytest.mark.parametrize("first", range(QUICK, QUICK + SLOW, BLOCK))
+def test_thousands_of_walks_are_safe_sound_and_end(kb, first: int) -> None:
+    """Block by block, so that the workers share them out evenly; every walk that fails is named."""
+    wrong = []
+    for seed in range(first, first + BLOCK):
         try:
             hold(kb, seed)
-        except Exception as wrong:
-            out.append(f"walk {seed}: {type(wrong).__name__}: {wrong}")
-    return out
-
-
-@pytest.mark.slow
-def test_thousands_of_walks_are_safe_sound_and_end() -> None:
-    blocks = [range(first, first + BLOCK) for first in range(QUICK, QUICK + SLOW, BLOCK)]
-    with ProcessPoolExecutor(mp_context=get_context("spawn")) as pool:
-        assert [text for some in pool.map(failed, blocks) for text in some] == []
+        except Exception as fault:
+            wrong.append(f"walk {seed}: {type(fault).__name__}: {fault}")
+    assert wrong == []
 
 
 def test_walks_reach_every_kind_of_step(kb) -> None:

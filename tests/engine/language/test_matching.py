@@ -3,6 +3,7 @@
 `python -m tests.engine.language.test_matching` prints the figures that the tests below hold it to.
 """
 
+import json
 import subprocess
 import sys
 from collections import Counter
@@ -314,22 +315,28 @@ def test_import_leaves_rapidfuzz_alone() -> None:
     assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0
 
 
-def test_same_in_every_process() -> None:
+def test_same_in_every_process(kept_kb) -> None:
     """String hashes differ between processes; what is heard must not."""
-    code = "import tests.engine.language.test_matching as t;print([t.ears.hear(s['say'], t.KB) for s in t.SAID[::7]])"
-    root = ROOT
+    code = (
+        "import json, sys; from pathlib import Path; from dryfloor.engine.knowledge.cache import load_cached;"
+        "from dryfloor.engine.language.matching import hear; kb = load_cached(None, Path(sys.argv[1]));"
+        "print([hear(said, kb) for said in json.load(sys.stdin)])"
+    )
+    said = json.dumps([s["say"] for s in SAID[::7]])
     outs = {
         subprocess.run(
-            [sys.executable, "-c", code],
-            cwd=root,
+            [sys.executable, "-c", code, kept_kb],
+            cwd=ROOT,
             check=True,
             capture_output=True,
+            input=said,
             text=True,
-            env={"PYTHONHASHSEED": n, "PYTHONPATH": str(root)},
+            env={"PYTHONHASHSEED": n, "PYTHONPATH": str(ROOT)},
         ).stdout
         for n in ("1", "2", "3")
     }
     assert len(outs) == 1
+    assert outs.pop().count("Heard(") == len(SAID[::7])
 
 
 if __name__ == "__main__":
