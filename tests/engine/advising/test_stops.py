@@ -28,6 +28,17 @@ WALKS = 32
 
 
 def events_of(stop: dict[str, Any]) -> list[Event]:
+    """The case of a scenario as events, worked out once for all that is asked of it."""
+    at = next(n for n, one in enumerate(STOPS) if one is stop)
+    if at not in PLAYED:
+        PLAYED[at] = tuple(played(stop))
+    return [*PLAYED[at]]
+
+
+PLAYED: dict[int, tuple[Event, ...]] = {}
+
+
+def played(stop: dict[str, Any]) -> list[Event]:
     """The case of a scenario as events, read as a case file is read; other questions that come first are passed over.
 
     Which question is cheapest moves with every strength of the kb; that the hazard's own step is gated must not.
