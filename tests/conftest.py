@@ -7,17 +7,32 @@ from hypothesis import settings
 
 from dryfloor.cli.main import main
 from dryfloor.cli.terminal.env import Env, one_thread
-from dryfloor.engine.knowledge.load import load_kb
+from dryfloor.engine.knowledge import cache, load
 from tests.support.chromium import audit, chromium, open_page  # noqa: F401  (fixtures of every test that opens a page)
+from tests.support.shipped import once, shipped
 
 # No test may hang on how busy the machine is.
 settings.register_profile("no clock", deadline=None)
 settings.load_profile("no clock")
 
 
-def pytest_configure():
+class SharedByDoctests:
+    """Docstrings load the shipped kb as a reader would; all of them look at the one that was read."""
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_call(self, item):
+        """Run a docstring's examples with the kb of this process."""
+        if not isinstance(item, pytest.DoctestItem):
+            return (yield)
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(load, "load_kb", once(load.load_kb))
+            return (yield)
+
+
+def pytest_configure(config):
     """Keep linear algebra to one thread, as the program does; numpy is not loaded yet."""
     one_thread()
+    config.pluginmanager.register(SharedByDoctests())
 
 
 class Run:
@@ -32,7 +47,7 @@ class Run:
 @pytest.fixture(scope="session")
 def kb():
     """The shipped kb, read once."""
-    return load_kb()
+    return shipped()
 
 
 @pytest.fixture(scope="session")
@@ -55,19 +70,31 @@ def open_case(kb):
 
 @pytest.fixture(scope="session")
 def kept_kb(tmp_path_factory):
-    """A cache folder that all commands of a test run share, so that one of them pays for the YAML."""
-    return tmp_path_factory.mktemp("cache")
+    """A cache folder with the compiled kb in it, for all processes that a test run starts: none of them pays for the YAML."""
+    folder = tmp_path_factory.mktemp("cache")
+    cache.load_cached(None, folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def commands_cache(tmp_path_factory):
+    """The cache folder of commands run in this process: a shop's kb in it drives nothing out of `kept_kb`."""
+    return tmp_path_factory.mktemp("commands")
 
 
 @pytest.fixture
-def make_env(tmp_path, kept_kb):
-    """Return a function that makes an Env: what is typed (text, or bytes of a pipe), folders of its own, more variables."""
+def make_env(tmp_path, commands_cache, monkeypatch):
+    """Return a function that makes an Env: what is typed (text, or bytes of a pipe), folders of its own, more variables.
+
+    Commands with the cache folder that it names share the kb, and with it the network and the index, that the tests look at.
+    """
+    monkeypatch.setattr(cache, "load_cached", once(cache.load_cached, commands_cache))
 
     def make(typed="", **more):
         folders = {
             "HOME": str(tmp_path),
             "DRYFLOOR_DATA_DIR": str(tmp_path / "data"),
-            "DRYFLOOR_CACHE_DIR": str(kept_kb),
+            "DRYFLOOR_CACHE_DIR": str(commands_cache),
         }
         stdin = io.TextIOWrapper(io.BytesIO(typed), "utf-8") if isinstance(typed, bytes) else io.StringIO(typed)
         return Env(stdin, io.StringIO(), io.StringIO(), folders | more)

@@ -6,6 +6,7 @@ role's table, so that one state says what both would see.
 """
 
 from dataclasses import replace
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -14,11 +15,11 @@ from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import State, step
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.planning.myopic import choose
 from dryfloor.engine.planning.problem import Array, DecisionProblem, Referral, Repair, Test
 from dryfloor.engine.simulation.baselines import fixed_list
 from dryfloor.engine.simulation.world import installations_of
+from tests.support.shipped import shipped
 
 from .lookahead.ahead import narrowed, questions_of
 from .lookahead.remaining import chain
@@ -74,9 +75,10 @@ def made_up(seed: int, causes: int = 8, checks: int = 10) -> Instance:
     return Instance("technician", f"made up {seed}", np.array(weight), decision_problem, [q.id for q in questions])
 
 
-def cuts(count: int) -> list[Instance]:
+@cache
+def cuts(count: int) -> tuple[Instance, ...]:
     """Return instances cut from the shipped kb, the roles and complaints in turn."""
-    network = network_of(load_kb())
+    network = network_of(shipped())
     names = sorted(network.kb.complaints)
     installations = installations_of(network, names, 1 + count // len(names), SEED)
     out: list[Instance] = []
@@ -92,7 +94,7 @@ def cuts(count: int) -> list[Instance]:
         root, decision_problem = cut(analysis.scenarios.weight, analysis.decision_problem)
         order = [f"check:{c.id}" for c in fixed_list(network, [complaint])]
         out.append(Instance(role, f"{complaint}, {role}", root, decision_problem, order))
-    return out
+    return tuple(out)
 
 
 def cut(root: Array, decision_problem: DecisionProblem) -> tuple[Array, DecisionProblem]:

@@ -10,10 +10,10 @@ from dryfloor.engine import model
 from dryfloor.engine.advice import Measured
 from dryfloor.engine.advise import advise, card_of
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.measurement import quantity
+from tests.support.shipped import shipped
 
-KB = load_kb()
+KB = shipped()
 INCH, FOOT, POUND, GALLON = 0.0254, 0.3048, 0.45359237, 3.785411784e-3
 
 # line -> (rule, what it measures, lowest, highest), SI; temperatures in degrees Celsius

@@ -4,9 +4,9 @@ import math
 
 import pytest
 
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.measurement.quantity import parse
 from dryfloor.engine.physics.supply import scald
+from tests.support.shipped import shipped
 
 NODES = {150: 2, 140: 6, 130: 30, 120: 300}
 
@@ -82,4 +82,4 @@ def test_infants_burn_sooner() -> None:
 def test_heater_setting() -> None:
     """S: a heater at 120 °F; the kb's rule has the same limit."""
     assert pytest.approx(120) == scald.HEATER_C * 1.8 + 32
-    assert parse(load_kb().rules["water-heater-setting"].max or "", "temperature") == pytest.approx(scald.HEATER_C)
+    assert parse(shipped().rules["water-heater-setting"].max or "", "temperature") == pytest.approx(scald.HEATER_C)

@@ -2,9 +2,9 @@
 
 import pytest
 
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.measurement.quantity import parse
 from dryfloor.engine.physics.supply import coupling
+from tests.support.shipped import shipped
 
 IN = 0.0254
 
@@ -30,7 +30,7 @@ def test_washer_seals_not_the_thread() -> None:
 
 def test_intervals() -> None:
     """S: replace at about 5 years (a setting: others say 3 or 2, C), inspect at 6 months, 3 in clear behind."""
-    rules = load_kb().rules
+    rules = shipped().rules
     assert parse(rules["fill-hose-age"].max or "", "age") == pytest.approx(5 * 365.25 * 86400)
     assert parse(rules["fill-hose-inspected"].max or "", "age") == pytest.approx(0.5 * 365.25 * 86400)
     assert parse(rules["gap-behind-washer"].min or "", "length") == pytest.approx(3 * IN)

@@ -2,9 +2,9 @@
 
 import pytest
 
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.measurement.quantity import parse
 from dryfloor.engine.physics.cold import frost_alert
+from tests.support.shipped import shipped
 
 
 def celsius(F: float) -> float:
@@ -35,6 +35,6 @@ def test_machine(F: float, on: bool) -> None:
 
 def test_kb_has_the_same_limits() -> None:
     """The alerts carry the ids and the limits of the kb's rules."""
-    rules = load_kb().rules
+    rules = shipped().rules
     for alert in frost_alert.cold_alerts():
         assert parse(rules[alert.id].min or "", "temperature") == pytest.approx(alert.limit_C)

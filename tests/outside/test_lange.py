@@ -1,7 +1,6 @@
 """Lange's Handbook, 15th ed., T5.13 (P, page copy): propylene glycol; a fluid makers' guide (M); CoolProp's fit (D)."""
 
 import pytest
-from CoolProp.CoolProp import PropsSI
 from scipy.optimize import brentq
 
 from dryfloor.engine.physics.cold import antifreeze
@@ -21,6 +20,13 @@ TABLE = [
 FIT = [(10, -3.43), (20, -7.38), (30, -13.11), (40, -21.51), (50, -33.66)]
 
 
+def freezes(share: float) -> float:
+    """Freezing point of propylene glycol in water by CoolProp [°C]; its tables take seconds to load, so only where they are asked."""
+    from CoolProp.CoolProp import PropsSI
+
+    return float(PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{share:.6f}]")) - 273.15
+
+
 @pytest.mark.parametrize(("percent", "C", "F"), TABLE)
 def test_table(percent: float, C: float, F: float) -> None:
     """P, exact; the °F column agrees within half a degree."""
@@ -31,7 +37,7 @@ def test_table(percent: float, C: float, F: float) -> None:
 @pytest.mark.parametrize(("percent", "C"), FIT)
 def test_against_coolprop(percent: int, C: float) -> None:
     """D: a fit after ASHRAE, computed now, is the printed one within .02 and lies within 1.3 °C of ours."""
-    fit = PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{percent / 100:.2f}]") - 273.15
+    fit = freezes(percent / 100)
     assert fit == pytest.approx(C, abs=0.02)
     assert antifreeze.freezing_point(percent / 100) == pytest.approx(fit, abs=1.3)
 
@@ -39,10 +45,7 @@ def test_against_coolprop(percent: int, C: float) -> None:
 @pytest.mark.parametrize("percent", range(10, 51))
 def test_colder_by_coolprop(percent: int) -> None:
     """D: over 10 to 50 % the fit is never warmer than ours, so that ours asks for no less glycol than it does."""
-    assert (
-        antifreeze.freezing_point(percent / 100)
-        > PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{percent / 100:.2f}]") - 273.15
-    )
+    assert antifreeze.freezing_point(percent / 100) > freezes(percent / 100)
 
 
 @pytest.mark.parametrize(("percent", "C"), FIT)
@@ -58,9 +61,7 @@ def test_makers_guide(F: float, guide: float, inverted: float) -> None:
     """M, from memory, unverified: freeze protection. CoolProp inverted (D) agrees within .6 %; ours never asks for less glycol."""
     assert inverted == pytest.approx(guide, abs=0.6)
     C = (F - 32) / 1.8
-    share = brentq(
-        lambda x: PropsSI("T_FREEZE", "T", 293.15, "P", 101325, f"INCOMP::APG[{x:.6f}]") - 273.15 - C, 0.1, 0.6
-    )
+    share = brentq(lambda x: freezes(x) - C, 0.1, 0.6)
     assert 100 * share == pytest.approx(inverted, abs=0.05)
     ours = 100 * antifreeze.share_needed(C)
     assert guide <= ours <= guide + 2

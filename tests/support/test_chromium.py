@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.support.chromium import PAPERS, PHONE, overflow
+from tests.support.chromium import PAPERS, PHONE, missing, overflow
 
 GOOD = '<!doctype html><html lang="en"><meta charset="utf-8"><title>T</title><main><h1>Wet floor</h1><p>{}</p></main></html>'
 
@@ -39,3 +39,15 @@ def test_the_audit_finds_a_picture_without_words(open_page, written, audit):
 @pytest.mark.parametrize("paper", PAPERS)
 def test_it_prints(open_page, written, paper):
     assert open_page(written("on paper")).pdf(format=paper).startswith(b"%PDF")
+
+
+def test_what_is_missing_is_skipped_aloud_and_fails_where_a_run_decides(monkeypatch):
+    monkeypatch.delenv("CI", raising=False)
+    with (
+        pytest.warns(UserWarning, match="NOT TESTED IN A BROWSER: no audit"),
+        pytest.raises(pytest.skip.Exception),
+    ):
+        missing("no audit", "Bring it.")
+    monkeypatch.setenv("CI", "true")
+    with pytest.raises(pytest.fail.Exception, match="NOT TESTED IN A BROWSER: no audit"):
+        missing("no audit", "Bring it.")

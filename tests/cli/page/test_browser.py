@@ -16,7 +16,7 @@ pytestmark = pytest.mark.slow
 TOKEN = "quiet-otter-under-the-sink"
 LOW = "/case?complaint=siphons&fact=drain:standpipe&check=standpipe-height:31+in"
 MOST = 60  # steps of a journey
-WAIT_MS = 8000  # for what a page must show [ms]
+SKIP = "button[value=skip]"
 
 
 @pytest.fixture(scope="module")
@@ -39,15 +39,41 @@ def plain(open_page, url, **settings):  # noqa: F811
     return open_page(url, **{"java_script_enabled": False, "viewport": {"width": 360, "height": 740}, **settings})
 
 
+def press(page, what):
+    """Press a button or a link, by its selector or as a locator, and wait until the page that it leads to is whole.
+
+    A click alone returns while the old page still stands, or a new one of which half is there: what is counted then is anything.
+    """
+    with page.expect_navigation():
+        (page.locator(what) if isinstance(what, str) else what).click()
+
+
+def enter(page, text):
+    """Type into the field that has the focus, send it, and wait until the page that it leads to is whole."""
+    page.locator("input:focus").wait_for()
+    page.keyboard.type(text)
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+
+
 def clear_gate(page):
     """Answer the gate in front with its word; False where there is none."""
     form = page.locator("form.gateform")
     if not form.count():
         return False
     form.locator("input[name=said]").fill(form.locator("label b").inner_text())
-    with page.expect_navigation():
-        form.locator("button").click()
+    press(page, form.locator("button"))
     return True
+
+
+def pass_over(page):
+    """Clear every gate and pass over every question, to a page that asks nothing more."""
+    for _ in range(MOST):
+        if not clear_gate(page):
+            if not page.locator(SKIP).count():
+                return
+            press(page, SKIP)
+    raise AssertionError(f"no end at {page.url}")
 
 
 def to_the_end(page, choose=0):
@@ -57,14 +83,10 @@ def to_the_end(page, choose=0):
         if clear_gate(page):
             continue
         answers = page.locator(".choices > button[name=said]")
-        if not page.locator("button[value=skip]").count():
+        if not page.locator(SKIP).count():
             return met
         met.append(page.locator("#question").inner_text())
-        button = (
-            answers.nth(min(choose, answers.count() - 1)) if answers.count() else page.locator("button[value=skip]")
-        )
-        with page.expect_navigation():
-            button.click()
+        press(page, answers.nth(min(choose, answers.count() - 1)) if answers.count() else SKIP)
     raise AssertionError(f"no end after {met}")
 
 
@@ -78,8 +100,7 @@ def complaints(kb):
 def test_a_homeowner_reaches_an_end_from_every_complaint(live, open_page, complaints, choose):  # noqa: F811
     for complaint in complaints:
         page = plain(open_page, live + "/")
-        with page.expect_navigation():
-            page.locator(f"button[value={complaint}]").click()
+        press(page, f"button[value={complaint}]")
         to_the_end(page, choose)
         head = page.locator("h1").inner_text()
         assert head.startswith(
@@ -95,52 +116,42 @@ def test_a_homeowner_reaches_an_end_from_every_complaint(live, open_page, compla
 def test_the_desk_reaches_an_end_from_every_complaint_by_keyboard(live, open_page, complaints):  # noqa: F811
     for complaint in complaints:
         page = plain(open_page, live + "/door", viewport={"width": 1280, "height": 800})
-        page.set_default_timeout(WAIT_MS)
-        page.locator("input:focus").wait_for()
-        page.keyboard.type(TOKEN)
-        with page.expect_navigation():
-            page.keyboard.press("Enter")
-        with page.expect_navigation():
-            page.locator(f"button[value={complaint}]").click()
+        enter(page, TOKEN)
+        press(page, f"button[value={complaint}]")
         for _ in range(MOST):
-            if page.locator("form.say input[name=said]").count():
-                page.locator("input:focus").wait_for()
             if page.locator("form.gateform").count():
-                page.keyboard.type(page.locator("form.gateform label b").inner_text())
-            elif page.locator("button[value=skip]").count():
-                page.keyboard.type("1" if page.locator(".ask .choices > button").count() else "skip")
+                enter(page, page.locator("form.gateform label b").inner_text())
+            elif page.locator(SKIP).count():
+                enter(page, "1" if page.locator(".ask .choices > button").count() else "skip")
             else:
                 break
-            with page.expect_navigation():
-                page.keyboard.press("Enter")
         assert (
             page.locator("h1").inner_text().startswith(("Book ", "This needs", "Solved", "Nothing is left", "Stop."))
         ), complaint
-        with page.expect_navigation():
-            page.locator("text=Hand-over card").click()
+        press(page, "text=Hand-over card")
         assert page.locator("h1").inner_text().startswith("Hand-over to")
         page.close()
 
 
 def test_back_is_the_browsers_back_after_a_gate_too(live, open_page):  # noqa: F811
     page = plain(open_page, live + "/")
-    page.locator("button[value=siphons]").click()
+    press(page, "button[value=siphons]")
     clear_gate(page)
     seen = []
     for _ in range(4):
         seen.append((page.url, page.locator("h1").inner_text()))
-        page.locator("button[value=skip]").click()
+        press(page, SKIP)
     for url, head in reversed(seen):
         page.go_back()
         assert (page.url, page.locator("h1").inner_text()) == (url, head)
-    page.locator("button[value=skip]").click()
+    press(page, SKIP)
     assert page.url == seen[1][0]
 
 
 def test_an_address_sent_to_somebody_else_asks_the_gate_and_goes_on(live, open_page):  # noqa: F811
     mine = plain(open_page, live + LOW)
     clear_gate(mine)
-    mine.locator("button[value=skip]").click()
+    press(mine, SKIP)
     head = mine.locator("h1").inner_text()
     theirs = plain(open_page, mine.url)
     assert theirs.locator("form.gateform").count()
@@ -150,22 +161,21 @@ def test_an_address_sent_to_somebody_else_asks_the_gate_and_goes_on(live, open_p
 
 def kinds(page, live):
     """Open every kind of page in turn; yields what each is called."""
-    page.set_default_timeout(WAIT_MS)
     page.goto(live + "/")
     yield "start"
     page.fill("#words", "my dryer smokes <b>")
-    page.click("button:text-is('Go on')")
+    press(page, "button:text-is('Go on')")
     yield "start with a question back"
     page.goto(live + "/case?heard=walks&maybe=noisy&also=floor:concrete")
     yield "confirm"
     page.goto(live + "/case?complaint=walks&fact=dryer-beside:gas-dryer")
     yield "gate"
-    page.locator("text=Not safe, or I am not sure").click()
+    press(page, "text=Not safe, or I am not sure")
     yield "stop"
     page.goto(live + LOW + "&ask=standpipe-height")
     clear_gate(page)
     page.fill("#said", "31 parsecs")
-    page.click("button:text-is('Go on')")
+    press(page, "button:text-is('Go on')")
     yield "reading with a question back"
     page.goto(live + LOW)
     clear_gate(page)
@@ -175,38 +185,34 @@ def kinds(page, live):
     )
     to_remedy(page)
     yield "remedy"
-    page.locator("button[value=done]").click()
+    press(page, "button[value=done]")
     clear_gate(page)
     yield "proof"
     page.goto(live + LOW + "&check=hose-sealed:loose")
-    for _ in range(MOST):
-        if not clear_gate(page):
-            if not page.locator("button[value=skip]").count():
-                break
-            page.locator("button[value=skip]").click()
+    pass_over(page)
     yield "end"
-    page.locator("button:text-is('Keep this')").click()
+    press(page, "button:text-is('Keep this')")
     yield "kept"
-    page.locator("button:has-text('Forget it')").click()
+    press(page, "button:has-text('Forget it')")
     yield "forgotten"
     page.goto(live + "/case?complaint=walk")
     yield "message"
     page.goto(live + "/door")
     page.fill("#token", "wrong")
-    page.locator("button").click()
+    press(page, "button")
     yield "door"
     page.fill("#token", TOKEN)
-    page.locator("button").click()
+    press(page, "button")
     yield "desk"
     page.goto(live + "/desk?complaint=siphons&fact=drain:standpipe&check=standpipe-height:31+in&skip=onset")
     yield "desk gate"
     clear_gate(page)
     yield "desk card"
     page.fill("#words", "and the pipes bang")
-    page.click("button:text-is('Hear')")
+    press(page, "button:text-is('Hear')")
     yield "desk confirm"
     page.fill("#reference", "Alder Lane 4")
-    page.click("button:text-is('Keep')")
+    press(page, "button:text-is('Keep')")
     yield "desk kept"
     page.goto(page.url + "/hand-over")
     yield "hand-over card"
@@ -219,7 +225,7 @@ def to_remedy(page):
         if not clear_gate(page):
             if page.locator("button[value=could-not]").count():
                 return
-            page.locator("button[value=skip]").click()
+            press(page, SKIP)
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -259,11 +265,7 @@ def test_signal_words_stand_in_their_standard_colours_and_in_words(live, open_pa
 
 def test_paper_holds_the_text_and_no_buttons(live, open_page):  # noqa: F811
     page = plain(open_page, live + LOW + "&check=hose-sealed:loose")
-    for _ in range(MOST):
-        if not clear_gate(page):
-            if not page.locator("button[value=skip]").count():
-                break
-            page.locator("button[value=skip]").click()
+    pass_over(page)
     page.emulate_media(media="print")
     assert page.locator(".onpaper").is_visible()
     assert "Found: standpipe too low" in page.locator(".onpaper").inner_text()

@@ -12,10 +12,10 @@ import pytest
 
 
 @contextmanager
-def server(tmp_path, *more):
+def server(tmp_path, cache, *more):
     """A server of its own: (process, its address)."""
     env = os.environ | {
-        "DRYFLOOR_CACHE_DIR": str(tmp_path / "cache"),
+        "DRYFLOOR_CACHE_DIR": str(cache),
         "DRYFLOOR_DATA_DIR": str(tmp_path / "data"),
         "OPENBLAS_NUM_THREADS": "1",
     }
@@ -38,8 +38,8 @@ def get(url, data=None):
         return answer.geturl(), answer.read().decode()
 
 
-def test_it_stops_gracefully_when_told_to(tmp_path):
-    with server(tmp_path) as (process, base):
+def test_it_stops_gracefully_when_told_to(tmp_path, kept_kb):
+    with server(tmp_path, kept_kb) as (process, base):
         assert '"ok"' in get(base + "/health")[1]
         process.send_signal(signal.SIGTERM)
         assert process.wait(15) == 0
@@ -47,13 +47,13 @@ def test_it_stops_gracefully_when_told_to(tmp_path):
 
 
 @pytest.mark.slow
-def test_a_killed_server_loses_no_kept_case(tmp_path):
+def test_a_killed_server_loses_no_kept_case(tmp_path, kept_kb):
     from tests.support.forms import Reader
 
     store = str(tmp_path / "cases.db")
     kept = {}
     for _ in range(3):
-        with server(tmp_path, "--store", store) as (process, base):
+        with server(tmp_path, kept_kb, "--store", store) as (process, base):
             for link, said in kept.items():
                 assert said in get(base + link)[1]
             for n in range(4):

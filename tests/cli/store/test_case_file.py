@@ -7,6 +7,7 @@ import pytest
 from dryfloor.cli.store.case_file import CaseKeep
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.errors import InvalidInputError
+from tests.support.shipped import shipped
 
 
 def test_a_case_file_is_written_whole_or_not_at_all(tmp_path, monkeypatch):
@@ -50,9 +51,8 @@ def test_a_case_file_is_one_case_of_the_store_however_often_it_is_taken_up(run, 
     with Store.open(make_env().data_dir / "cases.db") as store:
         (line,) = store.find()
         from dryfloor.engine.case.case_file import load_case
-        from dryfloor.engine.knowledge.load import load_kb
 
-        assert store.events(line.id) == load_case(load_kb(), path)
+        assert store.events(line.id) == load_case(shipped(), path)
         assert sum(e.resumed is True for e in store.events(line.id)) == 2
 
 

@@ -149,7 +149,8 @@ def test_a_finding_waits_for_enter_before_its_remedy_pushes_it_up(kb):
     events = [
         *WALKS, Event(cleared="walking-machine", word="stopped"), Event(fact="onset", is_="new"), Event(check="rocks-by-hand", answer="rocks"),
         Event(check="shudders-at-start-only", answer="goes-on"), Event(check="tub-knocks", answer="quiet"), Event(check="lock-nut-turns", answer="tight"),
-        Event(check="paper-under-foot", answer="slides"), Event(check="restraints-left", answer="none"), Event(check="shoved-after-setting", answer=next(iter(kb.checks["shoved-after-setting"].answers))),
+        Event(check="paper-under-foot", answer="slides"), Event(check="restraints-left", answer="none"),
+        Event(check="shoved-after-setting", answer=next(iter(kb.checks["shoved-after-setting"].answers))),
     ]  # fmt: skip
     events = [e for e in events if not e.check or e.answer in kb.checks[e.check].answers]
     for skips in range(12):

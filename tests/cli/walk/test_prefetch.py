@@ -8,7 +8,7 @@ from dryfloor.cli.walk.prefetch import Prefetch
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.interpret import interpret
-from dryfloor.engine.knowledge.load import load_kb
+from tests.support.shipped import shipped
 
 START = [Event(role="technician"), Event(complaints=["siphons"])]
 
@@ -25,7 +25,7 @@ def counted(monkeypatch):
 
 
 def test_what_was_foreseen_is_what_is_worked_out_then(monkeypatch):
-    kb = load_kb()
+    kb = shipped()
     ahead = Prefetch(kb, True)
     events = list(START)
     for _ in range(4):
@@ -46,7 +46,7 @@ def test_what_was_foreseen_is_what_is_worked_out_then(monkeypatch):
 
 
 def test_an_answer_that_nobody_foresaw_is_worked_out():
-    kb = load_kb()
+    kb = shipped()
     ahead = Prefetch(kb, True)
     advice = ahead.advise(START)
     ahead.look(START, advice.card, False)
@@ -57,7 +57,7 @@ def test_an_answer_that_nobody_foresaw_is_worked_out():
 
 
 def test_without_a_person_reading_nothing_is_worked_ahead(monkeypatch):
-    kb = load_kb()
+    kb = shipped()
     calls = counted(monkeypatch)
     plain = Prefetch(kb, False)
     advice = plain.advise(START)
@@ -67,7 +67,7 @@ def test_without_a_person_reading_nothing_is_worked_ahead(monkeypatch):
 
 
 def test_what_goes_wrong_ahead_goes_wrong_when_it_is_asked_for(monkeypatch):
-    kb = load_kb()
+    kb = shipped()
     ahead = Prefetch(kb, True)
     advice = ahead.advise(START)
 

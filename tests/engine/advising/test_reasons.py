@@ -13,7 +13,9 @@ from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.planning.problem import ActionValue, Decision
 
 SAID = re.compile(
-    r'^if (?:"(?P<answer>.+)"|it is (?:under|over) .+|it is within the rule), (?P<says>it is almost surely this|it is most likely this|it can hardly be this|this becomes (?:much )?likelier): (?P<title>[^(]+?)(?: \((?:under |over )?\d+ in 100 so far\))?$'
+    r'^if (?:"(?P<answer>.+)"|it is (?:under|over) .+|it is within the rule), '
+    r"(?P<says>it is almost surely this|it is most likely this|it can hardly be this|this becomes (?:much )?likelier): "
+    r"(?P<title>[^(]+?)(?: \((?:under |over )?\d+ in 100 so far\))?$"
 )
 
 

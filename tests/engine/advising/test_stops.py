@@ -14,12 +14,13 @@ from dryfloor.engine.advise import advise
 from dryfloor.engine.case.case_file import event_problems, parse_case
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.validation import is_word
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.measurement import formatting, quantity
 from tests.support.places import TESTS
+from tests.support.plain_yaml import plain_yaml
+from tests.support.shipped import shipped
 
-KB = load_kb()
-STOPS: list[dict[str, Any]] = yaml.safe_load((TESTS / "stops.yaml").read_text("utf-8"))
+KB = shipped()
+STOPS: list[dict[str, Any]] = plain_yaml(TESTS / "stops.yaml")
 GATED = sorted(h for h, record in KB.hazards.items() if record.gate)
 HOWS = {"complaint", "heard", "answer", "check", "remedy"}
 NAMED = [pytest.param(s, id=f"{s['hazard']}-{s['how']}-{i}") for i, s in enumerate(STOPS)]
@@ -27,6 +28,17 @@ WALKS = 32
 
 
 def events_of(stop: dict[str, Any]) -> list[Event]:
+    """The case of a scenario as events, worked out once for all that is asked of it."""
+    at = next(n for n, one in enumerate(STOPS) if one is stop)
+    if at not in PLAYED:
+        PLAYED[at] = tuple(played(stop))
+    return [*PLAYED[at]]
+
+
+PLAYED: dict[int, tuple[Event, ...]] = {}
+
+
+def played(stop: dict[str, Any]) -> list[Event]:
     """The case of a scenario as events, read as a case file is read; other questions that come first are passed over.
 
     Which question is cheapest moves with every strength of the kb; that the hazard's own step is gated must not.

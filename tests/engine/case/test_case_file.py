@@ -13,8 +13,8 @@ from dryfloor.engine.case.case_file import dump, event_problems, parse_case
 from dryfloor.engine.case.events import CLOSED, DID, Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.errors import InvalidInputError
-from dryfloor.engine.knowledge.load import load_kb
 from tests.support.refusals import problems_of, refused
+from tests.support.shipped import shipped
 
 BOMB = "a: &a [x, x, x]\n" + "".join(
     f"{n}: &{n} [{', '.join(['*' + p] * 9)}]\n" for p, n in ["ab", "bc", "cd", "de", "ef", "fg", "gh"]
@@ -229,7 +229,7 @@ def test_a_case_file_of_a_walk_that_is_bad_is_refused_and_left_as_it_is(run, tmp
     assert path.read_text() == "complaints: [wlaks]\n"
 
 
-KB = load_kb()
+KB = shipped()
 WORDS = st.text(st.characters(exclude_categories=("Cs",)), max_size=40)
 LOOKS = sorted((c.id, a) for c in KB.checks.values() if c.kind != "measure" for a in c.answers)
 READINGS = [

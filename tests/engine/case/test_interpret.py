@@ -10,10 +10,10 @@ from dryfloor.engine.advice import Card, Choice
 from dryfloor.engine.case.case_file import event_problems
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.interpret import COMMANDS, interpret, pick
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.language.sanitize import typed_line
+from tests.support.shipped import shipped
 
-KB = load_kb()
+KB = shipped()
 
 
 def check_card(name):

@@ -23,9 +23,9 @@ from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.case_file import take_up
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
-from dryfloor.engine.knowledge.load import load_kb
+from tests.support.shipped import shipped
 
-KB = load_kb()
+KB = shipped()
 ANSWERS = [
     Event(fact="onset", is_="new"), Event(fact="onset", is_="moved"), Event(fact="rhythm", is_="now-and-then"), Event(fact="rhythm", is_="every-time"),
     Event(check="rocks-by-hand", answer="rocks"), Event(check="foot-gap", value="3 mm"), Event(skip="floor"), Event(cant="lock-nut-turns"), Event(note="½ é"),

@@ -10,9 +10,9 @@ from dryfloor.engine.case.case_file import dump, event_problems, parse_case
 from dryfloor.engine.case.events import COMPANIONS, Event
 from dryfloor.engine.case.rows import LEADING, leading
 from dryfloor.engine.case.state import Answered, State, Tried, fold, passes, step
-from dryfloor.engine.knowledge.load import load_kb
+from tests.support.shipped import shipped
 
-KB = load_kb()
+KB = shipped()
 LOOKS = sorted((c.id, a) for c in KB.checks.values() if c.kind != "measure" for a in c.answers)
 GATES = sorted((h.id, h.gate.word) for h in KB.hazards.values() if h.gate)
 PROVED = sorted(c for c, r in KB.causes.items() if r.proof.passes != "within")

@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 from dryfloor.engine.case.events import CLOSED, Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.case.status import STATES, standing, told
-from dryfloor.engine.knowledge.load import load_kb
+from tests.support.shipped import shipped
 
-KB = load_kb()
+KB = shipped()
 SAID = Event(heard="it hops", complaints=["walks"])
 
 

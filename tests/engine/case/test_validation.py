@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 from dryfloor.engine.case.case_file import parse_case
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.validation import answer_problems, fact_problems
-from dryfloor.engine.knowledge.load import load_kb
 from tests.support.refusals import problems_of, refused
+from tests.support.shipped import shipped
 
-KB = load_kb()
+KB = shipped()
 
 
 @pytest.mark.parametrize(

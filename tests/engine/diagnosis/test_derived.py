@@ -16,12 +16,12 @@ from dryfloor.engine.case.state import Answered, State
 from dryfloor.engine.diagnosis.derived import behind, derive, meanings, measured_inputs, take
 from dryfloor.engine.diagnosis.evidence import derived_evidence, reported
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.knowledge.machine_sheet import DATA, apply_sheet, load_sheet
 from dryfloor.engine.measurement.quantity import parse, parse_tolerance
+from tests.support.shipped import shipped
 
 IN = 0.0254
-KB = load_kb()
+KB = shipped()
 GROSS = 0.02
 FRONT, TOP = (apply_sheet(KB, load_sheet(KB, name)) for name in ("brook-front-loader", "meadow-top-loader"))
 

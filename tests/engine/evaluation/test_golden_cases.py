@@ -6,10 +6,10 @@ import pytest
 from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.evaluation import golden_cases
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.model import Decoy, Expect, Given, Number, Trial
+from tests.support.shipped import shipped
 
-KB = load_kb()
+KB = shipped()
 TRIALS = [pytest.param(c.id, t, id=f"{c.id}-{t.name}") for c in KB.causes.values() for t in c.cases]
 DECOYS = [pytest.param(d, id=d.name) for d in KB.decoys]
 

@@ -3,32 +3,33 @@
 `python -m tests.engine.language.test_matching` prints the figures that the tests below hold it to.
 """
 
+import json
 import subprocess
 import sys
 from collections import Counter
 
 import msgspec
 import pytest
-import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dryfloor.engine import model
 from dryfloor.engine.knowledge.folder import home
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.language import matching as ears
 from dryfloor.engine.language.tokens import HEARD_MAX
 from tests.support.places import ROOT, TESTS
+from tests.support.plain_yaml import plain_yaml
+from tests.support.shipped import shipped
 
 
 def of_what_is_heard() -> model.KB:
     """The kb's own complaints, facts and hazards; a mistake in another file is no business of these tests."""
 
     def rows(name: str, kind: type) -> dict:
-        return {r.id: r for r in msgspec.convert(yaml.safe_load((home() / name).read_text()), list[kind])}
+        return {r.id: r for r in msgspec.convert(plain_yaml(home() / name), list[kind])}
 
     def one(name: str, kind: type):
-        return msgspec.convert(yaml.safe_load((home() / name).read_text()), kind)
+        return msgspec.convert(plain_yaml(home() / name), kind)
 
     return model.KB(
         complaints=rows("complaints.yaml", model.Complaint), facts=rows("facts.yaml", model.Fact),
@@ -37,7 +38,7 @@ def of_what_is_heard() -> model.KB:
     )  # fmt: skip
 
 
-SAID = yaml.safe_load((TESTS / "phrases.yaml").read_text())
+SAID = plain_yaml(TESTS / "phrases.yaml")
 KB = of_what_is_heard()
 
 
@@ -221,7 +222,7 @@ def test_a_hazard_denied_is_none() -> None:
     assert ears.hear("there is no smell of gas", KB).hazards == []
 
 
-WHOLE = load_kb()
+WHOLE = shipped()
 
 
 @pytest.mark.parametrize(
@@ -314,22 +315,28 @@ def test_import_leaves_rapidfuzz_alone() -> None:
     assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0
 
 
-def test_same_in_every_process() -> None:
+def test_same_in_every_process(kept_kb) -> None:
     """String hashes differ between processes; what is heard must not."""
-    code = "import tests.engine.language.test_matching as t;print([t.ears.hear(s['say'], t.KB) for s in t.SAID[::7]])"
-    root = ROOT
+    code = (
+        "import json, sys; from pathlib import Path; from dryfloor.engine.knowledge.cache import load_cached;"
+        "from dryfloor.engine.language.matching import hear; kb = load_cached(None, Path(sys.argv[1]));"
+        "print([hear(said, kb) for said in json.load(sys.stdin)])"
+    )
+    said = json.dumps([s["say"] for s in SAID[::7]])
     outs = {
         subprocess.run(
-            [sys.executable, "-c", code],
-            cwd=root,
+            [sys.executable, "-c", code, kept_kb],
+            cwd=ROOT,
             check=True,
             capture_output=True,
+            input=said,
             text=True,
-            env={"PYTHONHASHSEED": n, "PYTHONPATH": str(root)},
+            env={"PYTHONHASHSEED": n, "PYTHONPATH": str(ROOT)},
         ).stdout
         for n in ("1", "2", "3")
     }
     assert len(outs) == 1
+    assert outs.pop().count("Heard(") == len(SAID[::7])
 
 
 if __name__ == "__main__":

@@ -4,7 +4,6 @@ import math
 import sys
 from subprocess import run
 
-import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,8 +11,9 @@ from hypothesis import strategies as st
 from dryfloor.engine.measurement import formatting, parsing, quantity
 from dryfloor.engine.measurement.units import SI, USUAL
 from dryfloor.engine.model import Cite, Measure, Rule
+from tests.support.pint_units import registry
 
-UREG = pint.UnitRegistry()
+UREG = registry()
 
 
 def of(number: float, unit: str, base: str) -> float:

@@ -1,11 +1,11 @@
 """Every factor against pint, an independent table of units."""
 
-import pint
 import pytest
 
 from dryfloor.engine.measurement.units import EXAMPLES, NAMED, SI, USUAL, Unit, measures_of, pattern, unit, units_of
+from tests.support.pint_units import registry
 
-UREG = pint.UnitRegistry()
+UREG = registry()
 BASE = {
     "length": "m",
     "slope": "dimensionless",

@@ -8,6 +8,8 @@ from dryfloor.engine.case.events import Event
 from dryfloor.engine.reports.visit_plan import bring
 from tests.support.telling import BOOKED, LOW_PIPE
 
+pytestmark = pytest.mark.usefixtures("few_visits")  # the ways are priced by the choice, not by what is played
+
 
 def test_the_way_that_costs_least_is_taken(kb):
     found = bring(kb, BOOKED)

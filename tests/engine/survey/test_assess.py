@@ -1,5 +1,7 @@
 """The survey: a sound installation has no break, and each reading moved past its limit breaks just its own rule."""
 
+from functools import cache
+
 import pytest
 from msgspec.structs import replace
 
@@ -32,6 +34,24 @@ def present(kb, filled):
     return {b.cause: b.present for b in Analysis(network_of(kb), state).beliefs}
 
 
+@pytest.fixture(scope="module")
+def moved(kb):
+    """Return a function that surveys a sheet once for each reading that is moved past a limit: (move, survey) of each."""
+
+    @cache
+    def of(name):
+        filled = sound(kb, name)
+        return [
+            (m, survey(kb, replace(filled, readings={**filled.readings, m.check: m.said}))) for m in moves(kb, name)
+        ]
+
+    return of
+
+
+# The quick run takes one sheet for all that is asked of its moved readings.
+SHEETS = [NAMES[0], *(pytest.param(n, marks=pytest.mark.slow) for n in NAMES[1:])]
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_a_sound_installation_has_no_break_and_names_no_cause(kb, name):
     done = survey(kb, sound(kb, name))
@@ -41,13 +61,12 @@ def test_a_sound_installation_has_no_break_and_names_no_cause(kb, name):
     assert done.beliefs == []
 
 
-@pytest.mark.parametrize("name", [NAMES[0], *(pytest.param(n, marks=pytest.mark.slow) for n in NAMES[1:])])
-def test_three_uncertainties_past_a_limit_break_that_rule_and_the_neighbours_it_declares(kb, name):
-    filled = sound(kb, name)
+@pytest.mark.parametrize("name", SHEETS)
+def test_three_uncertainties_past_a_limit_break_that_rule_and_the_neighbours_it_declares(kb, moved, name):
     wrong = []
-    seen = moves(kb, name)
-    for m in seen:
-        found = broken(survey(kb, replace(filled, readings={**filled.readings, m.check: m.said})))
+    seen = moved(name)
+    for m, done in seen:
+        found = broken(done)
         declared = {n.rule for n in kb.rules[m.rule].neighbours if n.same_reading_if}
         if m.rule not in found or found - {m.rule} - declared:
             wrong.append((m.check, m.side, m.said, found))
@@ -134,11 +153,9 @@ def test_with_the_complaint_that_a_break_leads_to_its_cause_is_the_best_explanat
     assert tried > 8
 
 
-@pytest.mark.parametrize("name", [*(pytest.param(n, marks=pytest.mark.slow) for n in NAMES[:-1]), NAMES[-1]])
-def test_the_causes_of_a_broken_rule_lead_the_list(kb, name):
-    filled = sound(kb, name)
-    for m in moves(kb, name):
-        done = survey(kb, replace(filled, readings={**filled.readings, m.check: m.said}))
+@pytest.mark.parametrize("name", SHEETS)
+def test_the_causes_of_a_broken_rule_lead_the_list(kb, moved, name):
+    for m, done in moved(name):
         breakers = {c.id for c in kb.causes.values() if c.breaks and (c.breaks.rule, c.breaks.side) == (m.rule, m.side)}
         named = [b.cause for b in done.beliefs]
         here = [c for c in named if c in breakers]
