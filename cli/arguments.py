@@ -213,6 +213,14 @@ def parser(whole: bool = True, runner: Callable[[str], Any] = str) -> Parser:
     report.add_argument("--date", metavar="TEXT", default="", help="a date to print on it; no clock is read")
     for made in (advise, handover, bring, report):
         made.add_argument("--store", metavar="FILE", help=STORE)
+    for made in (handover, bring, report):
+        made.add_argument(
+            "--cleared",
+            metavar="HAZARD",
+            action="append",
+            default=[],
+            help="a safety gate that somebody vouches for now; may be repeated",
+        )
     survey = command(commands, "survey", "Hold a finished installation against every rule.")
     survey.add_argument(
         "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"

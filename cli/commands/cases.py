@@ -172,12 +172,13 @@ def note(args: argparse.Namespace, env: Env) -> "Result":
 def export(args: argparse.Namespace, env: Env) -> "Result":
     """Write a case as a case file."""
     from ...engine.case.case_file import dump
+    from ...engine.case.clearance import kept_of
     from ..result import Result
     from ..store.case_file import CaseKeep
 
     with _open(args, env, write=False) as store:
         case = store.line(args.case)
-        text = dump(store.events(case.id))
+        text = dump(kept_of(store.events(case.id)))
     if not args.out:
         data = {"case": case.id, "text": text}
         return Result(command="export", status="exported", data=data, lines=text.splitlines())

@@ -82,10 +82,10 @@ def report(args: argparse.Namespace, env: Env) -> Result:
 
 def _case(args: argparse.Namespace, env: Env) -> "tuple[model.KB, list[Event]]":
     """Return the kb with the limits of the case's machine, and the case."""
-    from ..inputs import case_events, load, with_sheet
+    from ..inputs import case_events, cleared_events, load, with_sheet
 
     kb = load(argparse.Namespace(kb=args.kb), env)
-    events = case_events(kb, args, env)
+    events = [*case_events(kb, args, env), *cleared_events(kb, args.cleared)]
     kb, facts = with_sheet(kb, None, events)
     return kb, [*events, *facts]
 

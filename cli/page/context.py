@@ -14,11 +14,12 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ... import __version__
 from ...engine import model
+from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
 from . import address as addresses
 from . import presenters
-from .forms import Form, Page, TakenForm, fields, one, page_at, take, went_on
+from .forms import Form, Page, TakenForm, fields, one, page_at, stop_at, take, went_on
 from .middleware import BODY
 from .place import CaseLocation
 from .signing import Signer
@@ -148,9 +149,12 @@ async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
     """Keep what was said in the store: all of it or nothing, and only where nobody wrote since the form was made."""
     assert context.keeping is not None
 
+    # That something is not safe counts whatever was said since the form was made.
+    danger = all(leading(e) in ("stopped", "hazard", "note") for e in taken.events)
+
     def write(store: Any) -> None:
         with store.together():
-            if store.last(place.case) != place.last:
+            if store.last(place.case) != place.last and not danger:
                 raise InvalidInputError(
                     [
                         Problem(
@@ -178,15 +182,17 @@ async def kept_place(context: Context, base: str, role: model.Role, case: str, q
 
     assert context.keeping is not None
 
-    def load(store: Store) -> tuple[list[Any], int]:
-        return store.events(case), store.last(case)
+    def load(store: Store) -> tuple[list[Any], int, tuple[int, str]]:
+        return store.events(case), store.last(case), store.stop(case)
 
-    events, last = await context.keeping(load)
+    events, last, (stop, halted) = await context.keeping(load)
     address = structs.replace(addresses.read(context.kb, query), events=())
     good = tuple(
         e for e in events if not event_problems(context.kb, e)
     )  # an older kb's ids are passed over, as the walk does
-    return CaseLocation(base=base, role=role, address=address, kept=good, last=last, case=case)
+    return CaseLocation(
+        base=base, role=role, address=address, kept=good, last=last, case=case, stop=stop, halted=halted
+    )
 
 
 async def answered(
@@ -204,15 +210,25 @@ async def answered(
     again : callable
         Gives the place anew, after something was kept.
     """
-    page = await page_at(context.workers, context.signer, place, one(form, "note"))
-    taken = await take(context.workers, context.signer, page, form)
+    workers, signer = context.workers, context.signer
+    if place.before_stop(one(form, "step")) and place.halted in context.kb.hazards:
+        return show(await stop_at(workers, signer, place, place.halted), 200)
+    page = await page_at(workers, signer, place, form)
+    taken = await take(workers, signer, page, form)
     if taken.problem is not None:
         return show(structs.replace(page, problem=taken.problem, typed=taken.typed), 422)
     if place.kept is not None and taken.events:
-        await keep(context, place, taken)
+        try:
+            await keep(context, place, taken)
+        except InvalidInputError:
+            now = await again()
+            if now.before_stop(one(form, "step")) and now.halted in context.kb.hazards:
+                return show(await stop_at(workers, signer, now, now.halted), 200)
+            raise
     if taken.stopped:
-        advice = await context.workers.advice([*page.events, *taken.events])
-        return show(structs.replace(page, advice=advice, card=advice.card), 200)
+        signer.stop(one(form, "note"), one(form, "asked"), place.events, place.name)
+        now = place if place.kept is None else await again()
+        return show(await stop_at(workers, signer, now, taken.events[0].stopped or ""), 200)
     note = taken.note or page.note
     if place.kept is None:
         now, wanted = place, place.address if taken.note else went_on(place, taken)
@@ -221,7 +237,7 @@ async def answered(
         wanted = taken.address or (now.address.confirmed() if taken.events and not taken.note else now.address)
     url = now.url(wanted)
     if note and url == now.url():
-        return show(await page_at(context.workers, context.signer, now, note), 200)
+        return show(await page_at(workers, signer, now, form | {"note": [note]}), 200)
     return moved(url, note)
 
 
@@ -238,7 +254,7 @@ def common(context: Context, page: Page) -> dict[str, Any]:
         "card": card,
         "problem": page.problem,
         "typed": page.typed,
-        "asked": context.signer.asked(card.id, place.events) if gate and card else "",
+        "asked": context.signer.asked(card.id, place.events, place.name, page.cleared) if gate and card else "",
         "said": presenters.said(context.kb, place),
         "reading": presenters.last_reading(page.advice, events),
         "notices": presenters.fresh_notices(context.kb, page.advice, events),

@@ -7,6 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from ...engine.case.clearance import kept_of
 from ...engine.case.events import Event
 from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
@@ -138,7 +139,7 @@ class Desk:
     async def _answered(self, request: Request, place: CaseLocation, again: Any) -> Response:
         context = self.context
         if request.method != "POST":
-            return await self._show(await page_at(context.workers, context.signer, place, ""))
+            return await self._show(await page_at(context.workers, context.signer, place))
         drawn: list[tuple[Page, int]] = []
 
         def show(page: Page, status: int) -> Response:
@@ -169,7 +170,7 @@ class Desk:
                 [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
             )
         form = await form_of(request)
-        page = await page_at(context.workers, context.signer, place, one(form, "note"))
+        page = await page_at(context.workers, context.signer, place, form)
         reference = typed_line(one(form, "reference"))[:80]
 
         def write(store: Any) -> str:
@@ -203,8 +204,8 @@ class Desk:
         return await self._card(await self._kept(request))
 
     async def _card(self, place: CaseLocation) -> Response:
-        # What was cleared is said as it was then; whoever comes asks again.
-        events = list(place.kept) if place.kept is not None else place.events
+        # What was cleared once is clear no more; a stop stands until somebody takes the case up again.
+        events = kept_of(place.kept) if place.kept is not None else place.events
         card = await self.context.workers.handover(events)
         return self.context.html("handover.html", card=card, case=place.case, back=place.url())
 

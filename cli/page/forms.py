@@ -9,11 +9,13 @@ from ...engine import model
 from ...engine.advice import Advice, Card
 from ...engine.case.events import Event
 from ...engine.case.interpret import interpret
-from ...engine.errors import Problem
+from ...engine.case.validation import is_word
+from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.matching import MOST, Heard, hear
 from ...engine.language.sanitize import typed_line
+from . import address as addresses
 from .address import Address
-from .place import CaseLocation, earlier
+from .place import CaseLocation, earlier, fold_stop
 from .signing import Cleared, Signer, with_cleared
 from .workers import Workers
 
@@ -31,11 +33,12 @@ class Page(Struct, frozen=True, kw_only=True):
     note: str = ""
     problem: Problem | None = None
     typed: str = ""
+    stop: str = ""
 
     @property
     def events(self) -> list[Event]:
-        """The case, its gates at their places."""
-        return with_cleared(self.place.events, self.cleared)
+        """The case, its gates at their places; a stop that somebody said stands at its end."""
+        return [*with_cleared(self.place.events, self.cleared), *([Event(stopped=self.stop)] if self.stop else [])]
 
 
 class TakenForm(Struct, frozen=True, kw_only=True):
@@ -73,28 +76,60 @@ def one(form: Form, name: str) -> str:
     return form.get(name, [""])[-1]
 
 
-async def page_at(workers: Workers, signer: Signer, place: CaseLocation, note: str) -> Page:
-    """Return what a page shows at a place, with the gates that its note clears.
+async def page_at(workers: Workers, signer: Signer, place: CaseLocation, form: Form | None = None) -> Page:
+    """Return what a page shows at a place, with the gates that the note of its form clears.
 
     Raises
     ------
     InvalidInputError
         If the case can't be worked out, or there is no such question.
     """
-    cleared = signer.cleared(note, place.events)
-    events = with_cleared(place.events, cleared)
+    return await _page(workers, signer, place, await _clearances(workers, signer, place, form or {}))
+
+
+async def _page(workers: Workers, signer: Signer, place: CaseLocation, cleared: list[Cleared], stop: str = "") -> Page:
+    events = [*with_cleared(place.events, cleared), *([Event(stopped=stop)] if stop else [])]
     advice = await workers.advice(events)
     card, proof = advice.card, bool(advice.next and advice.next.proof)
-    if place.address.ask:
+    if place.address.ask and not stop:
         card, proof = await workers.question(events, place.address.ask), False
-    return Page(place=place, cleared=cleared, advice=advice, card=card, proof=proof, note=note if cleared else "")
+    note = signer.renewed(cleared, place.events, place.name)
+    return Page(place=place, cleared=cleared, advice=advice, card=card, proof=proof, note=note, stop=stop)
+
+
+async def stop_at(workers: Workers, signer: Signer, place: CaseLocation, hazard: str) -> Page:
+    """Return the page of a stop: what to do now, and nothing that goes on."""
+    return await _page(workers, signer, place, [], hazard)
+
+
+async def _clearances(workers: Workers, signer: Signer, place: CaseLocation, form: Form) -> list[Cleared]:
+    """Return the gates that are clear: by a note of this very case, or of the one that this form's answer led here from."""
+    note = one(form, "note")
+    found = signer.cleared(note, place.events, place.name) if note else []
+    if found or not note:
+        return found
+    if place.kept is not None:
+        # It was kept just now: its address had the same events, and nobody has stopped it.
+        return signer.cleared(note, place.events) if not place.stop else []
+    if one(form, "step") == place.step or "at" not in form:
+        return []
+    try:
+        before = structs.replace(place, address=addresses.read(workers.kb, one(form, "at")))
+    except InvalidInputError:
+        return []
+    found = signer.cleared(note, before.events)
+    if not found or one(form, "step") != before.step:
+        return []
+    taken = await take(workers, signer, await _page(workers, signer, before, found), form)
+    led_here = taken.problem is None and not taken.stopped and before.url(went_on(before, taken)) == place.url()
+    return found if led_here else []
 
 
 async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> TakenForm:
     """Return what a form says at a page."""
     place, card = page.place, page.card
     if one(form, "step") != place.step:
-        return TakenForm()
+        return await _danger(workers, place, form)
     if "words" in form:
         return await heard(workers, place, one(form, "words"))
     if one(form, "open") in workers.kb.facts or one(form, "open") in workers.kb.checks:
@@ -122,6 +157,22 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
     if reply.back is not None:
         return TakenForm(problem=reply.back, typed=typed)
     return await _command(workers, place, card, reply.command, reply.words, typed)
+
+
+async def _danger(workers: Workers, place: CaseLocation, form: Form) -> TakenForm:
+    """Return what a form of an earlier page still says of a kept case: nothing but that it is not safe."""
+    kb, said = workers.kb, typed_line(one(form, "said"))
+    if place.kept is None:
+        return TakenForm()
+    hazard = kb.hazards.get(one(form, "ask"))
+    if hazard is not None and hazard.gate and said and "asked" in form and not is_word(hazard.gate, said):
+        return TakenForm(events=[Event(stopped=hazard.id)], stopped=True)
+    if "words" in form:
+        found = await workers.run(lambda: hear(typed_line(one(form, "words")), kb))
+        known = {e.hazard for e in place.events}
+        fresh = [h.hazard for h in found.hazards if kb.hazards[h.hazard].gate and h.hazard not in known]
+        return TakenForm(events=[Event(hazard=h) for h in dict.fromkeys(fresh)])
+    return TakenForm()
 
 
 async def _command(
@@ -159,12 +210,14 @@ def _gate(kb: model.KB, signer: Signer, page: Page, card: Card, typed: str, aske
     reply = interpret(kb, card, typed)
     if reply.event is None or reply.event.cleared is None:
         return TakenForm(events=[Event(stopped=card.id)], stopped=True)
-    note = signer.clear(page.cleared, card.id, events, asked)
+    note = signer.clear(page.cleared, card.id, events, asked, page.place.name)
     if not note:
         return TakenForm(
             problem=Problem(code="P021", message="that was asked too long ago", mend="look again now, and then answer")
         )
-    return TakenForm(events=[Event(cleared=card.id, word=card.word)], note=note)
+    # That it is clear is in the note alone; that a stop does not stand any more is kept.
+    again = [Event(resumed=True)] if fold_stop(page.place.kept or ()) == card.id else []
+    return TakenForm(events=again, note=note)
 
 
 async def heard(workers: Workers, place: CaseLocation, words: str) -> TakenForm:

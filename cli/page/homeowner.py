@@ -9,7 +9,7 @@ from ...engine.errors import InvalidInputError, Problem
 from . import address, presenters
 from .address import Address
 from .context import Context, answered, common, form_of, kept_place, moved
-from .forms import Page, one, page_at
+from .forms import Page, page_at
 from .place import CaseLocation
 
 TEMPLATES = {"gate": "gate.html", "stop": "stop.html", "hand-on": "end.html"}
@@ -60,13 +60,13 @@ class Homeowner:
     async def start(self, request: Request) -> Response:
         """The first page: say what is wrong, or choose."""
         place = CaseLocation(base="/case", role="homeowner", address=Address())
-        return show(self.context, await page_at(self.context.workers, self.context.signer, place, ""))
+        return show(self.context, await page_at(self.context.workers, self.context.signer, place))
 
     async def case(self, request: Request) -> Response:
         """The page of an address, or the answer to its form."""
         context, place = self.context, place_of(request, self.context)
         if request.method != "POST":
-            return show(context, await page_at(context.workers, context.signer, place, ""))
+            return show(context, await page_at(context.workers, context.signer, place))
 
         async def again() -> CaseLocation:
             return place
@@ -82,8 +82,8 @@ class Homeowner:
             raise InvalidInputError(
                 [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
             )
-        # What can't be worked out is not kept. A gate that was cleared stays so: the kept case goes on from the same events.
-        page = await page_at(context.workers, context.signer, place, one(await form_of(request), "note"))
+        # What can't be worked out is not kept. A gate that was cleared is not kept either: the note goes on with the browser.
+        page = await page_at(context.workers, context.signer, place, await form_of(request))
 
         def write(store: Any) -> str:
             with store.together():
@@ -100,7 +100,7 @@ class Homeowner:
         context = self.context
         place = await self._kept(request)
         if request.method != "POST":
-            return show(context, await page_at(context.workers, context.signer, place, ""))
+            return show(context, await page_at(context.workers, context.signer, place))
 
         async def again() -> CaseLocation:
             return await self._kept(request)

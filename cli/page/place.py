@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from msgspec import Struct, structs
 
 from ...engine import model
+from ...engine.case.clearance import without_clearances
 from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
@@ -32,6 +33,10 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
         The number of the kept case's last row.
     case : str
         The id of the kept case.
+    stop : int
+        The number of the row in which the kept case was last stopped for safety; 0 where it never was.
+    halted : str
+        The hazard of that stop.
     """
 
     base: str
@@ -40,6 +45,13 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
     kept: tuple[Event, ...] | None = None
     last: int = 0
     case: str = ""
+    stop: int = 0
+    halted: str = ""
+
+    @property
+    def name(self) -> str:
+        """What a note of clearance is bound to: the kept case as it was stopped last, in these hands; empty where the address is the case."""
+        return f"{self.case} {self.role} {self.stop}" if self.kept is not None else ""
 
     @property
     def events(self) -> list[Event]:
@@ -52,7 +64,17 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
     @property
     def step(self) -> str:
         """What a form must name to be answered here: one that was made at another address, or before something was added, is old."""
-        return hashlib.blake2b(f"{self.last} {self.url()}".encode(), digest_size=6).hexdigest()
+        return f"{self.last}-{hashlib.blake2b(self.url().encode(), digest_size=6).hexdigest()}"
+
+    def before_stop(self, step: str) -> bool:
+        """Return whether a form was made before the kept case was last stopped for safety."""
+        last = step.partition("-")[0]
+        return self.stop > (int(last) if last.isascii() and last.isdigit() and len(last) < 19 else 0)
+
+    @property
+    def query(self) -> str:
+        """The query of its address, which a form carries, so that the page after it can see where it comes from."""
+        return self.url().partition("?")[2]
 
     def url(self, address: Address | None = None) -> str:
         """Return the address of this case, or of it with another question or something heard."""
@@ -78,6 +100,25 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
         """Return where an event of the case stands in the store."""
         assert self.kept is not None
         return next(n for n in reversed(range(len(self.kept))) if self.kept[n] is event)
+
+
+def fold_stop(events: Sequence[Event]) -> str:
+    """Return the hazard at which a case stands stopped, or an empty text; a clearance that was kept once ends no stop by itself.
+
+    Examples
+    --------
+    >>> fold_stop([Event(stopped="gas-smell")]), fold_stop([Event(stopped="gas-smell"), Event(resumed=True)])
+    ('gas-smell', '')
+    """
+    stopped = ""
+    for event in without_clearances(events):
+        if event is None:
+            continue
+        if event.stopped is not None:
+            stopped = event.stopped
+        elif event.role or event.hands or event.resumed or event.trial:
+            stopped = ""
+    return stopped
 
 
 def _role(events: Sequence[Event]) -> str:

@@ -1,15 +1,18 @@
-"""How a cleared gate lives: in a signed, short-lived note inside the page's own form, never in an address and never in a cookie.
+"""How a cleared gate lives: in a signed, short-lived note inside the page's own form, never in an address, a store or a cookie.
 
 A gate is answered by POST, and the page that follows carries the note in a hidden field, so that the next answer takes it along.
 Whoever opens the address anew (a bookmark, a message, another browser) has no note and is asked again. The note names the
-hazards that were cleared and how far the case had come by then; its seal covers those events, so that it fits no other case.
+hazards that were cleared and how far the case had come by then. Its seal binds it to one case: to the name of a kept one, in
+which the last stop counts, else to the whole of what its address says. A stop ends it.
 """
 
 import base64
 import hashlib
 import hmac
+import math
 import secrets
 import time
+from collections import OrderedDict
 from collections.abc import Callable, Sequence
 
 import msgspec
@@ -19,14 +22,23 @@ from ...engine.case.events import Event
 
 CLEARED_S = 60 * 60.0  # a cleared gate counts for so long; then it is asked again [s]
 ANSWER_S = 15 * 60.0  # a gate's question may be answered for so long [s]
+ENDED = 100_000  # walks that were stopped and are remembered
 
 
 class Cleared(Struct, frozen=True):
-    """One gate that was cleared: the hazard, the number of events before it, and when it was asked [s]."""
+    """One gate that was cleared: the hazard, the number of events before it, when it was asked [s], and the walk in which."""
 
     hazard: str
     after: int
     at: float
+    walk: str = ""
+
+
+class Note(Struct, frozen=True):
+    """What a note says: how many events the case had, and the gates that were cleared, or the one that is asked."""
+
+    upto: int
+    gates: list[Cleared]
 
 
 class Signer:
@@ -35,69 +47,101 @@ class Signer:
     Parameters
     ----------
     key : bytes, optional
-        The same for every server behind one balancer; made afresh unless given, and then a restart asks the gates again.
+        The same for every server behind one balancer; made afresh unless given.
     clock : callable
         Seconds since the epoch.
 
     Examples
     --------
-    >>> seal = Signer(b"k", lambda: 0.0)
-    >>> note = seal.clear([], "gas-smell", [Event(role="homeowner")], seal.asked("gas-smell", [Event(role="homeowner")]))
-    >>> [c.hazard for c in seal.cleared(note, [Event(role="homeowner")])], seal.cleared(note, [Event(role="desk")])
+    >>> seal, case = Signer(b"k", lambda: 0.0), [Event(role="homeowner")]
+    >>> note = seal.clear([], "gas-smell", case, seal.asked("gas-smell", case))
+    >>> [c.hazard for c in seal.cleared(note, case)], seal.cleared(note, [Event(role="desk")])
     (['gas-smell'], [])
     """
 
     def __init__(self, key: bytes | None = None, clock: Callable[[], float] = time.time) -> None:
         self.key = key or secrets.token_bytes(32)
         self.clock = clock
+        # A stop is remembered here alone, so what was cleared before this server began counts no more.
+        self.since = clock()
+        self.ended: OrderedDict[str, float] = OrderedDict()
 
-    def asked(self, hazard: str, events: Sequence[Event]) -> str:
-        """Return the note of a gate's question: an old page that is sent again does not answer it."""
-        return self._sign("asked", Cleared(hazard, len(events), self.clock()), events)
+    def asked(self, hazard: str, events: Sequence[Event], name: str = "", so_far: Sequence[Cleared] = ()) -> str:
+        """Return the note of a gate's question: an old page that is sent again does not answer it.
 
-    def clear(self, so_far: Sequence[Cleared], hazard: str, events: Sequence[Event], asked: str) -> str:
+        Parameters
+        ----------
+        hazard : str
+        events : sequence of Event
+            The case.
+        name : str
+            The name of a kept case; empty: the address is the case.
+        so_far : sequence of Cleared
+            The gates that are clear.
+        """
+        walk = so_far[-1].walk if so_far else secrets.token_urlsafe(9)
+        return self._sign("asked", [Cleared(hazard, len(events), self.clock(), walk)], events, name)
+
+    def clear(self, so_far: Sequence[Cleared], hazard: str, events: Sequence[Event], asked: str, name: str = "") -> str:
         """Return the note after a gate was cleared, or an empty text where its question is too old or of another case."""
-        try:
-            made = msgspec.json.decode(self._open("asked", asked, events), type=Cleared)
-        except msgspec.MsgspecError:
-            return ""
-        if made.hazard != hazard or made.after != len(events) or not 0 <= self.clock() - made.at <= ANSWER_S:
-            return ""
-        # It counts from when it was asked, so that sending the page again gains no time.
-        return self._sign("cleared", [*so_far, made], events)
+        for made in self._open("asked", asked, events, name):
+            if made.hazard == hazard and made.after == len(events) and self._counts(made, ANSWER_S):
+                # It counts from when it was asked, so that sending the page again gains no time.
+                return self.renewed([*so_far, made], events, name)
+        return ""
 
-    def cleared(self, note: str, events: Sequence[Event]) -> list[Cleared]:
-        """Return the gates that a note clears in a case: none where it is forged, too old or of another case."""
-        try:
-            found = msgspec.json.decode(self._payload(note), type=list[Cleared])
-        except msgspec.MsgspecError:
-            return []
-        upto = max((c.after for c in found), default=0)
-        if upto > len(events) or not self._fits("cleared", note, events[:upto]):
-            return []
+    def renewed(self, cleared: Sequence[Cleared], events: Sequence[Event], name: str = "") -> str:
+        """Return a note of the same gates for the case as it has become; they count no longer for that."""
+        return self._sign("cleared", list(cleared), events, name) if cleared else ""
+
+    def cleared(self, note: str, events: Sequence[Event], name: str = "") -> list[Cleared]:
+        """Return the gates that a note clears in a case: none where it is forged, too old, stopped or of another case."""
+        return [c for c in self._open("cleared", note, events, name) if self._counts(c, CLEARED_S)]
+
+    def stop(self, note: str, asked: str, events: Sequence[Event], name: str = "") -> None:
+        """End what was cleared, and what was asked, in the walk of these notes: a page of before the stop clears nothing."""
         now = self.clock()
-        return [c for c in found if 0 <= now - c.at <= CLEARED_S]
+        for gate in (*self._open("cleared", note, events, name), *self._open("asked", asked, events, name)):
+            self.ended[gate.walk] = now
+            self.ended.move_to_end(gate.walk)
+        while self.ended and next(iter(self.ended.values())) + CLEARED_S < now:
+            self.ended.popitem(last=False)
+        while len(self.ended) > ENDED:
+            # Which walk it was is forgotten; that what was cleared by then counts no more is not.
+            self.since = max(self.since, math.nextafter(self.ended.popitem(last=False)[1], math.inf))
 
-    def _sign(self, kind: str, what: object, events: Sequence[Event]) -> str:
-        payload = msgspec.json.encode(what)
-        return base64.urlsafe_b64encode(payload).decode() + "." + self._mac(kind, payload, events)
+    def _counts(self, gate: Cleared, most_s: float) -> bool:
+        return gate.walk not in self.ended and self.since <= gate.at <= self.clock() <= gate.at + most_s
 
-    def _mac(self, kind: str, payload: bytes, events: Sequence[Event]) -> str:
-        told = msgspec.json.encode([kind, base64.b64encode(payload).decode(), list(events)])
+    def _sign(self, kind: str, gates: list[Cleared], events: Sequence[Event], name: str) -> str:
+        payload = msgspec.json.encode(Note(len(events), gates))
+        return base64.urlsafe_b64encode(payload).decode() + "." + self._mac(kind, payload, events, name)
+
+    def _mac(self, kind: str, payload: bytes, events: Sequence[Event], name: str) -> str:
+        told = msgspec.json.encode([kind, name, base64.b64encode(payload).decode(), list(events)])
         return hmac.new(self.key, told, hashlib.sha256).hexdigest()
+
+    def _open(self, kind: str, note: str, events: Sequence[Event], name: str) -> list[Cleared]:
+        said = self._said(note)
+        # What was added to a case with a name is added to the same case; an address with more in it is another one.
+        fits = said.upto <= len(events) if name else said.upto == len(events)
+        if not fits or said.upto < 0:
+            return []
+        wanted = self._mac(kind, self._payload(note), events[: said.upto], name)
+        whole = hmac.compare_digest(wanted.encode(), note.partition(".")[2].encode("utf-8", "replace"))
+        return said.gates if whole else []
+
+    def _said(self, note: str) -> Note:
+        try:
+            return msgspec.json.decode(self._payload(note), type=Note)
+        except msgspec.MsgspecError:
+            return Note(0, [])
 
     def _payload(self, note: str) -> bytes:
         try:
             return base64.urlsafe_b64decode(note.partition(".")[0].encode("ascii"))
         except ValueError:
             return b""
-
-    def _fits(self, kind: str, note: str, events: Sequence[Event]) -> bool:
-        wanted = self._mac(kind, self._payload(note), events)
-        return hmac.compare_digest(wanted.encode(), note.partition(".")[2].encode("utf-8", "replace"))
-
-    def _open(self, kind: str, note: str, events: Sequence[Event]) -> bytes:
-        return self._payload(note) if self._fits(kind, note, events) else b""
 
 
 def with_cleared(events: Sequence[Event], cleared: Sequence[Cleared]) -> list[Event]:

@@ -5,6 +5,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
+from ...engine.case.clearance import kept_of, without_clearances
 from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.status import TELLING, told
@@ -45,7 +46,7 @@ class EventLog:
     reference, earlier, kb, source : str
         What a new case is begun with.
     keep : callable, optional
-        Given all events after each change, to keep them in a case file too; it may raise InvalidInputError.
+        Given what is kept of the events after each change, to keep them in a case file too; it may raise InvalidInputError.
 
     Raises
     ------
@@ -118,7 +119,12 @@ class EventLog:
     def saw(self, count: int, shown: str) -> None:
         """Remember what is advised after `count` events; it is kept with the next answer."""
         # A later kb is asked about the same events, so it counts those that are kept.
-        self._shown = (self._places[count - 1] + 1 if 0 < count <= len(self._places) else 0, shown)
+        if not 0 < count <= len(self._places):
+            self._shown = (0, shown)
+            return
+        at = self._places[count - 1]
+        after = self._places[count] if count < len(self._places) else self._total
+        self._shown = (min(at + 1, after), shown)  # the same place twice: a cleared gate, which is not kept
 
     def adopt(self, events: list[Event]) -> None:
         """Take a whole case from elsewhere, in one write: it stands in the place of what was kept of it.
@@ -139,9 +145,9 @@ class EventLog:
             return
         with self.store.together():
             self.store.undo(self.case, len(self.store.events(self.case)))
-            for event in events:
+            for event in kept_of(events):
                 self.store.add(self.case, event)
-        self._places, self._total = list(range(len(events))), len(events)
+        self._placed(events)
 
     def close(self) -> list[Notice]:
         """Try once more what could not be written, and put the case out of these hands."""
@@ -175,7 +181,7 @@ class EventLog:
         if self.keep is None:
             return []
         try:
-            self.keep(self.events)
+            self.keep(kept_of(self.events))
         except InvalidInputError as refused:
             self.keep = None
             return [Notice(refused.problems[0], "")]
@@ -191,6 +197,10 @@ class EventLog:
             else:
                 self._before.append(event)
             return
+        if event.cleared is not None:
+            # It has a place in the walk and none in the store.
+            self._places.append(self._total)
+            return
         with self.store.together():
             self.store.add(self.case, event)
             if self._shown:
@@ -204,11 +214,18 @@ class EventLog:
         with store.together():
             case = store.begin(self.reference, earlier=self.earlier, kb=self.kb, journal=self.source)
             store.hold(case)
-            for event in events:
+            for event in kept_of(events):
                 store.add(case, event)
         self.case = case
-        self._places, self._total = list(range(len(events))), len(events)
+        self._placed(events)
         self._before = []
+
+    def _placed(self, events: Sequence[Event]) -> None:
+        """Remember where each event of the walk stands among those that are kept: a cleared gate is none of them."""
+        self._places, self._total = [], 0
+        for event in without_clearances(events):
+            self._places.append(self._total)
+            self._total += event is not None
 
     def _take_back(self, at: int) -> None:
         if self.store is None:
@@ -216,7 +233,8 @@ class EventLog:
         if self.case is None:
             del self._before[at:]
             return
-        self.store.undo(self.case, self._total - self._places[at])
+        if self._total > self._places[at]:
+            self.store.undo(self.case, self._total - self._places[at])
         self._total = self._places[at]
         del self._places[at:]
 

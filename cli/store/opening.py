@@ -10,6 +10,7 @@ import argparse
 from pathlib import Path
 from typing import IO
 
+from ...engine.case.clearance import kept_of
 from ...engine.case.events import Event
 from ..terminal.env import Env
 from .location import DONE, _journals, where
@@ -97,7 +98,7 @@ def carry_over(store: Store, journals: list[Path]) -> list[str]:
                     stat = path.stat()
                     with store.together():
                         case = store.begin(journal=path.name)
-                        for event in events:
+                        for event in kept_of(events):
                             store.add(case, event)
                         store.date(case, int(stat.st_mtime * 1000))
                     out.append(case)

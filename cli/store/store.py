@@ -147,6 +147,7 @@ class Store:
         ----------
         case : str
         event : Event
+            Not of a cleared gate: no face keeps that (`engine.case.clearance`), and rows of before that hold one don't count.
         after : int, optional
             What `last` gave when the case was read: refused where somebody wrote since.
 
@@ -297,6 +298,21 @@ class Store:
                     if line.state == "open":
                         return line
         return None
+
+    def stop(self, case: str) -> tuple[int, str]:
+        """Return the number of the last row in which a case was stopped for safety, and the hazard; (0, '') where none is.
+
+        A stop that was taken back since counts too: whatever was shown before it is no longer to be gone on with.
+        """
+        with translating_errors(self.path):
+            sql = "SELECT number, body FROM rows WHERE of=? AND body LIKE '{\"stopped\":%' ORDER BY number DESC LIMIT 1"
+            found = self._one(sql, self.known(case))
+            if found is None:
+                return 0, ""
+            events: list[Event] = []
+            if not replay(events, found[1]):
+                raise InvalidInputError([damaged(self.path, f"case {case}: a row can't be read")])
+        return int(found[0]), events[0].stopped or ""
 
     def stamped(self, case: str) -> str:
         """Return the stamp of the kb that a case was last gone on with."""

@@ -40,10 +40,16 @@ def differences(kb: model.KB, events: list[Event], places: list[int], seen: tupl
     import msgspec
 
     from ...engine.advise import advise
+    from ...engine.case.events import Event
 
     count, text = seen
     step, cause, p = msgspec.json.decode(text, type=tuple[str, str, float])
-    now = advise(kb, [e for e, place in zip(events, places, strict=True) if place < count])
+    known = [e for e, place in zip(events, places, strict=True) if place < count]
+    now = advise(kb, known)
+    # What was cleared then is not kept; what is compared is what comes after it.
+    while now.next and now.next.kind == "gate" and step != f"gate:{now.next.id}":
+        known.append(Event(cleared=now.next.id))
+        now = advise(kb, known)
     new_step, new_cause, new_p = msgspec.json.decode(summary(now), type=tuple[str, str, float])
     lines = []
     if (cause, round(100 * p)) != (new_cause, round(100 * new_p)):

@@ -7,6 +7,7 @@ from ...engine import model
 from ...engine.advice import Advice, Card, Step
 from ...engine.advise import advise, readings, worked
 from ...engine.case.case_file import dump
+from ...engine.case.clearance import kept_of
 from ...engine.case.events import Event
 from ...engine.case.interpret import interpret
 from ...engine.case.rows import leading
@@ -238,7 +239,7 @@ class Walk:
         self.say(self.layout.wrap(f"Case {case} waits for the next person: dryfloor resume {case} --role technician."))
         if path is not None:
             try:
-                CaseKeep(path).write(dump(self.events))
+                CaseKeep(path).write(dump(kept_of(self.events)))
             except InvalidInputError:
                 return
             self.say(

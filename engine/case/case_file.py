@@ -11,6 +11,7 @@ from .. import model
 from ..errors import InvalidInputError, Problem, nearest, one_of
 from ..knowledge.decode import BAD, convert
 from ..knowledge.strict_yaml import ODD, Node, Sheet, from_bytes, read
+from .clearance import without_clearances
 from .events import CLOSED, COMPANIONS, DID, TRIAL, Event
 from .rows import LEADING
 from .short_form import short_events
@@ -296,6 +297,8 @@ def dump(events: list[Event]) -> str:
 def take_up(kb: model.KB, events: list[Event]) -> tuple[list[Event], list[int], list[str]]:
     """Return the events that this kb still understands, where each stands among all, and what is left out and why.
 
+    What was cleared in an earlier run does not count, and is not said: its gate is asked again.
+
     Parameters
     ----------
     kb : KB
@@ -303,7 +306,9 @@ def take_up(kb: model.KB, events: list[Event]) -> tuple[list[Event], list[int], 
         As they are kept, perhaps by an older kb; they stay kept.
     """
     good, places, lines = [], [], []
-    for place, event in enumerate(events):
+    for place, event in enumerate(without_clearances(events)):
+        if event is None:
+            continue
         problems = event_problems(kb, event)
         if problems:
             lines.append(f"Left out, because the kb has changed: {problems[0].message}.")

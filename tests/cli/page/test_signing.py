@@ -13,18 +13,61 @@ from tests.support.forms import Visitor, clear_gates, gate_word
 WALKS = [Event(role="homeowner"), Event(complaints=["walks"])]
 
 
-def cleared(signer, events=WALKS, hazard="walking-machine"):
-    return signer.clear([], hazard, events, signer.asked(hazard, events))
+MORE = [*WALKS, Event(fact="floor", is_="concrete")]
+LINK = "/case?complaint=siphons"
 
 
-def test_a_note_clears_its_gate_in_what_goes_on_from_its_case_and_in_no_other(clock):
+def cleared(signer, events=WALKS, hazard="walking-machine", name=""):
+    return signer.clear([], hazard, events, signer.asked(hazard, events, name), name)
+
+
+def test_a_note_of_an_address_clears_its_gate_in_that_address_and_in_none_that_begins_alike(clock):
     signer = Signer(b"k", clock)
     note = cleared(signer)
-    more = [*WALKS, Event(fact="floor", is_="concrete")]
     other = [Event(role="homeowner"), Event(complaints=["siphons"])]
-    assert [c.hazard for c in signer.cleared(note, more)] == ["walking-machine"]
-    for foreign in (other, [Event(role="desk"), *WALKS[1:]], WALKS[:1], []):
+    assert [c.hazard for c in signer.cleared(note, WALKS)] == ["walking-machine"]
+    for foreign in (MORE, other, [Event(role="desk"), *WALKS[1:]], WALKS[:1], []):
         assert signer.cleared(note, foreign) == []
+    assert signer.cleared(note, WALKS, "K7M3R4 homeowner 0") == []
+
+
+def test_a_note_of_a_kept_case_clears_its_gate_in_what_is_added_to_that_case(clock):
+    signer = Signer(b"k", clock)
+    note = cleared(signer, name="K7M3R4 homeowner 0")
+    assert [c.hazard for c in signer.cleared(note, MORE, "K7M3R4 homeowner 0")] == ["walking-machine"]
+    for name in ("K7M3R4 homeowner 9", "K7M3R4 desk 0", "A2C3F4 homeowner 0", ""):
+        assert signer.cleared(note, WALKS, name) == []
+    assert signer.cleared(note, [WALKS[0], Event(complaints=["siphons"])], "K7M3R4 homeowner 0") == []
+
+
+def test_a_stop_ends_what_was_cleared_and_what_was_asked_before_it(clock):
+    signer = Signer(b"k", clock)
+    asked, other = signer.asked("walking-machine", WALKS), cleared(signer)
+    note = signer.clear([], "walking-machine", WALKS, asked)
+    second = signer.asked("gas-smell", MORE, so_far=signer.cleared(note, WALKS))
+    signer.stop("", second, MORE)
+    assert signer.cleared(note, WALKS) == []
+    assert signer.clear([], "walking-machine", WALKS, asked) == ""
+    assert signer.cleared(other, WALKS)  # somebody else at the same question
+
+
+def test_more_stops_than_are_remembered_end_every_note_of_before(clock, monkeypatch):
+    monkeypatch.setattr(signing, "ENDED", 3)
+    signer = Signer(b"k", clock)
+    stopped, other = cleared(signer), cleared(signer)
+    signer.stop(stopped, "", WALKS)
+    for _ in range(3):
+        clock.now += 1
+        signer.stop("", signer.asked("gas-smell", WALKS), WALKS)
+        assert signer.cleared(stopped, WALKS) == []
+    assert signer.cleared(other, WALKS) == []
+    assert signer.cleared(cleared(signer), WALKS)
+
+
+def test_what_was_cleared_before_a_server_began_is_asked_again(clock):
+    note = cleared(Signer(b"k", clock))
+    clock.now += 1
+    assert Signer(b"k", clock).cleared(note, WALKS) == []
 
 
 def test_notes_end_and_sending_a_page_again_gains_no_time(clock):
@@ -105,6 +148,43 @@ def test_a_note_of_one_server_counts_on_another_one_with_its_key_only(serve):
         other.reader = first.reader
         other.press("can't")
         assert gate_word(other) == wanted
+
+
+def test_the_note_of_one_page_does_not_clear_another_address_that_begins_alike(visit):
+    clear_gates(visit.go(LINK))
+    form = visit.form("said")
+    hidden = dict(form.fields)
+    assert hidden["note"]
+    for more in ("&fact=onset:new", "&check=hose-sealed:loose"):
+        visit.take(visit.client.post(LINK + more, data=hidden))
+        assert gate_word(visit) == "dry"
+    visit.take(visit.client.post(LINK + "&fact=onset:new", data=hidden | {"said": "nonsense"}))
+    assert gate_word(visit) == "dry"
+    visit.go(LINK)
+    clear_gates(visit).press("can't")
+    assert gate_word(visit) is None
+    assert "cant=" in visit.url
+
+
+def test_a_page_of_before_a_stop_goes_no_further(visit):
+    """Back to the page before the stop, by the button of the browser."""
+    clear_gates(visit.go(LINK))
+    before = visit.reader
+    visit.type("words", "I smell gas now")
+    assert gate_word(visit)
+    asked = visit.reader
+    visit.press("Not safe, or I am not sure: stop here")
+    assert "Stop." in visit.reader.h1
+    visit.url, visit.reader = LINK, before
+    assert gate_word(visit.press("can't")) == "dry"
+    visit.reader = asked
+    visit.type("said", gate_word_of(asked))
+    assert visit.response.status_code == 422
+    assert "asked too long ago" in visit.text
+
+
+def gate_word_of(reader):
+    return " ".join(" ".join(reader.text).split()).partition("type the word ")[2].split()[0]
 
 
 def test_an_old_form_answers_nothing(visit):

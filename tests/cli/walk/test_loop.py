@@ -8,6 +8,7 @@ from dryfloor.cli.result import Exit
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.terminal.asker import ScriptedAsker
 from dryfloor.cli.walk.loop import Walk
+from dryfloor.engine.case.clearance import kept_of
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.errors import InvalidInputError, Problem
@@ -142,7 +143,7 @@ def test_ctrl_c_at_every_prompt_is_130_and_loses_nothing(kb, tmp_path, after):
     path = tmp_path / "cases.db"
     result, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker([*SCRIPT[:after], KeyboardInterrupt()]), path=path)
     assert (result.status, result.exit) == ("interrupted", Exit.INTERRUPTED)
-    assert kept(path) == (walk.events if after else [])  # where nothing was said there is no case
+    assert kept(path) == (kept_of(walk.events) if after else [])  # where nothing was said there is no case
     assert "Interrupted" in out
     assert ("The case is kept" in out) == (after > 0)
 
@@ -178,7 +179,7 @@ def test_back_takes_the_last_answer_back_and_asks_it_again(kb, tmp_path):
     _, plain, _ = at_card(kb, "1")
     _, walk, out = at_card(kb, "1", "2", "back", "back", "1", path=path)
     assert walk.events == plain.events
-    assert kept(path) == walk.events
+    assert kept(path) == kept_of(walk.events)
     first, second, _, third, fourth, fifth = titles(out)
     assert (third, fourth, fifth) == (second, first, second)
     assert out.count("Taken back:") == 2
@@ -224,7 +225,7 @@ def test_change_of_an_answer_before_a_remedy_stays_before_it(kb, tmp_path):
     walk.run()
     assert [e.answer for e in walk.events if e.check == "rocks-by-hand"] == ["firm"]
     assert walk.events[5].answer == "firm"
-    assert kept(path) == walk.events
+    assert kept(path) == kept_of(walk.events)
 
 
 def test_also_hears_one_more_complaint_in_mid_walk(kb):
@@ -331,7 +332,7 @@ def test_what_could_not_be_kept_is_kept_with_the_next_answer_that_can(kb, tmp_pa
     broken(monkeypatch, until)
     _, walk, out = at_card(kb, "1", "2", "back", "1", "2", path=tmp_path / "c.db")
     assert out.count("it is not kept") == out.count("It is kept again") == 1
-    assert kept(tmp_path / "c.db") == walk.events
+    assert kept(tmp_path / "c.db") == kept_of(walk.events)
     assert "The case is kept" in out
 
 

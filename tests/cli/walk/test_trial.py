@@ -7,6 +7,7 @@ from dryfloor.cli.store.store import Store
 from dryfloor.cli.terminal.asker import ScriptedAsker
 from dryfloor.engine.advise import advise
 from dryfloor.engine.advising.analysis import Analysis
+from dryfloor.engine.case.clearance import kept_of
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold, washes_to_watch
 from dryfloor.engine.diagnosis.evidence import gather_evidence
@@ -106,7 +107,7 @@ def test_it_came_back(kb, tmp_path, typed):
     assert out.count("BEFORE ANYTHING ELSE") == 2  # gates again
     with Store.open(tmp_path / "c.db") as store:
         assert [c.state for c in store.find()] == ["open"]
-        assert store.events(store.find()[0].id) == walk.events
+        assert store.events(store.find()[0].id) == kept_of(walk.events)
 
 
 @pytest.mark.parametrize("typed", ["3", "", "not yet"])

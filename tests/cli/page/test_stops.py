@@ -1,0 +1,148 @@
+"""Stop means stop: on a kept case every open page ends at its next answer, and nothing that was cleared before counts after it."""
+
+import pytest
+
+from dryfloor.cli.store.store import Store
+from dryfloor.engine.case.events import Event
+from tests.support.forms import Visitor, clear_gates, gate_word
+
+STOP = "Not safe, or I am not sure: stop here"
+
+
+@pytest.fixture
+def two(serve, tmp_path):
+    """Two visitors of one kept case, past its gates, and a function that reads its rows."""
+    client = serve()
+    a, b = Visitor(client), Visitor(client)
+    clear_gates(a.go("/case?complaint=siphons")).press("Keep this")
+    clear_gates(a)
+    clear_gates(b.go(a.url))
+
+    def rows():
+        with Store.open(tmp_path / "cases.db", write=False) as store:
+            return store.events(store.find()[0].id)
+
+    return a, b, rows
+
+
+def link(visitor):
+    """The link of the case, without what waits to be confirmed."""
+    return visitor.url.partition("?")[0]
+
+
+def note_of(visitor):
+    return next(v for f in visitor.reader.forms for k, v in f.fields if k == "note")
+
+
+def stopped(visitor):
+    """Say that there is gas, and that it is not safe."""
+    visitor.type("words", "I smell gas now")
+    assert gate_word(visitor)
+    return visitor.press(STOP)
+
+
+def test_a_stop_by_one_ends_the_page_of_the_other_at_the_next_answer_and_keeps_nothing_after_it(two, kb):
+    a, b, rows = two
+    stopped(a)
+    kept = rows()
+    assert kept[-1] == Event(stopped="gas-smell")
+    open_page = b.reader
+    for button in ("skip", "can't"):
+        b.reader = open_page
+        b.press(button)
+        assert b.reader.h1.startswith("Stop. ")
+        assert all(step in b.text for step in kb.hazards["gas-smell"].gate.do_now)
+        assert b.choices == []
+    assert rows() == kept
+
+
+@pytest.mark.parametrize("what", ["skip", "words", "note", "gate", "change"])
+def test_every_form_of_an_open_page_ends(two, kb, what):
+    a, b, rows = two
+    if what == "gate":
+        b.type("words", "there are sparks at the plug")
+        assert gate_word(b)
+    form = b.form("said")
+    stopped(a)
+    kept = rows()
+    typed = {
+        "skip": {"said": "skip"},
+        "words": {"words": "and the pipes bang when it fills"},
+        "note": {"said": "note the dog is in the yard"},
+        "gate": {"said": gate_word(b)},
+        "change": {"open": "onset"},
+    }[what]
+    assert "Stop." in b.send(form, typed).reader.h1
+    assert rows() == kept
+
+
+def test_whoever_opens_it_after_a_stop_is_asked_and_a_page_of_before_stays_ended(two, kb):
+    a, b, rows = two
+    stopped(a)
+    c = Visitor(a.client).go(link(a))
+    assert gate_word(c) == kb.hazards["gas-smell"].gate.word
+    clear_gates(c)
+    assert rows()[-1].resumed is True  # the stop does not stand any more; that it is clear is nobody's to read
+    assert not any(e.cleared for e in rows())
+    c.press("skip")
+    assert "Stop." not in c.reader.h1
+    assert "Stop." in b.press("skip").reader.h1
+    clear_gates(b.go(link(b)))
+    b.press("skip")
+    assert "Stop." not in b.reader.h1
+
+
+def test_not_safe_counts_from_a_page_that_is_no_longer_the_last(two):
+    a, b, rows = two
+    a.type("words", "I smell gas now")
+    assert gate_word(a)
+    clear_gates(b.go(link(a)))
+    b.press("skip")
+    a.press(STOP)
+    assert "Stop." in a.reader.h1
+    assert rows()[-1].stopped == "gas-smell"
+
+
+def test_a_danger_said_on_a_page_that_is_no_longer_the_last_is_heard(two):
+    a, b, rows = two
+    form = a.form("words")
+    b.press("skip")
+    a.send(form, {"words": "I smell gas now"})
+    assert gate_word(a) == "none"
+    assert rows()[-1].hazard == "gas-smell"
+    assert gate_word(b.press("skip")) == "none"
+
+
+def test_a_note_of_one_kept_case_clears_no_other_and_not_itself_after_a_stop(two):
+    a, b, _ = two
+    a.press("skip")
+    note = note_of(a)
+    other = Visitor(a.client)
+    clear_gates(other.go("/case?complaint=siphons")).press("Keep this")
+    other.take(other.client.post(other.url, data={"note": note, "step": "0-0"}))
+    assert gate_word(other)
+    stopped(b)
+    now = dict(Visitor(a.client).go(link(a)).form("said").fields)
+    a.take(a.client.post(a.url, data=now | {"note": note, "ask": "x"}))
+    assert gate_word(a)
+
+
+def test_the_desk_and_the_homeowner_are_ended_by_each_other(serve, tmp_path):
+    from tests.cli.page.conftest import TOKEN
+
+    client = serve()
+    home, desk = Visitor(client), Visitor(client)
+    clear_gates(home.go("/case?complaint=siphons")).press("Keep this")
+    clear_gates(home)
+    desk.go("/door").type("token", TOKEN)
+    with Store.open(tmp_path / "cases.db", write=False) as store:
+        case = store.find()[0].id
+    clear_gates(desk.go(f"/desk/cases/{case}"))
+    stopped(home)
+    desk.type("said", "skip")
+    assert "Stop. " in desk.text
+    clear_gates(home.go(link(home)))
+    clear_gates(desk.go(link(desk)))
+    desk.type("words", "there are sparks at the plug")
+    desk.press(STOP)
+    assert "Stop." in home.press("skip").reader.h1
