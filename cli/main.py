@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 
 from .. import __version__
 from .arguments import UsageError, parser
-from .terminal.env import Env, one_thread
+from .terminal.env import LONGEST_LINE, EndlessLineError, Env, OutputError, one_thread
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -20,13 +20,25 @@ if TYPE_CHECKING:
 def run(argv: Sequence[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code."""
     one_thread()
+    _taken_streams()
     env = Env()
     code = main(list(sys.argv[1:] if argv is None else argv), env)
     try:
         env.stdout.flush()
-    except OSError:
+    except (OSError, ValueError):
         _mute()
     raise SystemExit(code)
+
+
+def _taken_streams() -> None:
+    """Keep the numbers of streams that are closed from being given to a file: what is meant for a person would go into it."""
+    import os
+
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
 
 
 def _mute() -> None:
@@ -67,6 +79,21 @@ def main(argv: list[str], env: Env) -> int:
     except BrokenPipeError:
         _mute()
         return 130 if _command(argv) == "walk" else 0
+    except OutputError as error:
+        return _unwritten(env, error)
+    except EndlessLineError:
+        message = f"a line of more than {LONGEST_LINE:,} letters on standard input{_kept(env)}"
+        return _fail(env, as_json, argv, f"{message}\nend each answer with a new line", 2)
+    except OSError as error:
+        if error.filename is None:
+            return _bug(env, as_json, argv, error)
+        return _fail(
+            env,
+            as_json,
+            argv,
+            f"{_short(error.filename)} can't be used: {error.strerror}{_kept(env)}\nname another file or folder",
+            2,
+        )
     except Exception as error:  # the last net: a person sees one line, the report holds the rest
         if _refused(error):
             return _refusal(env, as_json, argv, error)
@@ -190,6 +217,26 @@ def _fail(env: Env, as_json: bool, argv: list[str], message: str, code: int) -> 
     return code
 
 
+def _short(name: object) -> str:
+    text = str(name)
+    return text if len(text) <= 200 else f"{text[:100]}...{text[-60:]} ({len(text)} letters)"
+
+
+def _kept(env: Env) -> str:
+    """Return that the answers so far are kept, where they are."""
+    return f"; what you had answered is kept (case {env.case})" if env.case else ""
+
+
+def _unwritten(env: Env, error: OutputError) -> int:
+    """Say on the stream that is left that nothing can be written to the other one."""
+    from contextlib import suppress
+
+    with suppress(OutputError, BrokenPipeError):  # where both are gone the exit code alone says it
+        env.say(f"dryfloor: {error}{_kept(env)}", err=True)
+    _mute()
+    return 2
+
+
 def _bug(env: Env, as_json: bool, argv: list[str], error: Exception) -> int:
     """Keep a report and say where it is; never show a traceback."""
     import traceback
@@ -198,7 +245,9 @@ def _bug(env: Env, as_json: bool, argv: list[str], error: Exception) -> int:
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         path.write_text(
-            f"dryfloor {__version__} {' '.join(argv)}\n" + "".join(traceback.format_exception(error)), encoding="utf-8"
+            f"dryfloor {__version__} {' '.join(argv)}\n" + "".join(traceback.format_exception(error)),
+            encoding="utf-8",
+            errors="backslashreplace",
         )
         where = f"a report is in {path}"
     except OSError:
@@ -207,6 +256,6 @@ def _bug(env: Env, as_json: bool, argv: list[str], error: Exception) -> int:
         env,
         as_json,
         argv,
-        f"a fault in dryfloor itself ({type(error).__name__}); what you had answered is kept; {where}\nplease send the report to whoever keeps dryfloor",
+        f"a fault in dryfloor itself ({type(error).__name__}){_kept(env)}; {where}\nplease send the report to whoever keeps dryfloor",
         3,
     )

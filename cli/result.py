@@ -9,6 +9,7 @@ import msgspec
 
 from .. import __version__
 from ..engine.errors import Problem
+from ..engine.language.sanitize import escaped
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -72,7 +73,7 @@ def envelope(result: Result) -> str:
         import json
 
         text = json.dumps(msgspec.to_builtins(body), ensure_ascii=False).encode("utf-8", "replace")
-    return msgspec.json.format(text, indent=2).decode()
+    return escaped(msgspec.json.format(text, indent=2).decode())
 
 
 def heard(found: Heard, lines: list[str] | None = None) -> Result:

@@ -12,8 +12,8 @@ from ...engine.advice import Advice
 from ...engine.case.case_file import parse_case
 from ...engine.case.events import Event
 from ...engine.errors import InvalidInputError, Problem
-from ...engine.knowledge.strict_yaml import ODD
 from ...engine.language.matching import hear
+from ...engine.language.sanitize import escaped
 from ...engine.model import Hands, Role
 from ..result import Exit, Result, advised, envelope, heard
 from .context import Context
@@ -203,7 +203,7 @@ def plain_json(raw: bytes) -> bytes:
             mend="send the case as in README.md",
         )
         raise InvalidInputError([problem]) from None
-    return ODD.sub(lambda c: f"\\u{ord(c.group()):04x}", text).encode()
+    return escaped(text).encode()
 
 
 async def body(request: Request) -> bytes:

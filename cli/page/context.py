@@ -17,6 +17,7 @@ from ...engine import model
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
+from ...engine.language.sanitize import visible
 from . import address as addresses
 from . import presenters
 from .forms import Form, Page, TakenForm, fields, one, page_at, stop_at, take, went_on
@@ -107,7 +108,7 @@ class Context:
 
     def html(self, template: str, status: int = 200, **values: Any) -> Response:
         """Return a page."""
-        text = self.templates.get_template(template).render(**values)
+        text = visible(self.templates.get_template(template).render(**values))
         return HTMLResponse(text, status, {"cache-control": CACHE})
 
     def close(self) -> None:

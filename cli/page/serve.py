@@ -3,8 +3,10 @@
 import argparse
 import asyncio
 import contextlib
+import errno
 import gc
 import signal
+import stat
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
     from ...engine import model
 
 LEAST = 16  # letters of a token or a key
+MOST = 4096  # bytes of the file of one
+PORTS = 65_535
 CONNECTIONS = 512
 IDLE_S = 5  # an idle connection is closed [s]
 GRACE_S = 10  # answers under way are finished when it stops [s]
@@ -47,6 +51,17 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         ) from None
     from .signing import Signer
 
+    if not 0 <= args.port <= PORTS:
+        raise InvalidInputError(
+            [
+                Problem(
+                    code="P075",
+                    message=f"{args.port} is no port",
+                    expected=f"0 to {PORTS}; 0 takes a free one",
+                    mend="choose another --port",
+                )
+            ]
+        )
     token = secret(args.desk_token_file, "the desk's token") if args.desk_token_file else ""
     key = secret(args.key_file, "the key").encode() if args.key_file else None
     keeping = Keeping(Path(args.store)) if args.store else None
@@ -134,8 +149,14 @@ def secret(path: str, what: str) -> str:
     """
     try:
         mode = Path(path).stat().st_mode
-        text = Path(path).read_text(encoding="utf-8").strip().partition("\n")[0].strip()
-    except (OSError, UnicodeDecodeError) as error:
+        if not stat.S_ISREG(mode):
+            raise OSError(errno.EINVAL, "it is a folder, a pipe or a device, not a file")
+        with open(path, "rb") as file:
+            raw = file.read(MOST + 1)
+        if len(raw) > MOST:
+            raise OSError(errno.EFBIG, f"it is over {MOST} bytes, and a secret is one line")
+        text = raw.decode("utf-8").strip().partition("\n")[0].strip()
+    except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or "it is no text"
         raise InvalidInputError(
             [

@@ -1,6 +1,7 @@
 """The case file that a walk goes on with: found wanting before the first question, written whole after every answer."""
 
 import os
+import stat
 from contextlib import suppress
 from pathlib import Path
 
@@ -26,9 +27,12 @@ class CaseKeep:
     def __init__(self, path: Path, mend: str = "name another file after --case") -> None:
         self.path = path
         self.mend = mend
-        target = path.resolve()
-        if target.is_dir() or not target.parent.is_dir():
-            what = "is a folder" if target.is_dir() else "its folder does not exist"
+        try:
+            target = path.resolve()
+            what = _unfit(target)
+        except (OSError, RuntimeError) as error:  # a name that is too long, links that lead in a circle
+            what = getattr(error, "strerror", None) or "its links lead in a circle"
+        if what:
             raise InvalidInputError([self._problem(what)])
         if not os.access(target.parent, os.W_OK) or (target.exists() and not os.access(target, os.W_OK)):
             raise InvalidInputError([self._problem("permission denied")])
@@ -62,3 +66,14 @@ class CaseKeep:
             with suppress(OSError):
                 temp.unlink(missing_ok=True)
             raise InvalidInputError([self._problem(error.strerror or str(error))]) from error
+
+
+def _unfit(target: Path) -> str:
+    """Return why a case file can't stand there, or an empty text."""
+    try:
+        mode = target.stat().st_mode
+    except FileNotFoundError:
+        return "" if target.parent.is_dir() else "its folder does not exist"
+    if stat.S_ISDIR(mode):
+        return "is a folder"
+    return "" if stat.S_ISREG(mode) else "it is a pipe or a device, not a file"

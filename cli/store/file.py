@@ -1,7 +1,9 @@
 """The file of a store: connecting to it, seeing whose it is, bringing it to this version."""
 
+import errno
 import os
 import sqlite3
+import stat
 from contextlib import suppress
 from pathlib import Path
 from typing import Literal
@@ -31,6 +33,10 @@ def connected(path: StorePlace, write: bool) -> sqlite3.Connection:
     if path == MEMORY:
         return sqlite3.connect(":memory:", isolation_level=None, timeout=errors.WAIT_S)
     path = Path(path)
+    with suppress(FileNotFoundError):
+        # A pipe, a device or a folder has no pages; to open a pipe would wait for whoever never comes.
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise OSError(errno.EINVAL, "it is no file that can hold a store")
     if write and not path.exists():
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         # Nobody else's eyes: what is in a case was said in confidence.

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import os
+import stat
 from contextlib import suppress
 from pathlib import Path
 
@@ -21,7 +23,27 @@ def where(args: argparse.Namespace, env: Env) -> Path | Literal[":memory:"]:
     named = getattr(args, "store", None)
     if named == ":memory:":
         return ":memory:"
+    if named:
+        _check(named)
     return Path(named) if named else env.data_dir / NAME
+
+
+def _check(named: str) -> None:
+    """Refuse what can never hold a store: to open a pipe would wait for whoever never comes."""
+    try:
+        mode = os.stat(named).st_mode
+    except (FileNotFoundError, NotADirectoryError):
+        return
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+    else:
+        if stat.S_ISREG(mode) or stat.S_ISDIR(mode):
+            return
+        why = "it is a pipe or a device, not a file"
+    from ...engine.errors import InvalidInputError, Problem
+
+    message = f"no store can be there: {why}"
+    raise InvalidInputError([Problem(code="J022", file=named, message=message, mend="name a file after --store")])
 
 
 def there(args: argparse.Namespace, env: Env) -> bool:

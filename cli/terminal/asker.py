@@ -43,7 +43,7 @@ class PlainAsker:
     def ask(self, prompt: str, words: Sequence[str] = ()) -> str:
         """Return one line from standard input."""
         self.env.write(prompt, self.err)
-        line = self.env.stdin.readline()
+        line = self.env.read_line()
         if not line:
             self.env.write("\n", self.err)
             raise Quit

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import sys
 from collections.abc import Mapping
 from pathlib import Path
+
+from ...engine.language.sanitize import visible
+from .layout import COLOURS
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -14,7 +18,14 @@ if TYPE_CHECKING:
 
 APP = "dryfloor"
 LEAST, MOST = 20, 100  # columns
+LONGEST_LINE = 100_000  # letters of a line on standard input; no answer has more
 ROWS = 24  # rows of a screen that nobody told us of
+# The styles that `Layout.paint` gives; whatever else a text holds that a terminal would obey is written out.
+PAINT = re.compile(rf"(\x1b\[(?:{'|'.join(sorted({*COLOURS.values(), '0'}))})m)")
+
+
+class OutputError(Exception):
+    """Nothing more can be written to a stream: a full device, a stream that is closed."""
 
 
 class Env:
@@ -28,9 +39,10 @@ class Env:
         environ: Mapping[str, str] | None = None,
     ) -> None:
         self.stdin = stdin if stdin is not None else _own(sys.stdin)
-        self.stdout = stdout if stdout is not None else _own(sys.stdout)
+        self.stdout = stdout if stdout is not None else _own(sys.stdout, out=True)
         self.stderr = stderr if stderr is not None else _own(sys.stderr)
         self.environ = environ if environ is not None else os.environ
+        self.case = ""  # the kept case in which all that was answered so far is on disk; empty where there is none
 
     def _folder(self, own: str, xdg: str, usual: str) -> Path:
         if self.environ.get(own):
@@ -91,20 +103,66 @@ class Env:
         self.write(text + "\n", err)
 
     def write(self, text: str, err: bool = False) -> None:
-        """Write text at once; a letter that the stream can't show is replaced, never a fault."""
+        """Write text at once, the one place that does: made printable, and a letter that the stream can't show replaced.
+
+        Raises
+        ------
+        OutputError
+            If it can't be written.
+        BrokenPipeError
+            If nobody reads any more.
+        """
         stream = self.stderr if err else self.stdout
+        text = self._printable(text, err)
         try:
-            stream.write(text)
-        except UnicodeEncodeError:
-            code = stream.encoding or "ascii"
-            stream.write(text.encode(code, "replace").decode(code))
-        stream.flush()
+            try:
+                stream.write(text)
+            except UnicodeEncodeError:
+                code = stream.encoding or "ascii"
+                stream.write(text.encode(code, "replace").decode(code))
+            stream.flush()
+        except BrokenPipeError:
+            raise
+        except (OSError, ValueError) as error:
+            which = "standard error" if err else "standard output"
+            why = getattr(error, "strerror", None) or "it is closed"
+            raise OutputError(f"nothing can be written to {which}: {why}") from error
+
+    def _printable(self, text: str, err: bool) -> str:
+        if err or "\x1b" not in text or not self.colour:
+            return visible(text)
+        return "".join(part if n % 2 else visible(part) for n, part in enumerate(PAINT.split(text)))
+
+    def read_line(self) -> str:
+        """Return the next line of standard input with its end, or nothing at its end.
+
+        Raises
+        ------
+        EndlessLineError
+            If no line has so many letters.
+        """
+        line = self.stdin.readline(LONGEST_LINE + 1)
+        if len(line) > LONGEST_LINE:
+            raise EndlessLineError
+        return line
 
 
-def _own(stream: TextIO | None) -> TextIO:
-    """Return one of the program's own streams: bytes that are no text are replaced, a closed stream is an empty one."""
+class EndlessLineError(Exception):
+    """A line of standard input that does not end."""
+
+
+class Closed(io.StringIO):
+    """A stream of the program's own that was closed before it began: what is written to it is not lost in silence."""
+
+    def write(self, text: str, /) -> int:
+        """Refuse."""
+        raise ValueError("closed")
+
+
+def _own(stream: TextIO | None, out: bool = False) -> TextIO:
+    """Return one of the program's own streams: bytes that are no text are replaced, a closed input is an empty one."""
     if stream is None:
-        return io.StringIO()
+        return Closed() if out else io.StringIO()
     if isinstance(stream, io.TextIOWrapper) and stream.readable():
         stream.reconfigure(errors="replace")
     return stream

@@ -1,5 +1,7 @@
 """Laying out lines at one width, with or without colour."""
 
+from ...engine.language.sanitize import visible
+
 COLOURS = {
     "DANGER": "1;97;41",
     "WARNING": "1;30;43",
@@ -44,7 +46,7 @@ class Layout:
         >>> Layout(80).paint("stop", "DANGER")
         'stop'
         """
-        return f"\x1b[{COLOURS[style]}m{text}\x1b[0m" if self.colour and style and text else text
+        return f"\x1b[{COLOURS[style]}m{visible(text)}\x1b[0m" if self.colour and style and text else text
 
     def wrap(self, text: str, indent: int = 0, first: str = "") -> list[str]:
         """Return text wrapped to the width, `first` standing in the indent of its first line.
@@ -54,6 +56,7 @@ class Layout:
         >>> Layout(20).wrap("a loose fit, no tape", 4, " 1")
         [' 1  a loose fit, no', '    tape']
         """
+        text = visible(text)
         indent = max(min(indent, self.width // 3), len(first) + 1 if first else 0)
         lines = _folded(text, self.width - indent) or [""]
         return [(first.ljust(indent) + lines[0]).rstrip(), *(" " * indent + line for line in lines[1:])]
@@ -70,6 +73,7 @@ class Layout:
         """
         import textwrap
 
+        text = visible(text)
         if self.narrow or tight or len(label) > COLUMN - MARGIN - 1:
             head = f"{label}: " if label else "  "
             lines = textwrap.wrap(text, self.width, initial_indent=head, subsequent_indent="  ") or [head.rstrip()]

@@ -10,6 +10,7 @@ from prompt_toolkit.input.typeahead import clear_typeahead
 from prompt_toolkit.output import Output, create_output
 from prompt_toolkit.shortcuts import CompleteStyle
 
+from ...engine.language.sanitize import visible
 from .asker import Quit
 
 FEW = 12  # choices; more than these are searched by any of their letters
@@ -42,6 +43,7 @@ class PromptAsker:
             On Ctrl-C.
         """
         completer: Completer | None = None
+        words = [visible(word) for word in words]
         many = len(words) > FEW
         if words:
             completer = (

@@ -91,6 +91,7 @@ class Walk:
     def record(self, event: Event) -> None:
         """Keep an event: on disk first, then in mind."""
         self._tell(self.log.add(event))
+        self.env.case = (self.log.case or "") if self.log.kept else ""
 
     def _tell(self, notices: list[Notice]) -> None:
         """Say what came of the keeping."""

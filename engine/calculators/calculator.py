@@ -1,5 +1,6 @@
 """The records of workings, and doing one: trade notation in, SI through, sentences out."""
 
+import math
 import re
 from collections.abc import Callable
 from functools import cache
@@ -27,6 +28,7 @@ MODULES = (
 LONG = re.compile(r"\b\d{2,}\.\d+|\b\d{4,}\b")
 FRACTION = re.compile(r"\b(\d{2,}) (\d+)/(\d+)")
 FEET = 6.1  # from 20 ft on a length is said in whole feet and metres [m]
+AMOUNTS = ("volume", "area", "mass")  # of which there is always some where anything is to be worked out
 Run = Callable[[dict[str, float]], dict[str, float | None]]
 
 
@@ -151,7 +153,12 @@ def read_value(text: str, measures: str) -> float:
     """
     from ..measurement import quantity
 
-    return float(text) if measures == "number" else quantity.parse(text, measures)
+    if measures != "number":
+        return quantity.parse(text, measures)
+    value = float(text)
+    if not (text.isascii() and math.isfinite(value)) or (value == 0 and "-" in text):
+        raise ValueError(text)
+    return value
 
 
 def show(value: float | None, measures: str) -> str:
@@ -241,6 +248,15 @@ def work(name: str, given: dict[str, str]) -> Worked:
         try:
             values[i.name] = read_value(text, i.measures)
             texts[i.name] = text
+            if i.measures in AMOUNTS and not values[i.name]:
+                problems.append(
+                    Problem(
+                        code="R004",
+                        message=f"{i.name}: '{text}' is nothing at all",
+                        expected=f"{i.says} ({i.measures})",
+                        mend="give what there is of it",
+                    )
+                )
         except parsing.QuantityProblem as p:
             problems.append(
                 Problem(
@@ -264,7 +280,10 @@ def work(name: str, given: dict[str, str]) -> Worked:
         raise InvalidInputError(problems)
     try:
         out = working.run(values)
-    except ValueError as error:
+        if not all(math.isfinite(v) for v in out.values() if v is not None):
+            raise ValueError("a value grows beyond all bounds")
+        says = working.says(values, out)
+    except (ValueError, ArithmeticError) as error:
         raise InvalidInputError(
             [
                 Problem(
@@ -282,6 +301,6 @@ def work(name: str, given: dict[str, str]) -> Worked:
         given=texts,
         gives=out,
         shown=shown,
-        says=working.says(values, out),
+        says=says,
         sources=list(working.sources),
     )

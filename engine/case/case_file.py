@@ -10,7 +10,8 @@ import msgspec
 from .. import model
 from ..errors import InvalidInputError, Problem, nearest, one_of
 from ..knowledge.decode import BAD, convert
-from ..knowledge.strict_yaml import ODD, Node, Sheet, from_bytes, read
+from ..knowledge.strict_yaml import Node, Sheet, from_bytes, read
+from ..language.sanitize import escaped
 from .clearance import without_clearances
 from .events import CLOSED, COMPANIONS, DID, TRIAL, Event
 from .rows import LEADING
@@ -290,7 +291,7 @@ def dump(events: list[Event]) -> str:
       - {"fact":"drain","is":"tub"}
     """
     # JSON flow mappings are YAML, and keep any text a person typed without surprises, once what YAML refuses is escaped.
-    lines = (ODD.sub(lambda c: f"\\u{ord(c.group()):04x}", msgspec.json.encode(e).decode()) for e in events)
+    lines = (escaped(msgspec.json.encode(e).decode()) for e in events)
     return ("events:\n" + "".join(f"  - {line}\n" for line in lines)) if events else "events: []\n"
 
 

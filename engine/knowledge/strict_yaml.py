@@ -7,6 +7,7 @@ twice are refused; so are files that are too large or nested too deep, before an
 
 import math
 import re
+import stat
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,16 @@ WORDS: dict[str, bool | None] = {"true": True, "false": False, "null": None, "~"
 ODD = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u00ad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
 )
+
+
+# A letter beyond U+FFFF as JSON escapes it, in two halves; a backslash that is itself escaped begins no such half.
+PAIR = re.compile(r"\\\\|\\u([dD][89abAB][0-9a-fA-F]{2})\\u([dD][c-fC-F][0-9a-fA-F]{2})")
+
+
+def _joined(match: re.Match[str]) -> str:
+    if match[1] is None:
+        return match[0]
+    return f"\\U{0x10000 + ((int(match[1], 16) - 0xD800) << 10) + int(match[2], 16) - 0xDC00:08x}"
 
 
 NO_KEYS: dict[str, tuple[int, int]] = {}  # shared by all that is no mapping: a kb has a hundred scalars to a cause
@@ -107,6 +118,8 @@ def parse(text: str, name: str) -> Sheet:
     >>> parse("a: 1\\na: 2", "case.yaml").problems[0].lines()[0]
     "case.yaml:2:1 Y006 the key 'a' stands twice"
     """
+    if "\\u" in text:
+        text = PAIR.sub(_joined, text)
     sheet = Sheet(name, text)
     odd = ODD.search(text)
     if odd:
@@ -247,7 +260,10 @@ def read(path: Path | str, name: str | None = None) -> Sheet:
     try:
         if path.is_dir():
             return _unreadable(name, "this is a folder, not a file", "name the file inside it")
-        size = path.stat().st_size
+        found = path.stat()
+        if stat.S_ISFIFO(found.st_mode) or stat.S_ISSOCK(found.st_mode):
+            return _unreadable(name, "this is a pipe, not a file", "put what comes out of it into a file, and name that")
+        size = found.st_size
         if size > MOST_BYTES:
             return _unreadable(
                 name,

@@ -1,7 +1,5 @@
 """What a person typed, made safe to stand in any text: no character that moves, hides or turns what is around it."""
 
-import unicodedata
-
 # Joiners that some scripts can't be written without; they hide nothing.
 KEPT = ("\u200c", "\u200d")
 BLANK = ("\t", "\n", "\r", "\v", "\f", "\x85", "\u2028", "\u2029")
@@ -32,8 +30,66 @@ def printable(text: str, most: int = 0) -> str:
 def _shown(c: str) -> str:
     if c in BLANK:
         return " "
-    hidden = unicodedata.category(c) in HIDDEN and c not in KEPT
-    return f"[U+{ord(c):04X}]" if hidden else c
+    return f"[U+{ord(c):04X}]" if hidden(c) else c
+
+
+def hidden(c: str) -> bool:
+    """Return whether a character moves, hides or turns what is around it, or shows as nothing.
+
+    Examples
+    --------
+    >>> hidden("\\x1b"), hidden("\\u202e"), hidden("\\u2028"), hidden("\\u200d"), hidden("é")
+    (True, True, True, False, False)
+    """
+    if c.isprintable() or c in KEPT:
+        return False
+    import unicodedata  # behind the first line of a walk, which is plain
+
+    return c in BLANK or unicodedata.category(c) in HIDDEN
+
+
+def visible(text: str) -> str:
+    """Return a text, its lines and tabs as they are, that can stand on any terminal and any page: the last thing done to it.
+
+    Parameters
+    ----------
+    text : str
+        Of the kb, of a case, of a command line, of a file's name.
+
+    Examples
+    --------
+    >>> visible("wet\\nfloor \\x1b[31m\\u202e")
+    'wet\\nfloor [U+001B][31m[U+202E]'
+    """
+    if text.isprintable():
+        return text
+    lines = text.split("\n")
+    return "\n".join(line if line.isprintable() else "".join(map(_seen, line)) for line in lines)
+
+
+def _seen(c: str) -> str:
+    return c if c == "\t" else _shown(c)
+
+
+def escaped(json: str) -> str:
+    """Return JSON in which what `visible` would write out is escaped, so that it shows nothing and says the same.
+
+    Examples
+    --------
+    >>> escaped('{"a": "\\u202e\\U000e0001"}')
+    '{"a": "\\\\u202e\\\\udb40\\\\udc01"}'
+    """
+    lines = json.split("\n")
+    return "\n".join(line if line.isprintable() else "".join(map(_code, line)) for line in lines)
+
+
+def _code(c: str) -> str:
+    if c == "\t" or not (hidden(c) or c == "\u200c" or c == "\u200d"):
+        return c
+    n = ord(c)
+    if n < 0x10000:
+        return f"\\u{n:04x}"
+    return f"\\u{0xD800 + ((n - 0x10000) >> 10):04x}\\u{0xDC00 + ((n - 0x10000) & 0x3FF):04x}"
 
 
 def typed_line(text: str) -> str:

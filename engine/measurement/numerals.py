@@ -49,14 +49,13 @@ _GLYPHS = {
     **{glyph: f" {text} " for glyph, text in _VULGAR.items()},
     "⁄": "/",
     "∕": "/",
-    "²": "2",
-    "³": "3",
-    "₂": "2",
     "º": "°",
     "˚": "°",
     "℃": "°C",
     "℉": "°F",
 }
+# In a unit (m², m³/h, inH₂O) it is the plain digit; beside a number it could be a power or a slip, so it is asked back.
+_SET_OFF = re.compile(r"(?<=[A-Za-z])[²³₂]")
 _WORDS = {
     "zero": 0,
     "one": 1,
@@ -127,6 +126,7 @@ def tidy(text: str) -> str:
     """
     for glyph, plain in _GLYPHS.items():
         text = text.replace(glyph, plain)
+    text = _SET_OFF.sub(lambda m: "3" if m[0] == "³" else "2", text)
     text = "".join(c if c.isprintable() else " " for c in text)
     text = _WORD.sub(lambda m: str(_WORDS[m[1].lower()]), _PART.sub(_part, " ".join(text.split())))
     for found, mended in _REPAIRS:

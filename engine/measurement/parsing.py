@@ -185,7 +185,7 @@ def _value(ask: Ask) -> float:
         return 0.0
     sign = -1 if text.startswith("-") else 1
     size = _size(replace(ask, text=re.sub(r"^[+-]\s*", "", text, count=1)))
-    if sign < 0 and (ask.difference or ask.measures not in _SIGNED) and size:
+    if sign < 0 and (ask.difference or ask.measures not in _SIGNED):
         raise ask.problem(f"{NAMED[ask.measures].capitalize()} can't be below zero here.", maybe=text.lstrip("- "))
     if ask.measures == "temperature" and not ask.difference:
         return _celsius(ask, sign * size)

@@ -198,8 +198,8 @@ def test_a_pipe_closed_early_shows_no_traceback(tmp_path, kept_kb):
         assert err == b""
 
 
-@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-"])
-def test_a_closed_stream_is_no_fault(tmp_path, kept_kb, closed):
+@pytest.mark.parametrize(("closed", "code"), [("<&-", 1), (">&-", 2), ("2>&-", 1)])
+def test_a_closed_stream_is_no_fault(tmp_path, kept_kb, closed, code):
     environ = {
         "PATH": os.environ["PATH"],
         "HOME": str(tmp_path),
@@ -216,7 +216,7 @@ def test_a_closed_stream_is_no_fault(tmp_path, kept_kb, closed):
         timeout=60,
         check=False,
     )
-    assert done.returncode == 1
+    assert done.returncode == code
     assert b"Traceback" not in done.stderr
 
 

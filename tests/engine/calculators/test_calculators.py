@@ -1,6 +1,7 @@
 """The workings: every one runs, refuses in words, and gives what published pages, code tables and hand reckoning give."""
 
 import ast
+import math
 import re
 from importlib import import_module
 from pathlib import Path
@@ -11,6 +12,7 @@ from dryfloor.engine import calculators, physics
 from dryfloor.engine.calculators.calculator import MODULES, all_calculators, find, read_value, show, show_value, work
 from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.machine_sheet import DATA
+from dryfloor.engine.measurement.units import USUAL
 from dryfloor.engine.survey.areas import measurers
 
 # A value for each input that has no usual one, so that every working can be done.
@@ -414,3 +416,33 @@ def test_numbers_are_shown_no_finer_than_they_are_worth():
     assert show_value(0.12345, "number") == "0.123"
     assert show_value(None, "time") == "never"
     assert show_value(None, "flow") == "none"
+
+
+def in_zeros():
+    """Every input of every calculator at nothing, the others as usual."""
+    for name, calculator in all_calculators().items():
+        usual = {i.name: i.default or EXAMPLES[i.name] for i in calculator.inputs}
+        for i in calculator.inputs:
+            unit = "" if i.measures == "number" else USUAL[i.measures][0]
+            for zero in ("0", "-0", "1e-9"):
+                yield name, i, usual | {i.name: f"{zero} {unit}".strip()}, zero
+
+
+def test_nothing_given_to_any_calculator_is_worked_out_or_refused_and_never_a_fault():
+    codes = set()
+    for name, i, given, zero in in_zeros():
+        try:
+            done = work(name, given)
+        except InvalidInputError as refused:
+            codes |= {p.code for p in refused.problems}
+            continue
+        assert all(math.isfinite(v) for v in done.gives.values() if v is not None)
+        assert not (zero == "0" and i.measures in ("volume", "area", "mass")), (name, i.name)
+        assert not (zero == "-0" and i.measures not in ("temperature", "slope")), (name, i.name)
+    assert codes == {"R004", "R005"}
+
+
+@pytest.mark.parametrize("text", ["nan", "inf", "-inf", "1e999", "-0", "٣", "0x1"])
+def test_what_is_no_number_is_refused(text):
+    with pytest.raises(InvalidInputError, match="R004"):
+        done("sound-change", room=text)

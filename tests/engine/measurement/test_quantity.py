@@ -376,3 +376,26 @@ def test_importing_it_loads_nothing_heavy() -> None:
     )
     done = run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("text", ["3²in", "3² in", "3³ in", "3₂ in", "3 ²in", "²3 in"])
+def test_a_raised_digit_beside_a_number_is_asked_back_and_not_read_as_one_of_its_digits(text):
+    with pytest.raises(quantity.QuantityProblem):
+        quantity.parse(text, "length")
+
+
+@pytest.mark.parametrize(
+    ("text", "measures", "wanted"),
+    [("3 in²", "area", 3 * 0.0254**2), ("2 m³/h", "flow", 2 / 3600), ("10 inH₂O", "pressure", 10 * 249.08891)],
+)
+def test_a_raised_digit_in_a_unit_is_part_of_it(text, measures, wanted):
+    assert quantity.parse(text, measures) == pytest.approx(wanted, rel=1e-9)
+
+
+@pytest.mark.parametrize("text", ["-0", "−0", "minus 0"])
+def test_less_than_nothing_is_asked_back_where_nothing_can_be_below_zero(text):
+    for unit, measures in (("in", "length"), ("gal", "volume"), ("V", "voltage"), ("gpm", "flow"), ("", "count")):
+        with pytest.raises(quantity.QuantityProblem, match="below zero"):
+            quantity.parse(f"{text} {unit}", measures)
+    assert quantity.parse(f"{text} °C", "temperature") == 0
+    assert quantity.parse(f"{text} mm/m", "slope") == 0
