@@ -287,6 +287,20 @@ def _page(command: Any, commands: Any) -> None:
         metavar="FILE",
         help="a file with the key that seals cleared gates, the same for all servers behind one balancer",
     )
+    serve.add_argument(
+        "--proxy",
+        metavar="ADDRESS",
+        action="append",
+        default=[],
+        help="an address or network that is believed about who calls and over what; may be repeated",
+    )
+    serve.add_argument(
+        "--most-kept",
+        metavar="N",
+        type=int,
+        default=10_000,
+        help="how many cases may be kept by a link; 10000 unless said",
+    )
 
 
 def _keeper(command: Any, tools: Any) -> None:

@@ -16,12 +16,14 @@ from starlette.routing import Route
 from ...engine.errors import InvalidInputError, Problem
 from . import api as programs
 from .api import Api, WrongKind
-from .context import Context
+from .caller import Forwarded, check_origin
+from .context import KEPT_S, Context
 from .desk import Desk
 from .homeowner import Forgotten, Homeowner
-from .middleware import Guard, TooLarge, TooSlow
+from .middleware import Guard, TooLarge, TooMany, TooSlow
 from .workers import ANSWER_S, Busy
 
+STATUS = {"J016": 409, "P042": 507, "P060": 403}  # of a request that is refused; all others are 422
 PROGRAMS = ("/advise", "/hear", "/openapi.json", "/health")
 TITLES = {
     400: "That can't be read",
@@ -33,9 +35,10 @@ TITLES = {
     413: "Too much at once",
     415: "Not that kind",
     422: "That address can't be used",
-    429: "Too many tries",
+    429: "Too many at once",
     500: "A fault in dryfloor itself",
     503: "Too busy just now",
+    507: "No room for more",
 }
 SAYS = {
     403: "This was not sent by a page of this server.",
@@ -43,7 +46,7 @@ SAYS = {
     405: "This address is not asked that way.",
     408: "The request did not arrive in time. Try again.",
     413: "What was sent is larger than anything this page needs.",
-    429: "Wait a minute, then try again.",
+    429: "Wait ten minutes, then try again.",
     500: "It is noted for whoever keeps this server. Your case is still in its address: go back, or open it again.",
     503: "Try again in a few seconds. Your case is still in its address.",
 }
@@ -79,10 +82,10 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
     both = ["GET", "POST"]
     routes = [
         Route("/", owner.start),
-        Route("/case", owner.case, methods=both),
-        Route("/keep", owner.keep, methods=["POST"]),
-        Route("/kept/{token}", owner.kept, methods=both),
-        Route("/kept/{token}/forget", owner.forget, methods=["POST"]),
+        Route("/case", _own(owner.case), methods=both),
+        Route("/keep", _own(owner.keep), methods=["POST"]),
+        Route("/kept/{token}", _own(owner.kept), methods=both),
+        Route("/kept/{token}/forget", _own(owner.forget), methods=["POST"]),
         Route("/advise", programs_.advise, methods=["POST"]),
         Route("/hear", programs_.hear, methods=["POST"]),
         Route("/openapi.json", programs_.openapi),
@@ -117,7 +120,7 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
 
     async def refused(request: Request, error: Exception) -> Response:
         assert isinstance(error, InvalidInputError)
-        status = 409 if any(p.code == "J016" for p in error.problems) else 422
+        status = next((STATUS[p.code] for p in error.problems if p.code in STATUS), 422)
         return failure(context, request, status, error.problems)
 
     async def gone(_: Request, __: Exception) -> Response:
@@ -130,6 +133,7 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
         TooLarge: said(413),
         TooSlow: said(408),
         Forgotten: said(404),
+        TooMany: said(429, lambda e: list(e.args)),
         ClientDisconnect: gone,
         WrongKind: said(
             415,
@@ -150,8 +154,25 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
         return failure(context, request, 500, [])
 
     return Starlette(
-        routes=routes, middleware=[Middleware(Guard, faulty=faulty)], exception_handlers=handlers, lifespan=alive
+        routes=routes,
+        middleware=[Middleware(Forwarded, proxies=context.proxies), Middleware(Guard, faulty=faulty)],
+        exception_handlers=handlers,
+        lifespan=alive,
     )
+
+
+Endpoint = Callable[[Request], Awaitable[Response]]
+
+
+def _own(serve: Endpoint) -> Endpoint:
+    """Return what serves a page's forms, for forms of this server's own pages alone."""
+
+    async def served(request: Request) -> Response:
+        if request.method == "POST":
+            check_origin(request)
+        return await serve(request)
+
+    return served
 
 
 def failure(context: Context, request: Request, status: int, problems: list[Problem]) -> Response:
@@ -172,7 +193,7 @@ def failure(context: Context, request: Request, status: int, problems: list[Prob
         )
         made.headers["cache-control"] = "no-store"
     if status in (429, 503):
-        made.headers["retry-after"] = "60" if status == 429 else str(int(ANSWER_S))
+        made.headers["retry-after"] = str(int(KEPT_S if status == 429 else ANSWER_S))
     return made
 
 

@@ -1,7 +1,7 @@
 """What all faces of one server share: the workers, the signer of its notes, the store, the desk's sign-in, the templates."""
 
 import asyncio
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any, TypeVar
@@ -20,8 +20,9 @@ from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import visible
 from . import address as addresses
 from . import presenters
+from .caller import Network
 from .forms import Form, Page, TakenForm, fields, one, page_at, stop_at, take, went_on
-from .middleware import BODY
+from .middleware import BODY, Rate
 from .place import CaseLocation
 from .signing import Signer
 from .workers import Workers
@@ -29,6 +30,9 @@ from .workers import Workers
 T = TypeVar("T")
 CACHE = "private, no-cache"  # kept by the browser so that its back works, and asked for again otherwise
 FIELDS = 100
+KEPT_EACH, KEPT_TOGETHER, KEPT_S = 20, 200, 600.0  # cases kept from one address and from all, in so long a time [s]
+MOST_KEPT = 10_000  # cases with a link that a server keeps unless told otherwise
+MOST_EVENTS = 400  # of a kept case, as of one that a program sends
 
 
 class Keeping:
@@ -78,6 +82,10 @@ class Context:
         The desk's token; empty: there is no desk.
     units : str
         Whose units pages show.
+    proxies : list of Network
+        Who is believed about the caller behind them.
+    most_kept : int
+        How many cases may have a link.
     """
 
     def __init__(
@@ -87,12 +95,17 @@ class Context:
         keeping: Keeping | None = None,
         token: str = "",
         units: str = "both",
+        proxies: Sequence[Network] = (),
+        most_kept: int = MOST_KEPT,
     ) -> None:
         from .auth import Auth
 
         self.kb = kb
         self.signer = signer or Signer()
         self.keeping = keeping
+        self.proxies = list(proxies)
+        self.most_kept = most_kept
+        self.kept_rate = Rate(KEPT_EACH, KEPT_TOGETHER, KEPT_S)
         self.workers = Workers(kb, units)
         self.auth = Auth(token, self.signer.clock) if token else None
         self.templates = jinja2.Environment(
@@ -152,6 +165,11 @@ async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
 
     # That something is not safe counts whatever was said since the form was made.
     danger = all(leading(e) in ("stopped", "hazard", "note") for e in taken.events)
+
+    if len(place.kept or ()) + len(taken.events) > MOST_EVENTS and not danger:
+        mend = "begin another case for what is new, or take this one up with dryfloor resume"
+        message = f"this case has {MOST_EVENTS} answers, as many as one may have here"
+        raise InvalidInputError([Problem(code="P043", message=message, mend=mend)])
 
     def write(store: Any) -> None:
         with store.together():

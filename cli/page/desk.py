@@ -1,7 +1,7 @@
 """The desk's page: the same stream on one wider page, answers in any order, the hand-over card, and kept cases."""
 
 from typing import Any
-from urllib.parse import quote, urlsplit
+from urllib.parse import quote
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -14,7 +14,8 @@ from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
 from ..render.advice import SHOWN
 from . import address, presenters
-from .auth import Auth, caller
+from .auth import Auth
+from .caller import check_origin
 from .context import Context, answered, common, form_of, kept_place, moved
 from .forms import Page, one, page_at
 from .homeowner import Forgotten, ending
@@ -43,7 +44,9 @@ class Desk:
             ("/desk", self.case, both),
             ("/desk/keep", self.keep, ["POST"]),
             ("/desk/hand-over", self.hand_over, ["GET"]),
+            ("/desk/leave", self.leave, ["POST"]),
             ("/desk/cases", self.cases, ["GET"]),
+            ("/desk/forget-unopened", self.forget_unopened, ["POST"]),
             ("/desk/cases/{case}", self.kept, both),
             ("/desk/cases/{case}/hand-over", self.kept_hand_over, ["GET"]),
             ("/desk/cases/{case}/handed-on", self.handed_on, ["POST"]),
@@ -60,16 +63,8 @@ class Desk:
                 raise Forgotten
             if request.method not in methods and request.method != "HEAD":
                 raise Forgotten
-            if request.method == "POST" and not own(request):
-                raise InvalidInputError(
-                    [
-                        Problem(
-                            code="P060",
-                            message="this was not sent by the desk's own page",
-                            mend="open the desk and try there",
-                        )
-                    ]
-                )
+            if request.method == "POST":
+                check_origin(request)
             made: Response = await what(request)
             return made
 
@@ -77,30 +72,29 @@ class Desk:
 
     async def enter(self, request: Request) -> Response:
         """The door: the token in a form, and a pass in return."""
-        problem = None
-        status = 200
+        problem, status, wait = None, 200, 0
         if request.method == "POST":
-            if not self.auth.rate.allows(caller(request)):
-                problem, status = (
-                    Problem(code="P061", message="too many tries", mend="wait a minute, then try again"),
-                    429,
-                )
-            elif self.auth.fits(one(await form_of(request), "token").strip()):
+            check_origin(request)
+            tried = self.auth.tried(request, one(await form_of(request), "token").strip())
+            if tried is None:
                 made = moved("/desk", "")
                 self.auth.admit(made, request.url.scheme == "https")
                 return made
-            else:
-                problem, status = (
-                    Problem(
-                        code="P062",
-                        message="that is not the desk's token",
-                        mend="type it anew, or ask whoever keeps this server",
-                    ),
-                    422,
-                )
+            wait, status = tried, 429 if tried else 422
+            mend = "type it anew, or ask whoever keeps this server"
+            problem = Problem(code="P062", message="that is not the desk's token", mend=mend)
+            if wait:
+                mend = f"wait {wait} s before you guess again; the right one opens at once"
+                problem = Problem(code="P061", message="too many wrong tokens", mend=mend)
         made = self.context.html("door.html", status, problem=problem)
-        if status == 429:
-            made.headers["retry-after"] = "60"
+        if wait:
+            made.headers["retry-after"] = str(wait)
+        return made
+
+    async def leave(self, request: Request) -> Response:
+        """Sign out: the pass of this browser ends."""
+        made = moved("/door", "")
+        self.auth.leave(request, made, request.url.scheme == "https")
         return made
 
     def _place(self, request: Request) -> CaseLocation:
@@ -191,9 +185,28 @@ class Desk:
         lines = (
             await keeping(lambda store: store.find(text=text or None, state=wanted, most=MOST_CASES)) if keeping else []
         )
+        unopened = await keeping(lambda store: len(store.unopened(0))) if keeping else 0
         return self.context.html(
-            "cases.html", lines=lines, text=text, state=wanted or "", kb=self.context.kb, most=MOST_CASES
+            "cases.html",
+            lines=lines,
+            text=text,
+            state=wanted or "",
+            kb=self.context.kb,
+            most=MOST_CASES,
+            unopened=unopened,
+            removed=request.query_params.get("removed", "")[:9],
         )
+
+    async def forget_unopened(self, request: Request) -> Response:
+        """Remove for good what was kept by a link that nobody has opened since."""
+        days = one(await form_of(request), "days").strip()
+        if not (days.isascii() and days.isdigit() and len(days) < 5):
+            problem = Problem(code="P044", message=f"'{days[:20]}' is no number of days", mend="type 0 or more")
+            raise InvalidInputError([problem])
+        if self.context.keeping is None:
+            raise Forgotten
+        removed = await self.context.keeping(lambda store: store.forget_all(store.unopened(float(days))))
+        return moved(f"/desk/cases?removed={removed}", "")
 
     async def hand_over(self, request: Request) -> Response:
         """The hand-over card of a call."""
@@ -231,14 +244,3 @@ def query(request: Request) -> str:
     """Return the query of a request as it came."""
     raw: bytes = request.scope["query_string"]
     return raw.decode("latin-1")
-
-
-def own(request: Request) -> bool:
-    """Return whether a form was sent by a page of this server: the browser says so, or it is a program with the token."""
-    if request.headers.get("authorization"):
-        return True
-    context = request.headers.get("sec-fetch-site")
-    if context is not None:
-        return context in ("same-origin", "none")
-    origin = request.headers.get("origin")
-    return origin is None or urlsplit(origin).netloc == request.headers.get("host")

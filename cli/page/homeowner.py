@@ -1,5 +1,6 @@
 """The homeowner's pages: one question a page, and an end that says what is theirs to do and what to tell whoever is booked."""
 
+from contextlib import suppress
 from typing import Any
 
 from starlette.requests import Request
@@ -8,8 +9,10 @@ from starlette.responses import Response
 from ...engine.errors import InvalidInputError, Problem
 from . import address, presenters
 from .address import Address
+from .caller import caller
 from .context import Context, answered, common, form_of, kept_place, moved
 from .forms import Page, page_at
+from .middleware import TooMany
 from .place import CaseLocation
 
 TEMPLATES = {"gate": "gate.html", "stop": "stop.html", "hand-on": "end.html"}
@@ -85,12 +88,26 @@ class Homeowner:
         # What can't be worked out is not kept. A gate that was cleared is not kept either: the note goes on with the browser.
         page = await page_at(context.workers, context.signer, place, await form_of(request))
 
+        if not context.kept_rate.allows(caller(request)):
+            raise TooMany(
+                Problem(
+                    code="P041",
+                    message="many cases were kept just now, from where you are or by others",
+                    mend="wait ten minutes, then press it again; meanwhile your case is in its address",
+                )
+            )
+
         def write(store: Any) -> str:
+            if store.linked() >= context.most_kept:
+                message = f"this server keeps no more than {context.most_kept:,} cases, and has that many"
+                mend = "your case is in its address: save that, or print the page; and tell whoever keeps this server"
+                raise InvalidInputError([Problem(code="P042", message=message, mend=mend)])
             with store.together():
                 case = store.begin()
                 for event in place.events:
                     store.add(case, event)
                 token: str = store.link(case)
+                store.sealed(case)
             return token
 
         return moved(f"/kept/{await context.keeping(write)}", page.note)
@@ -111,7 +128,17 @@ class Homeowner:
 
     async def _kept(self, request: Request) -> CaseLocation:
         context, token = self.context, request.path_params["token"]
-        case = await context.keeping(lambda store: store.by_link(token)) if context.keeping else None
+        if context.keeping is None:
+            raise Forgotten
+
+        def found(store: Any) -> str | None:
+            case: str | None = store.by_link(token)
+            if case is not None:
+                with suppress(InvalidInputError):  # a store that is full or busy is read none the less
+                    store.opened(case)
+            return case
+
+        case = await context.keeping(found)
         if case is None:
             raise Forgotten
         query = request.scope["query_string"].decode("latin-1")

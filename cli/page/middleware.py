@@ -18,12 +18,16 @@ HEADERS = {
     "content-security-policy": "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
     "x-content-type-options": "nosniff",
     # The case is in the address: no other site is told where somebody came from.
-    "referrer-policy": "no-referrer",
+    # To this server itself it is said: a browser that is told never to say it sends forms without an origin, too.
+    "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), geolocation=(), microphone=()",
     "x-robots-tag": "noindex, nofollow",
 }
+
+
+OVER_TLS = {"strict-transport-security": "max-age=31536000"}
 
 
 class TooLarge(Exception):
@@ -32,6 +36,10 @@ class TooLarge(Exception):
 
 class TooSlow(Exception):
     """A body that does not arrive."""
+
+
+class TooMany(Exception):
+    """More than one caller may have, or all together; its argument is the problem that says so."""
 
 
 class Guard:
@@ -76,9 +84,10 @@ class Guard:
             begun = True
             if message["type"] == "http.response.start":
                 there = {name.lower() for name, _ in message["headers"]}
+                more = HEADERS | (OVER_TLS if scope.get("scheme") == "https" else {})
                 message["headers"] = [
                     *message["headers"],
-                    *((n.encode(), v.encode()) for n, v in HEADERS.items() if n.encode() not in there),
+                    *((n.encode(), v.encode()) for n, v in more.items() if n.encode() not in there),
                 ]
             await send(message)
 

@@ -49,6 +49,7 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         raise InvalidInputError(
             [Problem(code="P070", message=f"{MISSING} ({error.name})", mend="pip install 'dryfloor[page]'")]
         ) from None
+    from .caller import networks
     from .signing import Signer
 
     if not 0 <= args.port <= PORTS:
@@ -64,9 +65,10 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         )
     token = secret(args.desk_token_file, "the desk's token") if args.desk_token_file else ""
     key = secret(args.key_file, "the key").encode() if args.key_file else None
+    proxies = networks(args.proxy)
     keeping = Keeping(Path(args.store)) if args.store else None
     units = args.units if args.units in ("us", "si") else "si-first" if env.metric else "both"
-    context = Context(kb, Signer(key), keeping, token, units)
+    context = Context(kb, Signer(key), keeping, token, units, proxies, args.most_kept)
     context.workers.warm()
     # The kb stays as long as the server does: the collector need not walk it again and again between answers.
     gc.collect()
@@ -111,6 +113,9 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
                 env.say(f"Kept cases: {args.store}" if keeping else "Nothing is kept: no --store.", err=True)
                 if args.host not in LOOPBACK:
                     env.say("Reachable from other machines. Put a proxy with TLS in front of it.", err=True)
+                    if not args.proxy:
+                        text = "No --proxy is named: all who come through one count as one, and nothing says that they came by TLS."
+                        env.say(text, err=True)
 
         @contextlib.contextmanager
         def capture_signals(self) -> Iterator[None]:

@@ -214,6 +214,52 @@ class Store:
         self._held.discard(name)
         self._scrub()
 
+    def forget_all(self, cases: list[str]) -> int:
+        """Remove many cases for good, in one write; return how many. What is in somebody's hands is left.
+
+        Raises
+        ------
+        InvalidInputError
+            As `forget`.
+        """
+        removed = 0
+        with self._writing():
+            for case in cases:
+                if elsewhere(self._one("SELECT host, process, born FROM holds WHERE of=?", case)):
+                    continue
+                self._db.execute("INSERT OR IGNORE INTO chores(name) VALUES(?)", (SCRUB,))
+                removed += self._db.execute("DELETE FROM cases WHERE id=?", (case,)).rowcount
+                self._held.discard(case)
+        if removed:
+            self._scrub()
+        return removed
+
+    def sealed(self, case: str) -> None:
+        """Say that a case is as it was when it was begun: what `unopened` goes by."""
+        with self._writing():
+            self._db.execute("UPDATE cases SET touched=began WHERE id=?", (self._mine(case),))
+
+    def opened(self, case: str) -> None:
+        """Say that somebody came back to a case; at once after it was begun it is still whoever began it."""
+        now = int(self._now() * 1000)
+        with translating_errors(self.path):
+            row = self._one("SELECT 1 FROM cases WHERE id=? AND touched=began AND began<=?", case, now - ANEW_MS)
+        if row:
+            with self._writing():
+                self._db.execute("UPDATE cases SET touched=? WHERE id=? AND touched=began", (now, case))
+
+    def unopened(self, older_than_days: float) -> list[str]:
+        """Return the cases with a link that nobody touched since they were begun, so many days ago or more."""
+        until = int(self._now() * 1000 - older_than_days * 86_400_000)
+        sql = "SELECT id FROM cases WHERE touched=began AND began<=? AND id IN (SELECT of FROM links) ORDER BY began"
+        with translating_errors(self.path):
+            return [str(row[0]) for row in self._db.execute(sql, (until,))]
+
+    def linked(self) -> int:
+        """Return how many cases have a link."""
+        with translating_errors(self.path):
+            return int(self._one("SELECT count(DISTINCT of) FROM links")[0])
+
     def link(self, case: str) -> str:
         """Return a new secret link to a case; only its digest is kept, so that the store can't give it away."""
         token = secrets.token_urlsafe(24)
@@ -513,6 +559,7 @@ class Store:
 
 
 SCRUB = "scrub"
+ANEW_MS = 60_000  # from then on whoever looks at a kept case has come back to it [ms]
 DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
 COLUMNS = "id, reference, earlier, began, touched"
 

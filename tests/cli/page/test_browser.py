@@ -23,7 +23,6 @@ SKIP = "button[value=skip]"
 def live(kb, tmp_path_factory):
     """The address of a server with a store and a desk."""
     context = Context(kb, Signer(), Keeping(tmp_path_factory.mktemp("kept") / "cases.db"), TOKEN)
-    context.auth.rate.each = context.auth.rate.together = 10_000  # so many journeys begin at the door
     server = uvicorn.Server(uvicorn.Config(application(context), port=0, http=Timed, log_config=None))
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()

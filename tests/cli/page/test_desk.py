@@ -39,16 +39,6 @@ def test_a_server_without_a_token_has_no_door(serve):
     assert client.get("/desk").status_code == 404
 
 
-def test_a_wrong_token_does_not_open_and_many_tries_are_held_up(serve):
-    client = serve()
-    answers = [client.post("/door", data={"token": f"guess {n}"}).status_code for n in range(7)]
-    assert answers == [422] * 5 + [429] * 2
-    assert client.post("/door", data={"token": TOKEN}).status_code == 429
-    assert client.post("/door", data={"token": TOKEN}).headers["retry-after"] == "60"
-    # A program's token goes through the same door.
-    assert client.get("/desk", headers={"authorization": f"Bearer {TOKEN}"}).status_code == 404
-
-
 def test_a_pass_is_the_desks_alone_and_ends_with_the_shift(serve, clock):
     client = serve()
     made = client.post("/door", data={"token": TOKEN}, follow_redirects=False)
@@ -63,7 +53,7 @@ def test_a_form_of_another_site_is_refused(serve):
     client = serve()
     client.post("/door", data={"token": TOKEN})
     for head in ({"sec-fetch-site": "cross-site"}, {"origin": "https://elsewhere.example"}):
-        assert client.post("/desk?complaint=walks", headers=head, data={"said": "x"}).status_code == 422
+        assert client.post("/desk?complaint=walks", headers=head, data={"said": "x"}).status_code == 403
     assert (
         client.post("/desk?complaint=walks", headers={"sec-fetch-site": "same-origin"}, data={"said": "x"}).status_code
         == 200

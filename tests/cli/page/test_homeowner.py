@@ -169,7 +169,7 @@ def test_pages_hold_no_script_no_style_of_their_own_no_cookie_and_nothing_from_e
     assert "set-cookie" not in visit.response.headers
     assert not [x for x in visit.reader.asked if x[1] in ("style", "onclick") or "//" in x[2]]
     assert visit.response.headers["content-security-policy"].startswith("default-src 'none'")
-    assert visit.response.headers["referrer-policy"] == "no-referrer"
+    assert visit.response.headers["referrer-policy"] == "same-origin"
 
 
 def test_the_page_of_a_case_shows_the_card_of_advise(visit, kb):
