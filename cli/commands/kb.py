@@ -139,11 +139,12 @@ def write(texts: dict[Path, str]) -> None:
         Where one can't be written, with the file and why.
     """
     from ...engine.errors import InvalidInputError, Problem
+    from ...engine.language.sanitize import visible
 
     for path, text in texts.items():
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(text, encoding="utf-8")
+            path.write_text(visible(text), encoding="utf-8")
         except OSError as error:
             why = error.strerror or str(error)
             problem = Problem(

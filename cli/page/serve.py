@@ -5,6 +5,7 @@ import asyncio
 import contextlib
 import errno
 import gc
+import logging
 import signal
 import stat
 import sys
@@ -127,12 +128,16 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
                 for s, handler in kept.items():
                     signal.signal(s, handler)
 
+    # What the server logs would go to the screen raw, a request's bytes among it; faults are said by `fault`.
+    log = logging.getLogger("uvicorn")
+    log.addHandler(logging.NullHandler())
+    log.propagate = False
     server = Server(config)
     try:
         asyncio.run(server.serve())
     except KeyboardInterrupt:
         pass
-    except SystemExit:
+    except (SystemExit, UnicodeError):  # a name that no host can have is not even looked up
         message = f"{args.host} port {args.port} can't be served"
         raise InvalidInputError(
             [

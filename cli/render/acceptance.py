@@ -3,6 +3,7 @@
 from html import escape
 from typing import TYPE_CHECKING
 
+from ...engine.language.sanitize import visible
 from .advice import in_100
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
         x.verdict == "not-measured" and x.counted and not x.on_sheet and x.area not in HABITS for x in done.lines
     )
     machine = f"<p>{escape(done.machine)}</p>" if done.machine else ""
-    return (
+    return visible(
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
         f"<title>{escape(done.title)}</title><style>{STYLE}</style></head><body><main><h1>{escape(done.title)}</h1>{machine}"
         f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}. {escape(CLOSING)}</p>"

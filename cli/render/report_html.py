@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from ...engine.language.sanitize import visible
 from .acceptance import number_line
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def page(r: "Report") -> str:
     r : Report
         From `engine.report.report`.
     """
-    return _environment().get_template("report.html").render(r=r, line=_line, bar=bar)
+    return visible(_environment().get_template("report.html").render(r=r, line=_line, bar=bar))
 
 
 @cache

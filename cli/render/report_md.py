@@ -3,6 +3,8 @@
 import re
 from typing import TYPE_CHECKING
 
+from ...engine.language.sanitize import visible
+
 if TYPE_CHECKING:
     from ...engine.reports.report import Report
 
@@ -49,4 +51,4 @@ def markdown(r: "Report") -> str:
     for title, texts in (("Notes", r.notes), ("Sources, with their grades", [s.text for s in r.sources])):
         if texts:
             out += ["", f"## {title}", "", *(f"- {escaped(t)}" for t in texts)]
-    return "\n".join([*out, "", *(line for t in r.closing for line in (escaped(t), ""))])
+    return visible("\n".join([*out, "", *(line for t in r.closing for line in (escaped(t), ""))]))

@@ -103,7 +103,7 @@ def _visit(analysis: Analysis, state: State, installation: Installation, steps: 
             break
         found = steps.at(state)[0]
         if found is None or found.kind in ("hand-on", "stop"):
-            booked = found.id if found else ""
+            booked = found.id if found and found.kind == "hand-on" else ""
             break
         for event in done(episode, found):
             state = step(network.kb, state, event)

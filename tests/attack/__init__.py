@@ -1,0 +1,1 @@
+"""Hostile requests, files, stores and key presses, made at random; what must hold whatever comes."""
