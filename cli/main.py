@@ -22,7 +22,11 @@ def run(argv: Sequence[str] | None = None) -> NoReturn:
     one_thread()
     _taken_streams()
     env = Env()
-    code = main(list(sys.argv[1:] if argv is None else argv), env)
+    try:
+        code = main(list(sys.argv[1:] if argv is None else argv), env)
+    except OutputError:  # what was to be said of it could not be written either
+        _mute()
+        code = 2
     try:
         env.stdout.flush()
     except (OSError, ValueError):

@@ -34,7 +34,7 @@ class Cleared(Struct, frozen=True):
     walk: str = ""
 
 
-class Note(Struct, frozen=True):
+class ClearanceNote(Struct, frozen=True):
     """What a note says: how many events the case had, and the gates that were cleared, or the one that is asked."""
 
     upto: int
@@ -114,7 +114,7 @@ class Signer:
         return gate.walk not in self.ended and self.since <= gate.at <= self.clock() <= gate.at + most_s
 
     def _sign(self, kind: str, gates: list[Cleared], events: Sequence[Event], name: str) -> str:
-        payload = msgspec.json.encode(Note(len(events), gates))
+        payload = msgspec.json.encode(ClearanceNote(len(events), gates))
         return base64.urlsafe_b64encode(payload).decode() + "." + self._mac(kind, payload, events, name)
 
     def _mac(self, kind: str, payload: bytes, events: Sequence[Event], name: str) -> str:
@@ -131,11 +131,11 @@ class Signer:
         whole = hmac.compare_digest(wanted.encode(), note.partition(".")[2].encode("utf-8", "replace"))
         return said.gates if whole else []
 
-    def _said(self, note: str) -> Note:
+    def _said(self, note: str) -> ClearanceNote:
         try:
-            return msgspec.json.decode(self._payload(note), type=Note)
+            return msgspec.json.decode(self._payload(note), type=ClearanceNote)
         except msgspec.MsgspecError:
-            return Note(0, [])
+            return ClearanceNote(0, [])
 
     def _payload(self, note: str) -> bytes:
         try:

@@ -262,7 +262,9 @@ def read(path: Path | str, name: str | None = None) -> Sheet:
             return _unreadable(name, "this is a folder, not a file", "name the file inside it")
         found = path.stat()
         if stat.S_ISFIFO(found.st_mode) or stat.S_ISSOCK(found.st_mode):
-            return _unreadable(name, "this is a pipe, not a file", "put what comes out of it into a file, and name that")
+            return _unreadable(
+                name, "this is a pipe, not a file", "put what comes out of it into a file, and name that"
+            )
         size = found.st_size
         if size > MOST_BYTES:
             return _unreadable(
