@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 import re
+import sys
 from collections.abc import Callable
 
 from .. import __version__
-from .terminal.env import help_width
+from .terminal.env import Env, help_width
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -83,6 +84,11 @@ class Parser(argparse.ArgumentParser):
         # A shortened option would change its meaning with the next option that begins alike.
         settings["allow_abbrev"] = False
         super().__init__(*args, **settings)
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        """Print help as all else is printed: what can't be written is not passed over."""
+        if message:
+            Env().write(message, err=file is sys.stderr)
 
     def error(self, message: str) -> NoReturn:
         """Raise the message with the nearest word that is known, and where to look."""

@@ -240,14 +240,14 @@ async def answered(
         try:
             await keep(context, place, taken)
         except InvalidInputError:
+            if taken.stopped:  # what to do now is said, whether or not it can be kept
+                return await _stop(context, place, form, taken, show)
             now = await again()
             if now.before_stop(one(form, "step")) and now.halted in context.kb.hazards:
                 return show(await stop_at(workers, signer, now, now.halted), 200)
             raise
     if taken.stopped:
-        signer.stop(one(form, "note"), one(form, "asked"), place.events, place.name)
-        now = place if place.kept is None else await again()
-        return show(await stop_at(workers, signer, now, taken.events[0].stopped or ""), 200)
+        return await _stop(context, place if place.kept is None else await again(), form, taken, show)
     note = taken.note or page.note
     if place.kept is None:
         now, wanted = place, place.address if taken.note else went_on(place, taken)
@@ -258,6 +258,14 @@ async def answered(
     if note and url == now.url():
         return show(await page_at(workers, signer, now, form | {"note": [note]}), 200)
     return moved(url, note)
+
+
+async def _stop(
+    context: Context, place: CaseLocation, form: Form, taken: TakenForm, show: Callable[..., Response]
+) -> Response:
+    """Return the page of a stop that this form said; its own notes end with it."""
+    context.signer.stop(one(form, "note"), one(form, "asked"), place.events, place.name)
+    return show(await stop_at(context.workers, context.signer, place, taken.events[0].stopped or ""), 200)
 
 
 def common(context: Context, page: Page) -> dict[str, Any]:

@@ -96,7 +96,10 @@ def test_a_token_file_that_goes_on_is_read_no_further(place):
 
 
 @pytest.mark.parametrize("out", [">/dev/full", ">&-"])
-@pytest.mark.parametrize("line", ["advise case.yaml", "rule", "walk", "cases --json", "hear 'it hops' --json"])
+@pytest.mark.parametrize(
+    "line",
+    ["advise case.yaml", "rule", "walk", "cases --json", "hear 'it hops' --json", "--help", "walk --help", "--version"],
+)
 def test_an_output_that_takes_nothing_is_2_and_claims_nothing(shell, out, line):
     done = shell(f"dryfloor {line} {out}")
     assert done.returncode == 2

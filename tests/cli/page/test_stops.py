@@ -146,3 +146,21 @@ def test_the_desk_and_the_homeowner_are_ended_by_each_other(serve, tmp_path):
     desk.type("words", "there are sparks at the plug")
     desk.press(STOP)
     assert "Stop." in home.press("skip").reader.h1
+
+
+def test_a_stop_is_said_even_where_it_can_not_be_kept(two, monkeypatch):
+    """Another window holds the case, or the disk is full: what to do now stands on the page all the same."""
+    from dryfloor.engine.errors import InvalidInputError, Problem
+
+    a, _, rows = two
+    a.type("words", "I smell gas now")
+    kept = rows()
+
+    def full(*_, **__):
+        raise InvalidInputError([Problem(code="J001", message="full", mend="x")])
+
+    monkeypatch.setattr(Store, "add", full)
+    a.press(STOP)
+    assert "Stop. " in a.reader.h1
+    assert a.choices == []
+    assert rows() == kept
