@@ -93,7 +93,7 @@ def test_a_fault_in_what_goes_in_is_no_certainty():
 
 
 def test_evidence_of_too_many_numbers_is_no_certainty(monkeypatch):
-    monkeypatch.setattr(belief, "MOST_NUMBERS", 1)
+    monkeypatch.setattr(effort, "MOST_CELLS", 1)
     with pytest.raises(IntractableError):
         any_of(EVEN, [], [WET], None, frozenset({0}), 0.75)
 
