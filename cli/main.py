@@ -143,6 +143,7 @@ def _runner(place: str) -> Callable[[argparse.Namespace, Env], Result]:
 
 def _emit(env: Env, result: Result, as_json: bool) -> int:
     """Print a result as its lines, or as the envelope, and return its exit code."""
+    from ..engine.errors import shown_problems
     from .result import envelope
 
     if as_json:
@@ -150,7 +151,7 @@ def _emit(env: Env, result: Result, as_json: bool) -> int:
     else:
         for line in result.lines:
             env.say(line)
-        for problem in result.errors:
+        for problem in shown_problems(result.errors, result.more):
             for line in problem.lines():
                 env.say(line, err=True)
     return int(result.exit)
@@ -177,6 +178,7 @@ def _command(argv: list[str]) -> str:
 
 
 def _refusal(env: Env, as_json: bool, argv: list[str], error: Any) -> int:
+    from ..engine.errors import shown_problems
     from .result import Exit, Result, envelope
 
     is_kb = error.kb
@@ -189,15 +191,14 @@ def _refusal(env: Env, as_json: bool, argv: list[str], error: Any) -> int:
                     status="kb-invalid" if is_kb else "refused",
                     exit=code,
                     errors=error.problems,
+                    more=error.more,
                 )
             )
         )
     else:
-        for problem in error.problems[:40]:
+        for problem in shown_problems(error.problems, error.more):
             for line in problem.lines():
                 env.say(line, err=True)
-        if len(error.problems) > 40:
-            env.say(f"and {len(error.problems) - 40} more", err=True)
     return int(code)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from .. import __version__
-from ..engine.errors import Problem
+from ..engine.errors import Problem, shown_problems
 from ..engine.language.sanitize import escaped
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
@@ -48,6 +48,7 @@ class Result(msgspec.Struct, kw_only=True):
     exit: Exit = Exit.DONE
     data: Any = None
     errors: list[Problem] = msgspec.field(default_factory=list)
+    more: int = 0  # errors beside these that were counted and not kept
     lines: list[str] = msgspec.field(default_factory=list)
 
 
@@ -65,7 +66,7 @@ def envelope(result: Result) -> str:
         "status": result.status,
         "exit": int(result.exit),
         "data": result.data if result.data is not None else {},
-        "errors": [msgspec.to_builtins(p) for p in result.errors],
+        "errors": [msgspec.to_builtins(p) for p in shown_problems(result.errors, result.more)],
     }
     try:
         text = msgspec.json.encode(body)

@@ -11,7 +11,7 @@ from . import model
 from .advice import DIGITS, Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
 from .advising import cards, findings, verdicts
 from .advising import gates as safety
-from .advising.analysis import Analysis
+from .advising.analysis import Analysis, bounded
 from .advising.next_step import BEFORE_QUESTIONS, gate_step, next_step
 from .case.events import Event
 from .case.state import State, fold
@@ -40,6 +40,11 @@ def advise(kb: model.KB, events: list[Event]) -> Advice:
     Advice
         The same to the byte for the same kb and events.
 
+    Raises
+    ------
+    InvalidInputError
+        If so much hangs together that more than `effort.MOST_CELLS` would be needed (C030), or with too many events (C032).
+
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
@@ -47,6 +52,11 @@ def advise(kb: model.KB, events: list[Event]) -> Advice:
     >>> a.next.kind, a.beliefs[0].p > a.beliefs[1].p
     ('gate', True)
     """
+    with bounded(kb, events):
+        return _advise(kb, events)
+
+
+def _advise(kb: model.KB, events: list[Event]) -> Advice:
     state = fold(kb, events)
     heard, hazards = _hear(kb, state)
     if any(heard):
@@ -59,12 +69,13 @@ def advise(kb: model.KB, events: list[Event]) -> Advice:
 
 def advise_state(kb: model.KB, state: State) -> Advice:
     """Return the advice for a folded case; what its words say stands from the beginning."""
-    heard, hazards = _hear(kb, state)
-    found = [h for some in heard for h in some]
-    if found:
-        names = tuple(dict.fromkeys(h.complaint for h in found))
-        state = msgspec.structs.replace(state, complaints=names, stands=tuple((n, 0) for n in names))
-    return _advice(kb, state, found, hazards)
+    with bounded(kb, state):
+        heard, hazards = _hear(kb, state)
+        found = [h for some in heard for h in some]
+        if found:
+            names = tuple(dict.fromkeys(h.complaint for h in found))
+            state = msgspec.structs.replace(state, complaints=names, stands=tuple((n, 0) for n in names))
+        return _advice(kb, state, found, hazards)
 
 
 def _naming(event: Event, heard: list[HeardComplaint]) -> Event:
@@ -117,7 +128,8 @@ def card_of(kb: model.KB, events: list[Event], event: Event) -> Any:
         minutes=minutes,
         cost=minutes,
     )
-    return cards.card(network, state, Analysis(network, state), step, None)
+    with bounded(kb, state):
+        return cards.card(network, state, Analysis(network, state), step, None)
 
 
 def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
@@ -133,7 +145,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     Raises
     ------
     InvalidInputError
-        If there is no such question for these hands.
+        If there is no such question for these hands, or too much hangs together.
 
     Examples
     --------
@@ -141,6 +153,11 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     >>> question_of(load_kb(), [Event(role="homeowner"), Event(complaints=["slow-fill"])], "drain").kind
     'fact'
     """
+    with bounded(kb, events):
+        return _question_of(kb, events, name)
+
+
+def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     state = fold(kb, events)
     _, hazards = _hear(kb, state)
     named: list[str] = []

@@ -12,6 +12,7 @@ from ...engine.advice import Advice
 from ...engine.case.case_file import parse_case
 from ...engine.case.events import Event
 from ...engine.errors import InvalidInputError, Problem
+from ...engine.knowledge.strict_yaml import Longest
 from ...engine.language.matching import hear
 from ...engine.language.sanitize import escaped
 from ...engine.model import Hands, Role
@@ -22,6 +23,17 @@ from .middleware import BODY
 KINDS = ("application/json", "application/yaml", "application/x-yaml", "text/yaml")
 WORDS_MOST = 2000  # letters, as many as the command line reads
 EVENTS_MOST = 400
+ANSWER, TIMES = 256 * 1024, 16  # the most that is answered [bytes], unless this many times what was sent is more
+# Counted while a body is read, before anything is made of it.
+LONGEST = Longest(
+    EVENTS_MOST,
+    Problem(
+        code="P050",
+        message="the case is too long",
+        expected=f"at most {EVENTS_MOST} events",
+        mend="leave out what was changed later",
+    ),
+)
 
 
 class EventList(Struct, forbid_unknown_fields=True):
@@ -135,17 +147,11 @@ class Api:
         raw = await body(request)
         if request.headers.get("content-type", KINDS[0]).partition(";")[0].strip().lower() == KINDS[0]:
             raw = plain_json(raw)
-        events = await self.context.workers.run(lambda: parse_case(self.context.kb, raw, "<body>"))
+        events = await self.context.workers.run(lambda: parse_case(self.context.kb, raw, "<body>", LONGEST))
         if len(events) > EVENTS_MOST:
-            problem = Problem(
-                code="P050",
-                message="the case is too long",
-                expected=f"at most {EVENTS_MOST} events",
-                mend="leave out what was changed later",
-            )
-            raise InvalidInputError([problem])
+            raise InvalidInputError([LONGEST.refusal])
         advice = await self.context.workers.advice(events, "both")
-        return answer(200, advised(advice))
+        return answer(200, advised(advice), len(raw))
 
     async def hear(self, request: Request) -> Response:
         """What is heard in some words."""
@@ -169,7 +175,7 @@ class Api:
             )
             raise InvalidInputError([problem])
         found = await self.context.workers.run(lambda: hear(said, self.context.kb))
-        return answer(200, heard(found))
+        return answer(200, heard(found), len(raw))
 
     async def openapi(self, _: Request) -> Response:
         """The description."""
@@ -225,14 +231,38 @@ class WrongKind(Exception):
     """A body of a kind that can't be read; its text names those that can."""
 
 
-def answer(status: int, result: Result) -> Response:
-    """Return the command line's envelope."""
-    return Response(envelope(result) + "\n", status, {"content-type": "application/json", "cache-control": "no-store"})
+def answer(status: int, result: Result, asked: int = 0) -> Response:
+    """Return the command line's envelope.
+
+    Parameters
+    ----------
+    status : int
+    result : Result
+    asked : int
+        What was sent [bytes]; an answer is never larger than ANSWER, or TIMES as large as that.
+
+    Raises
+    ------
+    InvalidInputError
+        If it would be.
+    """
+    text = (envelope(result) + "\n").encode()
+    if len(text) > max(ANSWER, TIMES * asked):
+        problem = Problem(
+            code="P055",
+            message="the answer would be too large",
+            expected=f"at most {ANSWER // 1024} kB, or {TIMES} times what was sent",
+            mend="leave out what was changed later",
+        )
+        raise InvalidInputError([problem])
+    return Response(text, status, {"content-type": "application/json", "cache-control": "no-store"})
 
 
-def refusal(status: int, path: str, code: str, problems: list[Problem]) -> Response:
-    """Return the envelope of a request that can't be followed."""
-    return answer(status, Result(command=path.strip("/")[:40], status=code, exit=Exit.USAGE, errors=problems))
+def refusal(status: int, path: str, code: str, problems: list[Problem], more: int = 0) -> Response:
+    """Return the envelope of a request that can't be followed; `more` counts problems that were not kept."""
+    return answer(
+        status, Result(command=path.strip("/")[:40], status=code, exit=Exit.USAGE, errors=problems, more=more)
+    )
 
 
 def description() -> dict[str, Any]:

@@ -13,7 +13,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
-from ...engine.errors import InvalidInputError, Problem
+from ...engine.errors import InvalidInputError, Problem, shown_problems
 from . import api as programs
 from .api import Api, WrongKind
 from .caller import Forwarded, check_origin
@@ -121,7 +121,7 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
     async def refused(request: Request, error: Exception) -> Response:
         assert isinstance(error, InvalidInputError)
         status = next((STATUS[p.code] for p in error.problems if p.code in STATUS), 422)
-        return failure(context, request, status, error.problems)
+        return failure(context, request, status, error.problems, error.more)
 
     async def gone(_: Request, __: Exception) -> Response:
         return Response(status_code=400)
@@ -175,21 +175,21 @@ def _own(serve: Endpoint) -> Endpoint:
     return served
 
 
-def failure(context: Context, request: Request, status: int, problems: list[Problem]) -> Response:
+def failure(context: Context, request: Request, status: int, problems: list[Problem], more: int = 0) -> Response:
     """Return why something can't be served: an envelope for programs, a page for people; neither a path nor a traceback."""
     title = TITLES.get(status, "That can't be served")
     path = request.url.path
     if path in PROGRAMS or request.headers.get("authorization"):
         code = {404: "no-such-address", 500: "fault", 503: "busy"}.get(status, "refused")
         told = problems or [Problem(code=f"P{status}", message=title[0].lower() + title[1:], mend=SAYS.get(status, ""))]
-        made = programs.refusal(status, path, code, told)
+        made = programs.refusal(status, path, code, told, more)
     else:
         made = context.html(
             "message.html",
             status,
             title=title,
             lines=[SAYS[status]] if status in SAYS and not problems else [],
-            problems=problems,
+            problems=shown_problems(problems, more),
         )
         made.headers["cache-control"] = "no-store"
     if status in (429, 503):

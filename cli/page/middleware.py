@@ -62,14 +62,15 @@ class Guard:
             return
         left = BODY
         until = time.monotonic() + BODY_S
-        whole = begun = False
+        whole = begun = gone = False
+        came: asyncio.Queue[Message] = asyncio.Queue()
 
         async def held() -> Message:
             nonlocal left, whole
             if whole:
-                return await receive()
+                return await came.get()
             try:
-                message = await asyncio.wait_for(receive(), max(0.0, until - time.monotonic()))
+                message = await asyncio.wait_for(came.get(), max(0.0, until - time.monotonic()))
             except TimeoutError:
                 raise TooSlow from None
             if message["type"] == "http.request":
@@ -91,12 +92,34 @@ class Guard:
                 ]
             await send(message)
 
+        served = asyncio.ensure_future(self.app(scope, held, headed))
+
+        async def watched() -> None:
+            """Take in what comes; who hung up before anything was answered is not worked for any more."""
+            nonlocal gone
+            size = 0
+            while size <= BODY:
+                message = await receive()
+                size += len(message.get("body", b""))
+                came.put_nowait(message)
+                if message["type"] == "http.disconnect":
+                    if not begun:
+                        gone = True
+                        served.cancel()
+                    return
+
+        watching = asyncio.ensure_future(watched())
         try:
-            await self.app(scope, held, headed)
+            await served
+        except asyncio.CancelledError:
+            if not gone:
+                raise
         except Exception as error:  # the last net: who asked sees that there was a fault, and no more
             made = self.faulty(Request(scope), error)
             if not begun:
                 await made(scope, receive, headed)
+        finally:
+            watching.cancel()
 
 
 class Rate:

@@ -5,6 +5,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from typing import Any, TypeVar
 
 import msgspec
@@ -13,6 +14,7 @@ from ...engine import advise, model
 from ...engine.advice import Advice, Card
 from ...engine.advising import explain
 from ...engine.case.events import Event
+from ...engine.effort import AbandonedError, abandoned_when, check
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.inference.posterior import ImpossibleEvidenceError
 from ...engine.measurement.formatting import READER
@@ -23,13 +25,20 @@ T = TypeVar("T")
 KEPT = 256  # cases remembered
 THREADS = 2
 WAITING = 64  # pieces of work at once; more are told to come back
-# Sixteen complaints with eighty abnormal answers take half a minute; six with as many take 0.3 s (measured).
-MOST_COMPLAINTS = 6
 ANSWER_S = 20.0  # an answer that takes longer is given up [s]
 
 
 class Busy(Exception):
     """More work is waiting than this server takes on."""
+
+
+class _Job:
+    """Some work under way, how many wait for it, and whether it was given up: then it ends at its next step."""
+
+    def __init__(self, future: "asyncio.Future[Any]", abandoned: threading.Event) -> None:
+        self.future = future
+        self.abandoned = abandoned
+        self.waiting = 0
 
 
 class Workers:
@@ -46,13 +55,16 @@ class Workers:
         self.kb = kb
         self.units = units
         self.pool = ThreadPoolExecutor(THREADS, thread_name_prefix="advise")
-        self.known: OrderedDict[bytes, asyncio.Future[Any]] = OrderedDict()
+        self.known: OrderedDict[bytes, _Job] = OrderedDict()
+        self.jobs: set[_Job] = set()
         self.sheets: dict[str, model.KB] = {}
         self.waiting = 0
         self.lock = threading.Lock()
 
     def close(self) -> None:
-        """End the threads."""
+        """End the threads: what they work out is given up at its next step."""
+        for job in self.jobs:
+            job.abandoned.set()
         self.pool.shutdown(wait=False, cancel_futures=True)
 
     def warm(self) -> None:
@@ -69,14 +81,6 @@ class Workers:
         Busy
             If too much is waiting already.
         """
-
-        named = {c for e in events for c in e.complaints or []}
-        if len(named) > MOST_COMPLAINTS:
-            expected = f"at most {MOST_COMPLAINTS}"
-            mend = "take those that matter most, and the others in cases of their own"
-            raise InvalidInputError(
-                [Problem(code="P012", message=f"{len(named)} complaints at once", expected=expected, mend=mend)]
-            )
 
         def work() -> Advice:
             kb, more = self._machine(events)
@@ -113,47 +117,70 @@ class Workers:
 
     async def run(self, work: Callable[[], T]) -> T:
         """Return what some other work on the kb gives, done in the pool and not remembered."""
-        if self.waiting >= WAITING:
-            raise Busy
-        self.waiting += 1
-        try:
-            future = asyncio.get_running_loop().run_in_executor(self.pool, self._answered, work, self.units)
-            return await asyncio.wait_for(asyncio.shield(future), ANSWER_S)
-        except TimeoutError:
-            raise Busy from None
-        finally:
-            self.waiting -= 1
+        found: T = await self._awaited(self._job(work, self.units))
+        return found
 
     async def _remembered(self, kind: bytes, events: Sequence[Event], work: Callable[[], T], units: str | None) -> T:
         key = b"%b %b %b" % (kind, (units or self.units).encode(), msgspec.json.encode(list(events)))
-        future = self.known.get(key)
-        if future is None:
-            if self.waiting >= WAITING:
-                raise Busy
-            self.waiting += 1
-            future = asyncio.get_running_loop().run_in_executor(self.pool, self._answered, work, units or self.units)
-            future.add_done_callback(lambda done: self._done(key, done))
-            self.known[key] = future
+        job = self.known.get(key)
+        if job is None or job.abandoned.is_set():
+            job = self._job(work, units or self.units)
+            job.future.add_done_callback(partial(self._forget, key, job))
+            self.known[key] = job
             if len(self.known) > KEPT:
                 self.known.popitem(last=False)
         else:
             self.known.move_to_end(key)
-        try:
-            found: T = await asyncio.wait_for(asyncio.shield(future), ANSWER_S)
-        except TimeoutError:
-            raise Busy from None
+        found: T = await self._awaited(job)
         return found
 
-    def _done(self, key: bytes, future: "asyncio.Future[Any]") -> None:
+    def _job(self, work: Callable[[], T], units: str) -> "_Job":
+        """Begin some work.
+
+        Raises
+        ------
+        Busy
+            If too much is waiting already.
+        """
+        if self.waiting >= WAITING:
+            raise Busy
+        self.waiting += 1
+        abandoned = threading.Event()
+        future = asyncio.get_running_loop().run_in_executor(self.pool, self._answered, work, units, abandoned)
+        job = _Job(future, abandoned)
+        self.jobs.add(job)
+        future.add_done_callback(lambda _: self._done(job))
+        return job
+
+    async def _awaited(self, job: "_Job") -> Any:
+        """Return what a job gives; once nobody waits for it any more, for time or a closed connection, it is given up."""
+        job.waiting += 1
+        try:
+            return await asyncio.wait_for(asyncio.shield(job.future), ANSWER_S)
+        except (TimeoutError, AbandonedError):
+            raise Busy from None
+        finally:
+            job.waiting -= 1
+            if job.waiting == 0 and not job.future.done():
+                job.abandoned.set()
+
+    def _done(self, job: "_Job") -> None:
         self.waiting -= 1
-        if (future.cancelled() or future.exception() is not None) and self.known.get(key) is future:
+        self.jobs.discard(job)
+        if not job.future.cancelled():
+            job.future.exception()  # looked at here, for there may be nobody left to do so
+
+    def _forget(self, key: bytes, job: "_Job", future: "asyncio.Future[Any]") -> None:
+        if (future.cancelled() or future.exception() is not None) and self.known.get(key) is job:
             del self.known[key]
 
-    def _answered(self, work: Callable[[], T], units: str) -> T:
-        """Do some work for a reader of some units; answers that can't all be true are a person's to mend."""
+    def _answered(self, work: Callable[[], T], units: str, abandoned: threading.Event) -> T:
+        """Do some work for a reader of some units while anybody waits; answers that can't all be true are a person's to mend."""
         READER.set(units)
         try:
-            return work()
+            with abandoned_when(abandoned.is_set):
+                check()
+                return work()
         except ImpossibleEvidenceError as error:
             raise InvalidInputError([_untrue()]) from error
 

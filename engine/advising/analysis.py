@@ -1,15 +1,22 @@
 """Everything worked out about one state: evidence, exact belief, planning belief, what the role may do."""
 
-from .. import model
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+
+from .. import effort, model
 from ..advice import DIGITS, Belief
-from ..case.state import State
+from ..case.events import Event
+from ..case.state import State, fold
 from ..diagnosis.evidence import Evidence, gather_evidence
 from ..diagnosis.network import Network
 from ..diagnosis.scenarios import Scenarios, list_scenarios
 from ..errors import InvalidInputError, Problem
-from ..inference.posterior import IntractableError, Posterior, infer_by_fact
+from ..inference.posterior import ImpossibleEvidenceError, Posterior, infer_by_fact
 from ..planning import actions
 from ..planning.problem import DecisionProblem
+
+# With more remedies than these, they are what makes a case too large (judgement) [-].
+MANY_REMEDIES = 30
 
 
 class Analysis:
@@ -18,13 +25,12 @@ class Analysis:
     def __init__(self, network: Network, state: State) -> None:
         self.network = network
         self.state = state
-        self.evidence: Evidence = gather_evidence(network, state)
-        e = self.evidence
         try:
-            self.posterior: Posterior = infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures)
-        except IntractableError as error:
-            raise InvalidInputError([_entangled(state)]) from error
-        self.beliefs = _beliefs(network.kb, state, e, self.posterior)
+            self.evidence: Evidence = gather_evidence(network, state)
+            self.posterior: Posterior = _posterior(self.evidence)
+        except effort.IntractableError as error:
+            raise InvalidInputError([entangled(state)]) from error
+        self.beliefs = _beliefs(network.kb, state, self.evidence, self.posterior)
         self._scenarios: Scenarios | None = None
         self._view: DecisionProblem | None = None
 
@@ -55,15 +61,64 @@ class Analysis:
         return round(self.posterior.unknown, DIGITS)
 
 
-def _entangled(state: State) -> Problem:
+def _posterior(e: Evidence) -> Posterior:
+    try:
+        return infer_by_fact(e.tables, e.facts.shares, e.findings, e.cures)
+    except ImpossibleEvidenceError as error:
+        problem = Problem(
+            code="C033",
+            message="these answers can't all be true together",
+            expected="answers that fit each other",
+            mend="change the answer that you are least sure of",
+        )
+        raise InvalidInputError([problem]) from error
+
+
+def entangled(state: State) -> Problem:
+    """Return what is wrong with a case in which too much hangs together, and what to leave out."""
     count = len(state.answers)
     answers = f"{count} answer{'' if count == 1 else 's'}"
+    mend = "take the complaint that matters most alone, with its own answers, and the others in cases of their own"
+    if len(state.complaints) < 2:
+        mend = "leave out the answers that matter least to the complaint, and those given again after a remedy that changed nothing"
+    if state.epoch > MANY_REMEDIES:
+        mend = "begin a new case with what stands now, without the remedies that changed nothing"
     return Problem(
         code="C030",
         message=f"{len(state.complaints)} complaints and {answers} hang together so much that no exact belief can be worked out",
         expected="the complaints of one fault; answers that are abnormal all over the machine say that several are at work",
-        mend="take the complaint that matters most alone, with its own answers, and the others in cases of their own",
+        mend=mend,
     )
+
+
+@contextmanager
+def bounded(kb: model.KB, case: Sequence[Event] | State, times: int = 1) -> Iterator[None]:
+    """Hold what is worked out of a case inside to a bound that is the same for every way in.
+
+    Parameters
+    ----------
+    kb : KB
+    case : sequence of Event, or State
+    times : int
+        How many times what one answer may take: `effort.TOLD` for what is told of a whole case.
+
+    Raises
+    ------
+    InvalidInputError
+        If more would be needed: C030, with what to leave out.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> with bounded(load_kb(), [Event(complaints=["walks"])]):
+    ...     effort.spend(4)
+    """
+    try:
+        with effort.limit(times):
+            yield
+    except effort.IntractableError as error:
+        state = case if isinstance(case, State) else fold(kb, list(case))
+        raise InvalidInputError([entangled(state)]) from error
 
 
 def _beliefs(kb: model.KB, state: State, e: Evidence, posterior: Posterior) -> list[Belief]:

@@ -1,14 +1,20 @@
 """Why: the weight that each answer carried, by leaving it out and looking again."""
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
-from .. import model
-from ..case.events import Event
+from .. import effort, model
+from ..case.events import DEFAULT_HANDS, Event
 from ..case.rows import leading
-from ..case.state import fold
+from ..case.state import Answered, State, fold
 from ..diagnosis.network import network_of
-from .analysis import Analysis
+from .analysis import Analysis, bounded
 from .wording import in_100
+
+# What it takes to fold one event [cells] (measured).
+EVENT = 3_000
+# What a case says of the complaint itself: whether it ends there hangs on the facts.
+ENDING = ("proof", "still", "trial", "closed")
+HANDS: tuple[model.Hands, ...] = ("homeowner", "technician")
 
 
 class Weight(Struct, frozen=True):
@@ -33,6 +39,11 @@ def weights(kb: model.KB, events: list[Event], cause: str | None = None) -> tupl
     -----
     Leaving one answer out is not the same as the order in which they were said; weights need not add up.
     """
+    with bounded(kb, events, effort.TOLD):
+        return _weights(kb, events, cause)
+
+
+def _weights(kb: model.KB, events: list[Event], cause: str | None) -> tuple[str | None, list[Weight]]:
     network = network_of(kb)
     state = fold(kb, events)
     if not state.complaints:
@@ -60,14 +71,104 @@ def left_out(kb: model.KB, events: list[Event]) -> list[tuple[int, dict[str, flo
     -------
     list of (int, dict)
         Cause -> chance that it explains the complaint [prob].
+
+    Notes
+    -----
+    What was changed later is left out already, so a case of many changes costs no more than one of the answers that stand.
     """
     network = network_of(kb)
+    state = fold(kb, events)
+    now: dict[str, float] | None = None
     out = []
-    for i, event in enumerate(events):
-        if leading(event) in ("check", "fact"):
-            less = Analysis(network, fold(kb, events[:i] + events[i + 1 :]))
-            out.append((i, {b.cause: b.p for b in less.beliefs}))
+    for said_so in _answers(kb, events):
+        if said_so.later:
+            now = now if now is not None else _believed(Analysis(network, state))
+            out.append((said_so.place, now))
+        else:
+            out.append((said_so.place, _believed(Analysis(network, _without(kb, state, events, said_so)))))
     return out
+
+
+class _Said(Struct):
+    """An answer to a check or a fact: its place in the case, who gave it between which remedies, and what stood before and after it.
+
+    `told` counts the proofs, and what else is said of the complaint, before it; `before` is the answer that it changed, if it did,
+    and `other` the latest one by other hands; `later` is true where it was changed itself, so that leaving it out changes nothing.
+    """
+
+    place: int
+    name: str
+    fact: bool
+    hands: model.Hands
+    epoch: int
+    told: int
+    before: "_Said | None" = None
+    other: int = -1
+    later: bool = False
+
+
+def _answers(kb: model.KB, events: list[Event]) -> list[_Said]:
+    """Return the answers of a case in their order."""
+    role: model.Role = "homeowner"
+    hands: model.Hands = DEFAULT_HANDS[role]
+    epoch = told = 0
+    out: list[_Said] = []
+    last: dict[tuple[str, str, int], _Said] = {}
+    for i, event in enumerate(events):
+        kind = leading(event)
+        if kind in ("role", "hands"):
+            role = event.role or role
+            hands = event.hands or DEFAULT_HANDS[role]
+        elif kind == "remedy":
+            epoch += (event.did or "done") == "done"
+        elif kind in ENDING:
+            told += 1
+        elif kind in ("check", "fact"):
+            name = event.check or event.fact or ""
+            one = _Said(i, name, kind == "fact", hands, epoch, told)
+            key = (name, "fact" if one.fact else hands, 0 if one.fact else epoch)
+            one.before = last.get(key)
+            if one.before is not None:
+                # A proof that stands between may have been judged by the first.
+                one.before.later = one.before.told == told or not _watched(kb, one)
+                one.before.before = None
+            last[key] = one
+            out.append(one)
+    for one in out:
+        if not one.fact:
+            one.other = max(
+                (o.place for h in HANDS if h != one.hands and (o := last.get((one.name, h, one.epoch)))), default=-1
+            )
+    return out
+
+
+def _watched(kb: model.KB, one: _Said) -> bool:
+    """Return whether a proof may put a case on trial by this answer."""
+    return one.fact and any(o.watch for o in kb.facts[one.name].options.values())
+
+
+def _without(kb: model.KB, state: State, events: list[Event], one: _Said) -> State:
+    """Return the state without an answer that nothing changed later, as far as the belief goes."""
+    if one.fact:
+        if _watched(kb, one) and any(leading(e) in ENDING for e in events[one.place :]):
+            effort.spend(EVENT * len(events))
+            return fold(kb, events[: one.place] + events[one.place + 1 :])
+        rest = tuple(f for f in state.facts if f[0] != one.name)
+        known = ((one.name, events[one.before.place].is_ or ""),) if one.before else ()
+        return structs.replace(state, facts=(*rest, *known))
+    same = (one.name, one.hands, one.epoch)
+    answers = tuple(a for a in state.answers if a.proof or (a.check, a.hands, a.epoch) != same)
+    if one.before is None:
+        return structs.replace(state, answers=answers)
+    was = events[one.before.place]
+    # Of two hands' answers to one check, the one given last counts.
+    back = Answered(one.name, was.answer or was.value or "", one.hands, one.epoch)
+    answers = (*answers, back) if one.before.place > one.other else (back, *answers)
+    return structs.replace(state, answers=answers)
+
+
+def _believed(analysis: Analysis) -> dict[str, float]:
+    return {b.cause: b.p for b in analysis.beliefs}
 
 
 def chance_of(analysis: Analysis, cause: str) -> float:

@@ -6,18 +6,22 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
+from msgspec import structs
 
 from .. import model
 from ..errors import InvalidInputError, Problem, nearest, one_of
 from ..knowledge.decode import BAD, convert
-from ..knowledge.strict_yaml import Node, Sheet, from_bytes, read
+from ..knowledge.strict_yaml import Longest, Node, Sheet, from_bytes, read
 from ..language.sanitize import escaped
 from .clearance import without_clearances
 from .events import CLOSED, COMPANIONS, DID, TRIAL, Event
 from .rows import LEADING
 from .short_form import short_events
-from .state import fold
+from .state import MOST_EVENTS, State, step, too_long
 from .validation import answer_problems, fact_problems, unknown
+
+# A longer case is refused while it is read.
+LONGEST = Longest(MOST_EVENTS, too_long(MOST_EVENTS))
 
 
 def load_case(kb: model.KB, path: Path | str) -> list[Event]:
@@ -33,11 +37,20 @@ def load_case(kb: model.KB, path: Path | str) -> list[Event]:
     InvalidInputError
         With every problem of the file.
     """
-    return case_of(kb, read(path))
+    return case_of(kb, read(path, longest=LONGEST))
 
 
-def parse_case(kb: model.KB, raw: bytes, name: str = "<stdin>") -> list[Event]:
+def parse_case(kb: model.KB, raw: bytes, name: str = "<stdin>", longest: Longest = LONGEST) -> list[Event]:
     """Return the events of a case read from a pipe.
+
+    Parameters
+    ----------
+    kb : KB
+    raw : bytes
+    name : str
+        What to call it in messages.
+    longest : Longest
+        The most events that are read, and what is said of more; counted before anything is made of them.
 
     Examples
     --------
@@ -45,7 +58,7 @@ def parse_case(kb: model.KB, raw: bytes, name: str = "<stdin>") -> list[Event]:
     >>> parse_case(load_kb(), b"role: desk\\ncomplaints: [walks]\\n")[1].complaints
     ['walks']
     """
-    return case_of(kb, from_bytes(raw, name))
+    return case_of(kb, from_bytes(raw, name, longest))
 
 
 def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
@@ -81,7 +94,7 @@ def case_of(kb: model.KB, sheet: Sheet) -> list[Event]:
     if not sheet.problems:
         _closings(sheet, kb, pairs)
     if sheet.problems:
-        raise InvalidInputError(sheet.problems)
+        raise InvalidInputError(sheet.problems, more=sheet.more)
     return [event for event, _ in pairs]
 
 
@@ -155,8 +168,12 @@ def proof_problems(kb: model.KB, events: list[Event]) -> list[tuple[int, Problem
 
 def _closings(sheet: Sheet, kb: model.KB, pairs: list[tuple[Event, Node]]) -> None:
     """Check that a case is said to be solved only where its proof, or a trial that stayed quiet, solved it."""
-    for i, (event, node) in enumerate(pairs):
-        if event.closed == "solved" and fold(kb, [e for e, _ in pairs[:i]]).closed != "solved":
+    if all(event.closed != "solved" for event, _ in pairs):
+        return
+    state = State()
+    for event, node in pairs:
+        before, state = state.closed, structs.replace(step(kb, state, event), notices=())
+        if event.closed == "solved" and before != "solved":
             sheet.problem(
                 "C018",
                 "the case is closed as solved, and no proof before it passed",

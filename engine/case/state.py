@@ -10,8 +10,14 @@ import msgspec
 from msgspec import Struct
 
 from .. import model
+from ..errors import InvalidInputError, Problem
 from .events import DEFAULT_HANDS, Event
 from .rows import leading
+
+# A walk of a long day has some hundred [-].
+MOST_EVENTS = 10_000
+# What is put to a case while it is thought over: a role, gates, the facts of a machine's sheet [-].
+BESIDE = 200
 
 
 class Answered(Struct, frozen=True):
@@ -69,7 +75,7 @@ def passes(kb: model.KB, cause: str, said: str, hands: str) -> bool:
 
 
 def fold(kb: model.KB, events: list[Event]) -> State:
-    """Return the state after all events.
+    """Return the state after all events, in a time that grows as their number does.
 
     Parameters
     ----------
@@ -78,16 +84,38 @@ def fold(kb: model.KB, events: list[Event]) -> State:
     events : list of Event
         Already checked by `casefile.check`.
 
+    Raises
+    ------
+    InvalidInputError
+        With more than MOST_EVENTS of them, not counting BESIDE.
+
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> fold(load_kb(), [Event(role="desk"), Event(complaints=["walks"])]).complaints
     ('walks',)
     """
+    if len(events) > MOST_EVENTS + BESIDE:
+        raise InvalidInputError([too_long(MOST_EVENTS)])
     state = State()
+    notices: list[str] = []
     for event in events:
         state = step(kb, state, event)
-    return state
+        if state.notices:
+            # Put aside, for each step copies what the state holds, and of these there may be one a step.
+            notices += state.notices
+            state = msgspec.structs.replace(state, notices=())
+    return msgspec.structs.replace(state, notices=tuple(notices)) if notices else state
+
+
+def too_long(most: int) -> Problem:
+    """Return what is wrong with a case of more events than are read."""
+    return Problem(
+        code="C032",
+        message="the case is too long",
+        expected=f"at most {most:,} events",
+        mend="leave out what was changed later, or begin a new case with what stands now",
+    )
 
 
 def step(kb: model.KB, state: State, event: Event) -> State:
@@ -195,15 +223,19 @@ def _answer(state: State, check: str, said: str) -> dict[str, Any]:
     new = Answered(check, said, state.hands, state.epoch)
     kept = []
     notices = state.notices
-    for old in state.answers:
+    # Answers stand in the order of their epochs: those before the last remedy stay as they are.
+    start = len(state.answers)
+    while start and state.answers[start - 1].epoch == state.epoch:
+        start -= 1
+    for old in state.answers[start:]:
         # Asked again by the same hands with nothing mended in between, it is a change of answer.
-        if old.check == check and old.epoch == state.epoch and old.hands == state.hands and not old.proof:
+        if old.check == check and old.hands == state.hands and not old.proof:
             if old.said != said:
                 notices = (*notices, f"'{check}' was answered {old.said}; the answer is now {said}.")
         else:
             kept.append(old)
     return {
-        "answers": (*kept, new),
+        "answers": (*state.answers[:start], *kept, new),
         "notices": notices,
         "passed_over": tuple(p for p in state.passed_over if p[0] != check),
     }
@@ -213,16 +245,14 @@ def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
     """A failed proof says that the complaint still stands; a passed one waits for the question what is left."""
     said = event.answer or event.value or ""
     at = next((n for n in reversed(range(len(state.remedies))) if state.remedies[n].did == "done"), None)
-    last = state.remedies[at] if at is not None else None
-    if last is None or kb.causes[last.cause].proof.check != event.proof:
+    if at is None or kb.causes[state.remedies[at].cause].proof.check != event.proof:
         # A case file can't say this; the journal of an older kb can.
         return {"notices": (*state.notices, f"'{event.proof}' proves nothing that was done; it is left out.")}
+    last = state.remedies[at]
     passed = passes(kb, last.cause, said, state.hands)
     change: dict[str, Any] = {
         "answers": (*state.answers, Answered(event.proof or "", said, state.hands, state.epoch, True)),
-        "remedies": tuple(
-            msgspec.structs.replace(t, passed=passed) if n == at else t for n, t in enumerate(state.remedies)
-        ),
+        "remedies": _judged(state.remedies, at, passed),
     }
     left = [c for c in state.complaints if c not in dict(state.gone)]
     if not passed:
@@ -231,6 +261,11 @@ def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
     elif len(left) == 1:
         change |= {"gone": (*state.gone, (left[0], state.epoch)), "closed": _ended(kb, state)}
     return change
+
+
+def _judged(remedies: tuple[Tried, ...], at: int, passed: bool) -> tuple[Tried, ...]:
+    """Return the remedies with what the proof of one of them said."""
+    return (*remedies[:at], msgspec.structs.replace(remedies[at], passed=passed), *remedies[at + 1 :])
 
 
 def _still(kb: model.KB, state: State, names: list[str]) -> dict[str, Any]:
@@ -276,5 +311,5 @@ def _trial(state: State, event: Event) -> dict[str, Any]:
     back = event.complaints or [c for c, e in state.gone if e == state.epoch]
     at = next((n for n in reversed(range(len(state.remedies))) if state.remedies[n].did == "done"), None)
     # The proof that passed showed too little: of a fault that comes and goes, one good wash says next to nothing.
-    remedies = tuple(msgspec.structs.replace(t, passed=False) if n == at else t for n, t in enumerate(state.remedies))
+    remedies = state.remedies if at is None else _judged(state.remedies, at, False)
     return {"closed": None, "cleared": (), "stopped": None, "remedies": remedies} | _complain(state, back, True)

@@ -1,9 +1,12 @@
 """From the state of a case to what the belief needs: causes in play, their chances in each state of the facts, findings."""
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from .. import effort, model
 from ..case.state import Answered, State
+from ..inference.cost import PLAIN
 from ..inference.noisy_or import CausePrior, NoisyOr
 from ..knowledge import graph
 from ..measurement.readings import gross_error, reading
@@ -15,6 +18,8 @@ if TYPE_CHECKING:
 
 # How often a complaint that nothing listed explains ends by itself between two remedies (judgement) [prob].
 ENDED_ALONE = 0.05
+# What it takes to read a reading, and to work one out [cells] (measured).
+READING, DERIVED = 5_000, 50_000
 
 
 @dataclass(frozen=True)
@@ -33,6 +38,7 @@ def findings_of(network: Network, answer: Answered) -> list[tuple[str, float, fl
     """Return what one answer says of findings: (node, likelihood if on, likelihood if off)."""
     check = network.kb.checks[answer.check]
     if check.kind == "measure":
+        effort.spend(READING)
         r = reading(network.kb, answer.check, answer.said, answer.hands)
         return [
             (graph.side_node(r.rule, side), value / r.within, 1.0)
@@ -61,13 +67,16 @@ def reported(network: Network, state: State) -> list[tuple[str, float, float, in
         for answer in latest(state.answers)
         for node, on, off in findings_of(network, answer)
     ]
-    for epoch, found in derived_evidence(network, state):
-        stands_in = {graph.side_node(rule, side) for rule, side in found.instead_of.items()}
-        raw = [r for r in raw if r[3] != epoch or r[0] not in stands_in]
-        for side, value in (("below", found.below), ("above", found.above)):
-            if value is not None:
-                raw.append((graph.side_node(found.rule, side), value / found.within, 1.0, epoch))
-    return raw
+    derived = derived_evidence(network, state)
+    # What is worked out stands in for what is read directly, and for what was worked out before it.
+    stood_for: set[tuple[str, int]] = set()
+    worked: list[tuple[str, float, float, int]] = []
+    for epoch, found in reversed(derived):
+        sides = [("above", found.above), ("below", found.below)]
+        said = [(graph.side_node(found.rule, side), v / found.within, 1.0, epoch) for side, v in sides if v is not None]
+        worked += [s for s in said if (s[0], epoch) not in stood_for]
+        stood_for |= {(graph.side_node(rule, side), epoch) for rule, side in found.instead_of.items()}
+    return [r for r in raw if (r[0], r[3]) not in stood_for] + worked[::-1]
 
 
 def derived_evidence(network: Network, state: State) -> "list[tuple[int, Derived]]":
@@ -80,19 +89,26 @@ def derived_evidence(network: Network, state: State) -> "list[tuple[int, Derived
         return []
     from .derived import derive
 
+    by_epoch: dict[int, list[Answered]] = {}
+    for a in answers:
+        by_epoch.setdefault(a.epoch, []).append(a)
     out = []
-    for epoch in sorted({a.epoch for a in answers}):
+    for epoch in sorted(by_epoch):
         read: dict[str, tuple[float, float]] = {}
         hands = "technician"
-        for a in answers:
-            if a.epoch == epoch and kb.checks[a.check].kind == "measure":
+        for a in by_epoch[epoch]:
+            if kb.checks[a.check].kind == "measure":
+                effort.spend(READING)
                 r = reading(kb, a.check, a.said, a.hands)
                 read[a.check] = (r.value, r.half_width)
                 # One weak reading makes the whole working as weak as itself.
                 hands = a.hands if a.hands == "homeowner" else hands
         direct = {kb.checks[c].rule for c in read}
         for rule in modelled:
-            found = derive(kb, rule, read, gross_error(kb, hands)) if rule.id not in direct else None
+            if rule.id in direct:
+                continue
+            effort.spend(DERIVED)
+            found = derive(kb, rule, read, gross_error(kb, hands))
             if found:
                 out.append((epoch, found))
     return out
@@ -107,6 +123,7 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     state : State
     """
     kb = network.kb
+    effort.spend(PLAIN * (len(state.answers) + len(state.remedies)))
     raw = reported(network, state)
     play = set(graph.relevant(network.graph, list(state.complaints)))
     play |= {c for node, *_ in raw for c in network.shown[node]}
@@ -140,10 +157,20 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     for node, on, off, epoch in raw:
         findings.append(NoisyOr(network.leak[node], linked(node), on, off, epoch))
         names.append(node)
+    return Evidence(causes, tables, facts, findings, names, _cures(kb, state, index, findings))
+
+
+def _cures(
+    kb: model.KB, state: State, index: dict[str, int], findings: list[NoisyOr]
+) -> dict[int, list[tuple[int, float]]]:
+    """Return the remedies done on each cause, those of one cause between which nothing was seen taken together as the last of them."""
+    seen = sorted({f.epoch for f in findings} | {f.gone_at for f in findings if f.gone_at is not None})
     cures: dict[int, list[tuple[int, float]]] = {}
     for tried in state.remedies:
         if tried.did == "done" and tried.cause in index:
-            cures.setdefault(index[tried.cause], []).append(
-                (tried.epoch, graph.strength(kb, kb.causes[tried.cause].remedy.cures))
-            )
-    return Evidence(causes, tables, facts, findings, names, cures)
+            done = cures.setdefault(index[tried.cause], [])
+            cure = graph.strength(kb, kb.causes[tried.cause].remedy.cures)
+            if done and bisect_left(seen, done[-1][0]) == bisect_left(seen, tried.epoch):
+                cure = 1 - (1 - done.pop()[1]) * (1 - cure)
+            done.append((tried.epoch, cure))
+    return cures

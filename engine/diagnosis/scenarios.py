@@ -7,10 +7,13 @@ which of its causes fired the complaint. The mass they lack against the exact ev
 
 from dataclasses import dataclass
 from itertools import combinations
+from math import comb, prod
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .. import effort
+from ..inference.cost import PLAIN
 from ..inference.noisy_or import NoisyOr, active, alternatives
 from ..inference.potentials import Array, Factor, expanded, marginalized
 from .evidence import Evidence
@@ -20,6 +23,10 @@ KEEP = 0.995
 ATOMS = 26
 TRIPLE_ATOMS = 12
 ENOUGH = 0.02
+# From here on the chance of all reports is scaled, lest it be 0 as a number.
+LEAST_LOG = -500.0
+# A number that is held beside many others counts so many times, for what it takes of memory [cells].
+HELD = 4
 # So many sets less their last atom are weighed at once, so that memory stays small.
 HEADS = 32
 
@@ -76,11 +83,15 @@ def list_scenarios(evidence: Evidence, exact: float, present: Array) -> Scenario
     base = [n for n, a in enumerate(atoms) if a.cured_at is not None]
     sets = _sets(atoms, base, 2)
     products = _Products(evidence, atoms)
-    weight = products.totals(sets) * _reported(evidence, atoms, sets)
+    like = _log_reported(evidence, atoms, sets)
+    # Reports so unlikely that their chance is no number any more are scaled; all weights are relative to each other in the end.
+    shift = float(like.max()) if like.max() < LEAST_LOG else 0.0
+    exact = float(np.exp(min(np.log(exact) - shift, 700.0))) if shift else exact
+    weight = products.totals(sets) * np.exp(like - shift)
     residual = 1 - float(weight.sum()) / exact
     if residual > ENOUGH:
         more = sorted({*_sets(atoms[:TRIPLE_ATOMS], [b for b in base if b < TRIPLE_ATOMS], 3)} - {*sets})
-        weight = np.concatenate([weight, products.totals(more) * _reported(evidence, atoms, more)])
+        weight = np.concatenate([weight, products.totals(more) * np.exp(_log_reported(evidence, atoms, more) - shift)])
         sets = [*sets, *more]
         residual = 1 - float(weight.sum()) / exact
     rank = {chosen: n for n, chosen in enumerate(sorted(sets))}
@@ -88,7 +99,8 @@ def list_scenarios(evidence: Evidence, exact: float, present: Array) -> Scenario
     held = np.cumsum(weight[order]) / weight.sum()
     order = order[: int(np.searchsorted(held, KEEP)) + 1]
     kept = [sets[i] for i in order]
-    split = np.concatenate([weight[None, order], products.by_option(kept) * _reported(evidence, atoms, kept)])
+    reported = np.exp(_log_reported(evidence, atoms, kept) - shift)
+    split = np.concatenate([weight[None, order], products.by_option(kept) * reported])
     return _split(evidence, atoms, kept, split, max(0.0, residual))
 
 
@@ -105,12 +117,15 @@ def _sets(atoms: list[_Atom], base: list[int], most: int) -> list[tuple[int, ...
     """Return sets of atoms of distinct causes: up to `most` of them, alone and beside cured ones."""
     out: set[tuple[int, ...]] = set()
     for size in range(most + 1):
+        effort.spend(2 * PLAIN * comb(len(atoms), size))
         for chosen in combinations(range(len(atoms)), size):
             if len({atoms[n].cause for n in chosen}) == size:
                 out.add(chosen)
     for size in range(1, min(len(base), 4) + 1):
         for cured in combinations(base, size):
+            effort.spend(PLAIN)
             if len({atoms[n].cause for n in cured}) == size:
+                effort.spend(4 * PLAIN * len(out))
                 for chosen in list(out):
                     joint = tuple(sorted({*cured, *chosen}))
                     if len({atoms[n].cause for n in joint}) == len(joint) <= most + size:
@@ -131,6 +146,8 @@ class _Products:
         tables = [(t.facts, np.clip(t.chance, 1e-300, 1 - 1e-12)) for t in evidence.tables]
         self.heeded = tuple(sorted({f for a in atoms for f in evidence.tables[a.cause].facts}))
         self.shape = tuple(len(self.facts.shares[f]) for f in self.heeded)
+        # The odds of every atom and the weights of some heads are held at once, in every joint state of these facts.
+        effort.spend(HELD * (len(atoms) + HEADS) * prod(self.shape))
         self.absent: list[Factor] = [(scope, 1 - chance) for scope, chance in tables]
         self.absent += [((n,), share) for n, share in enumerate(self.facts.shares)]
         self.none = self._over(self.heeded).ravel()
@@ -167,6 +184,7 @@ class _Products:
         names = sorted(heads)
         for start in range(0, len(names), HEADS):
             some = names[start : start + HEADS]
+            effort.spend(len(some) * len(self.none) * (2 + len(self.odds) // 8))
             sums = np.array([self.of(head) for head in some]) @ self.odds.T
             for head, row in zip(some, sums, strict=True):
                 out[heads[head]] = row[[sets[i][-1] for i in heads[head]]]
@@ -174,6 +192,7 @@ class _Products:
 
     def by_option(self, sets: list[tuple[int, ...]]) -> Array:
         """Return the weight of each set for each option of each fact, shape (options, sets)."""
+        effort.spend(len(sets) * len(self.none) * (2 + len(self.facts.names)))
         weights = np.array([self.of(chosen) for chosen in sets])
         spread = weights.reshape(len(sets), *self.shape)
         rows = []
@@ -189,16 +208,17 @@ class _Products:
         return np.concatenate(rows) if rows else np.zeros((0, len(sets)))
 
 
-def _reported(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]]) -> Array:
-    """Return P(all findings | set) for each set."""
+def _log_reported(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, ...]]) -> Array:
+    """Return the logarithm of P(all findings | set) for each set."""
+    effort.spend(HELD * len(sets) * len(atoms))
     member = np.zeros((len(sets), len(atoms)))
     for row, chosen in enumerate(sets):
         member[row, list(chosen)] = 1.0
     like = np.zeros(len(sets))
     for f in evidence.findings:
+        effort.spend(len(atoms) * (PLAIN + len(sets) // 4) + 8 * len(sets))
         like += np.log(np.maximum(_likelihood(f, atoms, member), 1e-300))
-    out: Array = np.exp(like)
-    return out
+    return like
 
 
 def _silent(f: NoisyOr, atoms: list[_Atom], member: Array, epoch: int, until: int | None = None) -> Array:

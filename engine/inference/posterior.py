@@ -20,17 +20,15 @@ from math import isnan
 
 import numpy as np
 
-from .elimination import buckets, largest
+from .. import effort
+from ..effort import IntractableError
+from . import cost
+from .elimination import buckets
 from .noisy_or import CausePrior, LocalEvidence, NoisyOr
 from .potentials import Array
 from .propagation import BucketTree
 
-# A table of so many numbers takes 64 MB; the whole kb with everything abnormal under two complaints needs a sixtieth of it.
-MOST_NUMBERS = 1 << 23
-
-
-class IntractableError(ValueError):
-    """So many abnormal answers hang together that the exact belief would take too much memory."""
+__all__ = ["ImpossibleEvidenceError", "IntractableError", "Posterior", "any_of", "infer", "infer_by_fact"]
 
 
 class ImpossibleEvidenceError(ValueError):
@@ -118,7 +116,7 @@ def infer_by_fact(
     ImpossibleEvidenceError
         If nothing that the model allows brings about the findings.
     IntractableError
-        If a table of more than MOST_NUMBERS would be needed.
+        If all tables together would need more cells than are left, at most `effort.MOST_CELLS`: known before the first is built.
     ValueError
         If a chance that goes in is not a number, or arrays don't fit each other.
 
@@ -135,22 +133,30 @@ def infer_by_fact(
     >>> p.present.round(3), p.facts[0].round(3)
     (array([0.826]), array([0.908, 0.092]))
     """
-    local = LocalEvidence(len(causes), len(shares), cures or {})
+    with effort.limit():
+        return _inferred(causes, shares, findings, cures or {})
+
+
+def _inferred(
+    causes: list[CausePrior],
+    shares: list[Array],
+    findings: list[NoisyOr],
+    cures: dict[int, list[tuple[int, float]]],
+) -> Posterior:
+    effort.spend(cost.entering(findings, cures))
+    local = LocalEvidence(len(causes), len(shares), cures)
     for finding in findings:
         local.take(finding)
     variables, parts = local.variables, local.parts(causes)
     scopes = tuple(part.scope for part in parts)
     sizes = (*(len(s) for s in shares), *(2 for _ in variables))
+    effort.spend(cost.ordering(len(sizes)))
     order = buckets(scopes, sizes, len(shares))
-    if largest(order, sizes) > MOST_NUMBERS:
-        raise IntractableError(
-            f"a table of {largest(order, sizes)} numbers would be needed; at most {MOST_NUMBERS} can be"
-        )
+    standing = [len(shares) + b for b, f in enumerate(variables) if f.complaint and f.gone_at is None]
+    effort.spend(cost.passing(order, parts, sizes, len(shares), standing))
     tree = BucketTree(order, parts, len(causes), len(shares))
     weights = [*shares, *(np.array(_final(f)) for f in variables)]
-    out = tree.marginals(
-        weights, [len(shares) + b for b, f in enumerate(variables) if f.complaint and f.gone_at is None]
-    )
+    out = tree.marginals(weights, standing)
     evidence = out.total * local.constant
     _demand_possible(evidence)
     return Posterior(evidence, out.present, out.explains, out.unknown, out.variables[: len(shares)])

@@ -6,10 +6,13 @@ weight of what comes after it back to what went in.
 """
 
 from functools import cache
+from math import prod
 from types import EllipsisType
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .. import effort
 
 Array = NDArray[np.float64]
 # Links to findings: the axis (or variable) of each, and its strength [prob].
@@ -209,7 +212,9 @@ def product(factors: list[Factor]) -> Factor:
     >>> scope, table.tolist()
     ((0, 1), [[3.0, 4.0], [6.0, 8.0]])
     """
-    scope = tuple(sorted({v for known, _ in factors for v in known}))
+    size = {v: n for known, table in factors for v, n in zip(known, table.shape, strict=True)}
+    scope = tuple(sorted(size))
+    effort.spend(len(factors) * prod(size.values()))
     out = np.ones((1,) * len(scope))
     for known, table in factors:
         out = out * expanded(table, known, scope)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .. import effort
 from .cause_factors import CauseFactor, CauseGroup, ExpandedFactor, ExpandedGroup, MarginalAccumulator
 from .elimination import Bucket
 from .potentials import Array, combined, combined_adjoint, expanded, opened, opened_adjoint
@@ -88,6 +89,7 @@ class BucketTree:
     def _collect(self, weights: list[Array], absent_only: bool = False) -> list[_Work]:
         works: list[_Work] = []
         for bucket, lifts in zip(self.order, self.lifts, strict=True):
+            effort.check()
             shape = tuple(len(weights[v]) for v in bucket.scope)
             findings = [a for a, v in enumerate(bucket.scope) if v >= self.facts]
             joins: list[tuple[Array, Array, list[int]]] = []
@@ -130,6 +132,7 @@ class BucketTree:
         """Carry the weight of what is beside each table down, and read the marginals off on the way."""
         beside: dict[int, Array] = {}
         for n in reversed(range(len(self.order))):
+            effort.check()
             bucket, work = self.order[n], works[n]
             axis = bucket.scope.index(bucket.variable)
             top = np.array(1.0 / float(work.message)) if n not in self.parent else beside.pop(n)

@@ -12,6 +12,7 @@ from ..errors import nearest, one_of
 from .strict_yaml import Node, Sheet
 
 BAD = object()
+LONGEST_NUMBER = 400  # letters; a file may be one line of a megabyte, which is not copied for each number in it
 NAMES = {str: "text", int: "a whole number", float: "a number", bool: "true or false"}
 
 
@@ -103,7 +104,9 @@ def convert(sheet: Sheet, node: Node, kind: Any, where: str = "") -> Any:
         return node.value
     # A bare number is a fine answer or option name: `answer: 2` means the text "2".
     if kind is str and isinstance(node.value, int | float) and not isinstance(node.value, bool):
-        return sheet.rows[node.line - 1][node.column - 1 :].split("#")[0].split(",")[0].strip(" ]}") or str(node.value)
+        begins = node.column - 1
+        written = sheet.rows[node.line - 1][begins : begins + LONGEST_NUMBER]
+        return written.split("#")[0].split(",")[0].strip(" ]}") or str(node.value)
     return _wrong(sheet, node, kind, where)
 
 
@@ -117,6 +120,10 @@ def record(sheet: Sheet, node: Node, kind: type[Struct], where: str = "", given:
     values: dict[str, Any] = dict(given)
     bad = False
     for key, child in node.value.items():
+        if key not in writable and sheet.full:
+            sheet.more += 1
+            bad = True
+            continue
         if key not in writable:
             sheet.problem(
                 "K001",

@@ -9,14 +9,19 @@ import math
 import re
 import stat
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
+from msgspec import structs
 
-from ..errors import InvalidInputError, Problem
+from ..errors import InvalidInputError, Problem, excerpt
 
 MOST_BYTES = 1_000_000
 MOST_DEPTH = 16
+# A file has at most so many values, scalars, lists and mappings together; the largest file of a kb has some thousand.
+MOST_VALUES = 200_000
+# So many mistakes are kept of one file; nobody mends more before looking again.
+MOST_PROBLEMS = 200
 TOO_DEEP = "this is not a dryfloor file; check what was saved"
 NUMBER = re.compile(r"-?((0|[1-9]\d*)(\.\d+)?|\.\d+)([eE][-+]?\d+)?$")
 WORDS: dict[str, bool | None] = {"true": True, "false": False, "null": None, "~": None, "": None}
@@ -68,16 +73,25 @@ class Sheet:
         self.name = name
         self.rows = text.splitlines()
         self.problems: list[Problem] = []
+        self.more = 0  # problems that were counted and not kept
         self.root: Node | None = None
+
+    @property
+    def full(self) -> bool:
+        """Whether no more problems are kept: whoever looks for more of them may stop."""
+        return len(self.problems) >= MOST_PROBLEMS
 
     def placed(self, code: str, message: str, at: Node | tuple[int, int] | None = None, **more: str) -> Problem:
         """Return a problem at a node or a (line, column)."""
         line, column = (at.line, at.column) if isinstance(at, Node) else at or (0, 0)
-        shown = self.rows[line - 1] if 0 < line <= len(self.rows) else ""
+        shown = excerpt(self.rows[line - 1], column) if 0 < line <= len(self.rows) else ""
         return Problem(code=code, message=message, file=self.name, line=line, column=column, shown=shown, **more)
 
     def problem(self, code: str, message: str, at: Node | tuple[int, int] | None = None, **more: str) -> None:
         """Note a problem at a node or a (line, column)."""
+        if self.full:
+            self.more += 1
+            return
         self.problems.append(self.placed(code, message, at, **more))
 
 
@@ -101,7 +115,14 @@ def scalar(text: str, plain: bool) -> Any:
     return text
 
 
-def parse(text: str, name: str) -> Sheet:
+class Longest(NamedTuple):
+    """The most entries that any one list or mapping of a file may have, and what is said of a longer one."""
+
+    entries: int
+    refusal: Problem
+
+
+def parse(text: str, name: str, longest: Longest | None = None) -> Sheet:
     """Return the sheet of a YAML text; mistakes are in its `problems`, never raised.
 
     Parameters
@@ -110,6 +131,8 @@ def parse(text: str, name: str) -> Sheet:
         The YAML text.
     name : str
         What to call the file in messages.
+    longest : Longest, optional
+        Counted while it is read: nothing is made of a text with a longer list.
 
     Examples
     --------
@@ -134,7 +157,7 @@ def parse(text: str, name: str) -> Sheet:
         return sheet
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     try:
-        _build(sheet, yaml.parse(text, Loader=loader))
+        _build(sheet, yaml.parse(text, Loader=loader), longest)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         at = (mark.line + 1, mark.column + 1) if mark else None
@@ -154,9 +177,10 @@ def parse(text: str, name: str) -> Sheet:
     return sheet
 
 
-def _build(sheet: Sheet, events: Any) -> None:
+def _build(sheet: Sheet, events: Any, longest: Longest | None) -> None:
     """Fold parser events into nodes; iterative, so that depth can't exhaust the stack."""
     stack: list[tuple[Node, list[str | None]]] = []
+    values = 0
 
     def place(node: Node, as_key: str | None) -> None:
         if not stack:
@@ -197,6 +221,16 @@ def _build(sheet: Sheet, events: Any) -> None:
     for event in events:
         mark = event.start_mark
         at = (mark.line + 1, mark.column + 1)
+        values += 1
+        if values > MOST_VALUES or sheet.full:
+            if values > MOST_VALUES:
+                sheet.problem("Y011", f"more than {MOST_VALUES:,} values", at, mend=TOO_DEEP)
+            sheet.root = None
+            return
+        if longest and stack and len(stack[-1][0].value) > longest.entries:
+            sheet.problems.append(structs.replace(longest.refusal, file=sheet.name, line=at[0], column=at[1]))
+            sheet.root = None
+            return
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
             # One message however many there are: a bomb has thousands.
             if all(p.code != "Y003" for p in sheet.problems):
@@ -245,7 +279,7 @@ def _build(sheet: Sheet, events: Any) -> None:
             stack.pop()
 
 
-def read(path: Path | str, name: str | None = None) -> Sheet:
+def read(path: Path | str, name: str | None = None, longest: Longest | None = None) -> Sheet:
     """Return the sheet of a file; an unreadable, huge or binary file is a problem like any other.
 
     Parameters
@@ -254,6 +288,8 @@ def read(path: Path | str, name: str | None = None) -> Sheet:
         The file.
     name : str, optional
         What to call it in messages; its path unless said.
+    longest : Longest, optional
+        As for `parse`.
     """
     path = Path(path)
     name = name or str(path)
@@ -286,10 +322,10 @@ def read(path: Path | str, name: str | None = None) -> Sheet:
         return _unreadable(
             name, f"the file can't be read: {getattr(error, 'strerror', None) or error}", "check the name and the disk"
         )
-    return from_bytes(raw, name)
+    return from_bytes(raw, name, longest)
 
 
-def from_bytes(raw: bytes, name: str) -> Sheet:
+def from_bytes(raw: bytes, name: str, longest: Longest | None = None) -> Sheet:
     """Return the sheet of bytes from a file or a pipe.
 
     Examples
@@ -312,7 +348,7 @@ def from_bytes(raw: bytes, name: str) -> Sheet:
         row, column = before.count(b"\n") + 1, len(before) - before.rfind(b"\n")
         message = f"not UTF-8 text (byte 0x{raw[error.start]:02x} at place {error.start})"
         return _unreadable(name, message, "save the file as UTF-8", at=(row, column))
-    sheet = parse(text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n"), name)
+    sheet = parse(text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n"), name, longest)
     if sheet.root is None and not sheet.problems:
         sheet.problem(
             "Y010",

@@ -17,6 +17,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from .. import effort
 from ..model import KB
 from .phrases import Index, Phrase, index_of, near_form
 from .tokens import HEARD_MAX, Clause, clauses, stem
@@ -27,6 +28,8 @@ FACT = 80.0  # share of a fact's phrase that must have been said
 ANSWER = 90.0  # share of an answer's phrase that must have been said: it stands for a look that nobody took [%]
 HAZARD = 72.0  # the same for a hazard: lower, since a gate asked in vain costs less than one left out
 RUN = 3  # clauses that one phrase may span
+# What it takes to hear one letter [cells] (measured).
+LETTER = 5_000
 LEAN = 0.4  # share of the score that comes from the complaint's other phrases [-]
 BRIDGE = 8.0  # added where a phrase is said whole across two clauses: it explains both
 TELLING = 2.0  # weight of met tokens at which a phrase stands by itself in a long story [-]
@@ -251,10 +254,12 @@ def hear(text: str, kb: KB) -> Heard:
     >>> hear("my dryer won't heat", kb).off_topic
     'That sounds like a dryer. These rules are for clothes washers: what does the washer do?'
     """
-    return _heard(text[:HEARD_MAX], index_of(kb))
+    text = text[:HEARD_MAX]
+    effort.spend_once(("heard", text), LETTER * len(text))
+    return _heard(text, index_of(kb))
 
 
-@lru_cache(maxsize=32)  # every advice hears the words of its case again
+@lru_cache(maxsize=256)  # every advice hears the words of its case again
 def _heard(text: str, index: Index) -> Heard:
     story = clauses(text)
     plainly = [_known(c, index) for c in story]

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from .. import model
+from .. import effort, model
 from ..case.state import State
 from ..diagnosis.evidence import Evidence
 from ..diagnosis.network import Network
@@ -103,6 +103,7 @@ def _keys(scenarios: Scenarios) -> list[tuple[bytes, bool]]:
 
 def _on(network: Network, node: str, causes: list[str], present: Any) -> Any:
     """Return P(finding is on | scenario)."""
+    effort.spend(20 * len(causes) + present.size // 4)
     links = network.shown[node]
     logs = np.array([np.log1p(-links[c]) if c in links else 0.0 for c in causes])
     return 1 - (1 - network.leak[node]) * np.exp(present @ logs)

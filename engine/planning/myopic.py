@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from .. import effort
 from .problem import RANK, ActionValue, Array, Decision, DecisionProblem, entropy, membership, normal
 
 
@@ -101,6 +102,7 @@ class CostModel:
     def plan(self, rows: Array) -> "Plan":
         """Return for each row the best remedies-only sequence."""
         n, k = len(rows), self.count
+        effort.spend(n * (2 * rows.shape[1] + 4 * (k + 2) * len(self.patterns)))
         hand = self.hand_on(rows)
         known = rows @ self.next_perfect_information_cost
         if k == 0:

@@ -2,11 +2,11 @@
 
 from typing import Literal
 
-from .. import model
+from .. import effort, model
 from ..advice import Advice, Frozen, Step
 from ..advise import advise
 from ..advising import gates
-from ..advising.analysis import Analysis
+from ..advising.analysis import Analysis, bounded
 from ..advising.explain import chance_of, left_out, said
 from ..advising.verdicts import verdict_text
 from ..advising.wording import in_100, minutes_text
@@ -107,6 +107,11 @@ def handover(kb: model.KB, events: list[Event], role: model.Role = "technician")
     >>> card.words, card.recheck
     (['it hops'], [])
     """
+    with bounded(kb, events, effort.TOLD):
+        return _handover(kb, events, role)
+
+
+def _handover(kb: model.KB, events: list[Event], role: model.Role) -> HandOver:
     state = fold(kb, events)
     advice = advise(kb, events)
     complaints = [kb.complaints[c].says for c in advice.complaints if c not in dict(state.gone)]

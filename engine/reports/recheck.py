@@ -6,8 +6,8 @@ Nothing is asked twice; this only says which of the answers already given the pi
 import msgspec
 from msgspec import Struct
 
-from .. import model
-from ..advising.analysis import Analysis
+from .. import effort, model
+from ..advising.analysis import Analysis, bounded
 from ..case.state import Answered, State
 from ..diagnosis.evidence import latest
 from ..diagnosis.network import network_of
@@ -54,6 +54,11 @@ def rechecks(kb: model.KB, state: State, most: int = MOST) -> list[Recheck]:
     >>> rechecks(kb, fold(kb, case))[0].check
     'standpipe-height'
     """
+    with bounded(kb, state, effort.TOLD):
+        return _rechecks(kb, state, most)
+
+
+def _rechecks(kb: model.KB, state: State, most: int) -> list[Recheck]:
     network = network_of(kb)
     mine = gross_error(kb, state.hands)
     weak = [a for a in latest(state.answers) if a.epoch == state.epoch and gross_error(kb, a.hands) > mine]

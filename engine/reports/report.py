@@ -5,10 +5,10 @@ All text is decided here, in two versions: plain words for a homeowner, numbers 
 
 from typing import Literal
 
-from .. import model
+from .. import effort, model
 from ..advice import Advice, Frozen
 from ..advise import advise
-from ..advising.analysis import Analysis
+from ..advising.analysis import Analysis, bounded
 from ..advising.explain import chance_of
 from ..advising.wording import in_100
 from ..case.events import Event
@@ -98,6 +98,11 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
     >>> r.verdict, r.lines[0].measured.said
     ('Most likely found, not mended yet', '31 in (79 cm)')
     """
+    with bounded(kb, events, effort.TOLD):
+        return _report(kb, events, reader, date)
+
+
+def _report(kb: model.KB, events: list[Event], reader: Reader, date: str) -> Report:
     state = fold(kb, events)
     advice = advise(kb, events)
     causes = _causes(advice, state)

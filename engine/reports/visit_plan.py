@@ -2,10 +2,10 @@
 
 from math import ceil
 
-from .. import model
+from .. import effort, model
 from ..advice import DIGITS, Frozen
 from ..advising import gates
-from ..advising.analysis import Analysis
+from ..advising.analysis import Analysis, bounded
 from ..advising.next_step import least_cost
 from ..advising.wording import in_100
 from ..case.events import Event
@@ -85,6 +85,11 @@ def bring(kb: model.KB, events: list[Event]) -> Bring:
     >>> b.choice, next(p.bring for p in b.parts if p.part == "standpipe-extension-2in")
     ('phone', True)
     """
+    with bounded(kb, events, effort.PLAYED):
+        return _bring(kb, events)
+
+
+def _bring(kb: model.KB, events: list[Event]) -> Bring:
     network = network_of(kb)
     state = fold(kb, events)
     analysis = Analysis(network, state)

@@ -9,7 +9,7 @@ from msgspec import Struct, field
 from .. import model
 from ..advice import Belief, Measured
 from ..advising import verdicts
-from ..advising.analysis import Analysis
+from ..advising.analysis import Analysis, bounded
 from ..advising.verdicts import advice_until, broken_under_all
 from ..advising.wording import both_limits, limit_text, source_text, whose
 from ..case.state import Answered, State
@@ -120,9 +120,14 @@ def survey(kb: model.KB, filled: FilledSheet) -> Survey:
     >>> [line.rule for line in done.lines if line.verdict == "broken" and line.counted]
     ['standpipe-height']
     """
-    network = network_of(kb)
     answers = tuple(Answered(n, s, filled.hands, 0) for n, s in filled.readings.items())
     state = State(role="technician", hands=filled.hands, facts=tuple(filled.facts.items()), answers=answers)
+    with bounded(kb, state):
+        return _survey(kb, filled, state)
+
+
+def _survey(kb: model.KB, filled: FilledSheet, state: State) -> Survey:
+    network = network_of(kb)
     read = {n: reading(kb, n, s, filled.hands) for n, s in filled.readings.items() if kb.checks[n].kind == "measure"}
     site = AssessedSheet(network, filled, read, {d.rule: d for _, d in work_out(network, state)})
     ties = measurers(kb)

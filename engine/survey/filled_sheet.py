@@ -88,7 +88,7 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> F
             mend="fill in what was measured, such as standpipe-height: 42 in",
         )
     if sheet.problems:
-        raise InvalidInputError(sheet.problems)
+        raise InvalidInputError(sheet.problems, more=sheet.more)
     return FilledSheet(title or "Survey", facts, readings, machine, hands)
 
 

@@ -1,1 +1,1 @@
-"""Hostile requests, files, stores and key presses, made at random; what must hold whatever comes."""
+"""Hostile input, made by hypothesis and by mutation of bytes; what must hold whatever comes in, and the resources it may take."""

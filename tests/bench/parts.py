@@ -10,7 +10,7 @@ from .table import Table
 
 # In these nothing is timed.
 UNTIMED = ("right", "near", "whole", "robust")
-PARTS = (*UNTIMED, "quick", "growth")
+PARTS = (*UNTIMED, "quick", "growth", "bounds")
 
 
 def measured(part: str, quick: bool) -> list[Table]:

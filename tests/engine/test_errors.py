@@ -2,11 +2,13 @@
 
 from difflib import get_close_matches
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.engine.errors import InvalidInputError, Problem, nearest, one_of
+from dryfloor.engine.errors import EXCERPT, InvalidInputError, Problem, nearest, one_of, shown_problems
+from dryfloor.engine.knowledge.strict_yaml import Sheet
 
 
 def test_a_placed_problem_has_its_line_with_a_caret():
@@ -75,3 +77,32 @@ def test_refused_holds_every_problem_and_whose_it_is():
 @given(st.text("ab-01", max_size=12), st.lists(st.text("ab-01", max_size=12), max_size=30))
 def test_nearest_is_what_difflib_finds_however_few_words_it_compares(word, known):
     assert [nearest(word, known)] == (get_close_matches(word, known, n=1, cutoff=0.55) or [""])
+
+
+@given(st.integers(1, 3000))
+def test_the_caret_stays_under_its_letter_in_the_excerpt_that_a_sheet_keeps(column):
+    line = "".join(chr(33 + n % 90) for n in range(3000))
+    sheet = Sheet("f", "ok\n" + line)
+    problem = sheet.placed("X", "m", (2, column))
+    assert len(problem.shown) <= EXCERPT
+    _, text, caret = problem.lines()
+    assert text[caret.index("^")] == line[column - 1]
+
+
+def test_an_answer_shows_twenty_problems_and_counts_the_rest():
+    many = [Problem(code="C012", message=str(n)) for n in range(400)]
+    shown = shown_problems(many, more=20_600)
+    assert [p.message for p in shown] == [*map(str, range(20)), "and 20,980 more"]
+    assert shown_problems(many[:20]) == many[:20]
+    assert shown_problems([]) == []
+
+
+@given(st.text(min_size=1), st.sampled_from([1, 50, 200_000]), st.integers(0, 60))
+def test_no_answer_of_problems_is_larger_than_it_may_be_whatever_is_in_them(text, times, count):
+    one = Problem(
+        code="C012", message=text * times, file=text * times, line=1, column=len(text) * times, shown=text * times,
+        expected=text * times, nearest=text * times, mend=text * times,
+    )  # fmt: skip
+    found = msgspec.json.encode(shown_problems([one] * count, more=10**9))
+    assert len(found) < 240 * 1024
+    assert len("\n".join(line for p in shown_problems([one] * count) for line in p.lines())) < 64 * 1024

@@ -128,3 +128,68 @@ def test_a_body_that_takes_longer_than_a_head_may_is_waited_for(quick):
         line.sendall(b"xx")
         line.settimeout(5)
         assert b"200 OK" in line.recv(4096)
+
+
+def hung_up(begin_answer):
+    """What an application came to whose caller hangs up once the request is whole: its end, and what was sent."""
+    came, got = [part(3, False), {"type": "http.disconnect"}], []
+    ends = []
+
+    async def slow(scope, receive, send):
+        await receive()
+        if begin_answer:
+            await send({"type": "http.response.start", "status": 200, "headers": []})
+        try:
+            await asyncio.sleep(0.3)
+            ends.append("finished")
+        except asyncio.CancelledError:
+            ends.append("ended")
+            raise
+
+    async def receive():
+        if len(came) == 1:
+            await asyncio.sleep(0.05)
+        return came.pop(0)
+
+    async def send(message):
+        got.append(message)
+
+    scope = {"type": "http", "method": "POST", "path": "/", "headers": [], "query_string": b""}
+    asyncio.run(Guard(slow, lambda r, e: PlainTextResponse("fault", 500))(scope, receive, send))
+    return ends, got
+
+
+def test_who_hangs_up_is_not_worked_for_any_more():
+    assert hung_up(False) == (["ended"], [])
+
+
+def test_an_answer_that_began_is_not_cut_off():
+    ends, got = hung_up(True)
+    assert ends == ["finished"]
+    assert len(got) == 1
+
+
+def test_a_server_that_is_told_to_end_ends_what_it_works_out():
+    """The task of a request is cancelled from outside: that is passed on, and not taken for a caller who hung up."""
+    seen = []
+
+    async def slow(scope, receive, send):
+        try:
+            await asyncio.sleep(60)
+        except asyncio.CancelledError:
+            seen.append("ended")
+            raise
+
+    async def receive():
+        await asyncio.sleep(60)
+
+    async def told():
+        scope = {"type": "http", "method": "POST", "path": "/", "headers": [], "query_string": b""}
+        task = asyncio.ensure_future(Guard(slow, lambda r, e: None)(scope, receive, None))
+        await asyncio.sleep(0.05)
+        task.cancel()
+        with pytest.raises(asyncio.CancelledError):
+            await task
+
+    asyncio.run(told())
+    assert seen == ["ended"]

@@ -1,14 +1,19 @@
 """`dryfloor serve` as a process: it says where it is, stops gracefully, loses no kept case, and takes only secrets that are secret."""
 
+import json
 import os
 import re
 import signal
 import subprocess
 import sys
+import threading
+import time
 import urllib.request
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
 import pytest
+
+from dryfloor.engine.knowledge.load import load_kb
 
 
 @contextmanager
@@ -44,6 +49,24 @@ def test_it_stops_gracefully_when_told_to(tmp_path, kept_kb):
         process.send_signal(signal.SIGTERM)
         assert process.wait(15) == 0
         assert "Traceback" not in process.stderr.read()
+
+
+def test_it_stops_soon_however_much_it_is_asked(tmp_path):
+    """Six hard cases at once, two of which are worked out while it is told to stop: each is dear, and none holds it up."""
+    hard = {"role": "technician", "complaints": sorted(load_kb().complaints)}
+    with server(tmp_path) as (process, base):
+        for n, fact in enumerate(("new", "moved", "suddenly", "gradually", "new", "moved")):
+            body = json.dumps(hard | {"complaints": hard["complaints"][n:], "facts": {"onset": fact}}).encode()
+            threading.Thread(target=suppressed, args=(base + "/advise", body), daemon=True).start()
+        time.sleep(0.5)
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(30) == 0
+        assert "Traceback" not in process.stderr.read()
+
+
+def suppressed(url, data):
+    with suppress(OSError):
+        get(url, data)
 
 
 @pytest.mark.slow

@@ -3,13 +3,13 @@
 import msgspec
 import pytest
 
+from dryfloor.engine import effort
 from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.diagnosis.evidence import gather_evidence
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.errors import InvalidInputError
-from dryfloor.engine.inference import posterior
 
 
 def analysis(kb, *events: Event) -> Analysis:
@@ -76,7 +76,7 @@ def test_evidence_is_that_of_the_state(kb) -> None:
 
 
 def test_a_case_that_hangs_together_too_much_is_refused_with_a_way_out(kb, monkeypatch) -> None:
-    monkeypatch.setattr(posterior, "MOST_NUMBERS", 4)
+    monkeypatch.setattr(effort, "MOST_CELLS", 1000)
     events = [
         Event(role="technician"),
         Event(complaints=["siphons", "walks"]),

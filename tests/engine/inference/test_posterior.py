@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dryfloor.engine.inference import posterior as belief
+from dryfloor.engine import effort
 from dryfloor.engine.inference.noisy_or import CausePrior, NoisyOr, alternatives
 from dryfloor.engine.inference.posterior import (
     ImpossibleEvidenceError,
@@ -93,7 +93,7 @@ def test_a_fault_in_what_goes_in_is_no_certainty():
 
 
 def test_evidence_of_too_many_numbers_is_no_certainty(monkeypatch):
-    monkeypatch.setattr(belief, "MOST_NUMBERS", 1)
+    monkeypatch.setattr(effort, "MOST_CELLS", 1)
     with pytest.raises(IntractableError):
         any_of(EVEN, [], [WET], None, frozenset({0}), 0.75)
 
@@ -337,10 +337,10 @@ def test_many_findings_stay_exact_when_few_are_open_at_once() -> None:
 
 
 def test_too_much_at_once_is_refused_and_not_guessed(monkeypatch) -> None:
-    monkeypatch.setattr(belief, "MOST_NUMBERS", 1 << 8)
+    monkeypatch.setattr(effort, "MOST_CELLS", 150_000)
     everybody = dict.fromkeys(range(10), 0.5)
     assert infer(np.full((1, 10), 0.1), ONE, [NoisyOr(0.1, everybody, 1.0, 0.0)] * 8).marginal_likelihood > 0
-    with pytest.raises(IntractableError, match="at most 256"):
+    with pytest.raises(IntractableError, match="at most 150000"):
         infer(np.full((1, 10), 0.1), ONE, [NoisyOr(0.1, everybody, 1.0, 0.0)] * 9)
 
 
