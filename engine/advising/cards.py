@@ -162,13 +162,14 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
     parts = [kb.parts[p].title for p in remedy.parts]
     rule = kb.rules[cause.breaks.rule] if cause.breaks else None
     normal = cause.kind == "normal"
+    by = roles.work_of(remedy, state)
     return Card(
         kind="remedy",
         id=step.id,
         title=remedy.title,
-        meta=minutes_text(remedy.minutes) + ("" if normal else f", {BY[remedy.by]}"),
+        meta=minutes_text(remedy.minutes) + ("" if normal else f", {BY[by]}"),
         steps=remedy.steps,
-        by=remedy.by,
+        by=by,
         parts=parts,
         notes=gates.notes(kb, state, remedy.hazards),
         why=step.why,

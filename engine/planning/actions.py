@@ -167,7 +167,7 @@ def _mend(
         minutes_of(kb.checks[cause.proof.check].minutes, hands) or kb.checks[cause.proof.check].minutes.technician or 1
     ) * rate
     chance = graph.strength(kb, remedy.cures)
-    if may_mend(kb, remedy, hands):
+    if may_mend(kb, remedy, hands, state):
         return f"remedy:{cause_id}", remedy.minutes * rate + proving + price, chance
     if remedy.by in ("plumber", "electrician"):
         trade = trade_card(kb, remedy.by)
