@@ -1,11 +1,14 @@
 """Every gate stands where it must: it comes, one word clears it, everything else stops, and it is asked again.
 
-`stops.yaml` holds a case for each way in which a hazard's gate is met.
+`stops.yaml` holds a case for each way in which a hazard's gate is met, cases in which something is never asked or told, and what
+a card must say or must never say.
 """
 
 import random
+import re
 from typing import Any
 
+import msgspec
 import pytest
 import yaml
 
@@ -19,7 +22,10 @@ from dryfloor.engine.measurement import formatting, quantity
 from tests.support.places import TESTS
 
 KB = load_kb()
-STOPS: list[dict[str, Any]] = yaml.safe_load((TESTS / "stops.yaml").read_text("utf-8"))
+ALL: list[dict[str, Any]] = yaml.safe_load((TESTS / "stops.yaml").read_text("utf-8"))
+STOPS = [s for s in ALL if "hazard" in s]
+NEVER = [pytest.param(s, id=f"{s['never'][0]}-{i}") for i, s in enumerate(ALL) if "never" in s]
+CARDS = [pytest.param(s, id=s["card"]) for s in ALL if "card" in s]
 GATED = sorted(h for h, record in KB.hazards.items() if record.gate)
 HOWS = {"complaint", "heard", "answer", "check", "remedy"}
 NAMED = [pytest.param(s, id=f"{s['hazard']}-{s['how']}-{i}") for i, s in enumerate(STOPS)]
@@ -178,6 +184,75 @@ def test_a_cleared_gate_does_not_clear_another(part: int) -> None:
                 after = until([*events_of(stop), Event(cleared=other)], stop["hazard"])
                 assert after.next is not None
                 assert after.next.id == stop["hazard"], (stop, other)
+
+
+def holds_words(text: str, entry: dict[str, Any]) -> None:
+    """What must be said stands there, and what must never be said does not."""
+    for words in entry.get("told", []):
+        assert words.lower() in text.lower(), f"not told: {words}"
+    for words in entry.get("untold", []):
+        assert words.lower() not in text.lower(), f"told: {words}"
+
+
+def words_of(record: Any) -> str:
+    """Every text of a kb record, as one."""
+    if isinstance(record, str):
+        return record
+    if isinstance(record, dict):
+        return " ".join(words_of(r) for r in record.values())
+    if isinstance(record, list):
+        return " ".join(words_of(r) for r in record)
+    return ""
+
+
+def test_every_entry_is_of_one_kind() -> None:
+    assert all(sum(k in s for k in ("hazard", "never", "card")) == 1 for s in ALL)
+
+
+@pytest.mark.parametrize("stop", [p for p in NAMED if "told" in p.values[0] or "untold" in p.values[0]])
+def test_gate_and_stop_say_what_matters(stop: dict[str, Any]) -> None:
+    hazard = KB.hazards[stop["hazard"]]
+    holds_words(words_of(msgspec.to_builtins(hazard) | {"hear": []}), stop)
+
+
+@pytest.mark.parametrize("entry", CARDS)
+def test_a_card_says_what_matters(entry: dict[str, Any]) -> None:
+    name = entry["card"]
+    records = [t[name] for t in (KB.checks, KB.hazards) if name in t]
+    records += [KB.causes[name].remedy] if name in KB.causes else []
+    assert len(records) == 1
+    holds_words(words_of(msgspec.to_builtins(records[0])), entry)
+
+
+@pytest.mark.parametrize("entry", NEVER)
+def test_what_must_never_be_asked_there_is_not(entry: dict[str, Any]) -> None:
+    """Walked with every gate cleared and every question passed over; priced is as bad as asked."""
+    known = {*KB.checks, *KB.causes}
+    assert {*entry["never"]} <= known
+    case = {k: v for k, v in entry["case"].items() if k != "skip"}
+    events = parse_case(KB, yaml.safe_dump(case, sort_keys=False).encode())
+    events += [Event(skip=name) for name in entry["case"].get("skip", [])]
+    for _ in range(80):
+        advice = advise(KB, events)
+        step = advice.next
+        if step is None or step.kind == "hand-on" or step.id in ("complaint", "still-there"):
+            return
+        assert step.id not in entry["never"]
+        if step.kind == "gate":
+            events.append(Event(cleared=step.id))
+        elif step.kind == "remedy":
+            events.append(Event(remedy=step.id, did="could-not"))
+        else:
+            events.append(Event(skip=step.id))
+    raise AssertionError("a walk without end")
+
+
+def test_every_hazard_is_one_sentence_that_says_what_to_do() -> None:
+    """What hurts, how, and what to do: no second sentence that a frightened person has to find, and no plea for care."""
+    for hazard in KB.hazards.values():
+        inside = re.findall(r"[.!?](?=\s+\S)", hazard.says)
+        assert inside == [], hazard.id
+        assert not re.search(r"\b(careful|caution|take care|beware)\b", hazard.says, re.IGNORECASE), hazard.id
 
 
 def reading_of(check: str, rng: random.Random) -> str:
