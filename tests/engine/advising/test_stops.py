@@ -16,15 +16,18 @@ from dryfloor.engine.advice import Advice
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.case_file import event_problems, parse_case
 from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.state import State
 from dryfloor.engine.case.validation import is_word
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.measurement import formatting, quantity
+from dryfloor.engine.planning import roles
 from tests.support.places import TESTS
 
 KB = load_kb()
 ALL: list[dict[str, Any]] = yaml.safe_load((TESTS / "stops.yaml").read_text("utf-8"))
 STOPS = [s for s in ALL if "hazard" in s]
 NEVER = [pytest.param(s, id=f"{s['never'][0]}-{i}") for i, s in enumerate(ALL) if "never" in s]
+OFFERED = [pytest.param(s, id=s["offered"][0]) for s in ALL if "offered" in s]
 CARDS = [pytest.param(s, id=s["card"]) for s in ALL if "card" in s]
 GATED = sorted(h for h, record in KB.hazards.items() if record.gate)
 HOWS = {"complaint", "heard", "answer", "check", "remedy"}
@@ -206,7 +209,7 @@ def words_of(record: Any) -> str:
 
 
 def test_every_entry_is_of_one_kind() -> None:
-    assert all(sum(k in s for k in ("hazard", "never", "card")) == 1 for s in ALL)
+    assert all(sum(k in s for k in ("hazard", "never", "offered", "card")) == 1 for s in ALL)
 
 
 @pytest.mark.parametrize("stop", [p for p in NAMED if "told" in p.values[0] or "untold" in p.values[0]])
@@ -232,7 +235,7 @@ def test_what_must_never_be_asked_there_is_not(entry: dict[str, Any]) -> None:
     case = {k: v for k, v in entry["case"].items() if k != "skip"}
     events = parse_case(KB, yaml.safe_dump(case, sort_keys=False).encode())
     events += [Event(skip=name) for name in entry["case"].get("skip", [])]
-    for _ in range(80):
+    for _ in range(150):
         advice = advise(KB, events)
         step = advice.next
         if step is None or step.kind == "hand-on" or step.id in ("complaint", "still-there"):
@@ -245,6 +248,14 @@ def test_what_must_never_be_asked_there_is_not(entry: dict[str, Any]) -> None:
         else:
             events.append(Event(skip=step.id))
     raise AssertionError("a walk without end")
+
+
+@pytest.mark.parametrize("entry", OFFERED)
+def test_what_a_person_may_do_is_offered(entry: dict[str, Any]) -> None:
+    """No trade is booked for what screws on by hand, slides by an inch or is a switch on the wall."""
+    events = parse_case(KB, yaml.safe_dump(entry["case"], sort_keys=False).encode())
+    priced = {p.id for p in advise(KB, [*events, *(Event(cleared=h) for h in GATED)]).prices}
+    assert {f"remedy:{c}" for c in entry["offered"]} <= priced
 
 
 def test_every_hazard_is_one_sentence_that_says_what_to_do() -> None:
@@ -298,8 +309,9 @@ def test_homeowner_hands_are_never_led_into_what_is_not_theirs(seed: int) -> Non
             assert not [h for h in check.hazards if "homeowner" in KB.hazards[h].never], step.id
         if step and step.kind == "remedy":
             remedy = KB.causes[step.id].remedy
-            assert remedy.by == "anyone", step.id
-            assert not [h for h in remedy.hazards if "homeowner" in KB.hazards[h].never], step.id
+            assert advice.card is not None
+            assert (remedy.by, advice.card.by) == ("anyone", "anyone"), step.id
+            assert not [n for n in advice.card.notes if "homeowner" in KB.hazards[n.hazard].never], step.id
         event = answered(advice, rng)
         if event is None:
             break
@@ -319,8 +331,15 @@ def test_what_no_homeowner_may_do_has_no_homeowner_minutes() -> None:
             assert check.minutes.homeowner is None, check.id
             assert check.ask.homeowner is None, check.id
     for cause in KB.causes.values():
-        if [h for h in cause.remedy.hazards if "homeowner" in KB.hazards[h].never]:
-            assert cause.remedy.by != "anyone", cause.id
+        barred = [KB.hazards[h] for h in cause.remedy.hazards if "homeowner" in KB.hazards[h].never]
+        if barred and cause.remedy.by == "anyone":
+            # Wherever the danger can be, it is another's: each option, written out.
+            for hazard in barred:
+                assert hazard.when, cause.id
+                for fact, wanted in hazard.when.items():
+                    for option in [wanted] if isinstance(wanted, str) else wanted:
+                        state = State(facts=((fact, option),))
+                        assert roles.work_of(cause.remedy, state) != "anyone", (cause.id, option)
 
 
 def test_electrocution_is_never_a_caution_and_a_gate_says_what_to_do() -> None:
