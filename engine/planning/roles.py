@@ -116,9 +116,11 @@ def _may_come(network: Network, state: State, check: model.Check, hands: str, pa
     known = dict(state.facts)
     for only in check.only_if:
         first = network.kb.checks[only.check]
-        askable = first.id not in passed and permitted(network.kb, first, hands) and holds(first.when, known)
         status = _seen(network, state, only)
-        if status == "refuted" or (status == "open" and not askable):
+        askable = first.id not in passed and permitted(network.kb, first, hands) and holds(first.when, known)
+        if status == "refuted" or (
+            status == "open" and not (askable and _may_come(network, state, first, hands, passed))
+        ):
             return False
     return True
 

@@ -17,7 +17,7 @@ from dryfloor.engine.case.events import Event
 WALKS = [
     Event(role="homeowner"),
     Event(heard="it hops", complaints=["walks"]),
-    Event(fact="dryer-beside", is_="electric-dryer"),
+    Event(cleared="gas-smell", word="none"),
 ]
 PIPE = [
     Event(role="technician"), Event(heard="it siphons", complaints=["siphons"]), Event(fact="drain", is_="standpipe"),

@@ -159,7 +159,7 @@ def at_card(kb, *lines, role="homeowner", path=None):
     events = [
         Event(role=role),
         Event(heard=WALKS, complaints=["walks"]),
-        Event(fact="dryer-beside", is_="electric-dryer"),
+        Event(cleared="gas-smell", word="none"),
         Event(cleared="walking-machine", word="stopped"),
     ]
     env = quiet_env()
@@ -214,7 +214,7 @@ def test_change_by_its_words_and_leaving_it_as_it_was(kb):
 def test_change_of_an_answer_before_a_remedy_stays_before_it(kb, tmp_path):
     path = tmp_path / "c.db"
     events = [
-        Event(role="technician"), Event(heard=WALKS, complaints=["walks"]), Event(fact="dryer-beside", is_="electric-dryer"),
+        Event(role="technician"), Event(heard=WALKS, complaints=["walks"]), Event(cleared="gas-smell", word="none"),
         Event(cleared="walking-machine", word="stopped"), Event(cleared="machine-tipping", word="none"), Event(check="rocks-by-hand", answer="rocks"),
         Event(remedy="foot-unloaded", did="done"), Event(proof="spin-stays-put", answer=next(iter(kb.checks["spin-stays-put"].answers))),
     ]  # fmt: skip

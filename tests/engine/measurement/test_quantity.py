@@ -376,3 +376,26 @@ def test_importing_it_loads_nothing_heavy() -> None:
     )
     done = run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("said", "cubic_inches"),
+    [
+        ("24 x 20 x 14 in", 24 * 20 * 14),
+        ("24 in x 20 in x 14 in", 24 * 20 * 14),
+        ("24x20x14 in", 24 * 20 * 14),
+        ("24 1/2 x 20 x 14 in", 24.5 * 20 * 14),
+        ("2 ft by 20 in by 14 in", 24 * 20 * 14),
+        ('24" x 20" x 14"', 24 * 20 * 14),
+    ],
+)
+def test_three_sides_of_a_tub_are_its_volume(said, cubic_inches):
+    """A cubic inch is 0.0254 m cubed; a gallon of 231 of them is the trade's own."""
+    assert quantity.parse(said, "volume") == pytest.approx(cubic_inches * 0.0254**3)
+    assert quantity.parse(said, "volume") == pytest.approx(quantity.parse(f"{cubic_inches / 231} gal", "volume"))
+
+
+@pytest.mark.parametrize("said", ["24 x 20 x 14", "24 x 20 in", "24 x 20 x 14 gal", "24 x 20 x 14 x 3 in"])
+def test_sides_that_make_no_volume_get_a_question_back(said):
+    with pytest.raises(quantity.QuantityProblem):
+        quantity.parse(said, "volume")
