@@ -274,7 +274,7 @@ BAD = [
         CHECKS,
         "  why_no_hazard: only looked at",
         "  why_no_hazard: only looked at\n  only_if: [{check: hose-sealed, answer: loose}]",
-        "[{check: hose-sealed, answer: loose}]",
+        "only_if: [{check: hose-sealed",
         "",
     ),
 ]
