@@ -170,6 +170,7 @@ def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
                     )
                 ]
             )
+        name = _first_asked(kb, state, name)
         named = kb.checks[name].hazards
     elif name not in kb.facts:
         known = [*kb.facts, *kb.checks]
@@ -191,6 +192,26 @@ def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     network = network_of(kb)
     step = gate_step(kb, gate, BEFORE_QUESTIONS, kind)
     return cards.card(network, state, Analysis(network, state), step, None)
+
+
+def _first_asked(kb: model.KB, state: State, name: str) -> str:
+    """Return the question that comes first: a check that must not be done blind waits for what must be seen before it."""
+    check = kb.checks.get(name)
+    status, only = roles.waits_for(network_of(kb), state, check) if check else ("met", None)
+    if only is None:
+        return name
+    if status == "open":
+        return _first_asked(kb, state, only.check)
+    raise InvalidInputError(
+        [
+            Problem(
+                code="C034",
+                message=f"'{name}' is not done here: '{only.check}' came out otherwise",
+                expected=f"'{only.check}' to come out as '{only.answer or only.side}'",
+                mend=f"leave it, or answer '{only.check}' anew if that has changed",
+            )
+        ]
+    )
 
 
 def _hear(kb: model.KB, state: State) -> tuple[list[list[HeardComplaint]], list[str]]:

@@ -112,6 +112,10 @@ class Gate(Record, frozen=True, kw_only=True):
     word: Annotated[str, Meta(min_length=3, description="the one word that clears it; everything else stops")]
     do_now: Annotated[list[str], Meta(min_length=1, description="what to do at once, in order")]
     call: Annotated[str, Meta(description="whom to call")]
+    formerly: Annotated[
+        list[str],
+        Meta(description="safe words of earlier versions: case files with them still open, nobody can type them"),
+    ] = field(default_factory=list)
 
 
 class Hazard(Record, frozen=True, kw_only=True):
@@ -260,6 +264,14 @@ class Answer(Record, frozen=True, kw_only=True):
     ] = field(default_factory=list)
 
 
+class OnlyIf(Record, frozen=True, kw_only=True):
+    """An observation that must stand before this check or remedy is offered; it is asked first if missing."""
+
+    check: str
+    answer: str | None = None
+    side: Side | None = None
+
+
 class Check(Record, frozen=True, kw_only=True):
     """A question, a look, a measurement or a trial."""
 
@@ -280,6 +292,9 @@ class Check(Record, frozen=True, kw_only=True):
     why_no_hazard: str | None = None
     answers: dict[str, Answer] = field(default_factory=dict)
     when: When = field(default_factory=dict)
+    only_if: Annotated[
+        list[OnlyIf], Meta(description="what must have been seen before anybody does this; asked first if missing")
+    ] = field(default_factory=list)
     means: Annotated[list[Model], Meta(description="what a reading amounts to, shown beside it")] = field(
         default_factory=list
     )
@@ -323,12 +338,11 @@ class Mistaken(Record, frozen=True, kw_only=True):
     tell: Annotated[str, Meta(min_length=10)]
 
 
-class OnlyIf(Record, frozen=True, kw_only=True):
-    """An observation that must stand before this remedy is offered."""
+class Instead(Record, frozen=True, kw_only=True):
+    """Whose work a remedy is where circumstances take it out of the usual hands."""
 
-    check: str
-    answer: str | None = None
-    side: Side | None = None
+    when: Annotated[When, Meta(min_length=1)]
+    by: Trade
 
 
 class Remedy(Record, frozen=True, kw_only=True):
@@ -339,6 +353,10 @@ class Remedy(Record, frozen=True, kw_only=True):
     cures: Word | Number
     steps: Annotated[list[str], Meta(min_length=1)]
     by: Trade
+    by_where: Annotated[
+        list[Instead],
+        Meta(description="by whom instead where facts say so; those facts are asked before it is offered"),
+    ] = field(default_factory=list)
     minutes: Annotated[float, Meta(gt=0)]
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)
@@ -570,3 +588,24 @@ def holds(when: dict[str, Any], facts: dict[str, str]) -> bool:
         fact not in facts or facts[fact] in ([wanted] if isinstance(wanted, str) else wanted)
         for fact, wanted in when.items()
     )
+
+
+def covered(hazard: Hazard, remedy: Remedy) -> bool:
+    """Return whether a remedy goes to a trade wherever a hazard can be there.
+
+    Examples
+    --------
+    >>> gas = Hazard(title="Gas", id="gas", signal="DANGER", says="It can leak and burn.", when={"dryer": "gas"})
+    >>> other = Instead(when={"dryer": ["gas", "any"]}, by="technician")
+    >>> mend = Remedy(title="Move it", cures="likely", steps=["Move it."], by="anyone", by_where=[other], minutes=5)
+    >>> covered(gas, mend), covered(gas, msgspec.structs.replace(mend, by_where=[]))
+    (True, False)
+    """
+
+    def options(wanted: str | list[str]) -> set[str]:
+        return {wanted} if isinstance(wanted, str) else {*wanted}
+
+    def wide(when: When) -> bool:
+        return all(f in hazard.when and options(hazard.when[f]) <= options(o) for f, o in when.items())
+
+    return bool(hazard.when) and any(other.by != "anyone" and wide(other.when) for other in remedy.by_where)

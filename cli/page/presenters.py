@@ -118,13 +118,15 @@ def others(advice: Advice) -> list[str]:
 
 def yours(kb: model.KB, advice: Advice) -> tuple[list[Yours], list[Yours]]:
     """Return the remedies that may be called for: those that anybody may do, and those that are work for a trade."""
+    from ...engine.planning import roles
+
     wanted = [b for b in advice.beliefs if b.p >= LIKELY][:4]
     if advice.next and advice.next.cause and all(b.cause != advice.next.cause for b in wanted):
         wanted += [b for b in advice.beliefs if b.cause == advice.next.cause]
     rows = [(kb.causes[b.cause].remedy, b) for b in wanted]
-    lines = [(r, Yours(title=b.title, remedy=r.title, p=in_100(b.p), by=BY[r.by])) for r, b in rows]
-    hands = advice.hands
-    may = [y for r, y in lines if r.by == "anyone" and not any(hands in kb.hazards[h].never for h in r.hazards)]
+    here = State(role=advice.role, hands=advice.hands, facts=tuple(advice.facts.items()))  # type: ignore[arg-type]
+    lines = [(r, Yours(title=b.title, remedy=r.title, p=in_100(b.p), by=BY[roles.work_of(r, here)])) for r, b in rows]
+    may = [y for r, y in lines if r.by == "anyone" and roles.may_mend(kb, r, advice.hands, here)]
     return may, [y for _, y in lines if y not in may]
 
 

@@ -33,6 +33,8 @@ EXAMPLES = {
 }
 SMALL, TINY = 0.5, 0.015  # limits below these are written in inches, or in millimetres [m]
 LITTLE_V = 20  # limits below this are of a difference between two readings [V]
+TUB = 0.01  # limits above this are of a tub, below it of what is wrung from a towel [m3]
+COOL = 40  # limits below this are of air or of cold water [°C]
 
 
 def card(network: Network, state: State, analysis: "Analysis", step: Step, choice: Chosen | None) -> Card:
@@ -147,10 +149,20 @@ def _example(rule: model.Rule) -> str:
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> _example(load_kb().rules["all-feet-bear"]), _example(load_kb().rules["standpipe-height"])
     ('2 mm or 1/16 in', '39 1/2 in, 3 ft 3 in, or 100 cm')
+    >>> _example(load_kb().rules["room-above-freezing"]), _example(load_kb().rules["tub-volume"])
+    ('38 F or 3 C', '20 gal, 75 L, or 24 x 20 x 14 in')
     """
     marks = [v for v in limits(rule) if v is not None]
     if rule.measures == "length" and marks and max(marks) < SMALL:
         return "2 mm or 1/16 in" if max(marks) < TINY else "2 1/2 in or 6 cm"
+    if rule.measures == "temperature" and marks and max(marks) < COOL:
+        return "38 F or 3 C"
+    if rule.measures == "volume" and marks and min(marks) > TUB:
+        return "20 gal, 75 L, or 24 x 20 x 14 in"
+    if rule.measures == "volume" and marks:
+        return "2 tbsp or 30 mL"
+    if rule.measures == "slope":
+        return "1/4 in over 2 ft, 1/4 in/ft, or 20 mm/m"
     if rule.measures == "voltage" and marks and max(marks) < LITTLE_V:
         return "2.5 V"
     return EXAMPLES.get(rule.measures, "")
@@ -162,13 +174,14 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
     parts = [kb.parts[p].title for p in remedy.parts]
     rule = kb.rules[cause.breaks.rule] if cause.breaks else None
     normal = cause.kind == "normal"
+    by = roles.work_of(remedy, state)
     return Card(
         kind="remedy",
         id=step.id,
         title=remedy.title,
-        meta=minutes_text(remedy.minutes) + ("" if normal else f", {BY[remedy.by]}"),
+        meta=minutes_text(remedy.minutes) + ("" if normal else f", {BY[by]}"),
         steps=remedy.steps,
-        by=remedy.by,
+        by=by,
         parts=parts,
         notes=gates.notes(kb, state, remedy.hazards),
         why=step.why,

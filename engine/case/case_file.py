@@ -251,7 +251,7 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
         gate = kb.hazards[event.cleared or ""].gate
         from .validation import is_word
 
-        if gate and not is_word(gate, event.word):
+        if gate and not is_word(gate, event.word) and event.word not in gate.formerly:
             out.append(
                 Problem(
                     code="C014",

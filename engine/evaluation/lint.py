@@ -11,7 +11,7 @@ from ..errors import Problem
 
 # What fits a card and can be kept in mind [letters].
 LONGEST = {"ask": 220, "how": 420, "says": 70, "title": 44, "step": 220, "complaint": 80}
-TWO_IN_ONE = re.compile(r"\?\s+(and|or)\b[^?]*\?", re.IGNORECASE)
+TWO_IN_ONE = re.compile(r"\?\s+[^?]*\?")
 # Words of a danger in an instruction, and words by which a hazard that speaks of it is known.
 NEAR: dict[str, tuple[str, str]] = {
     "electricity": (
@@ -93,15 +93,16 @@ def _long(kb: model.KB) -> Iterator[Problem]:
 
 
 def _two_in_one(kb: model.KB) -> Iterator[Problem]:
-    for check in kb.checks.values():
-        ask = check.ask.homeowner or ""
+    asked = [("checks", c.id, c.ask.homeowner or "") for c in kb.checks.values()]
+    asked += [("facts", f.id, f.ask.homeowner or "") for f in kb.facts.values()]
+    for table, name, ask in asked:
         joined = TWO_IN_ONE.search(ask)
         if joined:
             yield _at(
                 kb,
-                f"checks/{check.id}",
+                f"{table}/{name}",
                 "K202",
-                f"'{check.id}' asks two things at once: ...{joined[0].strip()[:60]}",
+                f"'{name}' asks two things at once: ...{joined[0].strip()[:60]}",
                 expected="one question that each of its answers answers",
                 mend="ask the one that matters, give the other an answer of its own, or make two checks",
             )

@@ -1,10 +1,11 @@
-"""The kb as linked Markdown pages, one for each complaint, cause, check and rule, written from the entries' own text."""
+"""The kb as linked Markdown pages, one for each complaint, cause, check and rule, and who may do what near which hazard."""
 
 from collections.abc import Iterable
 
 from .. import model
 from ..advising.wording import BY, GRADES, limit_text, minutes_text, whose
 from ..knowledge import graph
+from .hazard_table import HEAD, hazard_table
 
 KINDS = ("complaints", "causes", "checks", "rules")
 TITLES = {"complaints": "Complaints", "causes": "Causes", "checks": "Checks", "rules": "Rules"}
@@ -27,7 +28,7 @@ def pages(kb: model.KB) -> dict[str, str]:
     '# Standpipe too low'
     """
     book = _Book(kb)
-    out = {"index.md": book.index()}
+    out = {"index.md": book.index(), "hazards.md": book.who_may()}
     for name in kb.complaints:
         out[f"complaints/{name}.md"] = book.complaint(kb.complaints[name])
     for name in kb.causes:
@@ -51,12 +52,22 @@ class _Book:
         return f"[{_plain(table[name].title)}](../{kind}/{name}.md)"
 
     def index(self) -> str:
-        rows = ["# What dryfloor knows", "", WARNING]
+        rows = ["# What dryfloor knows", "", WARNING, "", "- [Who may do what near which hazard](hazards.md)"]
         for kind in KINDS:
             table = getattr(self.kb, kind)
             rows += ["", f"## {TITLES[kind]}", ""]
             rows += [f"- [{_plain(table[name].title)}]({kind}/{name}.md)" for name in table]
         return _text(rows)
+
+    def who_may(self) -> str:
+        rows = ["# Who may do what near which hazard", "", "[All pages](index.md)", ""]
+        rows += [
+            "A technician may do all that a homeowner may, and what stands beside it. What a plumber or an electrician mends"
+        ]
+        rows += ["is booked, never led. What stands nowhere is done by nobody.", ""]
+        rows += [f"| {' | '.join(HEAD)} |", "|---" * len(HEAD) + "|"]
+        rows += [f"| {' | '.join(row)} |" for row in hazard_table(self.kb)]
+        return _text([*rows, "", "---", WARNING])
 
     def complaint(self, c: model.Complaint) -> str:
         node = f"complaint:{c.id}"

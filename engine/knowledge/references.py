@@ -139,7 +139,13 @@ class ReferenceChecker:
             )
 
     def hazards(
-        self, entry: "Entry", hazards: list[str], why: str | None, path: tuple[str | int, ...], hands: Iterable[str]
+        self,
+        entry: "Entry",
+        hazards: list[str],
+        why: str | None,
+        path: tuple[str | int, ...],
+        hands: Iterable[str],
+        remedy: model.Remedy | None = None,
     ) -> None:
         """Check hazards of a check or remedy, and that no hands are led where they must not be."""
         if bool(hazards) == bool(why):
@@ -152,8 +158,10 @@ class ReferenceChecker:
             )
         for i, hazard in enumerate(hazards):
             if self.known(entry, (*path, "hazards", i), hazard, "hazards", "hazard"):
+                danger = self.tables["hazards"][hazard].record
                 for hand in hands:
-                    if hand in self.tables["hazards"][hazard].record.never:
+                    # `by_where` keeps a remedy out of hands wherever the danger can be.
+                    if hand in danger.never and not (remedy and model.covered(danger, remedy)):
                         self.note(
                             entry,
                             (*path, "hazards", i),

@@ -157,7 +157,9 @@ def _remedy(checker: "ReferenceChecker", entry: "Entry") -> None:
     remedy = cause.remedy
     checker.strength(entry, ("remedy", "cures"), remedy.cures)
     hands = {"anyone": ["homeowner", "technician"], "technician": ["technician"]}.get(remedy.by, [])
-    checker.hazards(entry, remedy.hazards, remedy.why_no_hazard, ("remedy",), hands)
+    checker.hazards(entry, remedy.hazards, remedy.why_no_hazard, ("remedy",), hands, remedy)
+    for i, other in enumerate(remedy.by_where):
+        checker.when(entry, ("remedy", "by_where", i, "when"), other.when)
     for i, part in enumerate(remedy.parts):
         checker.known(entry, ("remedy", "parts", i), part, "parts", "part")
     if remedy.only_if:

@@ -187,6 +187,27 @@ def _plausible(checker: "ReferenceChecker", entry: "Entry") -> None:
         )
 
 
+def _only_if(checker: "ReferenceChecker", entry: "Entry") -> None:
+    """Check what must be seen before a check: it can come out so, and nothing waits for itself."""
+    for i, only in enumerate(entry.record.only_if):
+        checker.outcome(entry, ("only_if", i), only.check, only.answer, only.side)
+    ahead, seen = [o.check for o in entry.record.only_if], set[str]()
+    while ahead:
+        name = ahead.pop()
+        if name == entry.record.id:
+            checker.note(
+                entry,
+                ("only_if",),
+                "K159",
+                f"'{name}' waits for itself, by way of what it waits for",
+                mend="take one only_if out of the circle",
+            )
+            return
+        if name not in seen and name in checker.tables["checks"]:
+            seen.add(name)
+            ahead += [o.check for o in checker.tables["checks"][name].record.only_if]
+
+
 def checks(checker: "ReferenceChecker") -> None:
     """Check every check: rule or reason, answers or measurement, voices, minutes, hazards."""
     for entry in checker.tables["checks"].values():
@@ -194,6 +215,7 @@ def checks(checker: "ReferenceChecker") -> None:
         checker.when(entry, ("when",), check.when)
         hands = [h for h in ("homeowner", "technician") if getattr(check.minutes, h) is not None]
         checker.hazards(entry, check.hazards, check.why_no_hazard, (), hands)
+        _only_if(checker, entry)
         if bool(check.rule) == bool(check.why_no_rule):
             checker.note(
                 entry,

@@ -1,6 +1,6 @@
 """One tidied text -> one value in SI, or a question back to the person. Never a guess.
 
-`quantity.py` is the door; this is the work behind it: units, signs, sums (3 ft 3 in), quotients (3 mm over 600 mm).
+`quantity.py` is the door; this is the work behind it: units, signs, sums (3 ft 3 in), quotients (3 mm over 600 mm), products (24 x 20 x 14 in).
 """
 
 import math
@@ -152,6 +152,7 @@ _HEDGE = re.compile(
 _OVER = re.compile(
     r"/(?!\d)|(?<!\d)/|\s+over\s+|\s+to the\s+|\s+(?:in\s+)?every\s+|(?<=[a-z\"'])\s+in\s+(?=\d)", re.IGNORECASE
 )
+_TIMES = re.compile(r"(?<=[\d\s\"'a-z])\s*(?:x|×|\*|\bby\b|\btimes\b)\s*(?=\d)", re.IGNORECASE)
 _BLANKS = re.compile(r"\d{1,3}(?: \d{3})+(?![\d/])", re.ASCII)  # 1 000 mm
 _BARE_DEGREES = {"°", "deg", "degs", "degree", "degrees"}
 
@@ -209,6 +210,10 @@ def _size(ask: Ask) -> Fraction:
         halves = _OVER.split(ask.text)
         if len(halves) == 2 and scan(halves[0])[1]:
             return _quotient(ask, *halves)
+    if ask.measures == "volume":
+        sides = _TIMES.split(ask.text)
+        if len(sides) == 3:
+            return _product(ask, sides)
     lead, parts = scan(ask.text)
     if not parts:
         raise ask.problem(f"I find no number in '{ask.text}'.")
@@ -232,6 +237,17 @@ def _quotient(ask: Ask, top: str, under: str) -> Fraction:
     if not run:
         raise ask.problem("Nothing can be divided by zero. Over how much is that?")
     return rise / run
+
+
+def _product(ask: Ask, sides: list[str]) -> Fraction:
+    """Read 24 x 20 x 14 in: three inside lengths of a tub; a side without a unit has the last one's."""
+    last = scan(sides[-1])[1][-1:]
+    whole = Fraction(1)
+    for side in sides:
+        parts = scan(side)[1]
+        bare = len(parts) == 1 and not parts[0].unit and last
+        whole *= _half(ask, f"{side.strip()} {last[0].unit}" if bare else side.strip(), "length")
+    return whole
 
 
 def _half(ask: Ask, text: str, measures: str) -> Fraction:

@@ -182,7 +182,7 @@ def _mend(
     proof = kb.checks[cause.proof.check].minutes
     proving = (minutes_of(proof, hands) or proof.technician or OTHERS_MINUTES) * rate
     chance = graph.strength(kb, remedy.cures)
-    if may_mend(kb, remedy, hands):
+    if may_mend(kb, remedy, hands, state):
         return f"remedy:{cause_id}", remedy.minutes * rate + proving + price, chance
     if remedy.by in ("plumber", "electrician"):
         trade = trade_card(kb, remedy.by)

@@ -3,7 +3,7 @@
 from .. import model
 from ..case.state import State
 from ..diagnosis.network import Network
-from ..model import holds
+from ..model import covered, holds
 
 ALLOWED: dict[str, tuple[str, ...]] = {"homeowner": ("anyone",), "technician": ("anyone", "technician")}
 DEFAULT_ROLE: model.Role = "technician"
@@ -85,9 +85,34 @@ def permitted(kb: model.KB, check: model.Check, hands: str) -> bool:
     return minutes_of(check.minutes, hands) is not None and not any(hands in kb.hazards[h].never for h in check.hazards)
 
 
-def may_mend(kb: model.KB, remedy: model.Remedy, hands: str) -> bool:
-    """Return whether some hands may do a remedy."""
-    return remedy.by in ALLOWED[hands] and not any(hands in kb.hazards[h].never for h in remedy.hazards)
+def unsettled(remedy: model.Remedy, state: State) -> list[str]:
+    """Return the facts that decide whose work a remedy is and that nobody was asked yet."""
+    asked = {*dict(state.facts), *dict(state.passed_over)}
+    return sorted({f for other in remedy.by_where for f in other.when} - asked)
+
+
+def work_of(remedy: model.Remedy, state: State | None) -> model.Trade:
+    """Return whose work a remedy is in a case; what nobody could tell counts as if it were so.
+
+    Parameters
+    ----------
+    remedy : Remedy
+    state : State, optional
+        The case; without one, and before the deciding facts were asked, it is the usual trade's.
+    """
+    if state is not None and not unsettled(remedy, state):
+        known = dict(state.facts)
+        for other in remedy.by_where:
+            if holds(other.when, known):
+                return other.by
+    return remedy.by
+
+
+def may_mend(kb: model.KB, remedy: model.Remedy, hands: str, state: State | None = None) -> bool:
+    """Return whether some hands may do a remedy, in a case where facts can take it out of them."""
+    # A hazard that `by_where` covers is not met by the hands that are left; `kb check` sees to that.
+    barred = any(hands in kb.hazards[h].never and not covered(kb.hazards[h], remedy) for h in remedy.hazards)
+    return work_of(remedy, state) in ALLOWED[hands] and not barred
 
 
 def open_checks(network: Network, state: State, causes: list[str], hands: str) -> list[model.Check]:
@@ -104,16 +129,45 @@ def open_checks(network: Network, state: State, causes: list[str], hands: str) -
             and not check.only_proof
             and holds(check.when, known)
             and permitted(network.kb, check, hands)
+            and _may_come(network, state, check, hands, passed)
         ):
             out.append(check)
     return out
 
 
+def waits_for(network: Network, state: State, check: model.Check) -> tuple[str, model.OnlyIf | None]:
+    """Return 'met', 'open' or 'refuted' for all that must be seen before a check, with the first that is not met."""
+    open_one = None
+    for only in check.only_if:
+        status = _seen(network, state, only)
+        if status == "refuted":
+            return status, only
+        if status == "open" and open_one is None:
+            open_one = only
+    return ("open", open_one) if open_one else ("met", None)
+
+
+def _may_come(network: Network, state: State, check: model.Check, hands: str, passed: dict[str, str]) -> bool:
+    """Return whether what must be seen before a check was seen, or can still be asked of these hands."""
+    known = dict(state.facts)
+    for only in check.only_if:
+        first = network.kb.checks[only.check]
+        status = _seen(network, state, only)
+        askable = first.id not in passed and permitted(network.kb, first, hands) and holds(first.when, known)
+        if status == "refuted" or (
+            status == "open" and not (askable and _may_come(network, state, first, hands, passed))
+        ):
+            return False
+    return True
+
+
 def condition(network: Network, state: State, remedy: model.Remedy) -> str:
     """Return 'met', 'open' or 'refuted' for a remedy's only_if; a remedy without one is 'met'."""
-    only = remedy.only_if
-    if only is None:
-        return "met"
+    return _seen(network, state, remedy.only_if) if remedy.only_if else "met"
+
+
+def _seen(network: Network, state: State, only: model.OnlyIf) -> str:
+    """Return whether an observation stands ('met'), was never made ('open') or came out otherwise ('refuted')."""
     from ..measurement.readings import reading
 
     for answer in reversed(state.answers):

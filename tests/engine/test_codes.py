@@ -81,7 +81,7 @@ WORDS = [
         "Is tape or foam round the hose in the pipe?",
         "Is there tape? And is the pipe dry?",
         13,
-        "Is there tape? If so, is it dry?",
+        "Is there tape, and is it dry all round?",
     ),
     (
         "K202",

@@ -1,11 +1,14 @@
 """Every gate stands where it must: it comes, one word clears it, everything else stops, and it is asked again.
 
-`stops.yaml` holds a case for each way in which a hazard's gate is met.
+`stops.yaml` holds a case for each way in which a hazard's gate is met, cases in which something is never asked or told, and what
+a card must say or must never say.
 """
 
 import random
+import re
 from typing import Any
 
+import msgspec
 import pytest
 import yaml
 
@@ -13,14 +16,20 @@ from dryfloor.engine.advice import Advice
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.case_file import event_problems, parse_case
 from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.state import State
 from dryfloor.engine.case.validation import is_word
 from dryfloor.engine.measurement import formatting, quantity
+from dryfloor.engine.planning import roles
 from tests.support.places import TESTS
 from tests.support.plain_yaml import plain_yaml
 from tests.support.shipped import shipped
 
 KB = shipped()
-STOPS: list[dict[str, Any]] = plain_yaml(TESTS / "stops.yaml")
+ALL: list[dict[str, Any]] = plain_yaml(TESTS / "stops.yaml")
+STOPS = [s for s in ALL if "hazard" in s]
+NEVER = [pytest.param(s, id=f"{s['never'][0]}-{i}") for i, s in enumerate(ALL) if "never" in s]
+OFFERED = [pytest.param(s, id=s["offered"][0]) for s in ALL if "offered" in s]
+CARDS = [pytest.param(s, id=s["card"]) for s in ALL if "card" in s]
 GATED = sorted(h for h, record in KB.hazards.items() if record.gate)
 HOWS = {"complaint", "heard", "answer", "check", "remedy"}
 NAMED = [pytest.param(s, id=f"{s['hazard']}-{s['how']}-{i}") for i, s in enumerate(STOPS)]
@@ -192,6 +201,83 @@ def test_a_cleared_gate_does_not_clear_another(part: int) -> None:
                 assert after.next.id == stop["hazard"], (stop, other)
 
 
+def holds_words(text: str, entry: dict[str, Any]) -> None:
+    """What must be said stands there, and what must never be said does not."""
+    for words in entry.get("told", []):
+        assert words.lower() in text.lower(), f"not told: {words}"
+    for words in entry.get("untold", []):
+        assert words.lower() not in text.lower(), f"told: {words}"
+
+
+def words_of(record: Any) -> str:
+    """Every text of a kb record, as one."""
+    if isinstance(record, str):
+        return record
+    if isinstance(record, dict):
+        return " ".join(words_of(r) for r in record.values())
+    if isinstance(record, list):
+        return " ".join(words_of(r) for r in record)
+    return ""
+
+
+def test_every_entry_is_of_one_kind() -> None:
+    assert all(sum(k in s for k in ("hazard", "never", "offered", "card")) == 1 for s in ALL)
+
+
+@pytest.mark.parametrize("stop", [p for p in NAMED if "told" in p.values[0] or "untold" in p.values[0]])
+def test_gate_and_stop_say_what_matters(stop: dict[str, Any]) -> None:
+    hazard = KB.hazards[stop["hazard"]]
+    holds_words(words_of(msgspec.to_builtins(hazard) | {"hear": []}), stop)
+
+
+@pytest.mark.parametrize("entry", CARDS)
+def test_a_card_says_what_matters(entry: dict[str, Any]) -> None:
+    name = entry["card"]
+    records = [t[name] for t in (KB.checks, KB.hazards) if name in t]
+    records += [KB.causes[name].remedy] if name in KB.causes else []
+    assert len(records) == 1
+    holds_words(words_of(msgspec.to_builtins(records[0])), entry)
+
+
+@pytest.mark.parametrize("entry", NEVER)
+def test_what_must_never_be_asked_there_is_not(entry: dict[str, Any]) -> None:
+    """Walked with every gate cleared and every question passed over; priced is as bad as asked."""
+    known = {*KB.checks, *KB.causes}
+    assert {*entry["never"]} <= known
+    case = {k: v for k, v in entry["case"].items() if k != "skip"}
+    events = parse_case(KB, yaml.safe_dump(case, sort_keys=False).encode())
+    events += [Event(skip=name) for name in entry["case"].get("skip", [])]
+    for _ in range(150):
+        advice = advise(KB, events)
+        step = advice.next
+        if step is None or step.kind == "hand-on" or step.id in ("complaint", "still-there"):
+            return
+        assert step.id not in entry["never"]
+        if step.kind == "gate":
+            events.append(Event(cleared=step.id))
+        elif step.kind == "remedy":
+            events.append(Event(remedy=step.id, did="could-not"))
+        else:
+            events.append(Event(skip=step.id))
+    raise AssertionError("a walk without end")
+
+
+@pytest.mark.parametrize("entry", OFFERED)
+def test_what_a_person_may_do_is_offered(entry: dict[str, Any]) -> None:
+    """No trade is booked for what screws on by hand, slides by an inch or is a switch on the wall."""
+    events = parse_case(KB, yaml.safe_dump(entry["case"], sort_keys=False).encode())
+    priced = {p.id for p in advise(KB, [*events, *(Event(cleared=h) for h in GATED)]).prices}
+    assert {f"remedy:{c}" for c in entry["offered"]} <= priced
+
+
+def test_every_hazard_is_one_sentence_that_says_what_to_do() -> None:
+    """What hurts, how, and what to do: no second sentence that a frightened person has to find, and no plea for care."""
+    for hazard in KB.hazards.values():
+        inside = re.findall(r"[.!?](?=\s+\S)", hazard.says)
+        assert inside == [], hazard.id
+        assert not re.search(r"\b(careful|caution|take care|beware)\b", hazard.says, re.IGNORECASE), hazard.id
+
+
 def reading_of(check: str, rng: random.Random) -> str:
     """A reading somewhere in what can be true."""
     rule = KB.rules[KB.checks[check].rule or ""]
@@ -235,8 +321,9 @@ def test_homeowner_hands_are_never_led_into_what_is_not_theirs(seed: int) -> Non
             assert not [h for h in check.hazards if "homeowner" in KB.hazards[h].never], step.id
         if step and step.kind == "remedy":
             remedy = KB.causes[step.id].remedy
-            assert remedy.by == "anyone", step.id
-            assert not [h for h in remedy.hazards if "homeowner" in KB.hazards[h].never], step.id
+            assert advice.card is not None
+            assert (remedy.by, advice.card.by) == ("anyone", "anyone"), step.id
+            assert not [n for n in advice.card.notes if "homeowner" in KB.hazards[n.hazard].never], step.id
         event = answered(advice, rng)
         if event is None:
             break
@@ -256,8 +343,15 @@ def test_what_no_homeowner_may_do_has_no_homeowner_minutes() -> None:
             assert check.minutes.homeowner is None, check.id
             assert check.ask.homeowner is None, check.id
     for cause in KB.causes.values():
-        if [h for h in cause.remedy.hazards if "homeowner" in KB.hazards[h].never]:
-            assert cause.remedy.by != "anyone", cause.id
+        barred = [KB.hazards[h] for h in cause.remedy.hazards if "homeowner" in KB.hazards[h].never]
+        if barred and cause.remedy.by == "anyone":
+            # Wherever the danger can be, it is another's: each option, written out.
+            for hazard in barred:
+                assert hazard.when, cause.id
+                for fact, wanted in hazard.when.items():
+                    for option in [wanted] if isinstance(wanted, str) else wanted:
+                        state = State(facts=((fact, option),))
+                        assert roles.work_of(cause.remedy, state) != "anyone", (cause.id, option)
 
 
 def test_electrocution_is_never_a_caution_and_a_gate_says_what_to_do() -> None:

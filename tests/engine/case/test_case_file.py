@@ -12,6 +12,7 @@ from dryfloor.cli.result import Exit
 from dryfloor.engine.case.case_file import dump, event_problems, parse_case
 from dryfloor.engine.case.events import CLOSED, DID, Event
 from dryfloor.engine.case.state import fold
+from dryfloor.engine.case.validation import is_word
 from dryfloor.engine.errors import InvalidInputError
 from tests.support.refusals import problems_of, refused
 from tests.support.shipped import shipped
@@ -331,3 +332,13 @@ def test_what_is_passed_over_is_a_check_a_fact_or_the_remedy_of_a_cause(kb):
         ":standpipe-too-low",
     ):
         assert event_problems(kb, Event(skip=name))[0].message == f"unknown check or fact '{name}'"
+
+
+def test_a_safe_word_of_before_still_opens_and_can_not_be_typed(kb):
+    """A gate's word may change; what was said to the old question is still read, and nobody clears the new one with it."""
+    changed = {h: r.gate for h, r in kb.hazards.items() if r.gate and r.gate.formerly}
+    assert changed
+    for hazard, gate in changed.items():
+        for word in gate.formerly:
+            assert event_problems(kb, Event(cleared=hazard, word=word)) == []
+            assert not is_word(gate, word)

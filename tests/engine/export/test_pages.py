@@ -32,7 +32,7 @@ def test_every_link_resolves_and_every_page_is_reached(made):
 
 def test_one_page_for_each_entry(kb, made):
     expected = {f"{kind}/{name}.md" for kind in KINDS for name in getattr(kb, kind)}
-    assert set(made) == {"index.md", *expected}
+    assert set(made) == {"index.md", "hazards.md", *expected}
     for path, text in made.items():
         assert text.startswith("# "), path
         assert text.endswith("\n")

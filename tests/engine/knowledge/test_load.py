@@ -269,6 +269,14 @@ BAD = [
         "",
     ),
     ("K158", SEALED, "healthy: drops from a hose that was moved", "healthy: None", "{healthy: None", ""),
+    (
+        "K159",
+        CHECKS,
+        "  why_no_hazard: only looked at",
+        "  why_no_hazard: only looked at\n  only_if: [{check: hose-sealed, answer: loose}]",
+        "only_if: [{check: hose-sealed",
+        "",
+    ),
 ]
 
 

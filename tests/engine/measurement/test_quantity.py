@@ -399,3 +399,26 @@ def test_less_than_nothing_is_asked_back_where_nothing_can_be_below_zero(text):
             quantity.parse(f"{text} {unit}", measures)
     assert quantity.parse(f"{text} °C", "temperature") == 0
     assert quantity.parse(f"{text} mm/m", "slope") == 0
+
+
+@pytest.mark.parametrize(
+    ("said", "cubic_inches"),
+    [
+        ("24 x 20 x 14 in", 24 * 20 * 14),
+        ("24 in x 20 in x 14 in", 24 * 20 * 14),
+        ("24x20x14 in", 24 * 20 * 14),
+        ("24 1/2 x 20 x 14 in", 24.5 * 20 * 14),
+        ("2 ft by 20 in by 14 in", 24 * 20 * 14),
+        ('24" x 20" x 14"', 24 * 20 * 14),
+    ],
+)
+def test_three_sides_of_a_tub_are_its_volume(said, cubic_inches):
+    """A cubic inch is 0.0254 m cubed; a gallon of 231 of them is the trade's own."""
+    assert quantity.parse(said, "volume") == pytest.approx(cubic_inches * 0.0254**3)
+    assert quantity.parse(said, "volume") == pytest.approx(quantity.parse(f"{cubic_inches / 231} gal", "volume"))
+
+
+@pytest.mark.parametrize("said", ["24 x 20 x 14", "24 x 20 in", "24 x 20 x 14 gal", "24 x 20 x 14 x 3 in"])
+def test_sides_that_make_no_volume_get_a_question_back(said):
+    with pytest.raises(quantity.QuantityProblem):
+        quantity.parse(said, "volume")

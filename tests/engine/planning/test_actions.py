@@ -6,13 +6,16 @@ import msgspec
 import numpy as np
 import pytest
 
+from dryfloor.engine.advise import question_of
 from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.diagnosis.network import network_of, priors
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.measurement.formatting import show
 from dryfloor.engine.measurement.quantity import plausible
 from dryfloor.engine.measurement.readings import limits
+from dryfloor.engine.model import covered
 from dryfloor.engine.planning import actions, roles
 from dryfloor.engine.planning.myopic import CostModel, choose
 from tests.support.answers import answer_to, explained
@@ -52,7 +55,8 @@ def test_nobody_is_asked_what_their_hands_may_not(kb, role: str) -> None:
             assert kind == ("hand-on" if licensed else "remedy"), mend.id
             if not licensed:
                 assert remedy.by == "anyone" or hands == "technician", mend.id
-                assert not any(hands in kb.hazards[h].never for h in remedy.hazards), mend.id
+                barred = [kb.hazards[h] for h in remedy.hazards if hands in kb.hazards[h].never]
+                assert all(covered(h, remedy) for h in barred), mend.id
 
 
 def test_a_hazard_forbids_even_where_minutes_are_given(kb) -> None:
@@ -283,6 +287,55 @@ def test_nobody_cuts_pipe_on_a_refuted_condition(kb) -> None:
                 assert cause.id not in names
     free = next(c for c in kb.causes.values() if not c.remedy.only_if)
     assert roles.condition(network, fold(kb, start("walks", "desk")), free.remedy) == "met"
+
+
+def test_nobody_does_a_check_blind(kb) -> None:
+    """only_if on a check: refuted or passed over takes it away; open asks for what must be seen first."""
+    network = network_of(kb)
+    waiting = [c for c in kb.checks.values() if c.only_if]
+    assert waiting
+    for check in waiting:
+        causes = [*kb.causes]
+        met = [Event(check=o.check, answer=o.answer) for o in check.only_if]
+
+        def comes(*events: Event, check=check, causes=causes) -> bool:
+            facts = [Event(fact=f, is_=o if isinstance(o, str) else o[0]) for f, o in check.when.items()]
+            state = fold(kb, [*start("no-power", "technician"), *facts, *events])
+            return check in roles.open_checks(network, state, causes, "technician")
+
+        assert comes(*met), check.id
+        assert comes(), check.id
+        for only in check.only_if:
+            others = [e for e in met if e.check != only.check]
+            refuted = next(a for a in kb.checks[only.check].answers if a != only.answer)
+            assert not comes(*others, Event(check=only.check, answer=refuted)), check.id
+            assert not comes(*others, Event(cant=only.check)), check.id
+
+
+def test_what_must_be_seen_first_is_asked_first_out_of_turn_too(kb) -> None:
+    begun = [*start("no-power", "homeowner"), *(Event(cleared=h) for h, r in kb.hazards.items() if r.gate)]
+    assert question_of(kb, begun, "holds-unplugged").id == "device-got-wet"
+    dry = Event(check="device-got-wet", answer="stayed-dry")
+    assert question_of(kb, [*begun, dry], "holds-unplugged").id == "holds-unplugged"
+    wet = [Event(check="device-got-wet", answer="got-wet"), Event(cleared="water-near-electricity")]
+    with pytest.raises(InvalidInputError) as refused:
+        question_of(kb, [*begun, *wet], "holds-unplugged")
+    assert [p.code for p in refused.value.problems] == ["C034"]
+
+
+def test_whose_work_it_is_hangs_on_what_stands_beside(kb) -> None:
+    """by_where: before the fact is known the usual hands; afterwards another's where it says so; not known counts as so."""
+    for cause in [c for c in kb.causes.values() if c.remedy.by_where]:
+        remedy = cause.remedy
+        asked = {f for other in remedy.by_where for f in other.when}
+        assert {*roles.unsettled(remedy, fold(kb, []))} == asked
+        for fact in asked:
+            elsewhere = {o for other in remedy.by_where for o in other.when.get(fact, [])}
+            for option in kb.facts[fact].options:
+                state = fold(kb, [Event(role="homeowner"), Event(fact=fact, is_=option)])
+                assert roles.may_mend(kb, remedy, "homeowner", state) == (option not in elsewhere), (cause.id, option)
+            nobody_knows = fold(kb, [Event(role="homeowner"), Event(skip=fact)])
+            assert not roles.may_mend(kb, remedy, "homeowner", nobody_knows), cause.id
 
 
 def test_a_remedy_is_not_offered_twice(kb) -> None:
