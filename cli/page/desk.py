@@ -166,11 +166,14 @@ class Desk:
         form = await form_of(request)
         page = await page_at(context.workers, context.signer, place, form)
         reference = typed_line(one(form, "reference"))[:80]
+        hazard = context.kb.hazards.get(one(form, "stop"))
+        # A call that was stopped is kept as stopped: the address that it comes from does not say so.
+        stopped = [Event(stopped=hazard.id)] if hazard is not None and hazard.gate else []
 
         def write(store: Any) -> str:
             with store.together():
                 case: str = store.begin(reference)
-                for event in place.events:
+                for event in [*place.events, *stopped]:
                     store.add(case, event)
             return case
 

@@ -122,3 +122,11 @@ def test_a_stop_is_kept_and_said_on_the_hand_over_card(desk):
     assert "Stop." in desk.text
     assert "STOPPED here: it was not safe" in desk.go(url + "/hand-over").text
     assert "If all is safe" in desk.go(url).text
+
+
+def test_a_call_that_was_stopped_is_kept_as_stopped(desk):
+    desk.go("/desk?complaint=walks").press("Not safe, or I am not sure: stop here")
+    assert "Stop." in desk.text
+    desk.type("reference", "Birch 9")
+    assert "If all is safe" in desk.text
+    assert "STOPPED here: it was not safe" in desk.go(desk.url + "/hand-over").text
