@@ -42,6 +42,34 @@ ALTER TABLE cases ADD COLUMN declined INTEGER NOT NULL DEFAULT 0;
 CREATE TABLE chores (name TEXT PRIMARY KEY) WITHOUT ROWID;
 """
 
+# A case is found by its reference and by the case before it without a look at all the others.
+THIRD = """
+CREATE INDEX cases_reference ON cases(reference);
+CREATE INDEX cases_earlier ON cases(earlier);
+"""
+
+# Each row carries a checksum of itself (`sum`) and that of the row before it in its case (`before`), a case that of its last row.
+# A hold says whose process numbers it counts in, and since when it stands. A note on a case that somebody else holds waits beside
+# its rows until it is free; the case counts those that wait.
+FOURTH = """
+ALTER TABLE rows ADD COLUMN before INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE rows ADD COLUMN sum INTEGER;
+ALTER TABLE cases ADD COLUMN last INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE cases ADD COLUMN waiting INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE cases ADD COLUMN sum INTEGER;
+ALTER TABLE links ADD COLUMN sum INTEGER;
+ALTER TABLE holds ADD COLUMN boot TEXT NOT NULL DEFAULT '';
+ALTER TABLE holds ADD COLUMN since INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE holds ADD COLUMN sum INTEGER;
+CREATE TABLE remarks (
+  number INTEGER PRIMARY KEY AUTOINCREMENT,
+  of TEXT NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  body TEXT NOT NULL,
+  sum INTEGER NOT NULL
+);
+"""
+SEALED = 4  # the version from which on there are checksums
+
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST, SECOND)
+STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH)
 VERSION = len(STEPS)
