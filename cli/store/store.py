@@ -20,11 +20,11 @@ from ...engine.case.rows import leading
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem, nearest
 from .checksums import CASE, HOLD, LAST, LAST_MS, WAITING, checksum, sound, sound_case
-from .errors import StorePlace, busy, headless, translating_errors
+from .errors import StorePlace, busy, damaged, headless, translating_errors
 from .file import connected, prepare
 from .glance import free
 from .lock import can_tell, elsewhere, holder, me
-from .replay import KeptCase, case_row, read
+from .replay import KeptCase, case_row, read, replay
 from .verify import lost, verified
 
 # Letters and digits take turns, so that no id reads like a word; none looks like another one, none is said like another one.
