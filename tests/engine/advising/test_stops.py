@@ -33,7 +33,7 @@ CARDS = [pytest.param(s, id=s["card"]) for s in ALL if "card" in s]
 GATED = sorted(h for h, record in KB.hazards.items() if record.gate)
 HOWS = {"complaint", "heard", "answer", "check", "remedy"}
 NAMED = [pytest.param(s, id=f"{s['hazard']}-{s['how']}-{i}") for i, s in enumerate(STOPS)]
-WALKS = 32
+WALKS, QUICK = 32, 16
 
 
 def events_of(stop: dict[str, Any]) -> list[Event]:
@@ -304,7 +304,9 @@ def answered(advice: Advice, rng: random.Random) -> Event | None:
     return Event(check=step.id, answer=rng.choice(sorted(check.answers)))
 
 
-@pytest.mark.parametrize("seed", range(WALKS))
+@pytest.mark.parametrize(
+    "seed", [*range(QUICK), *(pytest.param(n, marks=pytest.mark.slow) for n in range(QUICK, WALKS))]
+)
 def test_homeowner_hands_are_never_led_into_what_is_not_theirs(seed: int) -> None:
     """Random walks of homeowners and of desks with a caller at the machine: nothing forbidden is ever offered."""
     rng = random.Random(seed)
