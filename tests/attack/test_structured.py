@@ -70,7 +70,7 @@ def hostile(kb, data):
 
 
 QUICK = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
-SLOW = settings(max_examples=1500, deadline=None, suppress_health_check=list(HealthCheck))
+SLOW = settings(max_examples=600, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 @QUICK
