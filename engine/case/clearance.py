@@ -42,7 +42,7 @@ def kept_of(events: Sequence[Event]) -> list[Event]:
 
     Examples
     --------
-    >>> kept_of([Event(role="desk"), Event(cleared="gas-smell")])
-    [Event(role='desk')]
+    >>> [event.role for event in kept_of([Event(role="desk"), Event(cleared="gas-smell")])]
+    ['desk']
     """
     return [event for event in without_clearances(events) if event is not None]
