@@ -37,7 +37,7 @@ def test_a_case_that_was_proved_needs_nothing(kb):
 def test_nobody_goes_on_before_it_is_safe(kb):
     first = bring(kb, [e for e in LOW_PIPE if not e.cleared])
     assert (first.choice, first.then) == ("stop", bring(kb, LOW_PIPE).choice)
-    assert first.stop[0].startswith("Not cleared yet: water near electricity. Ask: Please stand on dry floor")
+    assert first.stop[0].startswith("Not cleared yet: water near electricity. Ask: Please don't touch anything yet")
     stopped = bring(kb, [*LOW_PIPE, Event(stopped="water-near-electricity")])
     assert (stopped.status, stopped.choice) == ("stopped", "stop")
     assert stopped.stop[-1].startswith("Call: An electrician")

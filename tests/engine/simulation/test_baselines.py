@@ -111,7 +111,7 @@ def test_the_ledger_refuses_a_step_past_an_open_gate(kb, network):
     episode = Episode(network, installation_with(network, ["restraints-left-in"], "walks"), "technician")
     check = next(c for c in kb.checks.values() if not c.hazards and c.minutes.technician)
     for act in (partial(episode.ask, check), partial(episode.mend, "restraints-left-in"), episode.still):
-        with pytest.raises(ValueError, match="walking-machine"):
+        with pytest.raises(ValueError, match="gas-smell"):
             act()
     assert episode.outcome.moves == []
     episode.clear_all()
