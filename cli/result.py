@@ -81,13 +81,14 @@ def heard(found: Heard, lines: list[str] | None = None) -> Result:
     """Return what was heard as a result, for every face that other programs use."""
     data = {
         "complaints": [
-            {"complaint": m.complaint, "score": m.score, "phrase": m.words, "likely": m.likely}
+            {"complaint": m.complaint, "score": m.score, "phrase": m.words, "likely": m.likely, "chance": m.chance}
             for m in found.complaints
         ],
         "facts": [{"fact": f.fact, "is": f.option, "phrase": f.words} for f in found.facts],
         "answers": [{"check": a.check, "answer": a.answer, "phrase": a.words} for a in found.answers],
         "hazards": [{"hazard": h.hazard, "phrase": h.words} for h in found.hazards],
         "reason": found.off_topic,
+        "order": found.order,
     }
     fits = bool(found.complaints)
     return Result(

@@ -19,9 +19,7 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     layout = Layout(env.width, env.colour)
     lines: list[str] = []
     for m in found.complaints:
-        lines += layout.wrap(
-            f"{m.complaint}  {m.score:.0f}  {kb.complaints[m.complaint].says} (close to: {m.words})", 3
-        )
+        lines += layout.wrap(f"{m.complaint}  {m.chance}  {kb.complaints[m.complaint].says} (close to: {m.words})", 3)
     for f in found.facts:
         lines += layout.wrap(
             f"also: {kb.facts[f.fact].title.lower()}: {kb.facts[f.fact].options[f.option].says} (close to: {f.words})",

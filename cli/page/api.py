@@ -68,6 +68,7 @@ class HeardOne(Struct):
     score: float
     phrase: str
     likely: bool
+    chance: str
 
 
 class HeardFact(Struct):
@@ -92,6 +93,7 @@ class HeardAll(Struct):
     facts: list[HeardFact]
     hazards: list[HeardHazard]
     reason: str | None
+    order: list[str]
 
 
 class Nothing(Struct):

@@ -11,7 +11,7 @@ from ...engine.case.events import Event
 from ...engine.case.interpret import interpret
 from ...engine.case.validation import is_word
 from ...engine.errors import InvalidInputError, Problem
-from ...engine.language.matching import MOST, Heard, hear
+from ...engine.language.matching import MOST, THREE, Heard, hear
 from ...engine.language.sanitize import typed_line
 from . import address as addresses
 from .address import Address
@@ -229,7 +229,8 @@ async def heard(workers: Workers, place: CaseLocation, words: str) -> TakenForm:
     known = {e.fact for e in place.events if e.fact}
     had = {c for e in place.events for c in e.complaints or []}
     likely = [m.complaint for m in found.complaints if m.likely and m.complaint not in had][:MOST]
-    maybe = [m.complaint for m in found.complaints if not m.likely and m.complaint not in had][: MOST - len(likely)]
+    most = MOST if likely else THREE
+    maybe = [m.complaint for m in found.complaints if not m.likely and m.complaint not in had][: most - len(likely)]
     also = tuple((f.fact, f.option) for f in found.facts if f.fact not in known)
     if not gated and not likely and not maybe and not (also and had):
         again = (

@@ -1,7 +1,8 @@
 """Hearing a complaint: what was understood is shown, and only what the person confirms is recorded."""
 
 from ...engine.case.events import Event
-from ...engine.language.matching import MOST, Heard, hear
+from ...engine.language.families import FAMILIES, QUESTION, of_family, parted
+from ...engine.language.matching import MOST, THREE, Heard, hear
 from ...engine.language.sanitize import typed_line
 from ..terminal.asker import Quit
 from .conversation import ClearGates, Conversation, Keep, Part, Prompt, Say
@@ -38,12 +39,17 @@ def listen(talk: Conversation, text: str) -> Part[None]:
             yield Keep(Event(heard=text))
             if not (yield ClearGates([h.hazard for h in heard.hazards])) or not heard.complaints:
                 return
-        likely = [m.complaint for m in heard.complaints if m.likely]
-        names = [*likely, *(m.complaint for m in heard.complaints if not m.likely)][:MOST]
-        if not names:
+        likely = [m.complaint for m in heard.complaints if m.likely][:MOST]
+        maybe = [m.complaint for m in heard.complaints if not m.likely]
+        names = [*likely, *maybe][: MOST if likely else THREE]
+        chosen: list[str] | str = []
+        if names:
+            chosen = yield from _confirm(talk, names, likely)
+        else:
             yield Say(talk.layout.wrap(heard.off_topic or "I know nothing that fits these words.", 3))
-            names = list(talk.kb.complaints)
-        chosen = yield from _confirm(talk, names, likely[:MOST])
+        if not chosen:
+            left = [c for c in heard.order or talk.kb.complaints if c not in names]
+            chosen = yield from _narrow(talk, left)
         if isinstance(chosen, str):
             text = chosen
             continue
@@ -52,8 +58,45 @@ def listen(talk: Conversation, text: str) -> Part[None]:
         return
 
 
+def _narrow(talk: Conversation, left: list[str]) -> Part[list[str] | str]:
+    """Return what a person picks after one question that parts the families, or from all that are left, the likeliest first."""
+    wrap = talk.layout.wrap
+    chosen: list[str] | str
+    if parted(left):
+        families = list(FAMILIES)
+        yield Say([QUESTION])
+        for n, family in enumerate(families, 1):
+            yield Say(wrap(family, 6, f"   {n}"))
+        yield Say(wrap("Which? (a number, none, or other words)"))
+        while True:
+            typed = typed_line((yield Prompt("> ")))
+            low = typed.lower().rstrip(".!")
+            if low in LEAVE:
+                raise Quit
+            if low.isascii() and low.isdigit():
+                if 1 <= int(low[:4]) <= len(families):
+                    names = of_family(families[int(low[:4]) - 1], left)
+                    chosen = yield from _confirm(talk, names, [])
+                    if chosen:
+                        return chosen
+                    left = [c for c in left if c not in names]
+                    break
+                yield Say(wrap(f"The numbers go from 1 to {len(families)}.", 3))
+            elif low in (*NO, "none"):
+                break
+            elif low in ("", "help", "?"):
+                yield Say(wrap("Type a number, none, or other words.", 3))
+            else:
+                return typed
+    chosen = (yield from _confirm(talk, left, [])) if left else []
+    if not chosen:
+        yield Say(wrap("Then my rules don't cover it, and a washer technician is the one to ask.", 3))
+        raise Quit
+    return chosen
+
+
 def _confirm(talk: Conversation, names: list[str], likely: list[str]) -> Part[list[str] | str]:
-    """Return the complaints that a person confirms, or other words to hear instead."""
+    """Return the complaints that a person confirms, none where none of them fits, or other words to hear instead."""
     layout = talk.layout
     if likely:
         yield Say(["I hear:"])
@@ -79,9 +122,8 @@ def _confirm(talk: Conversation, names: list[str], likely: list[str]) -> Part[li
             yield Say(layout.wrap(f"The numbers go from 1 to {len(names)}.", 3))
         elif low in LEAVE:
             raise Quit
-        elif low == "none" and not likely:
-            yield Say(layout.wrap("Then my rules don't cover it, and a washer technician is the one to ask.", 3))
-            raise Quit
+        elif low in ("none", "none of these") and not likely:
+            return []
         elif low in (*NO, "change", "back", "none"):
             yield Say([AGAIN])
             other: str = yield Prompt("> ")

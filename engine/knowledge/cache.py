@@ -1,6 +1,6 @@
 """The compiled kb: JSON keyed by the content of every kb file, so that a walk starts without reading YAML.
 
-The key covers all bytes, the package's version and the format's number; any fault of the cache means reading the YAML. No
+The key covers all bytes, the package's version, the format's number and the hearer's weights; any fault of the cache means reading the YAML. No
 pickle: a cache file can say something wrong, but it can't run anything.
 """
 
@@ -13,6 +13,7 @@ import msgspec
 
 from ... import __version__
 from .. import model
+from ..language.hearer import hearing_key
 from .folder import files, home, layers
 
 FORMAT = 3
@@ -26,8 +27,11 @@ class Compiled(msgspec.Struct, frozen=True):
 
 
 def key_of(folder: Path) -> str:
-    """Return the key of a kb folder: a hash over every file's name and bytes, its own and those of what it extends."""
-    digest = hashlib.blake2b(f"{FORMAT} {__version__}".encode(), digest_size=20)
+    """Return the key of a kb folder: a hash over every file's name and bytes, its own and those of what it extends.
+
+    It names the hearer's weights too: what was learnt belongs to the phrases that it was learnt from.
+    """
+    digest = hashlib.blake2b(f"{FORMAT} {__version__} {hearing_key()}".encode(), digest_size=20)
     for depth, layer in enumerate(layers(folder)):
         for path in files(layer):
             raw = path.read_bytes()

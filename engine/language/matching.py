@@ -1,46 +1,37 @@
 """Free words to complaints, circumstances, answers given beforehand and hazards: every one a suggestion that a face shows for confirmation.
 
-The story is cut into clauses (`words.py`). Each `hear` phrase of the kb (`phrases.py`) is laid over each run of up to
-three clauses: a phrase token is met by a clause token of the same stem, or by a misspelling near enough, and weighs as
-much as it tells complaints apart. A token under a "not" meets only a token under a "not". Two coverages count: how
-much of the phrase was said, and how much of the clause the phrase explains. Words that no single phrase holds together
-still point to a complaint through its other phrases; that is a second, lighter share of the score.
-
-Nothing here is a probability. The constants are judgement, chosen on the unheld part of `tests/phrases.yaml`. At or
-above `LIKELY` a complaint is shown as heard; from `POSSIBLE` on it is offered below those; less is not shown.
+Complaints come from weights learnt from phrases by many writers (`hearer.py`), their scores made chances by `calibration.py`: at or
+above `LIKELY` a complaint is shown as heard; from `POSSIBLE` on it is offered below those; less is not shown. Both are bounds of
+bands of the scale that the whole kb speaks in. Phrases of a kb that nobody learnt from, a shop's own, draw a text to their complaint
+by likeness (`own_phrases.py`). Hazards are heard by what was learnt or by a phrase of the kb said nearly whole (`overlap.py`); facts by
+both together; answers by phrases alone.
 """
 
-import math
-from collections.abc import Iterable, Sequence
+import re
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import msgspec
 
 from .. import effort
 from ..model import KB
-from .phrases import Index, Phrase, index_of, near_form
-from .tokens import HEARD_MAX, Clause, clauses, stem
+from .calibration import MILLION, chances, word
+from .overlap import Said, said_in
+from .own_phrases import Likened, closest_phrase, likened
+from .phrase_book import OTHER
+from .phrases import Index, index_of
+from .tokens import HEARD_MAX, Clause, clauses
 
-LIKELY = 55.0  # at or above: shown as heard, to be confirmed
-POSSIBLE = 40.0  # at or above: offered below the likely ones; less is not shown
-FACT = 80.0  # share of a fact's phrase that must have been said
-ANSWER = 90.0  # share of an answer's phrase that must have been said: it stands for a look that nobody took [%]
-HAZARD = 72.0  # the same for a hazard: lower, since a gate asked in vain costs less than one left out
-RUN = 3  # clauses that one phrase may span
-# What it takes to hear one letter [cells] (measured).
-LETTER = 5_000
-LEAN = 0.4  # share of the score that comes from the complaint's other phrases [-]
-BRIDGE = 8.0  # added where a phrase is said whole across two clauses: it explains both
-TELLING = 2.0  # weight of met tokens at which a phrase stands by itself in a long story [-]
-ALONE = 0.8  # share of the weightiest met token that does not count towards that [-]
-HISTORY = ("onset", "rhythm")  # facts that say since when and how often, and nothing of what is wrong
-TURNED = 0.2  # what a token counts when only one side is under a "not" [-]
-ASIDE = 0.5  # weight, for complaints, of a word that only facts know [-]
-AT_LEAST = 1.5  # weight, for facts and hazards, of any token: "moved" alone is not "since we moved" [-]
-STRANGE = 2.0  # weight of a word that the kb does not know [-]
-STRANGE_OPENING = 3.5  # the same before the first known word of a clause that does not name the washer [-]
-STRANGE_THING = 16.0  # the same after an article: "my boots leak" [-]
+LETTER = 5_000  # what it takes to hear one letter [cells] (measured)
+LIKELY = 55.0  # lower end of "likely" in the scale [%]
+POSSIBLE = 5.0  # upper end of "almost no chance" in the scale [%]
+SURELY = 80.0  # lower end of "very likely": from here on a sentence by itself adds a complaint to a story's [%]
+SENTENCES = 8  # sentences of a story that are heard by themselves
+LEAST_WORDS = 2  # words of such a sentence
+_SENTENCE = re.compile(r"[.!?;\n]+|,?\s\b(?:and|but|also|plus)\b", re.IGNORECASE)
+MOST = 4  # complaints offered at once
+THREE = 3  # complaints offered where none is likely
+HALF = 0.5  # a second hazard is raised beside the first from this learnt score on: nearer to so than to not so [-]
 
 
 class Match(msgspec.Struct, frozen=True):
@@ -51,14 +42,22 @@ class Match(msgspec.Struct, frozen=True):
     complaint
         its id
     score
-        0 to 100, one decimal [-]; to be held against `LIKELY` and `POSSIBLE`
+        calibrated chance, 0 to 100, one decimal [%]; to be held against `LIKELY` and `POSSIBLE`, and shown as `chance`
     words
         the phrase of the kb that came closest
+    told
+        the sentence of the story that it was heard in, where the story as a whole did not tell of it
     """
 
     complaint: str
     score: float
     words: str
+    told: str = ""
+
+    @property
+    def chance(self) -> str:
+        """The score as a word of the scale."""
+        return word(self.score)
 
     @property
     def likely(self) -> bool:
@@ -104,6 +103,8 @@ class Heard(msgspec.Struct, frozen=True):
         why no complaint was heard, in words for the person; None where one was
     answers
         at most one answer of each check that a heard complaint goes with, in the order of the kb
+    order
+        all complaints of the kb, the likeliest first; ties by id
     """
 
     complaints: list[Match]
@@ -111,119 +112,7 @@ class Heard(msgspec.Struct, frozen=True):
     hazards: list[HazardMatch]
     off_topic: str | None
     answers: list[AnswerMatch] = []
-
-
-class _Met(NamedTuple):
-    """A token of the story as the kb knows it: its stem ("" where unknown), likeness 0 to 1 and weight."""
-
-    stem: str
-    negated: bool
-    like: float
-    weight: float
-
-
-class _Run(NamedTuple):
-    """Neighbouring clauses taken together: the best likeness of every token, the weight of each stem, and the sum."""
-
-    like: dict[tuple[str, bool], float]
-    weight: dict[str, float]
-    whole: float
-
-
-def _known(clause: Clause, index: Index) -> list[_Met]:
-    """Tokens of a clause as the kb knows them: joined, split or mended where they are misspelt."""
-    out: list[_Met] = []
-    tokens = clause.tokens
-    opening = 0.0 if clause.subject == "washer" else STRANGE_THING if clause.article else STRANGE_OPENING
-    at = 0
-    while at < len(tokens):
-        t = tokens[at]
-        after = tokens[at + 1] if at + 1 < len(tokens) else None
-        joined = stem(t.form + after.form) if after else ""
-        stems = [t.stem]
-        like = 1.0
-        if after and joined in index.weight and joined not in (t.stem, after.stem) and len(joined) > 5:
-            stems = [joined]
-            at += 1
-        elif t.stem not in index.weight:
-            halves = ([stem(t.form[:k]), stem(t.form[k:])] for k in range(4, min(len(t.form), 20) - 3))
-            whole = next((h for h in halves if h[0] in index.weight and h[1] in index.weight), None)
-            near = None if whole else near_form(t.form, index)
-            stems = whole or ([index.forms[near[0]]] if near else [""])
-            like = near[1] if near else 1.0
-        at += 1
-        for s in stems:
-            opening = 0.0 if s else opening
-            weight = max(opening, STRANGE)
-            if s:  # a word of circumstances alone ("upstairs", "brand new") says nothing against a complaint
-                weight = index.weight[s] if s in index.leaning else min(index.weight[s], ASIDE)
-            out.append(_Met(s, t.negated, like if s else 0.0, weight))
-    return out
-
-
-def _without_history(met: list[_Met], index: Index) -> list[_Met]:
-    """Tokens of a clause with those lightened that say since when or how often: "since it was installed" is no complaint."""
-    run = _run(met)
-    said: set[str] = set()
-    for p in _met_by(run.weight, index.aside, index):
-        if p.kind == "fact" and p.owner in HISTORY and len(p.tokens) > 1 and all(t in run.like for t in p.tokens):
-            said |= {s for s, _ in p.tokens}
-    return [m._replace(weight=min(m.weight, ASIDE)) if m.stem in said else m for m in met]
-
-
-def _met_by(stems: Iterable[str], places: dict[str, list[int]], index: Index) -> list[Phrase]:
-    """Phrases that share a stem with what was said, in the order of the kb."""
-    return [index.phrases[at] for at in sorted({at for s in stems for at in places.get(s, ())})]
-
-
-def _run(met: Sequence[_Met]) -> _Run:
-    like: dict[tuple[str, bool], float] = {}
-    weight: dict[str, float] = {}
-    for m in met:
-        if m.stem:
-            like[m.stem, m.negated] = max(m.like, like.get((m.stem, m.negated), 0.0))
-            weight[m.stem] = m.weight
-    return _Run(like, weight, sum(weight.values()) + sum(m.weight for m in met if not m.stem))
-
-
-def _said(phrase: Phrase, run: _Run, index: Index) -> tuple[float, float]:
-    """Share of the phrase that was said, 0 to 1, and the weight of what it meets beyond its weightiest token."""
-    got = met = total = most = 0.0
-    for s, negated in phrase.tokens:
-        w = index.weight[s] if phrase.kind == "complaint" else max(index.weight[s], AT_LEAST)
-        total += w
-        near = max(run.like.get((s, negated), 0.0), TURNED * run.like.get((s, not negated), 0.0))
-        got += w * near
-        if near > 0.5:
-            met += w
-            most = max(most, w)
-    return got / total, met - ALONE * most
-
-
-def _score(phrase: Phrase, run: _Run, index: Index) -> float:
-    """How well a complaint's phrase fits a run of clauses, 0 to 1."""
-    covered, met = _said(phrase, run, index)
-    if covered < 0.3:
-        return 0.0
-    explains = sum(run.weight.get(s, 0.0) for s in dict.fromkeys(s for s, _ in phrase.tokens)) / run.whole
-    much = 1 - math.exp(-met / TELLING)  # a long story hides a phrase; two telling words together still stand
-    return covered * (1 - (1 - explains) * (1 - much))
-
-
-def _leans(run: _Run, index: Index) -> dict[str, float]:
-    """Share of a run's weight that leans to each complaint, 0 to 1."""
-    out: dict[str, float] = {}
-    for token, like in run.like.items():
-        for complaint, share in index.lean.get(token, {}).items():
-            out[complaint] = out.get(complaint, 0.0) + run.weight[token[0]] * share * like / run.whole
-    return out
-
-
-def _bridges(phrase: Phrase, start: Sequence[_Met], end: Sequence[_Met], run: _Run, index: Index) -> bool:
-    """True where a phrase is said whole, and by both ends of a run: "it won't spin, and there is water in it"."""
-    stems = set(phrase.telling)
-    at_start, at_end = stems & {m.stem for m in start}, stems & {m.stem for m in end}
-    return bool(at_start - at_end and at_end - at_start) and _said(phrase, run, index)[0] > 0.9
+    order: list[str] = []
 
 
 def hear(text: str, kb: KB) -> Heard:
@@ -232,18 +121,18 @@ def hear(text: str, kb: KB) -> Heard:
     Parameters
     ----------
     text
-        anything: slang, misspellings, half a story; only the first `words.HEARD_MAX` characters are heard
+        anything: slang, misspellings, half a story; only the first `tokens.HEARD_MAX` characters are heard
     kb
-        the knowledge base, whose `hear` phrases are matched
+        the knowledge base, whose complaints, facts, hazards and `hear` phrases are meant
 
     Returns
     -------
     Heard
-        complaints at or above `POSSIBLE`, best first; empty with a reason where nothing fits
+        complaints at or above `POSSIBLE`, best first; empty with a reason where "something else" is likelier than all of them
 
     Notes
     -----
-    Never raises on text. The score ranks; it is no probability. A hazard is heard whatever the story is about.
+    Never raises on text. A hazard is heard whatever the story is about.
 
     Examples
     --------
@@ -262,73 +151,82 @@ def hear(text: str, kb: KB) -> Heard:
 @lru_cache(maxsize=256)  # every advice hears the words of its case again
 def _heard(text: str, index: Index) -> Heard:
     story = clauses(text)
-    plainly = [_known(c, index) for c in story]
-    known = [_without_history(met, index) for met in plainly]
-    only_history = [all(m.weight <= ASIDE for m in met) and met != was for met, was in zip(known, plainly, strict=True)]
-    best: dict[str, tuple[float, str]] = {}
-    for first in range(len(story)):
-        for last in range(first, min(first + RUN, len(story))):
-            if story[last].subject == "other":
-                break
-            if all(only_history[first : last + 1]) and not all(only_history):
-                continue  # "since it was installed" says when, beside a clause that says what
-            run = _run([m for met in known[first : last + 1] for m in met])
-            leans = _leans(run, index)
-            for p in _met_by(run.weight, index.telling, index):
-                lean = leans.get(p.owner, 0.0)
-                known_best = best.get(p.owner, (0.0, ""))[0]
-                if 100 * (1 - LEAN + LEAN * lean) + BRIDGE > known_best:  # else no fit could better it
-                    fit = 100 * ((1 - LEAN) * _score(p, run, index) + LEAN * lean)
-                    if last > first and _bridges(p, known[first], known[last], run, index):
-                        fit = min(100.0, fit + BRIDGE)
-                    if fit > known_best:
-                        best[p.owner] = fit, p.words
-    complaints = sorted(
-        (Match(c, round(score, 1), words) for c, (score, words) in best.items() if round(score, 1) >= POSSIBLE),
-        key=lambda m: (-m.score, m.complaint),
-    )
-    runs = [_run(met) for met in plainly]
-    facts, hazards = _aside(runs, index)
-    answers = _answers(runs, {m.complaint for m in complaints}, index)
-    return Heard(complaints, facts, hazards, None if complaints else _reason(story), answers)
+    if not story:
+        return Heard([], [], [], _reason(story), [], list(index.complaints))
+    whole = _weighed(text, index)
+    order = sorted(whole.percent, key=lambda c: (-whole.percent[c], c))
+    complaints = whole.matches(order, index)
+    if complaints:
+        complaints = _with_sentences(text, complaints, index)
+    scores, calibration = whole.scores, whole.calibration
+    said = said_in(story, index)
+    facts = [FactMatch(f, option, words) for f, option, words in _facts(scores, said, calibration["fact"])]
+    hazards = [HazardMatch(h, words) for h, words in _hazards(scores, said, index, calibration["gate"])]
+    answers = [AnswerMatch(*a) for a in said.answers({m.complaint for m in complaints})]
+    return Heard(complaints, facts, hazards, None if complaints else _reason(story), answers, order)
 
 
-def _aside(runs: Sequence[_Run], index: Index) -> tuple[list[FactMatch], list[HazardMatch]]:
-    """Facts and hazards: a phrase must be said nearly whole within one clause; they come in the order of their phrases, the kb's."""
-    facts: dict[str, tuple[float, float, str, str]] = {}
-    hazards: dict[str, tuple[float, str]] = {}
-    heard = {s for run in runs for s in run.weight}
-    for p in _met_by(heard, index.aside, index):
-        covered, met = max((_said(p, run, index) for run in runs), default=(0.0, 0.0))
-        covered, met = round(100 * covered, 1), round(met, 6)
-        if p.kind == "fact" and covered >= FACT and (covered, met) > facts.get(p.owner, (0.0, 0.0))[:2]:
-            facts[p.owner] = covered, met, p.option, p.words
-        elif p.kind == "hazard" and covered >= HAZARD and covered > hazards.get(p.owner, (0.0, ""))[0]:
-            hazards[p.owner] = covered, p.words
-    return (
-        [FactMatch(f, option, words) for f, (_, _, option, words) in facts.items()],
-        [HazardMatch(h, words) for h, (_, words) in hazards.items()],
-    )
+class _Weighed(NamedTuple):
+    """A text's learnt scores, and the chance of each complaint of the kb [%] beside that of something else."""
+
+    scores: dict[str, float]
+    calibration: dict[str, float]
+    percent: dict[str, float]
+    other: float
+    vector: Any
+    near: Likened
+
+    def matches(self, order: list[str], index: Index) -> list[Match]:
+        """Return what is shown, best first; nothing where something else is likelier than all complaints."""
+        if not order or self.percent[order[0]] <= self.other:
+            return []
+        shown = [c for c in order if self.percent[c] >= POSSIBLE]
+        return [Match(c, self.percent[c], closest_phrase(c, self.vector, self.near, index)) for c in shown]
 
 
-def _answers(runs: Sequence[_Run], complaints: set[str], index: Index) -> list[AnswerMatch]:
-    """Answers said nearly whole within one clause; a story that gives two answers to one check gives none."""
-    found: dict[str, dict[str, tuple[float, float, str]]] = {}
-    for p in _met_by({s for run in runs for s in run.weight}, index.answering, index):
-        if complaints.isdisjoint(index.heard_with[p.owner]):
-            continue
-        covered, met = max((_said(p, run, index) for run in runs), default=(0.0, 0.0))
-        if round(100 * covered, 1) >= ANSWER:
-            best = found.setdefault(p.owner, {})
-            best[p.option] = max(best.get(p.option, (0.0, 0.0, "")), (round(covered, 3), round(met, 6), p.words))
+def _weighed(text: str, index: Index) -> _Weighed:
+    scores, vector = index.hearer.scores(text)
+    calibration = {name: n / MILLION for name, n in index.hearer.calibration.items()}
+    near = likened(text, vector, scores, index)
+    chance = chances(near.scores, calibration["slope"], calibration["shift"])
+    percent = {c: round(100 * p, 1) for c, p in chance.items()}
+    other = percent.pop(OTHER)
+    return _Weighed(scores, calibration, percent, other, vector, near)
+
+
+def _with_sentences(text: str, heard: list[Match], index: Index) -> list[Match]:
+    """Return what the story tells of, and below the likely ones what a sentence of it surely tells of by itself."""
+    found = {m.complaint: m for m in heard}
+    parts = [p.strip() for p in _SENTENCE.split(text) if len(p.split()) >= LEAST_WORDS]
+    for part in parts[:SENTENCES] if len(parts) > 1 else []:
+        alone = _weighed(part, index)
+        for m in alone.matches(sorted(alone.percent, key=lambda c: (-alone.percent[c], c))[:1], index):
+            score = min(m.score, LIKELY - 0.1)
+            if m.score >= SURELY and score > (found[m.complaint].score if m.complaint in found else 0.0):
+                found[m.complaint] = Match(m.complaint, round(score, 1), m.words, part)
+    return sorted(found.values(), key=lambda m: (-m.score, m.complaint))
+
+
+def _hazards(scores: dict[str, float], said: Said, index: Index, bound: float) -> list[tuple[str, str]]:
+    """Hazards in the order of the kb: those said by phrase, and what the learnt scores raise."""
+    by = {h: scores[f"hazard:{h}"] for h in index.gated if h not in said.denied}
+    raised: set[str] = set()
+    if by and max(by.values()) + scores["gate"] >= bound:
+        most = max(by.values())
+        raised = {h for h, s in by.items() if s == most or s >= HALF}
+    return [(h, said.hazards.get(h) or words) for h, words in index.hazards.items() if h in said.hazards or h in raised]
+
+
+def _facts(scores: dict[str, float], said: Said, bound: float) -> list[tuple[str, str, str]]:
+    """Facts said by phrase, in the order of the kb; of those learnt, only where the learnt score agrees."""
     return [
-        AnswerMatch(c, *next((a, w) for a, (_, _, w) in answers.items()))
-        for c, answers in found.items()
-        if len(answers) == 1
+        (fact, option, words)
+        for fact, (option, words) in said.facts.items()
+        if scores.get(f"fact:{fact}:{option}", bound) >= bound
     ]
 
 
-def _reason(story: Sequence[Clause]) -> str:
+def _reason(story: list[Clause]) -> str:
     """Why no complaint was heard, for the person."""
     if not story:
         return "I heard no word to go on. Say what the washer does, such as: water on the floor, or it will not drain."
@@ -336,6 +234,3 @@ def _reason(story: Sequence[Clause]) -> str:
     if other:
         return f"That sounds like a {other}. These rules are for clothes washers: what does the washer do?"
     return "That fits none of the complaints that I know. Say what you see, hear or find wet at the washer."
-
-
-MOST = 4  # complaints offered at once

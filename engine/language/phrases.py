@@ -3,10 +3,13 @@
 import math
 from collections import Counter
 from collections.abc import Iterable
+from typing import Any
 
 import msgspec
 
 from ..model import KB
+from .hearer import Hearer, hearer, phrase_number
+from .own_phrases import OwnPhrase, vectors_of
 from .tokens import LIGHT, casefolded_words, clauses, stem
 
 SPREAD = 0.4  # share of its weight that a word keeps when it is spread evenly over all complaints [-]
@@ -16,34 +19,40 @@ DOUBT = 0.01  # rate added to every word's leaning: one phrase among many is no 
 
 
 class Phrase(msgspec.Struct, frozen=True):
-    """One `hear` phrase: of which complaint, fact option, answer or hazard, its tokens (stem, negated), the telling ones."""
+    """One `hear` phrase: of which complaint, fact option, answer or hazard, and its tokens (stem, negated)."""
 
     kind: str
     owner: str
     option: str
     words: str
     tokens: tuple[tuple[str, bool], ...]
-    telling: tuple[str, ...]
 
 
 class Index(msgspec.Struct, frozen=True, eq=False):
-    """What is derived from the kb once: phrases, the weight of each stem, how each token leans, and where to look.
+    """What is derived from the kb once: phrases, the weight of each stem, and where to look.
 
-    `telling`, `aside` and `answering` say for a stem which phrases can be met by it, by their place: those of complaints, of
-    facts and hazards, of answers. A story is held against these alone, however many phrases the kb has. `heard_with` has the
-    complaints beside which a check's answers are heard.
+    `aside` and `answering` say for a stem which phrases can be met by it, by their place: those of facts and hazards, those of
+    answers. A story is held against these alone, however many phrases the kb has. `heard_with` has the complaints beside which a
+    check's answers are heard. `complaints`, `hazards`, `facts` name what the kb has, a hazard or an option with its first
+    phrase; `gated` are the hazards that were learnt. `told` has each complaint's phrases with their place in the vectors of
+    `spoken`; `own` are phrases that nobody learnt from, `own_vectors` their vectors.
     """
 
     phrases: list[Phrase]
     weight: dict[str, float]
-    lean: dict[tuple[str, bool], dict[str, float]]
-    leaning: frozenset[str]
     forms: dict[str, str]
     opening: dict[str, list[str]]
-    telling: dict[str, list[int]]
     aside: dict[str, list[int]]
     answering: dict[str, list[int]]
     heard_with: dict[str, frozenset[str]]
+    complaints: list[str]
+    hazards: dict[str, str]
+    facts: dict[str, dict[str, str]]
+    gated: list[str]
+    told: dict[str, list[tuple[str, int]]]
+    own: list[OwnPhrase]
+    own_vectors: Any
+    hearer: Hearer
 
 
 _kept: list[tuple[KB, Index]] = []  # the last kbs and their indexes, as many as nets are kept; a kb never changes
@@ -59,16 +68,70 @@ def _phrases(kb: KB) -> Iterable[Phrase]:
         for words in said:
             tokens = tuple(dict.fromkeys((t.stem, t.negated) for c in clauses(words) for t in c.tokens))
             if tokens:
-                telling = tuple(s for s, _ in tokens if s not in LIGHT)
-                yield Phrase(kind, owner, option, words, tokens, telling)
+                yield Phrase(kind, owner, option, words, tokens)
 
 
 def index_of(kb: KB) -> Index:
-    """Weigh every stem by how rare it is among phrases and how much it keeps to one complaint."""
+    """Return what is derived from a kb, kept for the last few."""
     for known, index in _kept:
         if known is kb:
             return index
+    index = index_with(kb, hearer())
+    _kept.insert(0, (kb, index))
+    del _kept[3:]
+    return index
+
+
+def index_with(kb: KB, learnt: Hearer) -> Index:
+    """Weigh every stem by how rare it is among phrases and how much it keeps to one complaint; set apart what was not learnt.
+
+    Parameters
+    ----------
+    kb : KB
+    learnt : Hearer
+        The weights, which say which phrases were learnt from.
+    """
     phrases = list(_phrases(kb))
+    weight = _weights(phrases)
+    forms = {
+        w: stem(w) for p in phrases for w in casefolded_words(p.words).replace("'", " ").split() if stem(w) in weight
+    }
+    opening: dict[str, list[str]] = {}
+    for f in forms:
+        opening.setdefault(f[:1], []).append(f)
+    aside: dict[str, list[int]] = {}
+    answering: dict[str, list[int]] = {}
+    for at, p in enumerate(phrases):
+        if p.kind != "complaint":
+            for s in dict.fromkeys(s for s, _ in p.tokens):
+                (answering if p.kind == "answer" else aside).setdefault(s, []).append(at)
+    spoken = {c.id: list(dict.fromkeys([*c.hear, c.says])) for c in kb.complaints.values()}
+    told = {
+        c: [(words, learnt.owners[n]) for words in said if (n := phrase_number(words)) in learnt.owners]
+        for c, said in spoken.items()
+    }
+    own = [OwnPhrase(c, w) for c, said in spoken.items() for w in said if phrase_number(w) not in learnt.owners]
+    return Index(
+        phrases,
+        weight,
+        forms,
+        opening,
+        aside,
+        answering,
+        {p.owner: frozenset(kb.checks[p.owner].heard_with) for p in phrases if p.kind == "answer"},
+        list(kb.complaints),
+        {h.id: next(iter(h.hear), h.title) for h in kb.hazards.values()},
+        {f.id: {key: next(iter(o.hear), o.says) for key, o in f.options.items()} for f in kb.facts.values()},
+        [h for h in kb.hazards if f"hazard:{h}" in learnt.names],
+        told,
+        own,
+        vectors_of(own) if own else None,
+        learnt,
+    )
+
+
+def _weights(phrases: list[Phrase]) -> dict[str, float]:
+    """Return the weight of each stem."""
     # Words of answers weigh what they weigh elsewhere: how often a part of the cycle is named says nothing of complaints.
     weighed = [p for p in phrases if p.kind != "answer"]
     seen: Counter[str] = Counter(s for p in weighed for s in dict.fromkeys(s for s, _ in p.tokens))
@@ -80,37 +143,13 @@ def index_of(kb: KB) -> Index:
         if p.kind == "complaint":
             for token in p.tokens:
                 share.setdefault(token, Counter())[p.owner] += 1
-    lean: dict[tuple[str, bool], dict[str, float]] = {}
     keeps: dict[str, float] = {}
     for token, by in share.items():
         rates = {c: n / (per[c] + 5) for c, n in by.items()}
         total = sum(rates.values()) + DOUBT  # one phrase among many is no proof that a word belongs to a complaint
-        lean[token] = {c: r / total for c, r in rates.items()}
-        keeps[token[0]] = max(keeps.get(token[0], 0.0), *lean[token].values())
+        keeps[token[0]] = max(keeps.get(token[0], 0.0), *(r / total for r in rates.values()))
     rare = {s: min(RARE, math.log(1 + len(weighed) / n)) for s, n in seen.items()}
-    weight = {s: LIGHTLY if s in LIGHT else r * (SPREAD + (1 - SPREAD) * keeps.get(s, 0.5)) for s, r in rare.items()}
-    forms = {
-        w: stem(w) for p in phrases for w in casefolded_words(p.words).replace("'", " ").split() if stem(w) in weight
-    }
-    leaning = frozenset(s for p in phrases if p.kind in ("complaint", "hazard") for s, _ in p.tokens)
-    opening: dict[str, list[str]] = {}
-    for f in forms:
-        opening.setdefault(f[:1], []).append(f)
-    telling: dict[str, list[int]] = {}  # stem -> the complaints' phrases that it tells of, by their place
-    aside: dict[str, list[int]] = {}
-    answering: dict[str, list[int]] = {}
-    for at, p in enumerate(phrases):
-        if p.kind == "complaint":
-            for s in dict.fromkeys(p.telling):
-                telling.setdefault(s, []).append(at)
-        else:
-            for s in dict.fromkeys(s for s, _ in p.tokens):
-                (answering if p.kind == "answer" else aside).setdefault(s, []).append(at)
-    beside = {p.owner: frozenset(kb.checks[p.owner].heard_with) for p in phrases if p.kind == "answer"}
-    index = Index(phrases, weight, lean, leaning, forms, opening, telling, aside, answering, beside)
-    _kept.insert(0, (kb, index))
-    del _kept[3:]
-    return index
+    return {s: LIGHTLY if s in LIGHT else r * (SPREAD + (1 - SPREAD) * keeps.get(s, 0.5)) for s, r in rare.items()}
 
 
 def near_form(form: str, index: Index) -> tuple[str, float] | None:

@@ -6,11 +6,13 @@ belongs in the kb's `hear` phrases, and only the glue of the language stands her
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
 HEARD_MAX = 4000  # characters; a story is told by then, and the work stays bounded
 TOKENS_MAX = 400
 CLAUSES_MAX = 60
+SUBJECT_WORDS = 80  # words of a clause that are looked at for what it talks about
 SCOPE = 3  # tokens after a "not" that it turns round
 
 Subject = Literal["washer", "other", "unsaid"]
@@ -243,13 +245,17 @@ def _subject(words: list[str], opened: bool) -> tuple[Subject, str]:
     found: tuple[Subject, str] = "unsaid", ""
     skip = False
     # "a gas dryer sits next to it" says where the dryer is, not what it does
-    placed = not _PLACED.isdisjoint(words) or "next to" in " ".join(words)
+    words = words[:SUBJECT_WORDS]
+    whole = " ".join(words)
+    placed = not _PLACED.isdisjoint(words) or "next to" in whole
+    likened = False
     for at, word in enumerate(words):
+        likened = likened or (at > 0 and words[at - 1] in ("it", "like"))
         if skip:
             skip = False
             continue
         pair = "-".join(words[at : at + 2])
-        aside = "it" in words[:at] or "like" in words[:at] or any(w in _BESIDE for w in words[max(0, at - 2) : at])
+        aside = likened or any(w in _BESIDE for w in words[max(0, at - 2) : at])
         # "the screen of my laptop" is about the laptop, "on top of the dryer" is not about the dryer
         near = words[max(0, at - 3) : at]
         aside = aside or ("of" in near[1:] and near[near.index("of", 1) - 1] in _SIDES)
@@ -262,9 +268,9 @@ def _subject(words: list[str], opened: bool) -> tuple[Subject, str]:
             return "washer", ""
         elif (word in _OTHER or word.rstrip("s") in _OTHER) and not aside and not placed and found[0] == "unsaid":
             found = "other", word
-    if found[0] == "unsaid" and _LAUNDRY.match(" ".join(words)):
+    if found[0] == "unsaid" and _LAUNDRY.match(whole):
         return "washer", ""  # "the dryer takes hours, because the clothes are so wet": what is wet came from the washer
-    if found[0] == "unsaid" and not opened and (place := _ELSEWHERE.search(" ".join(words))):
+    if found[0] == "unsaid" and not opened and (place := _ELSEWHERE.search(whole)):
         return "other", place[1]
     return found
 
@@ -291,6 +297,11 @@ def clauses(text: str) -> list[Clause]:
     >>> [c.other for c in clauses("My dishwasher is old. It leaks.")]
     ['dishwasher', 'dishwasher']
     """
+    return list(_clauses(text[:HEARD_MAX]))
+
+
+@lru_cache(maxsize=8)  # a text is cut once for what was learnt and once for phrases
+def _clauses(text: str) -> tuple[Clause, ...]:
     out: list[Clause] = []
     subject: Subject = "unsaid"
     other = ""
@@ -320,4 +331,4 @@ def clauses(text: str) -> list[Clause]:
             out.append(Clause(tuple(tokens), subject, other, article))
         if len(out) == CLAUSES_MAX:
             break
-    return out
+    return tuple(out)

@@ -20,7 +20,7 @@ from tests.support.places import ROOT
 HOME = ROOT
 CASES = {
     "words": b'{role: desk, say: "it hops about upstairs since we moved house"}',
-    "nothing heard": b'{role: homeowner, say: "the colour is ugly"}',
+    "nothing heard": b'{role: homeowner, say: "which one should I buy"}',
     "short": b"{role: technician, complaints: [siphons], facts: {drain: standpipe}, answers: {standpipe-height: 31 in},"
     b" cleared: [water-near-electricity]}",
     "two complaints": b"{role: homeowner, complaints: [walks, water-on-floor]}",

@@ -408,26 +408,58 @@ def test_hearing_other_words_in_place_of_yes(kb):
     assert events[0].complaints == ["no-drain"]
 
 
-def test_hearing_nothing_offers_all_and_takes_a_number(kb):
-    events, out = heard(kb, "the moon is made of cheese", "1")
-    assert "Is it one of these?" in out
+def test_hearing_nothing_asks_for_the_family_first_and_takes_a_number(kb):
+    events, out = heard(kb, "the moon is made of cheese", "9", "2", "1")
+    assert out.index("Is it about:") < out.index("Is it one of these?")
+    assert "The numbers go from 1 to 4" in out
+    assert "the breaker" not in out
+    assert events[0].complaints[0] in ("walks", "noisy", "water-hammer", "first-run")
+
+
+def test_none_of_the_families_offers_all_that_are_left(kb):
+    events, out = heard(kb, "the moon is made of cheese", "2", "none", "1")
     assert all(c.says.split(",")[0] in out for c in kb.complaints.values())
-    assert events[0].complaints == [next(iter(kb.complaints))]
+    assert events[0].complaints[0] not in ("walks", "noisy", "water-hammer", "first-run")
+    events, _ = heard(kb, "the moon is made of cheese", "it siphons", "yes")
+    assert events[0].complaints == ["siphons"]
+
+
+def test_three_are_offered_where_none_is_likely_and_none_of_these_narrows(kb, monkeypatch):
+    found = Heard(
+        [Match(c, 30.0 - n, "x") for n, c in enumerate(("walks", "no-drain", "noisy", "siphons"))],
+        [],
+        [],
+        None,
+        order=[
+            "walks",
+            "no-drain",
+            "noisy",
+            "siphons",
+            *(c for c in kb.complaints if c not in ("walks", "no-drain", "noisy", "siphons")),
+        ],
+    )
+    monkeypatch.setattr("dryfloor.cli.walk.intake.hear", lambda text, kb: found)
+    events, out = heard(kb, "it is not right", "none", "1", "1")
+    first, _, rest = out.partition("Is it about:")
+    assert "   3" in first
+    assert "   4" not in first
+    assert events[0].complaints == ["siphons"]
+    assert kb.complaints["walks"].says not in rest
 
 
 def test_hearing_nothing_and_none_of_them_ends_with_1(kb):
-    result, walk, out = hold(kb, "homeowner", "the moon is made of cheese", ScriptedAsker(["none"]))
+    result, walk, out = hold(kb, "homeowner", "the moon is made of cheese", ScriptedAsker(["none", "none"]))
     assert result.exit == Exit.NOTHING
     assert not walk.events[1:]
     assert "technician" in out
 
 
 def test_facts_that_were_heard_are_confirmed_one_by_one(kb):
-    words = "it hops about upstairs, new last week"
+    words = "it hops about, brand new front loader, every load"
     yes, _ = heard(kb, words, "yes", "yes")
     some, _ = heard(kb, words, "yes", "2")
     none, _ = heard(kb, words, "yes", "perhaps", "no")
-    assert [e.fact for e in yes if e.fact] == ["floor", "onset"]
+    assert [e.fact for e in yes if e.fact] == ["machine", "onset", "rhythm"]
     assert len([e for e in some if e.fact]) == 1
     assert not [e for e in none if e.fact]
 
@@ -454,6 +486,6 @@ def test_an_answer_goes_with_the_complaint_that_is_confirmed(kb, monkeypatch):
 
 
 def test_a_hazard_in_the_words_is_gated_first_and_then_the_complaint_is_asked(kb):
-    result, _, out = hold(kb, "homeowner", "I smell gas", ScriptedAsker(["none"]))
+    result, _, out = hold(kb, "homeowner", "I smell gas, and it walks across the room", ScriptedAsker(["none"]))
     assert out.index("BEFORE ANYTHING ELSE") < out.index("I hear:")
     assert result.exit == Exit.NOTHING

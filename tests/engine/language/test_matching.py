@@ -1,12 +1,11 @@
-"""Twin of engine/language/matching.py, phrases.py and words.py: what invented people say (phrases.yaml), and laws that always hold.
+"""Twin of engine/language/matching.py and phrases.py: laws that always hold, and what must be heard for safety.
 
-`python -m tests.engine.language.test_matching` prints the figures that the tests below hold it to.
+How well people are heard is measured by writers left out: `python -m tests.bench hearing`.
 """
 
 import json
 import subprocess
 import sys
-from collections import Counter
 
 import msgspec
 import pytest
@@ -16,6 +15,7 @@ from hypothesis import strategies as st
 from dryfloor.engine import model
 from dryfloor.engine.knowledge.folder import home
 from dryfloor.engine.language import matching as ears
+from dryfloor.engine.language.phrase_book import written
 from dryfloor.engine.language.tokens import HEARD_MAX
 from tests.support.places import ROOT, TESTS
 from tests.support.plain_yaml import plain_yaml
@@ -38,60 +38,12 @@ def of_what_is_heard() -> model.KB:
     )  # fmt: skip
 
 
-SAID = plain_yaml(TESTS / "phrases.yaml")
+SAID = [{"say": e.say} for e in written(TESTS / "phrases")]
 KB = of_what_is_heard()
 
 
 def ids(text: str) -> list[str]:
     return [m.complaint for m in ears.hear(text, KB).complaints]
-
-
-def figures(held: bool, first: int = 10_000) -> dict[str, float]:
-    """Shares over one part of phrases.yaml, or its first so many: right one first, all among three, heard off topic."""
-    part = [s for s in SAID if s.get("held", False) == held][:first]
-    on = [(s, ids(s["say"])) for s in part if "top" in s]
-    off = [ids(s["say"]) for s in part if "top" not in s]
-
-    def among(said: dict, got: set[str]) -> bool:
-        return bool(got & set(said["top"])) and set(said.get("and", [])) <= got
-
-    return {
-        "first": sum(got != [] and got[0] in s["top"] for s, got in on) / len(on),
-        "three": sum(among(s, set(got[:3])) for s, got in on) / len(on),
-        "false": sum(map(bool, off)) / len(off),
-    }
-
-
-def test_phrases_are_many_and_well_formed() -> None:
-    assert len({s["say"] for s in SAID}) == len(SAID) >= 650
-    assert sum("top" not in s for s in SAID) >= 100
-    assert 0.3 < sum(s.get("held", False) for s in SAID) / len(SAID) < 0.37
-    many = Counter(c for s in SAID for c in {*s.get("top", []), *s.get("and", [])})
-    assert set(many) == set(KB.complaints)
-    assert min(many.values()) >= 15
-
-
-def test_said_and_tuned_on() -> None:
-    got = figures(held=False)
-    assert got["first"] >= 0.90
-    assert got["three"] >= 0.97
-    assert got["false"] < 0.05
-
-
-def test_said_and_held_out() -> None:
-    # Over all: .924, .943 and .064 (3 of 47). The first 163, written before the kb's phrases were widened for nine new
-    # complaints: .929, .944 and .054 (2 of 37), then .825, .841 and .054. The 42 of the trade's block, every third of it by place,
-    # held before any was heard: .906, .938 and .1 (1 of 10). The author of phrases and kb is one and the same, and the totals were
-    # read several times; the honest figure for words that nobody has written down yet is lower.
-    # The aims of .97 among three and under .05 heard off topic are not reached here.
-    before = figures(held=True, first=163)
-    assert before["first"] >= 0.91
-    assert before["three"] >= 0.93
-    assert before["false"] < 0.06
-    got = figures(held=True)
-    assert got["first"] >= 0.92
-    assert got["three"] >= 0.94
-    assert got["false"] <= 3 / 47
 
 
 def test_every_phrase_of_the_kb_finds_its_own_complaint() -> None:
@@ -111,8 +63,9 @@ def test_every_phrase_of_the_kb_finds_its_own_complaint() -> None:
     ],
 )
 def test_a_not_turns_a_word_round(text: str, absent: str, first: str) -> None:
-    assert ids(text)[0] == first
-    assert absent not in ids(text)
+    heard = ears.hear(text, KB).complaints
+    assert heard[0].complaint == first
+    assert absent not in [m.complaint for m in heard if m.likely]
 
 
 @pytest.mark.parametrize(
@@ -149,8 +102,6 @@ def test_a_washer_beside_another_machine_is_heard(text: str) -> None:
         ("hops about like a goat", "walks"),
         ("the cellar is a pond", "water-on-floor"),
         ("the dryer takes hours because the clothes are so wet", "spin-wet"),
-        ("the washer in the garage leaks", "water-on-floor"),
-        ("a brand new front loader upstairs that shakes", "walks"),
         ("the washer won't come on", "no-power"),
         ("pipes bang when it fills", "water-hammer"),
         ("it bangs when it spins", "walks"),
@@ -169,10 +120,7 @@ def test_neighbours_are_told_apart(text: str, first: str) -> None:
 @pytest.mark.parametrize(
     ("text", "fact", "option"),
     [
-        ("upstairs machine hops about", "floor", "wood-joists"),
-        ("it leaks, the washer is on the second floor", "floor", "wood-joists"),
         ("just installed and the pipes bang", "onset", "new"),
-        ("the clothes stay soaked, it stands in the garage", "place", "unheated"),
         ("since we moved it leaks", "onset", "moved"),
         ("brand new front loader", "machine", "front-loader"),
         ("it froze in the garage", "place", "unheated"),
@@ -196,6 +144,12 @@ def test_circumstances_are_heard(text: str, fact: str, option: str) -> None:
 )
 def test_since_when_is_no_complaint_beside_one(text: str, heard: list[str]) -> None:
     assert ids(text) == heard
+
+
+@pytest.mark.parametrize("text", ["upstairs machine hops about", "it leaks, the washer is on the second floor"])
+def test_a_fact_that_is_only_likely_is_left_to_be_asked(text: str) -> None:
+    # Of what people said about floors upstairs, less than half meant wood joists: tests/phrases.
+    assert "floor" not in {f.fact for f in ears.hear(text, KB).facts}
 
 
 @pytest.mark.parametrize("text", ["it moved across the room", "the hose at the front", "not new", "new hose"])
@@ -272,9 +226,11 @@ def check_form(heard: ears.Heard) -> None:
     assert len({m.complaint for m in heard.complaints}) == len(scores)
     assert len({f.fact for f in heard.facts}) == len(heard.facts)
     assert (heard.off_topic is None) == bool(scores)
+    assert sorted(heard.order) == sorted(KB.complaints)
     for m in heard.complaints:
         c = KB.complaints[m.complaint]
         assert m.words in [*c.hear, c.says]
+        assert m.chance in KB.scales.words
 
 
 WORDS = sorted({w for s in SAID for w in s["say"].split()})
@@ -288,12 +244,17 @@ def test_any_text_is_heard_in_good_form_and_twice_the_same(text: str) -> None:
     assert ears.hear(text, KB) == heard
 
 
+def without_told(heard: ears.Heard) -> ears.Heard:
+    plain = [msgspec.structs.replace(m, told="") for m in heard.complaints]
+    return msgspec.structs.replace(heard, complaints=plain)
+
+
 @settings(max_examples=40, deadline=None)
 @given(st.sampled_from([s["say"] for s in SAID]))
 def test_case_spaces_and_apostrophes_do_not_matter(text: str) -> None:
-    heard = ears.hear(text, KB)
-    assert ears.hear(f"  {text.upper()} \t", KB) == heard
-    assert ears.hear(text.replace("'", "\u2019"), KB) == heard
+    heard = without_told(ears.hear(text, KB))
+    assert without_told(ears.hear(f"  {text.upper()} \t", KB)) == heard
+    assert without_told(ears.hear(text.replace("'", "\u2019"), KB)) == heard
 
 
 @pytest.mark.parametrize("text", ["", "   ", "\x00\x1b[31m", "\U0001f4a7\U0001f4a7", "?!.,;", "\u200b\ufeff", "\ud800"])
@@ -310,6 +271,35 @@ def test_only_the_beginning_of_a_very_long_text_is_heard() -> None:
     assert ears.hear("x" * 100_000 + " the washer walks", KB).complaints == []
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "wet " * 10_000,
+        " ".join(f"qz{n}x" for n in range(8000)),
+        "a" * 65536,
+        "\u6d17\u8863\u673a\u6f0f\u6c34" * 400,
+        "\u0645\u064a\u0627\u0647 " * 900,
+        "?!" * 30_000,
+        "'" * 60_000,
+    ],
+)
+def test_long_strange_and_foreign_texts_get_an_answer_in_words(text: str) -> None:
+    heard = ears.hear(text, KB)
+    check_form(heard)
+    assert heard.complaints or (heard.off_topic or "").endswith((".", "?"))
+
+
+def test_a_danger_beside_a_denied_one_is_heard() -> None:
+    assert [h.hazard for h in ears.hear("there is no smoke, but I smell gas", KB).hazards] == ["gas-smell"]
+
+
+def test_two_troubles_in_one_story_are_both_offered() -> None:
+    story = "The washer walks across the room when it spins. And it will not drain, the drum stays full of water."
+    heard = ears.hear(story, KB).complaints
+    assert {"walks", "no-drain"} <= {m.complaint for m in heard}
+    assert all(m.told in story for m in heard)
+
+
 def test_import_leaves_rapidfuzz_alone() -> None:
     code = "import sys, dryfloor.engine.language.matching; sys.exit('rapidfuzz' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0
@@ -322,7 +312,7 @@ def test_same_in_every_process(kept_kb) -> None:
         "from dryfloor.engine.language.matching import hear; kb = load_cached(None, Path(sys.argv[1]));"
         "print([hear(said, kb) for said in json.load(sys.stdin)])"
     )
-    said = json.dumps([s["say"] for s in SAID[::7]])
+    said = json.dumps([s["say"] for s in SAID[::41]])
     outs = {
         subprocess.run(
             [sys.executable, "-c", code, kept_kb],
@@ -336,9 +326,4 @@ def test_same_in_every_process(kept_kb) -> None:
         for n in ("1", "2", "3")
     }
     assert len(outs) == 1
-    assert outs.pop().count("Heard(") == len(SAID[::7])
-
-
-if __name__ == "__main__":
-    for held in (False, True):
-        print("held out" if held else "tuned on", {k: round(v, 3) for k, v in figures(held).items()})
+    assert outs.pop().count("Heard(") == len(SAID[::41])

@@ -1,0 +1,140 @@
+"""What a text tells of, by weights learnt from phrases: scores in whole-number arithmetic, the same on every machine.
+
+Weights, vectors and a text's own numbers are whole, and every sum stays below 2**53: no order of adding, no number of threads and
+no linear-algebra library can change a score. Scores are rounded to 1e-6 before they are compared. `learn.py` makes the weights.
+"""
+
+import json
+import math
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+from zlib import crc32
+
+from .features import BLOCKS, counts
+from .word_pieces import DATA, UNIT, piece_table
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Array = NDArray[Any]
+
+VALUE_UNIT = 1 << 14  # a feature's value of 1, in whole numbers
+IDF_UNIT = 1024
+MANIFEST = DATA / "hearing.json"
+DIGITS = 6  # decimals that scores are compared by
+
+
+class Hearer(NamedTuple):
+    """The shipped weights.
+
+    Parameters
+    ----------
+    key
+        hash of the weights and of the word pieces
+    names
+        what each score is of: a complaint's id, `other`, `hazard:<id>`, `gate` (any danger), `fact:<id>:<option>`
+    calibration
+        numbers fitted on writers left out, in millionths
+    places
+        feature number to its place
+    idf
+        (features,) in units of 1 / `IDF_UNIT`
+    of_features, of_vector, of_rows
+        whole-number weights, (features, names), (dims, names), (phrases, names)
+    units
+        three arrays, (names,): what a whole number of each is worth
+    rows
+        (phrases, dims) vectors of the phrases learnt from
+    owners
+        number of a kb phrase (`phrase_number`) to its place in `rows`
+    """
+
+    key: str
+    names: list[str]
+    calibration: dict[str, int]
+    places: dict[int, int]
+    idf: list[float]
+    of_features: "Array"
+    of_vector: "Array"
+    of_rows: "Array"
+    units: tuple["Array", "Array", "Array"]
+    rows: "Array"
+    owners: dict[int, int]
+
+    def scores(self, text: str) -> tuple[dict[str, float], "Array"]:
+        """Return the score of each name, rounded to 1e-6, and the text's vector."""
+        import numpy as np
+
+        at: list[int] = []
+        values: list[int] = []
+        for block in counts(text)[: len(BLOCKS)]:
+            known = [(self.places[k], w) for k, w in block.items() if k in self.places]
+            weighed = [w * self.idf[place] for place, w in known]
+            size = VALUE_UNIT / math.sqrt(math.fsum([w * w for w in weighed])) if weighed else 0.0
+            at += [place for place, _ in known]
+            values += [round(w * size) for w in weighed]
+        vector = piece_table().vector(text)
+        near = self.rows @ vector.astype(np.float32)  # exact: whole numbers below 2**24
+        cubed = near.astype(np.int64) ** 3 >> 32  # b^3 in units of 2**-16
+        sums = (
+            np.array(values, np.int64) @ self.of_features[at].astype(np.int64) if at else np.zeros(len(self.names)),
+            vector @ self.of_vector.astype(np.int64),
+            cubed.astype(np.float64) @ self.of_rows,  # exact: whole numbers below 2**53
+        )
+        unit = (1 / VALUE_UNIT, 1 / UNIT, 2.0**-16)
+        total = sum(s * u * w for s, u, w in zip(sums, unit, self.units, strict=True))
+        return {name: round(float(t), DIGITS) for name, t in zip(self.names, np.asarray(total), strict=True)}, vector
+
+
+def phrase_number(words: str) -> int:
+    """Return the number by which a phrase of the kb is known among those learnt from."""
+    return crc32(words.encode("utf-8", "replace"))
+
+
+def hearing_key(manifest: Path = MANIFEST) -> str:
+    """Return the hash of the shipped weights, read without them; an empty text where there are none.
+
+    Examples
+    --------
+    >>> len(hearing_key())
+    40
+    """
+    try:
+        return str(json.loads(manifest.read_text("utf-8"))["key"])
+    except (OSError, ValueError, KeyError):
+        return ""
+
+
+@lru_cache(maxsize=1)
+def hearer() -> Hearer:
+    """Return the weights that come with this package.
+
+    Examples
+    --------
+    >>> scores, _ = hearer().scores("it walks across the floor when it spins")
+    >>> max(scores, key=scores.__getitem__)
+    'walks'
+    """
+    return load(DATA)
+
+
+def load(folder: Path) -> Hearer:
+    """Return the weights in a folder."""
+    import numpy as np
+
+    said = json.loads((folder / "hearing.json").read_text("utf-8"))
+    with np.load(folder / "hearing.npz", allow_pickle=False) as kept:
+        return Hearer(
+            key=said["key"],
+            names=said["names"],
+            calibration=said["calibration"],
+            places={key: at for at, key in enumerate(kept["keys"].tolist())},
+            idf=(kept["idf"] / IDF_UNIT).tolist(),
+            of_features=kept["of_features"],
+            of_vector=kept["of_vector"],
+            of_rows=kept["of_rows"].astype(np.float64),
+            units=tuple(np.array(said["units"][name]) for name in ("of_features", "of_vector", "of_rows")),  # type: ignore[arg-type]
+            rows=kept["rows"].astype(np.float32),
+            owners={key: at for at, key in enumerate(kept["phrases"].tolist()) if key},
+        )

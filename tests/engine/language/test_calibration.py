@@ -1,0 +1,54 @@
+"""Twin of engine/language/calibration.py."""
+
+import itertools
+import math
+
+import numpy as np
+import yaml
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dryfloor.engine.knowledge.folder import home
+from dryfloor.engine.language.calibration import BANDS, chances, fitted, threshold, word
+
+
+@given(st.dictionaries(st.sampled_from(["walks", "noisy", "other", "siphons"]), st.floats(-2, 2), min_size=1))
+def test_chances_add_up_to_one_and_keep_the_order(scores: dict[str, float]) -> None:
+    found = chances(scores, 8.0, 0.0)
+    assert math.isclose(math.fsum(found.values()), 1.0)
+    ranked = sorted(scores, key=lambda c: scores[c])
+    assert all(found[a] <= found[b] for a, b in itertools.pairwise(ranked))
+
+
+def test_the_words_are_those_of_the_kb_and_their_middles_lie_in_the_bands() -> None:
+    words = yaml.safe_load((home() / "scales.yaml").read_text())["words"]
+    assert [w for _, w in BANDS] == list(words)
+    assert all(word(100 * middle) == name for name, middle in words.items())
+    assert (word(0.0), word(54.9), word(55.0), word(100.0)) == (
+        "almost no chance",
+        "roughly even",
+        "likely",
+        "almost certain",
+    )
+
+
+def test_the_fit_finds_the_slope_that_made_the_answers() -> None:
+    draw = np.random.default_rng(1)
+    scores = draw.normal(size=(20000, 3)) * 0.3
+    p = np.exp(6 * scores)
+    p /= p.sum(1, keepdims=True)
+    picked = (draw.random((20000, 1)) < np.cumsum(p, 1)).argmax(1)
+    slope, shift = fitted(scores, np.eye(3)[picked] > 0, 2)
+    assert abs(slope - 6) <= 0.5
+    assert abs(shift) <= 0.05
+
+
+@given(
+    st.lists(st.tuples(st.floats(0, 1), st.booleans()), min_size=1).filter(lambda r: any(b for _, b in r)),
+    st.floats(0.1, 1),
+)
+def test_the_bound_keeps_the_recall_and_no_greater_one_does(rows: list[tuple[float, bool]], recall: float) -> None:
+    right = [s for s, r in rows if r]
+    bound = threshold([s for s, _ in rows], [r for _, r in rows], recall)
+    assert sum(s >= bound for s in right) >= recall * len(right) - 1e-6
+    assert sum(s > bound for s in right) < recall * len(right)
