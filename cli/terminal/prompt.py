@@ -1,6 +1,7 @@
 """The terminal's prompt: the only importer of prompt_toolkit."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from typing import Any
 
 from prompt_toolkit import PromptSession
@@ -31,6 +32,46 @@ class PromptAsker:
             # Not asked where its cursor is, a slow or simple terminal has no answer to owe.
             sink.enable_cpr = False  # type: ignore[attr-defined]
         self.session: PromptSession[str] = PromptSession(input=source, output=sink, reserve_space_for_menu=6)
+        self._early: str | BaseException | None = None
+        self._shown: Callable[[], None] | None = None
+        self.session.app.after_render += self._rendered
+
+    def ask_early(self, prompt: str, shown: Callable[[], None]) -> None:
+        """Ask now what the next `ask` is to bring, be it a line or that the person leaves.
+
+        Parameters
+        ----------
+        prompt : str
+        shown : callable
+            Called once, as soon as the prompt stands on the screen and takes keys.
+
+        Raises
+        ------
+        Exception
+            What `fail` was given meanwhile.
+        """
+        self._shown = shown
+        try:
+            self._early = self.ask(prompt)
+        except (Quit, KeyboardInterrupt) as left:
+            self._early = left
+
+    def fail(self, error: Exception) -> None:
+        """End the question that is being asked by raising an error there; from any thread, and nothing where none is asked."""
+        app = self.session.app
+
+        def end() -> None:
+            if app.is_running and not app.is_done:
+                app.exit(exception=error)
+
+        with suppress(RuntimeError):  # it was answered by now
+            if app.loop:
+                app.loop.call_soon_threadsafe(end)
+
+    def _rendered(self, _: object) -> None:
+        if self._shown:
+            shown, self._shown = self._shown, None
+            shown()
 
     def ask(self, prompt: str, words: Sequence[str] = ()) -> str:
         """Return one line typed by the person.
@@ -42,6 +83,11 @@ class PromptAsker:
         KeyboardInterrupt
             On Ctrl-C.
         """
+        if self._early is not None:
+            early, self._early = self._early, None
+            if isinstance(early, BaseException):
+                raise early
+            return early
         completer: Completer | None = None
         words = [visible(word) for word in words]
         many = len(words) > FEW

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
-from contextlib import suppress
 from pathlib import Path
 
 from ..inputs import check_role
 from ..terminal.env import Env
 from .offer import FIRST
+from .warm_up import WarmUp
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
-    import threading
     from typing import Any
 
     from ...engine import model
@@ -47,54 +45,29 @@ def begin(args: argparse.Namespace, env: Env, case: str | None = None) -> Result
             opening = look(args, env)
         for line in (opening.lines if opening else []) or [FIRST]:
             env.say(line, err=args.json)
-    thread = _behind(_warm)
+    warm_up = WarmUp(args, env)
     try:
-        return _walk(args, env, role, opening, thread, case)
+        return _walk(args, env, role, opening, warm_up, case)
     finally:
         if opening and opening.store:
             opening.store.close()
-        thread.join()
+        warm_up.join()
 
 
-def _behind(work: Callable[..., None], *given: object) -> threading.Thread:
-    """Start some work in a thread of its own."""
-    import threading
-
-    thread = threading.Thread(target=work, args=given, daemon=True)
-    thread.start()
-    return thread
-
-
-def _warm() -> None:
-    """Import what later answers need, while the person reads and types the first one."""
-    # What fails here fails again where it is used, and is said there.
-    with suppress(Exception):
-        import rapidfuzz.fuzz  # noqa: F401
-
-        from ...engine import advise  # noqa: F401
-        from ...engine.advising import explain  # noqa: F401
-        from ...engine.case import interpret  # noqa: F401
-        from ...engine.language import matching  # noqa: F401
-
-
-def _ready(kb: model.KB) -> None:
-    """Work out of the kb what every answer needs."""
-    from ...engine.diagnosis.network import network_of
-    from ...engine.language.phrases import index_of
-
-    with suppress(Exception):
-        network_of(kb)
-        index_of(kb)
-
-
-def _asker(args: argparse.Namespace, env: Env) -> Any:
+def _asker(args: argparse.Namespace, env: Env, first: bool, warm_up: WarmUp) -> Any:
+    """Return who asks; at a full terminal the first question, where it is on screen, is asked before all else is there."""
     if args.plain or args.json or not env.interactive:
         from ..terminal.asker import PlainAsker
 
+        warm_up.start()
         return PlainAsker(env, err=args.json)
     from ..terminal.prompt import PromptAsker
 
-    return PromptAsker()
+    asker = PromptAsker()
+    if first:
+        asker.ask_early("> ", lambda: warm_up.start(asker.fail))
+    warm_up.start()
+    return asker
 
 
 def _walk(
@@ -102,22 +75,23 @@ def _walk(
     env: Env,
     role: str | None,
     opening: Opening | None,
-    thread: threading.Thread,
+    warm_up: WarmUp,
     case: str | None,
 ) -> Result:
     """Hold the walk: the case as it was, the case file, the conversation."""
+    # A bad --after is said before anybody types.
+    asker = _asker(args, env, not (args.say or args.case or case or args.after), warm_up)
     from ...engine.case.case_file import dump
     from ...engine.case.events import Event
-    from ..inputs import cleared_events, load, with_sheet
+    from ..inputs import cleared_events, with_sheet
     from ..result import Exit, Result
     from ..store.case_file import CaseKeep
     from ..terminal.asker import Quit
     from .session import Session
 
-    kb = load(args, env)
+    kb = warm_up.kb()
     keeper = CaseKeep(Path(args.case)) if args.case else None
     loaded = _case(args, env, kb) if keeper else []
-    asker = _asker(args, env)
     start = Session(args, env, kb, opening, case)
     try:
         if opening and opening.case:
@@ -141,8 +115,7 @@ def _walk(
         begun += cleared_events(kb, args.cleared)
         kb, facts = with_sheet(kb, args.machine, [*start.events, *begun])
         begun += facts
-        thread.join()
-        later = _behind(_ready, kb)
+        warm_up.index(kb)
         from .loop import Walk
 
         if keeper:
@@ -163,7 +136,7 @@ def _walk(
         return talk.run(words)
     finally:
         talk.prefetch.close()
-        later.join()
+        warm_up.join()
         talk.close()
 
 

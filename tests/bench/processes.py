@@ -102,8 +102,12 @@ def keep_a_case(where: Installed) -> None:
     subprocess.run(where.program("--plain"), input=said, check=False, **done)
 
 
-def until(command: Sequence[str], texts: Sequence[str], environ: dict[str, str], cwd: Path) -> list[float]:
+def until(
+    command: Sequence[str], texts: Sequence[str], environ: dict[str, str], cwd: Path, key: str = ""
+) -> list[float]:
     """Start a program on a terminal of its own; return when each text had come, in order, counted from its start [s].
+
+    A key is typed once the last text has come, and when it is echoed behind it is the last time.
 
     Raises
     ------
@@ -118,11 +122,13 @@ def until(command: Sequence[str], texts: Sequence[str], environ: dict[str, str],
     os.close(theirs)
     out, come, seen = [], b"", 0
     try:
-        for text in texts:
+        for text in [*texts, *([key] if key else [])]:
             while (place := come.find(text.encode(), seen)) < 0:
                 come += _some(ours, come)
             seen = place + len(text)
             out.append(perf_counter() - start)
+            if key and len(out) == len(texts):
+                os.write(ours, key.encode())
     finally:
         process.kill()
         process.wait()

@@ -27,7 +27,7 @@ from .timing import COLUMNS, at, cells, figures, shown, timed
 from .twolayer import TwoLayer
 
 SUMMARY = "first question, next card, posterior, load, memory and download, beside a bare interpreter and two libraries"
-FIRST_AIM, COLD_AIM, MEMORY_AIM, DOWNLOAD_AIM = 4.0, 0.150, 120.0, 40.0
+FIRST_AIM, PROMPT_AIM, COLD_AIM, MEMORY_AIM, DOWNLOAD_AIM = 4.0, 1.5, 0.150, 120.0, 40.0
 LIBRARY_AIM = {"pyagrum": 20.0, "pgmpy": 500.0}
 AHEAD_AIM = 0.030
 
@@ -80,7 +80,7 @@ def run(quick: bool) -> Table:
 
 
 def starts(where: processes.Installed, times: int) -> Part:
-    """Measure starts by turns: bare interpreters that wait for input, and the program until its first question and its prompt."""
+    """Measure starts by turns: bare interpreters that wait for input, and the program until its first question and a key at its prompt."""
     bare = [where.python, "-c", "input('> ')"]
     editing = [where.python, "-c", "import prompt_toolkit; input('> ')"]
     took: dict[str, list[float]] = {"bare": [], "editing": [], "question": [], "prompt": [], "kept": []}
@@ -88,15 +88,16 @@ def starts(where: processes.Installed, times: int) -> Part:
     processes.keep_a_case(where)
     for _ in range(times):
         took["bare"] += processes.until(bare, [processes.PROMPT], where.environ, where.folder)
-        took["editing"] += processes.until(editing, [processes.PROMPT], where.environ, where.folder)
+        took["editing"] += processes.until(editing, [processes.PROMPT], where.environ, where.folder, "q")[1:]
         texts = [processes.FIRST, processes.PROMPT]
         took["kept"] += processes.until(where.program(), ["\n"], where.environ, where.folder)
-        question, prompt = processes.until(where.program(), texts, new, where.folder)
+        question, _, prompt = processes.until(where.program(), texts, new, where.folder, "q")
         shutil.rmtree(where.folder / "new", ignore_errors=True)
         took["question"].append(question)
         took["prompt"].append(prompt)
     out = Part()
     base = at(took["bare"], 0.5)
+    beside = at(took["prompt"], 0.5) / at(took["editing"], 0.5)
     ratio = {k: at(v, 0.5) / base for k, v in took.items()}
     out.row(
         "first question on screen, whole process", took["question"], f"{ratio['question']:.2f} x `python -c 'input()'`"
@@ -107,9 +108,9 @@ def starts(where: processes.Installed, times: int) -> Part:
         f"{ratio['kept']:.2f} x: the store is looked into first",
     )
     out.row(
-        "its prompt takes keys",
+        "a key typed at its prompt is echoed",
         took["prompt"],
-        f"{ratio['prompt']:.2f} x; {at(took['prompt'], 0.5) / at(took['editing'], 0.5):.2f} x the next line",
+        f"{ratio['prompt']:.2f} x; {beside:.2f} x the next line",
     )
     out.row("`python -c 'import prompt_toolkit; input()'`", took["editing"], f"{ratio['editing']:.2f} x")
     out.row("`python -c 'input()'`", took["bare"], "1")
@@ -117,6 +118,7 @@ def starts(where: processes.Installed, times: int) -> Part:
         "First question, times a bare interpreter that waits for input (medians)", ratio["question"], FIRST_AIM, " x"
     )
     out.aim("The same with an open case in the store, whose offer comes first", ratio["kept"], FIRST_AIM, " x")
+    out.aim("A key echoed at the prompt, times the line editor alone (medians)", beside, PROMPT_AIM, " x")
     return out
 
 

@@ -52,6 +52,13 @@ def test_a_program_on_a_terminal_is_timed_to_each_text(tmp_path):
     assert 0 < first <= second
 
 
+def test_a_key_is_typed_at_the_last_text_and_timed_to_its_echo(tmp_path):
+    command = [sys.executable, "-c", "print('q'); input('two> '); import time; time.sleep(60)"]
+    times = processes.until(command, ["q", "two>"], ENVIRON, tmp_path, "q")
+    assert len(times) == 3
+    assert 0 < times[0] <= times[1] <= times[2] < 60
+
+
 def test_a_program_that_ends_too_early_is_said_with_its_words(tmp_path):
     with pytest.raises(OSError, match="went wrong"):
         processes.until([sys.executable, "-c", "print('went wrong')"], ["never"], ENVIRON, tmp_path)

@@ -1,8 +1,10 @@
 """What is imported before the first question: a guard on `sys.modules`, not on a clock."""
 
 import os
+import pty
 import subprocess
 import sys
+import time
 
 import pytest
 
@@ -44,21 +46,28 @@ run()
 """
 
 
+AT_THE_PROMPT = """
+import sys
+from dryfloor.cli.walk.warm_up import WarmUp
+def start(self, refused=None):
+    print("\\n".join(sorted(sys.modules)), file=sys.stderr, flush=True)
+    import os
+    os._exit(0)
+WarmUp.start = start
+sys.argv = ["dryfloor", *sys.argv[1:]]
+from dryfloor.cli.main import run
+run()
+"""
+
+
 def first_write(tmp_path, cache, *argv):
     """Run a command up to the first thing it prints; return that, and the modules that were imported by then."""
-    environ = {
-        "PATH": os.environ["PATH"],
-        "HOME": str(tmp_path),
-        "DRYFLOOR_DATA_DIR": str(tmp_path / "data"),
-        "DRYFLOOR_CACHE_DIR": str(cache),
-        "PYTHONPATH": str(ROOT),
-    }
     reader, writer = os.pipe()  # a standard input that never answers
     done = subprocess.run(
         [sys.executable, "-c", WATCH, *argv],
         stdin=reader,
         capture_output=True,
-        env=environ,
+        env=environ_of(tmp_path, cache),
         cwd=tmp_path,
         timeout=60,
         check=False,
@@ -67,6 +76,16 @@ def first_write(tmp_path, cache, *argv):
     os.close(writer)
     said, *rest = done.stderr.decode().split("\n")
     return said, set(rest)
+
+
+def environ_of(tmp_path, cache):
+    return {
+        "PATH": os.environ["PATH"],
+        "HOME": str(tmp_path),
+        "DRYFLOOR_DATA_DIR": str(tmp_path / "data"),
+        "DRYFLOOR_CACHE_DIR": str(cache),
+        "PYTHONPATH": str(ROOT),
+    }
 
 
 @pytest.mark.parametrize(
@@ -112,6 +131,31 @@ def test_the_offer_to_go_on_comes_before_any_heavy_import(tmp_path, kept_kb):
     said, modules = first_write(tmp_path, kept_kb)
     assert said == 'A walk was cut off: "it hops", 0 answers.'
     assert not modules & set(HEAVY)
+
+
+@pytest.mark.parametrize("offered", [False, True])
+def test_a_full_terminal_takes_keys_before_the_kb_is_read_or_the_engine_imported(tmp_path, kept_kb, offered):
+    """What the work behind the prompt finds imported when it is begun: the prompt's own parts and no other heavy one."""
+    if offered:
+        kept(tmp_path, SAID)
+    ours, theirs = pty.openpty()
+    process = subprocess.Popen(
+        [sys.executable, "-c", AT_THE_PROMPT],
+        stdin=theirs,
+        stdout=theirs,
+        stderr=subprocess.PIPE,
+        env=environ_of(tmp_path, kept_kb) | {"TERM": "xterm"},
+        cwd=tmp_path,
+    )
+    os.close(theirs)
+    come, start = b"", time.monotonic()
+    while b">" not in come and time.monotonic() < start + 60:
+        come += os.read(ours, 65536)
+    modules = set(process.communicate(timeout=60)[1].decode().split())
+    os.close(ours)
+    assert "prompt_toolkit" in modules
+    assert not modules & (set(HEAVY) - {"prompt_toolkit"})
+    assert not modules & {"msgspec", "dryfloor.engine.model", "dryfloor.cli.walk.loop", "dryfloor.cli.store.store"}
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,7 @@
 """The terminal's prompt, through prompt_toolkit's own pipe input."""
 
+import threading
+
 import pytest
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
@@ -80,6 +82,42 @@ def test_a_pause_waits_for_enter(typing):
     source.send_text("\ryes\r")
     asker.pause("Enter goes on > ")
     assert asker.ask("> ") == "yes"
+
+
+def test_what_was_asked_early_answers_the_next_question_once(typing):
+    source, asker = typing
+    shown = []
+    source.send_text("it hops\rnone\r")
+    asker.ask_early("> ", lambda: shown.append(True))
+    assert shown == [True]
+    assert [asker.ask("> "), asker.ask("> ")] == ["it hops", "none"]
+    assert shown == [True]
+
+
+@pytest.mark.parametrize(("key", "left"), [("\x03", KeyboardInterrupt), ("\x04", Quit)])
+def test_whoever_leaves_at_the_early_question_leaves_at_the_next(typing, key, left):
+    source, asker = typing
+    source.send_text(key)
+    asker.ask_early("> ", lambda: None)
+    with pytest.raises(left):
+        asker.ask("> ")
+
+
+def test_what_is_wrong_ends_the_early_question_from_another_thread(typing):
+    """Nobody types on where the kb can't be read; a question that was answered meanwhile is left alone."""
+    source, asker = typing
+    wrong = ValueError("the kb is not valid")
+
+    def shown():
+        thread = threading.Thread(target=asker.fail, args=(wrong,))
+        thread.start()
+        thread.join()
+
+    with pytest.raises(ValueError, match="not valid"):
+        asker.ask_early("> ", shown)
+    asker.fail(wrong)
+    source.send_text("it hops\r")
+    assert asker.ask("> ") == "it hops"
 
 
 def test_only_one_module_imports_prompt_toolkit():

@@ -175,3 +175,22 @@ def test_a_dumb_terminal_and_plain_get_no_escape_and_no_echo_twice(terminal, tmp
     assert code == 5
     assert b"\x1b" not in term.raw
     assert term.raw.count(b"it hops about") == 1
+
+
+def test_a_kb_that_is_not_valid_is_said_while_nobody_has_typed(terminal, tmp_path):
+    folder = tmp_path / "kb"
+    folder.mkdir()
+    (folder / "facts.yaml").write_text("onset: 3\n")
+    term = terminal("--kb", str(folder))
+    term.until(">")
+    code, screen = term.end()
+    assert code == 4
+    assert any("facts.yaml" in line for line in screen)
+
+
+def test_a_hazard_that_is_not_known_is_said_while_nobody_has_typed(terminal):
+    term = terminal("--cleared", "gas-smel")
+    term.until(">")
+    code, screen = term.end()
+    assert code == 2
+    assert any("gas-smell" in line for line in screen)
