@@ -87,7 +87,7 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
     with _open(args, env, write=False) as store:
         case = store.line(args.case)
         events, _, lines = take_up(kb, store.events(case.id))
-        later = [c for c in store.find() if c.earlier == case.id]
+        later = store.later(case.id)
     kb, _ = with_sheet(kb, None, events)
     advice = advise(kb, events)
     layout = Layout(env.width, env.colour)
@@ -100,9 +100,9 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
         out += layout.labelled("likely", f"{best.title}, {100 * best.p:.0f} in 100.")
     if advice.next:
         out += layout.labelled("next", f"{advice.next.title}.")
-    for other in later:
-        out += layout.labelled("again", f"case {other.id}, {other.began[:10]}")
-    data = {"case": case, "events": events, "left_out": lines, "later": [c.id for c in later], "advice": advice}
+    for other, began in later:
+        out += layout.labelled("again", f"case {other}, {began[:10]}")
+    data = {"case": case, "events": events, "left_out": lines, "later": [other for other, _ in later], "advice": advice}
     return Result(command="show", status=case.state, data=data, lines=out)
 
 

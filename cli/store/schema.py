@@ -42,6 +42,12 @@ ALTER TABLE cases ADD COLUMN declined INTEGER NOT NULL DEFAULT 0;
 CREATE TABLE chores (name TEXT PRIMARY KEY) WITHOUT ROWID;
 """
 
+# A case is found by its reference and by the case before it without a look at all the others.
+THIRD = """
+CREATE INDEX cases_reference ON cases(reference);
+CREATE INDEX cases_earlier ON cases(earlier);
+"""
+
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST, SECOND)
+STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD)
 VERSION = len(STEPS)

@@ -404,7 +404,11 @@ class Store:
         most : int, optional
             No more than so many.
         """
-        wanted, values = ["1"], []
+        wanted: list[str] = ["1"]
+        values: list[object] = []
+        if reference is not None:
+            wanted.append("reference=?")
+            values.append(reference)
         now = self._now() * 1000
         for asked, days in (("touched<=?", older_than_days), ("touched>=?", newer_than_days)):
             if days is not None:
@@ -416,8 +420,6 @@ class Store:
                 f"SELECT {COLUMNS} FROM cases WHERE {' AND '.join(wanted)} ORDER BY touched DESC, id", values
             ).fetchall()
             for row in rows:
-                if reference is not None and row[1] != reference:
-                    continue
                 try:
                     events = self._events(row[0])
                     line = _line(row, standing(events))
@@ -432,6 +434,14 @@ class Store:
                 if len(out) == most:
                     break
         return out
+
+    def later(self, case: str) -> list[tuple[str, str]]:
+        """Return the cases that come after one: the id of each and when it began (UTC), the last touched first."""
+        with translating_errors(self.path):
+            rows = self._db.execute(
+                "SELECT id, began FROM cases WHERE earlier=? ORDER BY touched DESC, id", (self.known(case),)
+            ).fetchall()
+        return [(name, _utc(int(began))) for name, began in rows]
 
     def by_link(self, token: str) -> str | None:
         """Return the case of a secret link, or None."""

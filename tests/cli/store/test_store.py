@@ -155,6 +155,27 @@ def test_a_later_case_points_to_the_earlier_one_until_that_is_forgotten(path):
     assert store.line(later).earlier is None
 
 
+def test_a_reference_and_the_cases_after_one_are_looked_up_without_reading_any_other(path, monkeypatch):
+    store, case = filled(path, reference="Alder 4")
+    later = [store.begin(earlier=case) for _ in range(2)]
+    for _ in range(5):
+        store.add(store.begin("Birch 9"), EVENTS[1])
+    read, asked = [], []
+    whole = Store._events
+    monkeypatch.setattr(Store, "_events", lambda self, name: read.append(name) or whole(self, name))
+    store._db.set_trace_callback(asked.append)
+    assert {name for name, _ in store.later(case.lower())} == {*later}
+    assert store.later(later[0]) == []
+    assert read == []
+    assert [line.id for line in store.find(reference="Alder 4")] == [case]
+    assert read == [case]
+    store._db.set_trace_callback(None)
+    for sql in asked:
+        if " earlier=" in sql or " reference=" in sql:
+            (plan,) = store._db.execute(f"EXPLAIN QUERY PLAN {sql}").fetchall()[:1]
+            assert plan[3].startswith("SEARCH cases USING INDEX cases_")
+
+
 # links
 
 
