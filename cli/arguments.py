@@ -345,11 +345,12 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
     group : subparsers
     """
     cases = command(group, "cases", "List the kept cases: what was said, how far each went, where it stands.")
-    cases.add_argument("--state", metavar="STATE", help="open, waiting (handed on), on-trial or closed")
+    cases.add_argument("--state", metavar="STATE", help="open, waiting (handed on), on-trial, closed or damaged")
     cases.add_argument("--complaint", metavar="ID", help="the id of a complaint")
     cases.add_argument("--text", metavar="WORDS", help="words in the id, the reference, what was said or the notes")
     cases.add_argument("--older", metavar="DAYS", type=float, help="not touched for so many days")
     cases.add_argument("--newer", metavar="DAYS", type=float, help="touched in so many days")
+    cases.add_argument("--verify", action="store_true", help="hold the whole store against its checksums")
     show = command(group, "show", "Show a case: what was heard, answered, done and noted, and what comes next.")
     show.add_argument("case", metavar="CASE", help=MEANT)
     resume = command(group, "resume", "Go on with a case; without one, with the last that is open.")
@@ -378,5 +379,12 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
         help="handed-on, given-up or not-a-fault; solved is for its proof alone",
     )
     close.add_argument("--why", metavar="WORDS", required=True, help="the reason, in free words")
+    for made in (resume, forget):
+        made.add_argument(
+            "--take",
+            metavar="PROCESS",
+            type=int,
+            help="the number of a process on another machine that holds the case, where nothing runs there any more",
+        )
     for made in (cases, show, resume, note, export, forget, close):
         made.add_argument("--store", metavar="FILE", help=STORE)

@@ -47,8 +47,9 @@ def case_events(kb: model.KB, args: argparse.Namespace, env: Env) -> list[Event]
 
         if there(args, env):
             with open_store(args, env, write=False) as store:
+                damage = store.line(name).damage
                 events, _, lines = take_up(kb, store.events(name))
-            for line in lines:
+            for line in [*damage, *lines]:
                 env.say(line, True)
             return events
     return load_case(kb, name)

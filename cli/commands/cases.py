@@ -24,10 +24,13 @@ def cases(args: argparse.Namespace, env: Env) -> "Result":
     from ..inputs import load
     from ..result import Exit, Result
     from ..store.location import there
+    from ..store.store import DAMAGED
     from .kb import known
 
+    if args.verify:
+        return _verify(args, env)
     if args.state:
-        known(args.state, STATES, "U030", "state", "name one of them, or leave --state out for all")
+        known(args.state, (*STATES, DAMAGED), "U030", "state", "name one of them, or leave --state out for all")
     if args.complaint:
         known(args.complaint, load(args, env).complaints, "U021", "complaint", "name a complaint of the kb")
     found: list[CaseLine] = []
@@ -52,6 +55,30 @@ def cases(args: argparse.Namespace, env: Env) -> "Result":
     return Result(command="cases", status=status, exit=code, data={"cases": found}, lines=lines)
 
 
+def _verify(args: argparse.Namespace, env: Env) -> "Result":
+    """Hold every row of the store against its checksum, and say what is damaged."""
+    from ..result import Exit, Result
+    from ..store.location import there
+
+    count, rows, damage = 0, 0, list[str]()
+    if args.store or there(args, env):
+        with _open(args, env, write=False) as store:
+            count, rows, damage = store.verify()
+    layout = Layout(env.width, env.colour)
+    lines = [line for text in damage for line in layout.wrap(text, 3, "   -")]
+    if damage:
+        lines += layout.wrap(
+            "The rest is as it was written. dryfloor show CASE shows what is left of a case; a copy of the store from before the damage has all of it."
+        )
+    else:
+        lines = layout.wrap(
+            f"{count} case{'' if count == 1 else 's'}, {rows} row{'' if rows == 1 else 's'}: all as they were written."
+        )
+    data = {"cases": count, "rows": rows, "damage": damage}
+    status, code = ("damaged", Exit.USAGE) if damage else ("sound", Exit.DONE)
+    return Result(command="cases", status=status, exit=code, data=data, lines=lines)
+
+
 def listed(layout: Layout, case: "CaseLine") -> list[str]:
     """Return a case as a list shows it."""
     from ..walk.offer import said
@@ -66,6 +93,7 @@ def listed(layout: Layout, case: "CaseLine") -> list[str]:
     return [
         *(layout.paint(line, "strong") for line in layout.wrap(head)),
         *layout.wrap("; ".join(t for t in text if t) + ".", 3),
+        *(line for damage in case.damage for line in layout.wrap(damage, 3)),
     ]
 
 
@@ -116,6 +144,7 @@ def resume(args: argparse.Namespace, env: Env) -> "Result":
     with _open(args, env, write=True) as store:
         if args.case:
             case = store.line(args.case)
+            _take(store, case.id, args, env)
         else:
             states = ("waiting", "open") if args.role else ("open", "on-trial")
             found = [c for state in states for c in store.find(state=state) if not store.held(c.id)]
@@ -149,6 +178,25 @@ def resume(args: argparse.Namespace, env: Env) -> "Result":
         )
     args.say, args.case, args.reference, args.after, args.cleared = None, None, None, None, []
     return begin(args, env, case.id)
+
+
+def _take(store: "Store", case: str, args: argparse.Namespace, env: Env) -> None:
+    """Take a case out of the hands of a process elsewhere, of which nothing tells whether it runs, where a person says so."""
+    from ...engine.errors import InvalidInputError
+
+    unknown = store.unknown_holder(case)
+    if unknown is None:
+        return
+    problem = unknown[1]
+    if args.take is None and env.interactive:
+        text = f"{problem.message[:1].upper()}{problem.message[1:]}. Where nothing runs there any more, type its number to take the case; anything else leaves it."
+        for line in Layout(env.width).wrap(text):
+            env.say(line, err=True)
+        typed = _typed(env).strip()
+        args.take = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 20 else None
+    if args.take is None:
+        raise InvalidInputError([problem])
+    store.take(case, args.take)
 
 
 def note(args: argparse.Namespace, env: Env) -> "Result":
@@ -198,6 +246,7 @@ def forget(args: argparse.Namespace, env: Env) -> "Result":
 
     with _open(args, env, write=True) as store:
         case = store.line(args.case)
+        _take(store, case.id, args, env)
         journal = store.journal(case.id)
         if not args.yes:
             text = f"Case {case.id}: {said(case)}. It will be gone for good. Type its id to remove it, anything else leaves it."

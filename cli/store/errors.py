@@ -13,8 +13,26 @@ StorePlace = Path | Literal[":memory:"]
 WAIT_S = 5.0  # how long a writer waits for another one
 
 
-def busy(case: str, machine: str, process: int | str) -> Problem:
-    """Return that a case is in other hands."""
+def busy(case: str, machine: str, process: int | str, started: str = "", since: str = "") -> Problem:
+    """Return that a case is in other hands; where nothing tells whether they are still at work, also how to take it.
+
+    Parameters
+    ----------
+    case : str
+    machine : str
+    process : int
+    started : str
+        Its boot.
+    since : str
+        When it took the case (UTC).
+    """
+    if not lock.can_tell(machine, started):
+        return Problem(
+            code="J011",
+            message=f"case {case} is held by process {process} on {machine}" + (f" since {since}" if since else ""),
+            expected="one person at a time on a case",
+            mend=f"go on there; where nothing runs there any more, take it: dryfloor resume {case} --take {process}. A note is kept at any time",
+        )
     where = "" if machine == lock.host() else f" on {machine}"
     return Problem(
         code="J011",
@@ -35,6 +53,17 @@ def damaged(path: StorePlace, what: str, code: str = "J013") -> Problem:
     )
 
 
+def headless(path: StorePlace, case: str) -> Problem:
+    """Return that nothing can be added to a case of which only the rows are left."""
+    return Problem(
+        code="J013",
+        file=str(path),
+        message=f"case {case} can't be gone on with: what is kept of it as a whole is damaged; its rows are there",
+        expected="a case that is whole",
+        mend=f"keep what is left of it in a file and go on with that: dryfloor export {case} -o case.yaml, then dryfloor walk --case case.yaml",
+    )
+
+
 @contextmanager
 def translating_errors(path: StorePlace) -> Iterator[None]:
     """Turn what the database or the disk says into words for a person."""
@@ -42,6 +71,8 @@ def translating_errors(path: StorePlace) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise InvalidInputError([problem(path, error)]) from error
+    except UnicodeDecodeError as error:  # the database quotes in its own words what is no text
+        raise InvalidInputError([damaged(path, "the names of its tables are damaged")]) from error
     except OSError as error:
         raise InvalidInputError([unkept(path, error.strerror or str(error))]) from error
 

@@ -154,7 +154,7 @@ class EventLog:
         notices = self._write(lambda: None) if self._late else []
         if self.store is not None:
             with suppress(InvalidInputError):
-                if self.case and not told(self.store.events(self.case)):
+                if self.case and not told(self.store.events(self.case)) and not self.store.line(self.case).damage:
                     # All that was said was taken back.
                     self.store.forget(self.case)
             self.store.close()

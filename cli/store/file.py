@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from ...engine.errors import InvalidInputError, Problem
-from . import errors, schema
+from . import checksums, errors, schema
 from .errors import StorePlace, damaged
 
 MEMORY: Literal[":memory:"] = ":memory:"
@@ -30,6 +30,13 @@ def connected(path: StorePlace, write: bool) -> sqlite3.Connection:
     sqlite3.Error
         Where it can't be opened.
     """
+    db = _connected(path, write)
+    # A letter that was damaged is found by its row's checksum; refused here, it would hide all other rows.
+    db.text_factory = checksums.text
+    return db
+
+
+def _connected(path: StorePlace, write: bool) -> sqlite3.Connection:
     if path == MEMORY:
         return sqlite3.connect(":memory:", isolation_level=None, timeout=errors.WAIT_S)
     path = Path(path)
@@ -104,10 +111,11 @@ def upgrade(db: sqlite3.Connection, to: int = schema.VERSION) -> None:
     try:
         # Another process may have been here first.
         version = db.execute("PRAGMA user_version").fetchone()[0]
-        for step in schema.STEPS[version:to]:
+        for number, step in enumerate(schema.STEPS[version:to], version + 1):
             for sql in step.split(";\n"):
                 if sql.strip():
                     db.execute(sql)
+            checksums.seal(db, schema.SEALED.get(number, ()))
         db.execute(f"PRAGMA application_id={schema.MARK}")
         db.execute(f"PRAGMA user_version={max(version, to)}")
         db.execute("COMMIT")

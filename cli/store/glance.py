@@ -12,14 +12,14 @@ from pathlib import Path
 from ...engine.case.rows import UncertainRowError, decode_rows
 from ...engine.case.status import standing
 from . import schema
-from .lock import elsewhere
+from .checksums import CASES, LAST, chain, sound_case, text
+from .lock import elsewhere, holder
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
     from typing import Any
 
 OFFERED = 50  # the newest cases that are looked at for one to go on with
-LAST_MS = 253_402_300_799_000  # the end of the year 9999, the last that a date can be written of [ms since 1970, UTC]
 
 
 class Offer:
@@ -32,20 +32,11 @@ class Offer:
         self.answers = answers
 
 
-def free(db: sqlite3.Connection, columns: str) -> Iterator[Any]:
-    """Yield the newest cases that were not declined and that nobody else who is alive holds.
-
-    Parameters
-    ----------
-    db : Connection
-    columns : str
-        What is read of each, its id first.
-    """
-    rows = db.execute(
-        f"SELECT {columns} FROM cases WHERE declined=0 ORDER BY touched DESC, id LIMIT {OFFERED}"
-    ).fetchall()
+def free(db: sqlite3.Connection) -> Iterator[Any]:
+    """Yield the newest cases that were not declined and that nobody else who is alive holds, as `CASES` reads them."""
+    rows = db.execute(f"{CASES} WHERE declined=0 ORDER BY touched DESC, id LIMIT {OFFERED}").fetchall()
     for row in rows:
-        if not elsewhere(db.execute("SELECT host, process, born FROM holds WHERE of=?", (row[0],)).fetchone()):
+        if not elsewhere(holder(db, row[0])):
             yield row
 
 
@@ -64,6 +55,7 @@ def glance(path: Path) -> Offer | None:
     """
     try:
         db = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, isolation_level=None, timeout=0)
+        db.text_factory = text
         try:
             return _newest(db)
         finally:
@@ -77,11 +69,15 @@ def _newest(db: sqlite3.Connection) -> Offer | None:
     for name, wanted in (("application_id", schema.MARK), ("user_version", schema.VERSION)):
         if db.execute(f"PRAGMA {name}").fetchone()[0] != wanted:
             raise UncertainRowError(name)
-    for case, began, touched in free(db, "id, began, touched"):
-        if not all(isinstance(at, int) and 0 <= at <= LAST_MS for at in (began, touched)):
-            raise UncertainRowError("no time")
-        rows = db.execute("SELECT body FROM rows WHERE of=? ORDER BY number", (case,)).fetchall()
-        found = standing(decode_rows([body for (body,) in rows]))
+    for row in free(db):
+        case = row[0]
+        if not sound_case(row):
+            raise UncertainRowError("a damaged case")
+        rows = db.execute("SELECT before, of, body, sum FROM rows WHERE of=? ORDER BY number", (case,)).fetchall()
+        pieces = chain(rows, row[LAST])
+        if not all(piece.good for piece in pieces):
+            raise UncertainRowError("a damaged row")
+        found = standing(decode_rows([piece.body for piece in pieces]))
         if found.state == "open":
             return Offer(case, found.state, found.words, found.answers)
     return None

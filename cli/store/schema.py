@@ -48,6 +48,33 @@ CREATE INDEX cases_reference ON cases(reference);
 CREATE INDEX cases_earlier ON cases(earlier);
 """
 
+# Each row carries a checksum of itself (`sum`) and that of the row before it in its case (`before`), a case that of its last row.
+FOURTH = """
+ALTER TABLE rows ADD COLUMN before INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE rows ADD COLUMN sum INTEGER;
+ALTER TABLE cases ADD COLUMN last INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE cases ADD COLUMN sum INTEGER;
+ALTER TABLE links ADD COLUMN sum INTEGER;
+"""
+
+# Whose process numbers a hold counts in, and since when it stands; and notes on a case that somebody else holds: they become
+# rows of it when it is free.
+FIFTH = """
+ALTER TABLE holds ADD COLUMN boot TEXT NOT NULL DEFAULT '';
+ALTER TABLE holds ADD COLUMN since INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE holds ADD COLUMN sum INTEGER;
+CREATE TABLE remarks (
+  number INTEGER PRIMARY KEY AUTOINCREMENT,
+  of TEXT NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  body TEXT NOT NULL,
+  sum INTEGER NOT NULL
+);
+CREATE INDEX remarks_of ON remarks(of, number);
+"""
+
+# The tables whose rows get their checksums with a version.
+SEALED = {4: ("rows", "cases", "links"), 5: ("holds",)}
+
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD)
+STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH, FIFTH)
 VERSION = len(STEPS)

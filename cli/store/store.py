@@ -16,20 +16,23 @@ from typing import Any, Self
 import msgspec
 
 from ...engine.case.events import Event
-from ...engine.case.rows import apply, leading
-from ...engine.case.status import Standing, standing
+from ...engine.case.rows import leading
+from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem, nearest
-from .errors import StorePlace, busy, damaged, translating_errors
+from .checksums import CASE, HOLD, LAST_MS, checksum, sound, sound_case
+from .errors import StorePlace, busy, headless, translating_errors
 from .file import connected, prepare
 from .glance import free
-from .lock import elsewhere, me
+from .lock import can_tell, elsewhere, holder, me
+from .reading import Reading, case_row, read
+from .verify import lost, verified
 
 # Letters and digits take turns, so that no id reads like a word; none looks like another one, none is said like another one.
 LETTERS, DIGITS = "ACFHJKMPRTWXY", "23456789"
 
 
 class CaseLine(msgspec.Struct, frozen=True, kw_only=True):
-    """What a list shows of a case; times are UTC, `answers` counts checks, facts and proofs."""
+    """What a list shows of a case; times are UTC, `answers` counts checks, facts and proofs, `damage` says what can't be read."""
 
     id: str
     reference: str
@@ -43,6 +46,7 @@ class CaseLine(msgspec.Struct, frozen=True, kw_only=True):
     closed: str | None = None
     why: str = ""
     role: str = ""
+    damage: list[str] = []
 
 
 class Store:
@@ -78,7 +82,7 @@ class Store:
             try:
                 prepare(db, path, write)
                 store = cls(db, path, now)
-                if write and store._one("SELECT 1 FROM chores WHERE name=?", SCRUB):
+                if write and store._one("SELECT 1 FROM chores"):
                     # A case was removed, and the process was ended before the log was emptied.
                     with suppress(InvalidInputError):
                         store._scrub()
@@ -134,9 +138,9 @@ class Store:
                 name = "".join(secrets.choice(LETTERS) + secrets.choice(DIGITS) for _ in range(3))
                 if not self._one("SELECT 1 FROM cases WHERE id=?", name):
                     break
+            row = (name, reference, before, kb, journal, now, now, "", 0, 0)
             self._db.execute(
-                "INSERT INTO cases(id, reference, earlier, kb, journal, began, touched) VALUES(?,?,?,?,?,?,?)",
-                (name, reference, before, kb, journal, now, now),
+                f"INSERT INTO cases({', '.join(CASE)}, sum) VALUES({'?,' * len(row)}?)", (*row, checksum(*row))
             )
         return name
 
@@ -167,36 +171,43 @@ class Store:
         self._append(case, {"at": at, "put": event}, after)
 
     def note(self, case: str, words: str) -> None:
-        """Add a free remark to a case."""
-        self.add(case, Event(note=words))
+        """Add a free remark to a case, whoever holds it: it waits beside the rows until they let go, so that none of theirs moves."""
+        with self._writing():
+            name = self.known(case)
+            if not elsewhere(holder(self._db, name)):
+                self.add(name, Event(note=words))
+                return
+            row = (name, msgspec.json.encode(Event(note=words)).decode())
+            self._db.execute("INSERT INTO remarks(of, body, sum) VALUES(?,?,?)", (*row, checksum(*row)))
+            self._set(name, touched=int(self._now() * 1000))
 
     def stamp(self, case: str, kb: str) -> None:
         """Keep the stamp of the kb that a case is gone on with."""
         with self._writing():
-            self._db.execute("UPDATE cases SET kb=? WHERE id=?", (kb, self._mine(case)))
+            self._set(self._mine(case), kb=kb)
 
     def date(self, case: str, touched: int) -> None:
         """Say when a case was really last touched [ms since 1970, UTC]; it began no later."""
         with self._writing():
-            self._db.execute(
-                "UPDATE cases SET touched=?, began=min(began, ?) WHERE id=?", (touched, touched, self._mine(case))
-            )
+            name = self._mine(case)
+            began = self._kept(name, "began")
+            self._set(name, touched=touched, began=min(began, touched) if isinstance(began, int) else touched)
 
     def saw(self, case: str, count: int, shown: str) -> None:
         """Keep what was advised after the first `count` events, to be compared with what another kb says of them."""
         with self._writing():
             text = msgspec.json.encode([count, shown]).decode()
-            self._db.execute("UPDATE cases SET shown=? WHERE id=?", (text, self._mine(case)))
+            self._set(self._mine(case), shown=text)
 
     def decline(self, case: str) -> None:
         """Keep that a case is not to be offered at the start of a walk; it stays open, and in every list."""
         with self._writing():
-            self._db.execute("UPDATE cases SET declined=1 WHERE id=?", (self._mine(case),))
+            self._set(self._mine(case), declined=1)
 
     def refer(self, case: str, reference: str) -> None:
         """Give a case another reference."""
         with self._writing():
-            self._db.execute("UPDATE cases SET reference=? WHERE id=?", (reference, self._mine(case)))
+            self._set(self._mine(case), reference=reference)
 
     def forget(self, case: str) -> None:
         """Remove a case for good: from the tables, the log and the free pages.
@@ -210,6 +221,10 @@ class Store:
         with self._writing():
             name = self._mine(case)
             self._db.execute("INSERT OR IGNORE INTO chores(name) VALUES(?)", (SCRUB,))
+            for (later,) in self._db.execute("SELECT id FROM cases WHERE earlier=?", (name,)).fetchall():
+                self._set(later, earlier=None)
+            for table in ("rows", "remarks"):
+                self._db.execute(f"DELETE FROM {table} WHERE of=?", (name,))
             self._db.execute("DELETE FROM cases WHERE id=?", (name,))
         self._held.discard(name)
         self._scrub()
@@ -264,7 +279,8 @@ class Store:
         """Return a new secret link to a case; only its digest is kept, so that the store can't give it away."""
         token = secrets.token_urlsafe(24)
         with self._writing():
-            self._db.execute("INSERT INTO links(digest, of) VALUES(?,?)", (_digest(token), self.known(case)))
+            row = (_digest(token), self.known(case))
+            self._db.execute("INSERT INTO links(digest, of, sum) VALUES(?,?,?)", (*row, checksum(*row)))
         return token
 
     def unlink(self, case: str) -> None:
@@ -290,33 +306,71 @@ class Store:
         """
         with self._writing():
             name = self._mine(case)
-            self._db.execute("INSERT OR REPLACE INTO holds(of, host, process, born) VALUES(?,?,?,?)", (name, *me()))
+            if name not in self._held:
+                self._take_in(name)
+            row = (name, *me(), int(self._now() * 1000))
+            self._db.execute(
+                f"INSERT OR REPLACE INTO holds({', '.join(HOLD)}, sum) VALUES(?,?,?,?,?,?,?)", (*row, checksum(*row))
+            )
         self._held.add(name)
 
     def release(self, case: str) -> None:
         """Put a case out of this process's hands."""
         with self._writing():
-            self._db.execute("DELETE FROM holds WHERE of=? AND host=? AND process=? AND born=?", (case, *me()))
+            gone = self._db.execute(
+                "DELETE FROM holds WHERE of=? AND host=? AND process=? AND born=? AND boot=?", (case, *me())
+            )
+            if gone.rowcount:
+                self._take_in(case)
         self._held.discard(case)
 
     def held(self, case: str) -> bool:
         """Return whether another process that is alive has the case in its hands."""
         with translating_errors(self.path):
-            found = self._one("SELECT host, process, born FROM holds WHERE of=?", case)
-        return elsewhere(found)
+            return elsewhere(holder(self._db, case))
 
-    # reading
+    def unknown_holder(self, case: str) -> tuple[int, Problem] | None:
+        """Return the number of a process that holds a case and of which nothing tells whether it is still at work, and that in words."""
+        with translating_errors(self.path):
+            name = self.known(case)
+            found = holder(self._db, name)
+            if not elsewhere(found) or can_tell(found[0], found[3]):
+                return None
+            return found[1], _busy(name, found)
 
-    def events(self, case: str) -> list[Event]:
-        """Return the events of a case.
+    def take(self, case: str, process: int) -> None:
+        """Take a case out of the hands of a process of which nothing tells whether it is still at work; it then can't write in it.
+
+        Parameters
+        ----------
+        case : str
+        process : int
+            Its number, so that nobody takes a case out of other hands than those that were seen.
 
         Raises
         ------
         InvalidInputError
-            Where there is no such case, or what is kept of it is damaged.
+            Where another process has it, or one that is at work on this machine.
         """
-        with translating_errors(self.path):
-            return self._events(self.known(case))
+        with self._writing():
+            name = self.known(case)
+            found = holder(self._db, name)
+            if elsewhere(found) and (can_tell(found[0], found[3]) or found[1] != process):
+                raise InvalidInputError([_busy(name, found)])
+            self._db.execute("DELETE FROM holds WHERE of=?", (name,))
+
+    # reading
+
+    def events(self, case: str) -> list[Event]:
+        """Return the events of a case; a note says where a row is damaged, and `line` tells what stands beside it.
+
+        Raises
+        ------
+        InvalidInputError
+            Where there is no such case, or nothing can be read.
+        """
+        with translating_errors(self.path), self._reading():
+            return read(self._db, self.known(case)).events
 
     def last(self, case: str) -> int:
         """Return the number of the last row of a case: it grows with every write."""
@@ -325,22 +379,23 @@ class Store:
 
     def line(self, case: str) -> CaseLine:
         """Return what a list shows of one case."""
-        with translating_errors(self.path):
-            row = self._one(f"SELECT {COLUMNS} FROM cases WHERE id=?", self.known(case))
-            return _line(row, standing(self._events(row[0])))
+        with translating_errors(self.path), self._reading():
+            name = self.known(case)
+            return _line(name, read(self._db, name))[0]
 
     def seen(self, case: str) -> tuple[int, str] | None:
         """Return what was advised last: after how many events, and what; None where nothing was."""
-        with translating_errors(self.path):
-            text = str(self._one("SELECT shown FROM cases WHERE id=?", self.known(case))[0])
-        return msgspec.json.decode(text, type=tuple[int, str]) if text else None
+        text = self._word(case, "shown")
+        with suppress(msgspec.DecodeError):
+            return msgspec.json.decode(text, type=tuple[int, str]) if text else None
+        return None
 
     def offered(self) -> CaseLine | None:
         """Return the case that was last touched of those that are open, in nobody's hands, and not declined."""
         with translating_errors(self.path), self._reading():
-            for row in free(self._db, COLUMNS):
-                with suppress(InvalidInputError):
-                    line = _line(row, standing(self._events(row[0])))
+            for row in free(self._db):
+                if sound_case(row):
+                    line, _ = _line(row[0], read(self._db, row[0]))
                     if line.state == "open":
                         return line
         return None
@@ -362,13 +417,11 @@ class Store:
 
     def stamped(self, case: str) -> str:
         """Return the stamp of the kb that a case was last gone on with."""
-        with translating_errors(self.path):
-            return str(self._one("SELECT kb FROM cases WHERE id=?", self.known(case))[0])
+        return self._word(case, "kb")
 
     def journal(self, case: str) -> str:
         """Return the name of the journal that a case was taken from, or an empty string."""
-        with translating_errors(self.path):
-            return str(self._one("SELECT journal FROM cases WHERE id=?", self.known(case))[0])
+        return self._word(case, "journal")
 
     def carried(self, journal: str) -> str | None:
         """Return the case that was taken from a journal."""
@@ -392,7 +445,7 @@ class Store:
         Parameters
         ----------
         state : str, optional
-            open, waiting, on-trial, closed.
+            open, waiting, on-trial, closed, damaged.
         complaint : str, optional
             Its id.
         text : str, optional
@@ -416,16 +469,16 @@ class Store:
                 values.append(now - days * 86_400_000)
         out: list[CaseLine] = []
         with translating_errors(self.path), self._reading():
-            rows = self._db.execute(
-                f"SELECT {COLUMNS} FROM cases WHERE {' AND '.join(wanted)} ORDER BY touched DESC, id", values
-            ).fetchall()
-            for row in rows:
-                try:
-                    events = self._events(row[0])
-                    line = _line(row, standing(events))
-                except InvalidInputError:
-                    # One damaged case hides no other, and is itself not hidden.
-                    events, line = [], msgspec.structs.replace(_line(row, standing([])), state=DAMAGED)
+            names = [
+                row[0]
+                for row in self._db.execute(
+                    f"SELECT id FROM cases WHERE {' AND '.join(wanted)} ORDER BY touched DESC, id", values
+                )
+            ]
+            if len(wanted) == 1:
+                names += lost(self._db, names)
+            for name in names:
+                line, events = _line(name, read(self._db, name))
                 if state not in (None, line.state) or (complaint and complaint not in line.complaints):
                     continue
                 if text and not _has(text, line, events):
@@ -441,13 +494,19 @@ class Store:
             rows = self._db.execute(
                 "SELECT id, began FROM cases WHERE earlier=? ORDER BY touched DESC, id", (self.known(case),)
             ).fetchall()
-        return [(name, _utc(int(began))) for name, began in rows]
+        return [(printable(name), _utc(began)) for name, began in rows]
 
     def by_link(self, token: str) -> str | None:
         """Return the case of a secret link, or None."""
         with translating_errors(self.path):
-            found = self._one("SELECT of FROM links WHERE digest=?", _digest(token))
-        return str(found[0]) if found else None
+            found = self._one("SELECT digest, of, sum FROM links WHERE digest=?", _digest(token))
+        # A damaged one might lead to somebody else's case.
+        return str(found[1]) if found and sound(found) else None
+
+    def verify(self) -> tuple[int, int, list[str]]:
+        """Hold the whole store against its checksums: how many cases and rows it has, and what is damaged, in sentences."""
+        with translating_errors(self.path), self._reading():
+            return verified(self._db)
 
     def known(self, case: str) -> str:
         """Return a case's id as the store writes it: any letter case, spaces and dashes do.
@@ -457,10 +516,14 @@ class Store:
         InvalidInputError
             Where there is no such case, with the nearest id.
         """
+        with translating_errors(self.path):
+            return self._known(case)
+
+    def _known(self, case: str) -> str:
         name = "".join(c for c in case.upper() if c.isalnum())
-        if self._one("SELECT 1 FROM cases WHERE id=?", name):
+        if case_row(self._db, name) or self._one("SELECT 1 FROM rows WHERE of=?", name):
             return name
-        ids = [row[0] for row in self._db.execute("SELECT id FROM cases ORDER BY touched DESC")]
+        ids = [printable(row[0]) for row in self._db.execute("SELECT id FROM cases ORDER BY touched DESC")]
         raise InvalidInputError(
             [
                 Problem(
@@ -477,13 +540,28 @@ class Store:
     def _one(self, sql: str, *values: object) -> Any:
         return self._db.execute(sql, values).fetchone()
 
-    def _events(self, case: str) -> list[Event]:
-        rows = self._db.execute("SELECT body FROM rows WHERE of=? ORDER BY number", (case,)).fetchall()
-        events: list[Event] = []
-        for (body,) in rows:
-            if not replay(events, body):
-                raise InvalidInputError([damaged(self.path, f"case {case}: a row can't be read")])
-        return events
+    def _kept(self, name: str, column: str) -> Any:
+        row = case_row(self._db, name)
+        return row[CASE.index(column)] if row else None
+
+    def _word(self, case: str, column: str) -> str:
+        """Return what is kept of a case as a whole in words; nothing where it is damaged."""
+        with translating_errors(self.path):
+            row = case_row(self._db, self.known(case))
+        return str(row[CASE.index(column)]) if row and sound_case(row) else ""
+
+    def _set(self, name: str, **changes: object) -> None:
+        """Change what is kept of a case as a whole; what was damaged before stays known as damaged."""
+        row = case_row(self._db, name)
+        if row is None:
+            raise InvalidInputError([headless(self.path, name)])
+        new = dict(zip(CASE, row, strict=False)) | changes
+        done = self._db.execute(
+            f"UPDATE cases SET {', '.join(f'{column}=?' for column in changes)}, sum=? WHERE id=?",
+            (*changes.values(), checksum(*new.values()) if sound_case(row) else None, name),
+        )
+        if done.rowcount != 1:
+            raise InvalidInputError([headless(self.path, name)])
 
     def _last(self, case: str) -> int:
         found = self._one("SELECT max(number) FROM rows WHERE of=?", case)
@@ -492,9 +570,9 @@ class Store:
     def _mine(self, case: str) -> str:
         """Return the id of a case that no other process holds."""
         name = self.known(case)
-        found = self._one("SELECT host, process, born FROM holds WHERE of=?", name)
+        found = holder(self._db, name)
         if elsewhere(found):
-            raise InvalidInputError([busy(name, *found[:2])])
+            raise InvalidInputError([_busy(name, found)])
         return name
 
     def _append(self, case: str, record: object, after: int | None) -> None:
@@ -511,8 +589,27 @@ class Store:
                         )
                     ]
                 )
-            self._db.execute("INSERT INTO rows(of, body) VALUES(?,?)", (name, body))
-            self._db.execute("UPDATE cases SET touched=? WHERE id=?", (int(self._now() * 1000), name))
+            found = holder(self._db, name)
+            if found is None or tuple(found[:4]) != me():
+                self._take_in(name)
+            self._row(name, body)
+
+    def _row(self, name: str, body: str) -> None:
+        before = self._kept(name, "last")
+        before = before if isinstance(before, int) else 0
+        last = checksum(before, name, body)
+        self._db.execute("INSERT INTO rows(before, of, body, sum) VALUES(?,?,?,?)", (before, name, body, last))
+        self._set(name, touched=int(self._now() * 1000), last=last)
+
+    def _take_in(self, name: str) -> None:
+        """Make rows of the notes that were left while somebody else held the case."""
+        found = self._db.execute(
+            "SELECT number, of, body, sum FROM remarks WHERE of=? ORDER BY number", (name,)
+        ).fetchall()
+        for number, *row in found:
+            if sound(row):
+                self._row(name, row[1])
+                self._db.execute("DELETE FROM remarks WHERE number=?", (number,))
 
     @contextmanager
     def _writing(self) -> Iterator[None]:
@@ -571,27 +668,6 @@ class Store:
 SCRUB = "scrub"
 ANEW_MS = 60_000  # from then on whoever looks at a kept case has come back to it [ms]
 DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
-COLUMNS = "id, reference, earlier, began, touched"
-
-
-def replay(events: list[Event], body: str | bytes) -> bool:
-    """Apply one row to the events before it; False where it can't be read.
-
-    Examples
-    --------
-    >>> events = [Event(role="desk"), Event(note="a"), Event(note="b")]
-    >>> replay(events, '{"undo": 2}'), len(events)
-    (True, 1)
-    """
-    try:
-        apply(events, msgspec.json.decode(body), _event)
-    except (msgspec.DecodeError, msgspec.ValidationError, UnicodeDecodeError, RecursionError):
-        return False
-    return True
-
-
-def _event(data: object) -> Event:
-    return msgspec.convert(data, Event)
 
 
 def _has(text: str, line: CaseLine, events: list[Event]) -> bool:
@@ -602,25 +678,43 @@ def _has(text: str, line: CaseLine, events: list[Event]) -> bool:
     return all(word in whole for word in text.casefold().split())
 
 
-def _line(row: Any, s: Standing) -> CaseLine:
-    name, reference, earlier, began, touched = row
-    return CaseLine(
-        id=name,
-        reference=reference,
-        state=s.state,
+def _line(name: str, found: Reading) -> tuple[CaseLine, list[Event]]:
+    """Return what a list shows of a case that was read, and its events."""
+    row = dict(zip(CASE, found.row or (), strict=False))
+    s = standing(found.events)
+    earlier = row.get("earlier")
+    line = CaseLine(
+        id=printable(name),
+        reference=printable(row.get("reference")),
+        state=DAMAGED if found.damage else s.state,
         complaints=[*s.complaints],
         words=s.words,
-        began=_utc(int(began)),
-        touched=_utc(int(touched)),
+        began=_utc(row.get("began")),
+        touched=_utc(row.get("touched")),
         answers=s.answers,
-        earlier=earlier,
+        earlier=printable(earlier) if earlier else None,
         closed=s.closed,
         why=s.why,
         role=s.role,
+        damage=found.damage,
     )
+    return line, found.events
 
 
-def _utc(ms: int) -> str:
+def printable(value: object) -> str:
+    """Return a text of the store; of one that is damaged what can be read."""
+    return value.decode("ascii", "replace") if isinstance(value, bytes) else str(value or "")
+
+
+def _busy(name: str, found: Any) -> Problem:
+    machine, process, _, started, since = found
+    return busy(name, machine, process, started, _utc(since) if since else "")
+
+
+def _utc(ms: object) -> str:
+    """Return a time as ISO 8601; nothing where it is damaged."""
+    if not isinstance(ms, int) or not 0 <= ms <= LAST_MS:
+        return ""
     return datetime.fromtimestamp(ms / 1000, UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
 
 

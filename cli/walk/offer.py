@@ -101,7 +101,8 @@ def _wrapped(lines: list[str], env: Env) -> list[str]:
 
 def _same(store: Store, reference: str) -> CaseLine | None:
     """Return the case of a reference that is best gone on with: one that is not closed, else the last one."""
-    found = [c for c in store.find(reference=reference) if c.state == "closed" or not store.held(c.id)]
+    found = [c for c in store.find(reference=reference) if not c.damage]
+    found = [c for c in found if c.state == "closed" or not store.held(c.id)]
     return next((c for c in found if c.state != "closed"), found[0] if found else None)
 
 

@@ -153,6 +153,8 @@ class Session:
         self.line = store.line(case)
         if state not in (None, self.line.state):
             raise InvalidInputError([_changed(self.line)])
+        for damage in self.line.damage:
+            self._say(damage)
         events, self.places, self.lines = take_up(self.kb, kept)
         self.log = EventLog(store, case, events, self.places, len(kept))
         if store.stamped(case) not in ("", self.stamp):
@@ -216,9 +218,10 @@ def _changed(line: CaseLine) -> Problem:
         "waiting": "was handed on",
         "on-trial": "went on trial",
         "open": "was opened again",
+        "damaged": "was found damaged",
     }
     return Problem(
-        code="J016",
+        code="J013" if line.damage else "J016",
         message=f"case {line.id} {became[line.state]} since it was offered",
         mend=f"dryfloor show {line.id} reads it, dryfloor resume {line.id} goes on with it",
     )

@@ -8,10 +8,11 @@ import time
 
 import pytest
 
-from dryfloor.cli.store.lock import host
+from dryfloor.cli.store.lock import boot, host
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from tests.support.places import ROOT
+from tests.support.stored import marked
 
 HEAVY = ("prompt_toolkit", "networkx", "numpy", "rapidfuzz", "yaml", "jinja2")
 # What an open case in the store must not bring with it: the records, and what the store needs for more than reading.
@@ -104,7 +105,7 @@ def kept(tmp_path, *events):
         case = store.begin()
         for event in events:
             store.add(case, event)
-        store._db.execute("INSERT INTO holds(of, host, process, born) VALUES(?,?,?,?)", (case, host(), 2**22 + 7, "1"))
+        marked(store, case, host(), 2**22 + 7, "1", boot())
 
 
 @pytest.mark.parametrize("argv", [(), ("walk",), ("walk", "--role", "technician"), ("--plain",)])

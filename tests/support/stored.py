@@ -2,6 +2,7 @@
 
 import pytest
 
+from dryfloor.cli.store.checksums import HOLD, checksum
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.errors import InvalidInputError
@@ -19,6 +20,14 @@ def filled(path, events=EVENTS, **more):
     for event in events:
         store.add(case, event)
     return store, case
+
+
+def marked(store, case, machine, process, born, boot=""):
+    """Put a case into the hands of some process."""
+    row = (case, machine, process, born, boot, 1_700_000_000_000)
+    store._db.execute(
+        f"INSERT OR REPLACE INTO holds({', '.join(HOLD)}, sum) VALUES(?,?,?,?,?,?,?)", (*row, checksum(*row))
+    )
 
 
 def refused(call, *args, **more):

@@ -10,7 +10,7 @@ import pytest
 
 from dryfloor.cli.store import errors
 from dryfloor.cli.store.errors import busy
-from dryfloor.cli.store.lock import host
+from dryfloor.cli.store.lock import boot, host
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from tests.support.places import ROOT
@@ -95,4 +95,9 @@ def test_a_store_that_can_only_be_read_is_read_and_not_written(path, monkeypatch
 
 def test_other_hands_are_named_and_their_machine_where_it_is_another():
     assert busy("K7M3R4", host(), 12).message == "case K7M3R4 is open in another window (process 12)"
-    assert busy("K7M3R4", "attic", 12).message == "case K7M3R4 is open in another window on attic (process 12)"
+    assert (
+        busy("K7M3R4", "attic", 12, since="2026-05-03").message
+        == "case K7M3R4 is held by process 12 on attic since 2026-05-03"
+    )
+    renamed = busy("K7M3R4", "attic", 12, boot()).message  # the same boot: the machine was given another name meanwhile
+    assert renamed == "case K7M3R4 is open in another window on attic (process 12)"

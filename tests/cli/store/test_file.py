@@ -70,7 +70,8 @@ def first(tmp_path):
 
 def rows(path):
     db = sqlite3.connect(path)
-    out = [db.execute(f"SELECT * FROM {t} ORDER BY 1").fetchall() for t in ("rows", "links", "holds")]
+    columns = {"rows": "number, of, body", "links": "digest, of", "holds": "of, host, process, born"}
+    out = [db.execute(f"SELECT {c} FROM {t} ORDER BY 1").fetchall() for t, c in columns.items()]
     out.append(
         db.execute("SELECT id, reference, earlier, kb, journal, began, touched FROM cases ORDER BY id").fetchall()
     )
@@ -93,9 +94,12 @@ def test_a_store_of_the_first_version_is_brought_to_this_one(first, write):
         assert store.stamped("A2C3F4") == "0123"
         assert store.seen("A2C3F4") is None
         assert store._db.execute("PRAGMA user_version").fetchone() == (schema.VERSION,)
+        assert store.verify() == (3, len(before[0]), [])
     assert rows(first) == before
     with Store.open(first) as store:
         store.note("H5J6K7", "goes on")
+        store._db.execute("UPDATE rows SET body=replace(body, 'hops', 'hopz') WHERE number=2")
+        assert [line.id for line in store.find() if line.damage] == ["A2C3F4"]
 
 
 def test_an_upgrade_that_fails_leaves_the_store_as_it_was(first, monkeypatch):

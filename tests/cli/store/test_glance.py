@@ -17,15 +17,16 @@ from hypothesis import strategies as st
 
 from dryfloor.cli.store import glance as offer
 from dryfloor.cli.store import schema
+from dryfloor.cli.store.checksums import seal
 from dryfloor.cli.store.glance import OFFERED, glance
-from dryfloor.cli.store.lock import born, host, me
+from dryfloor.cli.store.lock import boot, born, host, me
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.walk import offer as resume
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.rows import UncertainRowError
 from dryfloor.engine.errors import InvalidInputError
 from tests.support.places import ROOT
-from tests.support.stored import EVENTS, filled
+from tests.support.stored import EVENTS, filled, marked
 
 PARENT = os.getppid()
 HOLDERS = {
@@ -35,6 +36,8 @@ HOLDERS = {
     "dead": (host(), 2**22 + 7, "1"),  # beyond the largest number that a process may have
     "born again": (host(), PARENT, "0"),
     "elsewhere": ("attic", 1, ""),
+    "under another name": ("attic", 2**22 + 7, "1", boot()),
+    "in a container": (host(), 2**22 + 7, "1", boot().split()[0] + " pid:[1]" if boot() else "x"),
 }
 events = st.one_of(
     st.sampled_from(EVENTS),
@@ -57,6 +60,11 @@ damage = st.sampled_from(
         "UPDATE rows SET body=CAST(x'22ff22' AS TEXT) WHERE number%3=0",
         "UPDATE holds SET process='x', born=''",
         "UPDATE cases SET touched=touched-9",
+        "UPDATE cases SET touched=touched+1, reference='x'",
+        "UPDATE cases SET last=last+1",
+        "UPDATE rows SET sum=sum+1 WHERE number%2=0",
+        "UPDATE rows SET before=before+1 WHERE number%2=0",
+        "DELETE FROM rows WHERE number%3=1",
         "UPDATE cases SET declined=2 WHERE touched=0",
         "DROP TABLE holds",
         "PRAGMA application_id=0",
@@ -77,7 +85,8 @@ def fill(path, made):
             db.execute("UPDATE cases SET declined=?, touched=? WHERE id=?", (declined, touched, case))
             db.executemany("INSERT INTO rows(of, body) VALUES(?,?)", [(case, body) for body in bodies])
             if HOLDERS[holder]:
-                db.execute("INSERT INTO holds(of, host, process, born) VALUES(?,?,?,?)", (case, *HOLDERS[holder]))
+                marked(store, case, *HOLDERS[holder])
+        seal(db)
 
 
 def by_store(path):

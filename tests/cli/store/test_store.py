@@ -14,11 +14,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dryfloor.cli.store import errors
+from dryfloor.cli.store import store as store_module
+from dryfloor.cli.store.lock import boot, born, host
 from dryfloor.cli.store.store import DIGITS, LETTERS, Store
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.errors import InvalidInputError
 from tests.support.places import ROOT
-from tests.support.stored import EVENTS, filled, refused
+from tests.support.stored import EVENTS, filled, marked, refused
 
 
 @pytest.fixture
@@ -161,8 +163,8 @@ def test_a_reference_and_the_cases_after_one_are_looked_up_without_reading_any_o
     for _ in range(5):
         store.add(store.begin("Birch 9"), EVENTS[1])
     read, asked = [], []
-    whole = Store._events
-    monkeypatch.setattr(Store, "_events", lambda self, name: read.append(name) or whole(self, name))
+    whole = store_module.read
+    monkeypatch.setattr(store_module, "read", lambda db, name: read.append(name) or whole(db, name))
     store._db.set_trace_callback(asked.append)
     assert {name for name, _ in store.later(case.lower())} == {*later}
     assert store.later(later[0]) == []
@@ -240,16 +242,83 @@ def test_a_case_in_other_hands_is_refused_until_they_let_go_or_die(path):
 def test_a_number_that_another_process_has_now_holds_nothing(path):
     store, case = filled(path)
     store.hold(case)
-    store._db.execute("UPDATE holds SET born='0' WHERE of=?", (case,))  # this very number, but born at another time
+    marked(store, case, host(), os.getpid(), "0", boot())  # this very number, but born at another time
     with Store.open(path) as other:
         other.add(case, Event(note="free"))
 
 
 def test_a_holder_on_another_machine_is_named(path):
     store, case = filled(path)
+    marked(store, case, "attic", 12, "1", "another")
+    problem = refused(store.hold, case)
+    assert problem.message == f"case {case} is held by process 12 on attic since 2023-11-14T22:13:20Z"
+    assert f"dryfloor resume {case} --take 12" in problem.mend
+
+
+def test_a_case_is_taken_from_a_machine_that_is_gone_by_its_process_number(path):
+    store, case = filled(path)
+    marked(store, case, "attic", 12, "1", "another")
+    number, problem = store.unknown_holder(case)
+    assert (number, problem.code) == (12, "J011")
+    assert refused(store.take, case, 13).code == "J011"
+    assert store.held(case)
+    store.take(case, 12)
+    assert store.unknown_holder(case) is None
     store.hold(case)
-    store._db.execute("UPDATE holds SET host='attic' WHERE of=?", (case,))
-    assert "on attic" in refused(store.hold, case).message
+    store.take(case, 5)  # it is in these hands
+    store.add(case, Event(note="gone on with"))
+
+
+def test_a_case_is_not_taken_from_a_process_that_is_at_work_here(path):
+    store, case = filled(path)
+    marked(store, case, host(), os.getppid(), born(os.getppid()), boot())
+    assert store.unknown_holder(case) is None
+    assert refused(store.take, case, os.getppid()).code == "J011"
+    assert store.held(case)
+
+
+def test_a_note_is_kept_while_somebody_else_holds_the_case_and_moves_none_of_their_rows(path):
+    """The walk goes on by the places that it knows; the note becomes a row when it lets go."""
+    store, case = filled(path)
+    code = f"s.hold({case!r})"
+    child = other_process(path, case, code)
+    store.note(case, "the neighbour rings")
+    store.note(case, "twice")
+    notes = [Event(note="the neighbour rings"), Event(note="twice")]
+    assert store.events(case) == [*EVENTS, *notes]
+    rows = store._db.execute("SELECT count(*) FROM rows").fetchone()[0]
+    assert rows == len(EVENTS)
+    assert [line.damage for line in store.find(text="neighbour rings")] == [[]]
+    child.communicate(b"")  # it ends without a word
+    store.hold(case)
+    store.undo(case, 1)
+    assert store.events(case) == [*EVENTS, notes[0]]
+    assert store.verify() == (1, rows + 3, [])
+
+
+def test_a_walk_that_lets_go_leaves_the_notes_of_others_as_rows(path):
+    store, case = filled(path)
+    store.hold(case)
+    with Store.open(path) as other:
+        marked(other, case, "attic", 12, "1", "another")
+        other.note(case, "from the desk")
+        row = other._db.execute("SELECT count(*) FROM remarks").fetchone()
+        assert row == (1,)
+    store.take(case, 12)
+    store.hold(case)
+    store.put(case, 0, Event(role="technician"))
+    store.release(case)
+    assert store.events(case) == [Event(role="technician"), *EVENTS[1:], Event(note="from the desk")]
+    assert store._db.execute("SELECT count(*) FROM remarks").fetchone() == (0,)
+
+
+def test_forget_leaves_no_byte_of_a_note_that_waits(path):
+    store, case = filled(path)
+    marked(store, case, "attic", 12, "1", "another")
+    store.note(case, MARKER)
+    store.take(case, 12)
+    store.forget(case)
+    assert traces(path) == []
 
 
 def test_a_case_that_went_on_elsewhere_is_not_written_over(path):
@@ -313,8 +382,9 @@ def test_a_damaged_page_ends_in_words_wherever_it_is(path, page):
     problems = []
     try:
         with Store.open(path) as store:
-            assert store.events(case) == EVENTS * 40
-            store.find()
+            line = store.line(case)
+            assert line.damage or store.events(case) == EVENTS * 40
+            assert [(c.id, c.damage) for c in store.find()] == [(case, line.damage)]
     except InvalidInputError as error:
         problems = error.problems
     assert [p.code for p in problems] in ([], ["J013"])
@@ -325,7 +395,9 @@ def test_a_row_that_can_not_be_read_is_not_passed_over(path):
     fine = store.begin()
     store.add(fine, EVENTS[1])
     store._db.execute("UPDATE rows SET body='{' WHERE number=2")
-    assert refused(store.events, case).code == "J013"
+    text = "Row 2 of 6 is damaged. It stood between role homeowner and cleared gas-smell: none."
+    assert store.events(case) == [EVENTS[0], Event(note=f"DAMAGED: {text}"), *EVENTS[2:]]
+    assert store.line(case).damage == [text]
     assert store.events(fine) == [EVENTS[1]]
     assert {c.id: c.state for c in store.find()} == {fine: "open", case: "damaged"}  # neither is hidden
     assert store.offered().id == fine

@@ -6,14 +6,14 @@ import os
 import pytest
 
 from dryfloor.cli.store.errors import damaged
-from dryfloor.cli.store.lock import born, host
+from dryfloor.cli.store.lock import boot, born, host
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.walk import offer
 from dryfloor.cli.walk.offer import FIRST
 from dryfloor.cli.walk.session import Session
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.errors import InvalidInputError
-from tests.support.stored import EVENTS, filled
+from tests.support.stored import EVENTS, filled, marked
 
 PARENT = os.getppid()
 
@@ -90,12 +90,12 @@ def test_a_case_that_stands_otherwise_by_now_is_not_gone_on_with(run, path, mean
 def test_a_case_that_somebody_else_took_is_theirs(run, path, meanwhile):
     store, case = filled(path)
     store.close()
-    meanwhile(
-        lambda: change(
-            path,
-            sql=f"INSERT INTO holds(of, host, process, born) VALUES('{case}', '{host()}', {PARENT}, '{born(PARENT)}')",
-        )
-    )
+
+    def take():
+        with Store.open(path) as store:
+            marked(store, case, host(), PARENT, born(PARENT), boot())
+
+    meanwhile(take)
     done = ran(run, "yes\nit does not drain\nyes\n")
     assert f"J011 case {case} is open in another window" in done.err
     assert FIRST in done.out
@@ -111,7 +111,7 @@ def test_a_case_that_is_damaged_by_now_is_said(run, path, meanwhile):
     done = ran(run, "yes\nit does not drain\nyes\n")
     assert "J013" in done.err
     assert FIRST in done.out
-    assert kept(path) == {("", "damaged"), ("it does not drain", "open")}
+    assert kept(path) == {("it hops", "damaged"), ("it does not drain", "open")}
 
 
 def test_a_case_that_was_removed_is_said(run, path, meanwhile):

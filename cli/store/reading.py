@@ -1,0 +1,167 @@
+"""One case read from its rows, each held against its checksums: what is damaged is said in its place, and the rest goes on."""
+
+import sqlite3
+from collections.abc import Sequence
+from typing import Any
+
+import msgspec
+
+from ...engine.case.events import Event
+from ...engine.case.rows import apply
+from .checksums import CASES, LAST, Piece, chain, sound, sound_case
+
+MOST = 60  # letters of what stands beside a damaged row
+AS_A_WHOLE = "What is kept of this case as a whole is damaged: its reference, its dates, or what it comes after."
+LOST = "What is kept of this case as a whole is lost, its reference and its dates; its rows are there."
+
+
+class Reading:
+    """A case as it was read.
+
+    Parameters
+    ----------
+    events : list of Event
+        A note stands where a row is damaged or lost, so that what is said of rows by their place stays so.
+    damage : list of str
+        What is damaged, in sentences; empty where all is as it was written.
+    row : tuple, optional
+        What is kept of the case as a whole, as `CASES` reads it; None where it is lost.
+    """
+
+    def __init__(self, events: list[Event], damage: list[str], row: Any) -> None:
+        self.events = events
+        self.damage = damage
+        self.row = row
+
+
+def read(db: sqlite3.Connection, case: str) -> Reading:
+    """Read a case; what stands in no index any more is looked for in the table itself.
+
+    Parameters
+    ----------
+    db : Connection
+    case : str
+        Its id, as the store writes it.
+
+    Raises
+    ------
+    sqlite3.Error
+        Where nothing of it can be read.
+    """
+    row = case_row(db, case)
+    whole = row is not None and sound_case(row)
+    last = row[LAST] if whole else None
+    pieces = _pieces(db, "rows", case, last)
+    if not all(p.good for p in pieces):
+        again = _pieces(db, "rows NOT INDEXED", case, last)
+        if _bad(again) < _bad(pieces):
+            pieces = again
+    events, damage = _replayed(pieces)
+    for of, body, kept in db.execute("SELECT of, body, sum FROM remarks WHERE of=? ORDER BY number", (case,)):
+        if not sound((of, body, kept)) or not replay(events, body):
+            damage.append("A note by somebody else is damaged.")
+            events.append(Event(note=f"DAMAGED: {damage[-1]}"))
+    if not whole:
+        damage.insert(0, LOST if row is None else AS_A_WHOLE)
+    return Reading(events, damage, row)
+
+
+def case_row(db: sqlite3.Connection, case: str) -> Any:
+    """Return what is kept of a case as a whole, as `CASES` reads it, or None."""
+    try:
+        found = db.execute(f"{CASES} WHERE id=?", (case,)).fetchone()
+    except sqlite3.DatabaseError as error:
+        if not is_damage(error):
+            raise
+        found = None
+    # A damaged key leads others astray: the second look goes through the whole table.
+    return found or db.execute(f"{CASES} WHERE +id=?", (case,)).fetchone()
+
+
+def _pieces(db: sqlite3.Connection, table: str, case: str, last: object) -> list[Piece]:
+    rows: list[Any] = []
+    try:
+        rows.extend(db.execute(f"SELECT before, of, body, sum FROM {table} WHERE of=? ORDER BY number", (case,)))
+    except sqlite3.DatabaseError as error:
+        if not is_damage(error):
+            raise
+        return [*chain(rows, None), Piece(None, False)]
+    return chain(rows, last)
+
+
+def is_damage(error: sqlite3.Error) -> bool:
+    """Return whether an error of the database says that its file is damaged."""
+    return (getattr(error, "sqlite_errorname", "") or "").startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB"))
+
+
+def _bad(pieces: Sequence[Piece]) -> int:
+    return sum(not p.good for p in pieces) * 1000 - len(pieces)
+
+
+def _replayed(pieces: list[Piece]) -> tuple[list[Event], list[str]]:
+    """Return the events of a case, and what is said of each row that is damaged or lost."""
+    records = [_record(p) for p in pieces]
+    total = sum(p.body is not None for p in pieces)
+    events: list[Event] = []
+    damage: list[str] = []
+    number = 0
+    for at, (piece, record) in enumerate(zip(pieces, records, strict=True)):
+        number += piece.body is not None
+        if record is not None:
+            try:
+                apply(events, record, _event)
+                continue
+            except msgspec.ValidationError:
+                pass
+        before = _said(records[at - 1]) if at else "the beginning"
+        after = _said(records[at + 1]) if at + 1 < len(records) else "the end"
+        what = f"Row {number} of {total} is damaged" if piece.body is not None else "Something that was kept is lost"
+        damage.append(f"{what}. It stood between {before} and {after}.")
+        # One that took something back or changed it left no event of its own.
+        if piece.body is None or not piece.body.startswith(('{"undo"', '{"at"')):
+            events.append(Event(note=f"DAMAGED: {damage[-1]}"))
+    return events, damage
+
+
+def _record(piece: Piece) -> Any:
+    if not piece.good or piece.body is None:
+        return None
+    try:
+        record = msgspec.json.decode(piece.body)
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        return None
+    return record if isinstance(record, dict) else None
+
+
+def _said(record: Any) -> str:
+    """Return a row in a few words, without a kb."""
+    if record is None:
+        return "another damaged row"
+    if "undo" in record:
+        return f"{record['undo']} taken back"
+    if "put" in record:
+        return f"a change to {_said(record['put'] if isinstance(record['put'], dict) else None)}"
+    words = [w if isinstance(w, str) else ", ".join(map(str, w)) for w in record.values() if isinstance(w, str | list)]
+    said = ": ".join(["".join(c for c in w if c.isprintable()) for w in words][:2])
+    name = next(iter(record), "row")
+    return f"{name} {said[:MOST]}{'...' if len(said) > MOST else ''}".strip()
+
+
+def replay(events: list[Event], body: str | bytes) -> bool:
+    """Apply one row to the events before it; False where it can't be read.
+
+    Examples
+    --------
+    >>> events = [Event(role="desk"), Event(note="a"), Event(note="b")]
+    >>> replay(events, '{"undo": 2}'), len(events)
+    (True, 1)
+    """
+    try:
+        apply(events, msgspec.json.decode(body), _event)
+    except (msgspec.DecodeError, msgspec.ValidationError, UnicodeDecodeError, RecursionError):
+        return False
+    return True
+
+
+def _event(data: object) -> Event:
+    return msgspec.convert(data, Event)
