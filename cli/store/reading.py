@@ -101,7 +101,6 @@ def _bad(pieces: Sequence[Piece]) -> int:
 def _replayed(pieces: list[Piece]) -> tuple[list[Event], list[str]]:
     """Return the events of a case, and what is said of each row that is damaged or lost."""
     records = [_record(p) for p in pieces]
-    total = sum(p.body is not None for p in pieces)
     events: list[Event] = []
     damage: list[str] = []
     number = 0
@@ -115,7 +114,7 @@ def _replayed(pieces: list[Piece]) -> tuple[list[Event], list[str]]:
                 pass
         before = _said(records[at - 1]) if at else "the beginning"
         after = _said(records[at + 1]) if at + 1 < len(records) else "the end"
-        what = f"Row {number} of {total} is damaged" if piece.body is not None else "Something that was kept is lost"
+        what = f"Row {number} is damaged" if piece.body is not None else "Something that was kept is lost"
         damage.append(f"{what}. It stood between {before} and {after}.")
         # One that took something back or changed it left no event of its own.
         if piece.body is None or not piece.body.startswith(('{"undo"', '{"at"')):

@@ -19,7 +19,7 @@ from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem, nearest
-from .checksums import CASE, HOLD, LAST_MS, checksum, sound, sound_case
+from .checksums import CASE, HOLD, LAST, LAST_MS, checksum, sound, sound_case
 from .errors import StorePlace, busy, headless, translating_errors
 from .file import connected, prepare
 from .glance import free
@@ -58,6 +58,7 @@ class Store:
         self._now = now
         self._within = False
         self._held: set[str] = set()
+        self.passed_over: list[str] = []
 
     @classmethod
     def open(cls, path: StorePlace, *, write: bool = True, now: Callable[[], float] = time.time) -> Self:
@@ -177,6 +178,7 @@ class Store:
             if not elsewhere(holder(self._db, name)):
                 self.add(name, Event(note=words))
                 return
+            self._whole(name)
             row = (name, msgspec.json.encode(Event(note=words)).decode())
             self._db.execute("INSERT INTO remarks(of, body, sum) VALUES(?,?,?)", (*row, checksum(*row)))
             self._set(name, touched=int(self._now() * 1000))
@@ -280,6 +282,7 @@ class Store:
         token = secrets.token_urlsafe(24)
         with self._writing():
             row = (_digest(token), self.known(case))
+            self._whole(row[1])
             self._db.execute("INSERT INTO links(digest, of, sum) VALUES(?,?,?)", (*row, checksum(*row)))
         return token
 
@@ -306,6 +309,7 @@ class Store:
         """
         with self._writing():
             name = self._mine(case)
+            self._whole(name)
             if name not in self._held:
                 self._take_in(name)
             row = (name, *me(), int(self._now() * 1000))
@@ -391,13 +395,18 @@ class Store:
         return None
 
     def offered(self) -> CaseLine | None:
-        """Return the case that was last touched of those that are open, in nobody's hands, and not declined."""
+        """Return the case that was last touched of those that are open, in nobody's hands, and not declined.
+
+        Damaged ones that would have come before it are named in `passed_over`.
+        """
+        self.passed_over = []
         with translating_errors(self.path), self._reading():
             for row in free(self._db):
-                if sound_case(row):
-                    line, _ = _line(row[0], read(self._db, row[0]))
-                    if line.state == "open":
-                        return line
+                line, _ = _line(row[0], read(self._db, row[0]))
+                if line.damage:
+                    self.passed_over.append(line.id)
+                elif line.state == "open":
+                    return line
         return None
 
     def stop(self, case: str) -> tuple[int, str]:
@@ -550,11 +559,16 @@ class Store:
             row = case_row(self._db, self.known(case))
         return str(row[CASE.index(column)]) if row and sound_case(row) else ""
 
-    def _set(self, name: str, **changes: object) -> None:
-        """Change what is kept of a case as a whole; what was damaged before stays known as damaged."""
+    def _whole(self, name: str) -> Any:
+        """Return what is kept of a case as a whole, for something to be added to it."""
         row = case_row(self._db, name)
         if row is None:
             raise InvalidInputError([headless(self.path, name)])
+        return row
+
+    def _set(self, name: str, **changes: object) -> None:
+        """Change what is kept of a case as a whole; what was damaged before stays known as damaged."""
+        row = self._whole(name)
         new = dict(zip(CASE, row, strict=False)) | changes
         done = self._db.execute(
             f"UPDATE cases SET {', '.join(f'{column}=?' for column in changes)}, sum=? WHERE id=?",
@@ -595,7 +609,7 @@ class Store:
             self._row(name, body)
 
     def _row(self, name: str, body: str) -> None:
-        before = self._kept(name, "last")
+        before = self._whole(name)[LAST]
         before = before if isinstance(before, int) else 0
         last = checksum(before, name, body)
         self._db.execute("INSERT INTO rows(before, of, body, sum) VALUES(?,?,?,?)", (before, name, body, last))

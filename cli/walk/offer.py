@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ..store.glance import Offer
     from ..store.store import CaseLine, Store
 
+TOLD = 3  # damaged cases that are named at a start
 SHOWN = 40  # letters of the words that a case is offered by
 
 
@@ -77,6 +78,10 @@ def _opened(args: argparse.Namespace, env: Env) -> Opening:
     except InvalidInputError as refused:
         store.close()
         return Opening(problem=refused.problems[0])
+    for name in store.passed_over[:TOLD]:
+        text = f"Case {name} is damaged, so it is not offered. dryfloor show {name} shows what is left of it."
+        for line in _wrapped([text], env):
+            env.say(line, err=True)
     if case is None:
         return Opening(store)
     if case.state != "closed":

@@ -6,9 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from dryfloor.cli.main import main
 from dryfloor.cli.store.store import Store
+from dryfloor.cli.terminal.env import Env
 from dryfloor.engine.case.case_file import load_case
 from dryfloor.engine.case.events import Event
+from tests.support.stored import marked
 
 HOPS = "it hops about\nyes\nnone\nstopped\n"
 DRAWN = [
@@ -268,3 +271,165 @@ def test_another_store_and_none(run, make_env, tmp_path):
     assert "Nothing is kept of it, as you asked." in done.out
     assert not (make_env().data_dir / "cases.db").exists()
     assert not Path(":memory:").exists()
+
+
+# damage
+
+DAMAGE = "Row 4 is damaged. It stood between fact drain: standpipe and cant hose-depth."
+
+
+def damage(store, sql="UPDATE rows SET body=replace(body, '31', '81') WHERE body LIKE '%31 in%'"):
+    assert store._db.execute(sql).rowcount == 1
+
+
+def words(done):
+    return " ".join((done.out + done.err).split())
+
+
+def test_a_damaged_row_is_shown_between_its_neighbours_and_the_rest_stands(run, put, store):
+    case, other = put(), put()
+    damage(store, f"UPDATE rows SET body=replace(body, '31', '81') WHERE body LIKE '%31 in%' AND of='{case}'")
+    listed = {c["id"]: c for c in data(run("cases", "--json"))["cases"]}
+    assert (listed[case]["state"], listed[case]["damage"]) == ("damaged", [DAMAGE])
+    assert (listed[other]["state"], listed[other]["damage"]) == ("waiting", [])
+    assert [c["id"] for c in data(run("cases", "--state", "damaged", "--json"))["cases"]] == [case]
+    shown = words(run("show", case))
+    assert f"{DAMAGE} it runs off" not in shown
+    assert DAMAGE in shown
+    assert "key is with the neighbour" in shown
+    assert "81 in" not in shown
+    assert DAMAGE in words(run("advise", case))
+    assert "81 in" not in run("export", case).out
+    assert DAMAGE not in words(run("show", other))
+
+
+def test_a_damaged_case_is_gone_on_with_and_what_is_lost_is_said(run, put, store):
+    case = put(*DRAWN[:-1])
+    damage(store)
+    done = run("resume", case, "--role", "technician", typed="dry\nnote gone on with\n")
+    assert done.code != 3
+    assert DAMAGE in words(done)
+    assert store.events(case)[-1] == Event(note="gone on with")
+    assert store.line(case).damage == [DAMAGE]
+
+
+def test_a_start_names_a_damaged_case_and_offers_another(run, put, store):
+    sound, case = put(Event(heard="it drips", complaints=["siphons"])), put(*DRAWN[:-1])
+    damage(store)
+    done = run(typed="")
+    assert f"Case {case} is damaged, so it is not offered." in words(done)
+    assert 'A walk was cut off: "it drips"' in done.out
+    store.forget(sound)
+    done = run(typed="")
+    assert done.out.startswith("What is wrong?")
+    assert f"Case {case} is damaged" in words(done)
+
+
+def test_verify_looks_at_every_row_mark_and_link(run, put, store):
+    assert words(run("cases", "--verify")) == "0 cases, 0 rows: all as they were written."
+    case = put()
+    store.link(case)
+    done = run("cases", "--verify")
+    assert (done.code, words(done)) == (0, "1 case, 7 rows: all as they were written.")
+    damage(store)
+    marked(store, case, "attic", 12, "1")
+    damage(store, "UPDATE holds SET process=13")
+    damage(store, "UPDATE links SET sum=sum+1")
+    damage(store, "UPDATE cases SET reference='Alder 5'")
+    done = run("cases", "--verify", "--json")
+    found = data(done)
+    assert (done.code, json.loads(done.out)["status"], found["cases"], found["rows"]) == (2, "damaged", 1, 7)
+    assert found["damage"] == [
+        f"Case {case}: What is kept of this case as a whole is damaged: its reference, its dates, or what it comes after.",
+        f"Case {case}: {DAMAGE}",
+        f"A link to case {case} is damaged and leads nowhere; make another.",
+        f"The mark of who holds case {case} is damaged and holds nothing.",
+    ]
+    assert DAMAGE in words(run("cases", "--verify"))
+
+
+@pytest.mark.parametrize(
+    ("sql", "said"),
+    [
+        ("DELETE FROM rows WHERE number=7", "Something that was kept is lost. It stood between note key is with the neighbour and the end."),
+        ("DELETE FROM rows WHERE number=1", "Something that was kept is lost. It stood between the beginning and heard it runs off while it fills: siphons."),
+        ("UPDATE rows SET body=CAST(x'22ff22' AS TEXT) WHERE number=3", "Row 3 is damaged."),
+        ("UPDATE cases SET touched=9e300", "as a whole is damaged"),
+        ("UPDATE cases SET began=-9000000000000000000", "as a whole is damaged"),
+        ("UPDATE cases SET reference=CAST(x'ff' AS TEXT)", "as a whole is damaged"),
+        ("UPDATE cases SET last='x'", "as a whole is damaged"),
+        ("UPDATE rows SET before=-9000000000000000000 WHERE number=5", "Row 5 is damaged."),
+    ],
+)  # fmt: skip
+def test_whatever_is_damaged_is_said_and_no_fault(run, put, store, sql, said):
+    case = put()
+    damage(store, sql)
+    for argv in (["show", case], ["cases"], ["cases", "--verify"]):
+        done = run(*argv)
+        assert said in words(done)
+        assert done.code in (0, 2)
+    assert run("note", case, "rings back").code == 0
+    assert said.removesuffix(" and the end.") in words(run("show", case))  # what was written since makes nothing whole
+    assert run("forget", case, "--yes").code == 0
+    assert words(run("cases", "--verify")) == "0 cases, 0 rows: all as they were written."
+
+
+def test_rows_without_their_case_are_shown_and_exported(run, put, store, tmp_path):
+    case = put()
+    store._db.execute("PRAGMA foreign_keys=OFF")
+    damage(store, "DELETE FROM cases")
+    assert "is lost" in words(run("cases"))
+    done = run("show", case)
+    assert "is lost" in words(done)
+    assert "key is with the neighbour" in words(done)
+    refused = run("note", case, "rings back")
+    assert refused.code == 2
+    assert f"dryfloor export {case}" in words(refused)
+    assert run("export", case, "-o", str(tmp_path / "case.yaml")).code == 0
+
+
+# a case that a machine that is gone still holds
+
+
+@pytest.fixture
+def elsewhere(put, store):
+    case = put(*DRAWN[:-1])
+    marked(store, case, "attic", 12, "1", "another")
+    return case
+
+
+def test_a_note_is_kept_whoever_holds_the_case(run, elsewhere, store):
+    assert run("note", elsewhere, "rings", "back").code == 0
+    assert store.events(elsewhere)[-1] == Event(note="rings back")
+    assert "rings back" in run("show", elsewhere).out
+
+
+def test_a_case_that_is_held_elsewhere_is_taken_by_the_number_that_the_refusal_names(run, elsewhere, store):
+    run("note", elsewhere, "rings back")
+    for argv in (["resume", elsewhere], ["forget", elsewhere, "--yes"], ["resume", elsewhere, "--take", "13"]):
+        done = run(*argv, typed="none\n")
+        assert done.code == 2
+        assert f"case {elsewhere} is held by process 12 on attic since 2023-11-14" in words(done)
+        assert f"dryfloor resume {elsewhere} --take 12" in words(done)
+    done = run("resume", elsewhere, "--take", "12", typed="none\n")
+    assert f"CASE {elsewhere}" in done.out
+    assert "rings back" in done.out
+    assert store.unknown_holder(elsewhere) is None
+    assert store.events(elsewhere)[len(DRAWN) - 1] == Event(note="rings back")
+
+
+@pytest.mark.parametrize(("typed", "code"), [("12\n", 0), ("13\n", 2), ("yes\n", 2), ("", 2)])
+def test_at_a_terminal_the_number_is_asked_for(make_env, elsewhere, monkeypatch, typed, code):
+    monkeypatch.setattr(Env, "interactive", True)
+    env = make_env(typed)
+    assert main(["forget", elsewhere, "--yes"], env) == code
+    said = " ".join(env.stderr.getvalue().split())
+    assert (
+        f"Case {elsewhere} is held by process 12 on attic since 2023-11-14T22:13:20Z. Where nothing runs there any more, type its number"
+        in said
+    )
+
+
+def test_forget_takes_by_number_too(run, elsewhere, store):
+    assert run("forget", elsewhere, "--yes", "--take", "12").code == 0
+    assert store.find() == []

@@ -395,7 +395,7 @@ def test_a_row_that_can_not_be_read_is_not_passed_over(path):
     fine = store.begin()
     store.add(fine, EVENTS[1])
     store._db.execute("UPDATE rows SET body='{' WHERE number=2")
-    text = "Row 2 of 6 is damaged. It stood between role homeowner and cleared gas-smell: none."
+    text = "Row 2 is damaged. It stood between role homeowner and cleared gas-smell: none."
     assert store.events(case) == [EVENTS[0], Event(note=f"DAMAGED: {text}"), *EVENTS[2:]]
     assert store.line(case).damage == [text]
     assert store.events(fine) == [EVENTS[1]]
