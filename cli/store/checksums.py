@@ -15,14 +15,13 @@ if TYPE_CHECKING:
     from typing import Any
 
 # What each checksum covers, in this order; the checksum itself, `sum`, stands after them.
-CASE = ("id", "reference", "earlier", "kb", "journal", "began", "touched", "shown", "declined", "last")
+CASE = ("id", "reference", "earlier", "kb", "journal", "began", "touched", "shown", "declined", "last", "waiting")
 ROW = ("before", "of", "body")
 LINK = ("digest", "of")
 HOLD = ("of", "host", "process", "born", "boot", "since")
-REMARK = ("of", "body")
 COVERED = {"cases": CASE, "links": LINK, "holds": HOLD}  # `rows` have a chain besides
 CASES = f"SELECT {', '.join(CASE)}, sum FROM cases"
-LAST, DECLINED = CASE.index("last"), CASE.index("declined")
+LAST, WAITING = CASE.index("last"), CASE.index("waiting")
 LAST_MS = 253_402_300_799_000  # the end of the year 9999, the last that a date can be written of [ms since 1970, UTC]
 
 
@@ -117,25 +116,8 @@ def chain(rows: Iterable[Any], last: object) -> list[Piece]:
     return out
 
 
-def seal(db: sqlite3.Connection, tables: Iterable[str] = ("rows", *COVERED)) -> None:
-    """Give the rows of a store their checksums, as they stand: what was kept before there were any is taken for what it is.
-
-    Parameters
-    ----------
-    db : Connection
-    tables : iterable of str
-        Those whose rows have none, `rows` before `cases`.
-    """
-    for table in tables:
-        if table == "rows":
-            _seal_rows(db)
-            continue
-        columns = COVERED[table]
-        for row in db.execute(f"SELECT {', '.join(columns)} FROM {table}").fetchall():
-            db.execute(f"UPDATE {table} SET sum=? WHERE {columns[0]}=?", (checksum(*row), row[0]))
-
-
-def _seal_rows(db: sqlite3.Connection) -> None:
+def seal(db: sqlite3.Connection) -> None:
+    """Give every row of a store its checksums, as it stands: what was kept before there were any is taken for what it is."""
     ends: dict[object, int] = {}
     for number, of, body in db.execute("SELECT number, of, body FROM rows ORDER BY number").fetchall():
         before = ends.get(of, 0)
@@ -143,3 +125,6 @@ def _seal_rows(db: sqlite3.Connection) -> None:
         db.execute("UPDATE rows SET before=?, sum=? WHERE number=?", (before, ends[of], number))
     for (name,) in db.execute("SELECT id FROM cases").fetchall():
         db.execute("UPDATE cases SET last=? WHERE id=?", (ends.get(name, 0), name))
+    for table, columns in COVERED.items():
+        for row in db.execute(f"SELECT {', '.join(columns)} FROM {table}").fetchall():
+            db.execute(f"UPDATE {table} SET sum=? WHERE {columns[0]}=?", (checksum(*row), row[0]))

@@ -115,7 +115,8 @@ def upgrade(db: sqlite3.Connection, to: int = schema.VERSION) -> None:
             for sql in step.split(";\n"):
                 if sql.strip():
                     db.execute(sql)
-            checksums.seal(db, schema.SEALED.get(number, ()))
+            if number == schema.SEALED:
+                checksums.seal(db)
         db.execute(f"PRAGMA application_id={schema.MARK}")
         db.execute(f"PRAGMA user_version={max(version, to)}")
         db.execute("COMMIT")

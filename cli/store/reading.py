@@ -8,7 +8,7 @@ import msgspec
 
 from ...engine.case.events import Event
 from ...engine.case.rows import apply
-from .checksums import CASES, LAST, Piece, chain, sound, sound_case
+from .checksums import CASES, LAST, WAITING, Piece, chain, sound, sound_case
 
 MOST = 60  # letters of what stands beside a damaged row
 AS_A_WHOLE = "What is kept of this case as a whole is damaged: its reference, its dates, or what it comes after."
@@ -57,13 +57,22 @@ def read(db: sqlite3.Connection, case: str) -> Reading:
         if _bad(again) < _bad(pieces):
             pieces = again
     events, damage = _replayed(pieces)
-    for of, body, kept in db.execute("SELECT of, body, sum FROM remarks WHERE of=? ORDER BY number", (case,)):
-        if not sound((of, body, kept)) or not replay(events, body):
-            damage.append("A note by somebody else is damaged.")
-            events.append(Event(note=f"DAMAGED: {damage[-1]}"))
+    _remarked(db, case, row[WAITING] if whole else 0, events, damage)
     if not whole:
         damage.insert(0, LOST if row is None else AS_A_WHOLE)
     return Reading(events, damage, row)
+
+
+def _remarked(db: sqlite3.Connection, case: str, waiting: int, events: list[Event], damage: list[str]) -> None:
+    """Add the notes that wait until a case is free, and what is said of those that are damaged or lost."""
+    found = db.execute("SELECT of, body, sum FROM remarks WHERE of=? ORDER BY number", (case,)).fetchall()
+    for row in found:
+        if not sound(row) or not replay(events, row[1]):
+            damage.append("A note that was left beside it is damaged.")
+            events.append(Event(note=f"DAMAGED: {damage[-1]}"))
+    for _ in range(len(found), waiting):
+        damage.append("A note that was left beside it is lost.")
+        events.append(Event(note=f"DAMAGED: {damage[-1]}"))
 
 
 def case_row(db: sqlite3.Connection, case: str) -> Any:

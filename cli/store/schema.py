@@ -49,17 +49,15 @@ CREATE INDEX cases_earlier ON cases(earlier);
 """
 
 # Each row carries a checksum of itself (`sum`) and that of the row before it in its case (`before`), a case that of its last row.
+# A hold says whose process numbers it counts in, and since when it stands. A note on a case that somebody else holds waits beside
+# its rows until it is free; the case counts those that wait.
 FOURTH = """
 ALTER TABLE rows ADD COLUMN before INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE rows ADD COLUMN sum INTEGER;
 ALTER TABLE cases ADD COLUMN last INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE cases ADD COLUMN waiting INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE cases ADD COLUMN sum INTEGER;
 ALTER TABLE links ADD COLUMN sum INTEGER;
-"""
-
-# Whose process numbers a hold counts in, and since when it stands; and notes on a case that somebody else holds: they become
-# rows of it when it is free.
-FIFTH = """
 ALTER TABLE holds ADD COLUMN boot TEXT NOT NULL DEFAULT '';
 ALTER TABLE holds ADD COLUMN since INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE holds ADD COLUMN sum INTEGER;
@@ -69,12 +67,9 @@ CREATE TABLE remarks (
   body TEXT NOT NULL,
   sum INTEGER NOT NULL
 );
-CREATE INDEX remarks_of ON remarks(of, number);
 """
-
-# The tables whose rows get their checksums with a version.
-SEALED = {4: ("rows", "cases", "links"), 5: ("holds",)}
+SEALED = 4  # the version from which on there are checksums
 
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH, FIFTH)
+STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH)
 VERSION = len(STEPS)

@@ -19,7 +19,7 @@ from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem, nearest
-from .checksums import CASE, HOLD, LAST, LAST_MS, checksum, sound, sound_case
+from .checksums import CASE, HOLD, LAST, LAST_MS, WAITING, checksum, sound, sound_case
 from .errors import StorePlace, busy, headless, translating_errors
 from .file import connected, prepare
 from .glance import free
@@ -139,7 +139,7 @@ class Store:
                 name = "".join(secrets.choice(LETTERS) + secrets.choice(DIGITS) for _ in range(3))
                 if not self._one("SELECT 1 FROM cases WHERE id=?", name):
                     break
-            row = (name, reference, before, kb, journal, now, now, "", 0, 0)
+            row = (name, reference, before, kb, journal, now, now, "", 0, 0, 0)
             self._db.execute(
                 f"INSERT INTO cases({', '.join(CASE)}, sum) VALUES({'?,' * len(row)}?)", (*row, checksum(*row))
             )
@@ -178,10 +178,10 @@ class Store:
             if not elsewhere(holder(self._db, name)):
                 self.add(name, Event(note=words))
                 return
-            self._whole(name)
+            waiting = self._whole(name)[WAITING]
             row = (name, msgspec.json.encode(Event(note=words)).decode())
             self._db.execute("INSERT INTO remarks(of, body, sum) VALUES(?,?,?)", (*row, checksum(*row)))
-            self._set(name, touched=int(self._now() * 1000))
+            self._set(name, touched=int(self._now() * 1000), waiting=waiting + 1 if isinstance(waiting, int) else 1)
 
     def stamp(self, case: str, kb: str) -> None:
         """Keep the stamp of the kb that a case is gone on with."""
@@ -624,6 +624,8 @@ class Store:
             if sound(row):
                 self._row(name, row[1])
                 self._db.execute("DELETE FROM remarks WHERE number=?", (number,))
+                waiting = self._whole(name)[WAITING]
+                self._set(name, waiting=waiting - 1 if isinstance(waiting, int) else 0)
 
     @contextmanager
     def _writing(self) -> Iterator[None]:

@@ -14,7 +14,7 @@ from dryfloor.cli.terminal.env import Env
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.rows import UncertainRowError
 from dryfloor.engine.errors import InvalidInputError
-from tests.support.stored import EVENTS
+from tests.support.stored import EVENTS, marked
 
 COUNTED = (
     "reference",
@@ -61,6 +61,8 @@ class Truth:
                     store.add(case, Event(closed=("solved", "handed-on")[n // 2], why="Book a plumber."))
                 if n == 2:
                     store.decline(case)
+                    marked(store, case, "attic", 12, "1", "another")
+                    store.note(case, "a note that waits until the case is free")
                 if n == 5:
                     store.saw(case, 2, '["check:x", "", 0.5]')
             self.links = {store.link(line.id): line.id for line in store.find()[:2]}
