@@ -77,7 +77,7 @@ def sound_case(row: Any) -> bool:
     )
 
 
-class Piece:
+class KeptRow:
     """A row of a case held against its checksums; `body` is None where rows are missing, `good` False where it can't be trusted."""
 
     def __init__(self, body: str | None, good: bool) -> None:
@@ -85,7 +85,7 @@ class Piece:
         self.good = good
 
 
-def chain(rows: Iterable[Any], last: object) -> list[Piece]:
+def chain(rows: Iterable[Any], last: object) -> list[KeptRow]:
     """Return the rows of a case, and where one is damaged or some are missing.
 
     Parameters
@@ -102,17 +102,17 @@ def chain(rows: Iterable[Any], last: object) -> list[Piece]:
     >>> [p.good for p in chain(rows, two)], [p.good for p in chain(rows[1:], two)], [p.good for p in chain(rows[:1], two)]
     ([True, True], [False, True], [True, False])
     """
-    out: list[Piece] = []
+    out: list[KeptRow] = []
     fits: tuple[object, ...] = (0,)
     for before, of, body, kept in rows:
         good = sound((before, of, body, kept)) and isinstance(body, str)
         if good and before not in fits:
-            out.append(Piece(None, False))
-        out.append(Piece(body if isinstance(body, str) else "", good))
+            out.append(KeptRow(None, False))
+        out.append(KeptRow(body if isinstance(body, str) else "", good))
         # Of a damaged row either the checksum is still the one that the next row knows, or the rest of it is.
         fits = (kept,) if good else (kept, checksum(before, of, body))
     if last is not None and last not in fits:
-        out.append(Piece(None, False))
+        out.append(KeptRow(None, False))
     return out
 
 

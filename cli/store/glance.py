@@ -74,10 +74,10 @@ def _newest(db: sqlite3.Connection) -> Offer | None:
         if not sound_case(row):
             raise UncertainRowError("a damaged case")
         rows = db.execute("SELECT before, of, body, sum FROM rows WHERE of=? ORDER BY number", (case,)).fetchall()
-        pieces = chain(rows, row[LAST])
-        if not all(piece.good for piece in pieces):
+        kept_rows = chain(rows, row[LAST])
+        if not all(row.good for row in kept_rows):
             raise UncertainRowError("a damaged row")
-        found = standing(decode_rows([piece.body for piece in pieces]))
+        found = standing(decode_rows([row.body for row in kept_rows]))
         if found.state == "open":
             return Offer(case, found.state, found.words, found.answers)
     return None

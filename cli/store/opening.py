@@ -14,7 +14,7 @@ from ...engine.case.clearance import kept_of
 from ...engine.case.events import Event
 from ..terminal.env import Env
 from .location import DONE, _journals, where
-from .reading import replay
+from .replay import replay
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:

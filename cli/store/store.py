@@ -24,7 +24,7 @@ from .errors import StorePlace, busy, headless, translating_errors
 from .file import connected, prepare
 from .glance import free
 from .lock import can_tell, elsewhere, holder, me
-from .reading import Reading, case_row, read
+from .replay import KeptCase, case_row, read
 from .verify import lost, verified
 
 # Letters and digits take turns, so that no id reads like a word; none looks like another one, none is said like another one.
@@ -694,7 +694,7 @@ def _has(text: str, line: CaseLine, events: list[Event]) -> bool:
     return all(word in whole for word in text.casefold().split())
 
 
-def _line(name: str, found: Reading) -> tuple[CaseLine, list[Event]]:
+def _line(name: str, found: KeptCase) -> tuple[CaseLine, list[Event]]:
     """Return what a list shows of a case that was read, and its events."""
     row = dict(zip(CASE, found.row or (), strict=False))
     s = standing(found.events)

@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Iterable
 
 from .checksums import HOLD, LINK, sound
-from .reading import is_damage, read
+from .replay import is_damage, read
 
 MOST = 20  # complaints of the database that are told
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.cli.store.reading import replay
+from dryfloor.cli.store.replay import replay
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.rows import CHOICES, FLAGS, LISTS, TEXTS, UncertainRowError, decode_rows
 from dryfloor.engine.case.status import standing

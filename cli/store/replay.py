@@ -8,14 +8,14 @@ import msgspec
 
 from ...engine.case.events import Event
 from ...engine.case.rows import apply
-from .checksums import CASES, LAST, WAITING, Piece, chain, sound, sound_case
+from .checksums import CASES, LAST, WAITING, KeptRow, chain, sound, sound_case
 
 MOST = 60  # letters of what stands beside a damaged row
 AS_A_WHOLE = "What is kept of this case as a whole is damaged: its reference, its dates, or what it comes after."
 LOST = "What is kept of this case as a whole is lost, its reference and its dates; its rows are there."
 
 
-class Reading:
+class KeptCase:
     """A case as it was read.
 
     Parameters
@@ -34,7 +34,7 @@ class Reading:
         self.row = row
 
 
-def read(db: sqlite3.Connection, case: str) -> Reading:
+def read(db: sqlite3.Connection, case: str) -> KeptCase:
     """Read a case; what stands in no index any more is looked for in the table itself.
 
     Parameters
@@ -51,16 +51,16 @@ def read(db: sqlite3.Connection, case: str) -> Reading:
     row = case_row(db, case)
     whole = row is not None and sound_case(row)
     last = row[LAST] if whole else None
-    pieces = _pieces(db, "rows", case, last)
-    if not all(p.good for p in pieces):
-        again = _pieces(db, "rows NOT INDEXED", case, last)
-        if _bad(again) < _bad(pieces):
-            pieces = again
-    events, damage = _replayed(pieces)
+    kept_rows = _kept_rows(db, "rows", case, last)
+    if not all(p.good for p in kept_rows):
+        again = _kept_rows(db, "rows NOT INDEXED", case, last)
+        if _bad(again) < _bad(kept_rows):
+            kept_rows = again
+    events, damage = _replayed(kept_rows)
     _remarked(db, case, row[WAITING] if whole else 0, events, damage)
     if not whole:
         damage.insert(0, LOST if row is None else AS_A_WHOLE)
-    return Reading(events, damage, row)
+    return KeptCase(events, damage, row)
 
 
 def _remarked(db: sqlite3.Connection, case: str, waiting: int, events: list[Event], damage: list[str]) -> None:
@@ -87,14 +87,14 @@ def case_row(db: sqlite3.Connection, case: str) -> Any:
     return found or db.execute(f"{CASES} WHERE +id=?", (case,)).fetchone()
 
 
-def _pieces(db: sqlite3.Connection, table: str, case: str, last: object) -> list[Piece]:
+def _kept_rows(db: sqlite3.Connection, table: str, case: str, last: object) -> list[KeptRow]:
     rows: list[Any] = []
     try:
         rows.extend(db.execute(f"SELECT before, of, body, sum FROM {table} WHERE of=? ORDER BY number", (case,)))
     except sqlite3.DatabaseError as error:
         if not is_damage(error):
             raise
-        return [*chain(rows, None), Piece(None, False)]
+        return [*chain(rows, None), KeptRow(None, False)]
     return chain(rows, last)
 
 
@@ -103,18 +103,18 @@ def is_damage(error: sqlite3.Error) -> bool:
     return (getattr(error, "sqlite_errorname", "") or "").startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB"))
 
 
-def _bad(pieces: Sequence[Piece]) -> int:
-    return sum(not p.good for p in pieces) * 1000 - len(pieces)
+def _bad(kept_rows: Sequence[KeptRow]) -> int:
+    return sum(not p.good for p in kept_rows) * 1000 - len(kept_rows)
 
 
-def _replayed(pieces: list[Piece]) -> tuple[list[Event], list[str]]:
+def _replayed(kept_rows: list[KeptRow]) -> tuple[list[Event], list[str]]:
     """Return the events of a case, and what is said of each row that is damaged or lost."""
-    records = [_record(p) for p in pieces]
+    records = [_record(p) for p in kept_rows]
     events: list[Event] = []
     damage: list[str] = []
     number = 0
-    for at, (piece, record) in enumerate(zip(pieces, records, strict=True)):
-        number += piece.body is not None
+    for at, (kept, record) in enumerate(zip(kept_rows, records, strict=True)):
+        number += kept.body is not None
         if record is not None:
             try:
                 apply(events, record, _event)
@@ -123,19 +123,19 @@ def _replayed(pieces: list[Piece]) -> tuple[list[Event], list[str]]:
                 pass
         before = _said(records[at - 1]) if at else "the beginning"
         after = _said(records[at + 1]) if at + 1 < len(records) else "the end"
-        what = f"Row {number} is damaged" if piece.body is not None else "Something that was kept is lost"
+        what = f"Row {number} is damaged" if kept.body is not None else "Something that was kept is lost"
         damage.append(f"{what}. It stood between {before} and {after}.")
         # One that took something back or changed it left no event of its own.
-        if piece.body is None or not piece.body.startswith(('{"undo"', '{"at"')):
+        if kept.body is None or not kept.body.startswith(('{"undo"', '{"at"')):
             events.append(Event(note=f"DAMAGED: {damage[-1]}"))
     return events, damage
 
 
-def _record(piece: Piece) -> Any:
-    if not piece.good or piece.body is None:
+def _record(kept: KeptRow) -> Any:
+    if not kept.good or kept.body is None:
         return None
     try:
-        record = msgspec.json.decode(piece.body)
+        record = msgspec.json.decode(kept.body)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         return None
     return record if isinstance(record, dict) else None
