@@ -222,14 +222,18 @@ class Store:
         """
         with self._writing():
             name = self._mine(case)
-            self._db.execute("INSERT OR IGNORE INTO chores(name) VALUES(?)", (SCRUB,))
-            for (later,) in self._db.execute("SELECT id FROM cases WHERE earlier=?", (name,)).fetchall():
-                self._set(later, earlier=None)
-            for table in ("rows", "remarks"):
-                self._db.execute(f"DELETE FROM {table} WHERE of=?", (name,))
-            self._db.execute("DELETE FROM cases WHERE id=?", (name,))
+            self._remove(name)
         self._held.discard(name)
         self._scrub()
+
+    def _remove(self, name: str) -> int:
+        """Remove a case from the tables; return whether it was there, as 1 or 0."""
+        self._db.execute("INSERT OR IGNORE INTO chores(name) VALUES(?)", (SCRUB,))
+        for (later,) in self._db.execute("SELECT id FROM cases WHERE earlier=?", (name,)).fetchall():
+            self._set(later, earlier=None)
+        for table in ("rows", "remarks"):
+            self._db.execute(f"DELETE FROM {table} WHERE of=?", (name,))
+        return self._db.execute("DELETE FROM cases WHERE id=?", (name,)).rowcount
 
     def forget_all(self, cases: list[str]) -> int:
         """Remove many cases for good, in one write; return how many. What is in somebody's hands is left.
@@ -242,10 +246,9 @@ class Store:
         removed = 0
         with self._writing():
             for case in cases:
-                if elsewhere(self._one("SELECT host, process, born FROM holds WHERE of=?", case)):
+                if elsewhere(holder(self._db, case)):
                     continue
-                self._db.execute("INSERT OR IGNORE INTO chores(name) VALUES(?)", (SCRUB,))
-                removed += self._db.execute("DELETE FROM cases WHERE id=?", (case,)).rowcount
+                removed += self._remove(case)
                 self._held.discard(case)
         if removed:
             self._scrub()
@@ -254,7 +257,8 @@ class Store:
     def sealed(self, case: str) -> None:
         """Say that a case is as it was when it was begun: what `unopened` goes by."""
         with self._writing():
-            self._db.execute("UPDATE cases SET touched=began WHERE id=?", (self._mine(case),))
+            name = self._mine(case)
+            self._set(name, touched=self._kept(name, "began"))
 
     def opened(self, case: str) -> None:
         """Say that somebody came back to a case; at once after it was begun it is still whoever began it."""
@@ -263,7 +267,8 @@ class Store:
             row = self._one("SELECT 1 FROM cases WHERE id=? AND touched=began AND began<=?", case, now - ANEW_MS)
         if row:
             with self._writing():
-                self._db.execute("UPDATE cases SET touched=? WHERE id=? AND touched=began", (now, case))
+                if self._kept(case, "touched") == self._kept(case, "began"):
+                    self._set(case, touched=now)
 
     def unopened(self, older_than_days: float) -> list[str]:
         """Return the cases with a link that nobody touched since they were begun, so many days ago or more."""

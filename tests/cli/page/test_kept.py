@@ -7,6 +7,7 @@ from dryfloor.cli.page.middleware import Rate
 from dryfloor.cli.store.store import Store
 from tests.cli.page.conftest import TOKEN
 from tests.support.forms import Visitor, clear_gates
+from tests.support.stored import marked
 
 KEEP = "/keep?complaint=slow-fill"
 
@@ -94,10 +95,9 @@ def test_a_case_in_somebodys_hands_is_not_cleared(tmp_path):
         store.sealed(case)
         other = subprocess.Popen([sys.executable, "-c", "input()"], stdin=subprocess.PIPE)
         try:
-            with store._writing():
-                store._db.execute("INSERT INTO holds VALUES(?,?,?,?)", (case, lock.host(), other.pid, lock.me()[2]))
-            held = store.held(case)
-            assert store.forget_all(store.unopened(0)) == (0 if held else 1)
+            marked(store, case, lock.host(), other.pid, lock.born(other.pid), lock.boot())
+            assert store.held(case)
+            assert store.forget_all(store.unopened(0)) == 0
         finally:
             other.kill()
             other.wait()
