@@ -71,6 +71,8 @@ def test_the_desk_clears_what_nobody_opened_and_nothing_else(serve, tmp_path):
     assert "never opened since: 5" in desk.text
     desk.type("days", "1")
     assert "Removed for good: 4." in desk.text
+    with Store.open(path, write=False) as whole:
+        assert whole.verify()[2] == []  # what the page wrote of a case still fits its checksum
     assert count(path) == 4
     for link in (links[1], links[2], later):
         assert client.get(link).status_code == 200
