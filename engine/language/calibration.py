@@ -35,7 +35,7 @@ def chances(scores: Mapping[str, float], slope: float, shift: float) -> dict[str
     Examples
     --------
     >>> {k: round(p, 2) for k, p in chances({"walks": 0.9, "noisy": 0.4, "other": 0.1}, 6.0, 0.0).items()}
-    {'walks': 0.94, 'noisy': 0.05, 'other': 0.01}
+    {'walks': 0.95, 'noisy': 0.05, 'other': 0.01}
     """
     most = max(scores.values())
     raised = {c: math.exp(slope * (s + (shift if c == OTHER else 0.0) - most)) for c, s in scores.items()}

@@ -86,7 +86,7 @@ def counts(text: str) -> tuple[dict[int, float], ...]:
     Examples
     --------
     >>> [len(block) for block in counts("it leaks")]
-    [11, 3, 1]
+    [15, 3, 1]
     """
     words = words_of(folded(text))
     found: tuple[dict[int, int], ...] = ({}, {}, {})

@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 VALUE_UNIT = 1 << 14  # a feature's value of 1, in whole numbers
 IDF_UNIT = 1024
-MANIFEST = DATA / "hearing.json"
 DIGITS = 6  # decimals that scores are compared by
 
 
@@ -90,20 +89,6 @@ class Hearer(NamedTuple):
 def phrase_number(words: str) -> int:
     """Return the number by which a phrase of the kb is known among those learnt from."""
     return crc32(words.encode("utf-8", "replace"))
-
-
-def hearing_key(manifest: Path = MANIFEST) -> str:
-    """Return the hash of the shipped weights, read without them; an empty text where there are none.
-
-    Examples
-    --------
-    >>> len(hearing_key())
-    40
-    """
-    try:
-        return str(json.loads(manifest.read_text("utf-8"))["key"])
-    except (OSError, ValueError, KeyError):
-        return ""
 
 
 @lru_cache(maxsize=1)

@@ -16,7 +16,7 @@ import msgspec
 from .. import effort
 from ..model import KB
 from .calibration import MILLION, chances, word
-from .overlap import Said, said_in
+from .overlap import SaidPhrases, said_in
 from .own_phrases import Likened, closest_phrase, likened
 from .phrase_book import OTHER
 from .phrases import Index, index_of
@@ -207,7 +207,7 @@ def _with_sentences(text: str, heard: list[Match], index: Index) -> list[Match]:
     return sorted(found.values(), key=lambda m: (-m.score, m.complaint))
 
 
-def _hazards(scores: dict[str, float], said: Said, index: Index, bound: float) -> list[tuple[str, str]]:
+def _hazards(scores: dict[str, float], said: SaidPhrases, index: Index, bound: float) -> list[tuple[str, str]]:
     """Hazards in the order of the kb: those said by phrase, and what the learnt scores raise."""
     by = {h: scores[f"hazard:{h}"] for h in index.gated if h not in said.denied}
     raised: set[str] = set()
@@ -217,7 +217,7 @@ def _hazards(scores: dict[str, float], said: Said, index: Index, bound: float) -
     return [(h, said.hazards.get(h) or words) for h, words in index.hazards.items() if h in said.hazards or h in raised]
 
 
-def _facts(scores: dict[str, float], said: Said, bound: float) -> list[tuple[str, str, str]]:
+def _facts(scores: dict[str, float], said: SaidPhrases, bound: float) -> list[tuple[str, str, str]]:
     """Facts said by phrase, in the order of the kb; of those learnt, only where the learnt score agrees."""
     return [
         (fact, option, words)

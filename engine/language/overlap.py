@@ -22,7 +22,7 @@ ALONE = 0.8  # share of the weightiest met token that does not count where two p
 Likeness = dict[tuple[str, bool], float]  # of one clause: (stem, negated) -> how surely it was said, 0 to 1
 
 
-class Said(NamedTuple):
+class SaidPhrases(NamedTuple):
     """What was said nearly whole in some clause of a story.
 
     Parameters
@@ -63,7 +63,7 @@ class Said(NamedTuple):
         ]
 
 
-def said_in(story: Sequence[Clause], index: Index) -> Said:
+def said_in(story: Sequence[Clause], index: Index) -> SaidPhrases:
     """Return the facts and hazards whose phrases were said nearly whole, in the order of the kb."""
     likeness = [_known(clause, index) for clause in story]
     facts: dict[str, tuple[float, float, str, str]] = {}
@@ -78,7 +78,7 @@ def said_in(story: Sequence[Clause], index: Index) -> Said:
             hazards[p.owner] = covered, p.words
         elif p.kind == "hazard" and len(story) == 1 and _covered(p, turned, index)[0] >= HAZARD:
             denied.add(p.owner)
-    return Said(
+    return SaidPhrases(
         {f: (option, words) for f, (_, _, option, words) in facts.items()},
         {h: words for h, (_, words) in hazards.items()},
         frozenset(denied - hazards.keys()),

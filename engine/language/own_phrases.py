@@ -10,31 +10,15 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from .features import BLOCKS, counts
-from .word_pieces import UNIT, piece_table
+from .phrases import Index
+from .word_pieces import UNIT
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from .phrases import Index
-
     Array = NDArray[Any]
 
 NEAREST = 20  # own phrases, nearest by vector, whose features are compared too
-
-
-class OwnPhrase(NamedTuple):
-    """A phrase and its complaint."""
-
-    complaint: str
-    words: str
-
-
-def vectors_of(own: list[OwnPhrase]) -> "Array":
-    """Return the phrases' vectors, (phrases, dims), ready for exact products in single precision."""
-    import numpy as np
-
-    table = piece_table()
-    return np.array([table.vector(p.words) for p in own], np.float32).reshape(len(own), table.vectors.shape[1])
 
 
 @lru_cache(maxsize=4096)  # phrases come again with every text that is like them
@@ -49,7 +33,7 @@ class Likened(NamedTuple):
     closest: dict[str, str]
 
 
-def likened(text: str, vector: "Array", scores: dict[str, float], index: "Index") -> Likened:
+def likened(text: str, vector: "Array", scores: dict[str, float], index: Index) -> Likened:
     """Return the scores of the kb's complaints, drawn by its own phrases.
 
     Parameters
@@ -96,7 +80,7 @@ def _cosine(a: dict[int, float], b: dict[int, float], places: dict[int, int], id
     return math.fsum(x[k] * y[k] for k in x.keys() & y.keys()) / size if size else 0.0
 
 
-def closest_phrase(complaint: str, vector: "Array", near: Likened, index: "Index") -> str:
+def closest_phrase(complaint: str, vector: "Array", near: Likened, index: Index) -> str:
     """Return the phrase of a complaint that is closest to what was said, its first where none is near."""
     if complaint in near.closest:
         return near.closest[complaint]

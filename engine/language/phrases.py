@@ -3,14 +3,14 @@
 import math
 from collections import Counter
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 
 from ..model import KB
 from .hearer import Hearer, hearer, phrase_number
-from .own_phrases import OwnPhrase, vectors_of
 from .tokens import LIGHT, casefolded_words, clauses, stem
+from .word_pieces import piece_table
 
 SPREAD = 0.4  # share of its weight that a word keeps when it is spread evenly over all complaints [-]
 RARE = 3.5  # greatest weight of a word, however rare [-]
@@ -26,6 +26,21 @@ class Phrase(msgspec.Struct, frozen=True):
     option: str
     words: str
     tokens: tuple[tuple[str, bool], ...]
+
+
+class OwnPhrase(NamedTuple):
+    """A phrase and its complaint."""
+
+    complaint: str
+    words: str
+
+
+def vectors_of(own: list[OwnPhrase]) -> Any:
+    """Return the phrases' vectors, (phrases, dims), ready for exact products in single precision."""
+    import numpy as np
+
+    table = piece_table()
+    return np.array([table.vector(p.words) for p in own], np.float32).reshape(len(own), table.vectors.shape[1])
 
 
 class Index(msgspec.Struct, frozen=True, eq=False):

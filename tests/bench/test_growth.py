@@ -6,7 +6,7 @@ import pytest
 
 from dryfloor.engine.diagnosis.network import network_of, priors
 from dryfloor.engine.knowledge.load import load_kb
-from dryfloor.engine.language import matching
+from dryfloor.engine.language import matching, own_phrases
 from dryfloor.engine.language.phrases import index_of
 from tests.bench import growth
 from tests.bench.synthetic import write
@@ -30,25 +30,23 @@ def test_a_walk_repeats_itself_and_says_the_same_in_a_larger_kb(made):
     assert said[0] == said[1] == said[2]
 
 
-def test_a_story_is_held_against_the_phrases_that_share_a_word_with_it_and_not_against_all(made, monkeypatch):
+def test_a_story_is_held_closely_against_the_nearest_phrases_and_not_against_all(made, monkeypatch):
     counts = []
     for kb in made:
-        index, said, asked = index_of(kb), matching._said, []
+        index, blocks, asked = index_of(kb), own_phrases._blocks, []
 
-        def counted(phrase, run, index, said=said, asked=asked):
-            asked.append(phrase.owner)
-            return said(phrase, run, index)
+        def counted(words, blocks=blocks, asked=asked):
+            asked.append(words)
+            return blocks(words)
 
-        monkeypatch.setattr(matching, "_said", counted)
-        matching._heard.__wrapped__(kb.complaints["trouble-000-1"].hear[0], index)
+        monkeypatch.setattr(own_phrases, "_blocks", counted)
+        heard = matching._heard.__wrapped__(kb.complaints["trouble-000-1"].hear[0], index)
         monkeypatch.undo()
-        own = sum("-000-" in owner for owner in asked)
-        counts.append((own, len(asked) - own, len(index.phrases)))
-    (own, _, phrases), (own_large, others, phrases_large) = counts
+        assert heard.complaints[0].complaint == "trouble-000-1"
+        counts.append((len(asked), len(index.own)))
+    (near, phrases), (near_large, phrases_large) = counts
     assert phrases_large > 2.9 * phrases
-    assert own == own_large > 0
-    # Of the others, those alone that use the same one of the words that all districts share.
-    assert others < phrases_large / 20
+    assert 0 < near == near_large <= own_phrases.NEAREST
 
 
 def test_an_answer_calls_as_many_functions_in_a_larger_kb(made):

@@ -89,7 +89,7 @@ def test_kept_calls_are_found_gone_on_with_handed_on_and_forgotten(desk):
     clear_gates(desk.go("/desk?complaint=slow-fill")).type("reference", "Alder Lane 4")
     url = desk.url
     assert "/desk/cases/" in url
-    desk.type("said", "note the dog is in the yard")
+    desk.type("said", "note the shed is in the yard")
     desk.press("skip")
     desk.go("/desk/cases?text=alder+yard")
     assert "Alder Lane 4" in desk.text
@@ -97,7 +97,7 @@ def test_kept_calls_are_found_gone_on_with_handed_on_and_forgotten(desk):
     desk.go("/desk/cases?text=birch")
     assert "No case fits" in desk.text
     desk.go(url.partition("?")[0] + "/hand-over")
-    assert "the dog is in the yard" in desk.text
+    assert "the shed is in the yard" in desk.text
     for _ in range(60):
         clear_gates(desk.go(url))
         if "skip" not in desk.choices:

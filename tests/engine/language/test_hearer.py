@@ -8,11 +8,10 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from dryfloor.engine.knowledge.cache import key_of
+from dryfloor.engine.knowledge.cache import hearing_key, key_of
 from dryfloor.engine.knowledge.folder import home
-from dryfloor.engine.language import hearer as module
 from dryfloor.engine.language.features import counts
-from dryfloor.engine.language.hearer import DIGITS, VALUE_UNIT, hearer, hearing_key
+from dryfloor.engine.language.hearer import DIGITS, VALUE_UNIT, hearer
 from dryfloor.engine.language.word_pieces import DATA, UNIT
 from tests.support.places import ROOT
 
@@ -72,7 +71,7 @@ def test_the_key_of_a_compiled_kb_names_the_weights(monkeypatch, tmp_path) -> No
     was = key_of(home())
     monkeypatch.setattr("dryfloor.engine.knowledge.cache.hearing_key", lambda: "another")
     assert key_of(home()) != was
-    assert module.hearing_key(tmp_path / "none.json") == ""
+    assert hearing_key(tmp_path / "none.json") == ""
 
 
 def test_neither_numpy_nor_rapidfuzz_is_imported_with_the_module() -> None:
