@@ -98,7 +98,7 @@ class Heard(msgspec.Struct, frozen=True):
     facts
         at most one option of each fact, in the order of the kb
     hazards
-        in the order of the kb
+        those named by a phrase of the kb, then those heard otherwise, each in the order of the kb
     off_topic
         why no complaint was heard, in words for the person; None where one was
     answers
@@ -208,21 +208,23 @@ def _with_sentences(text: str, heard: list[Match], index: Index) -> list[Match]:
 
 
 def _hazards(scores: dict[str, float], said: SaidPhrases, index: Index, bound: float) -> list[tuple[str, str]]:
-    """Hazards in the order of the kb: those said by phrase, and what the learnt scores raise."""
+    """Hazards said by phrase, then those that the learnt scores raise, each in the order of the kb: what was named comes first."""
     by = {h: scores[f"hazard:{h}"] for h in index.gated if h not in said.denied}
     raised: set[str] = set()
     if by and max(by.values()) + scores["gate"] >= bound:
         most = max(by.values())
         raised = {h for h, s in by.items() if s == most or s >= HALF}
-    return [(h, said.hazards.get(h) or words) for h, words in index.hazards.items() if h in said.hazards or h in raised]
+    named = [(h, said.hazards[h]) for h in index.hazards if h in said.hazards]
+    return named + [(h, words) for h, words in index.hazards.items() if h in raised and h not in said.hazards]
 
 
 def _facts(scores: dict[str, float], said: SaidPhrases, bound: float) -> list[tuple[str, str, str]]:
     """Facts said by phrase, in the order of the kb; of those learnt, only where the learnt score agrees."""
+    learnt = {name.split(":")[1] for name in scores if name.startswith("fact:")}
     return [
         (fact, option, words)
         for fact, (option, words) in said.facts.items()
-        if scores.get(f"fact:{fact}:{option}", bound) >= bound
+        if fact not in learnt or scores.get(f"fact:{fact}:{option}", 0.0) >= bound
     ]
 
 

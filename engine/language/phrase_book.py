@@ -19,6 +19,8 @@ GATES = {  # what writers call a danger -> the hazard whose gate it raises
     "water-near-electricity": "water-near-electricity",
 }
 
+OPTIONS = {("onset", "gradually"): "slowly"}  # what writers call an option -> the kb's
+
 
 class Example(NamedTuple):
     """One text and what it means.
@@ -68,7 +70,7 @@ def written(folder: Path) -> list[Example]:
                 continue  # else what one writer says would be learnt from the other
             asked = "writer" in row
             dangers = tuple(GATES[d] for d in row.get("danger", []))
-            facts = {fact: str(option) for fact, option in row.get("facts", {}).items()}
+            facts = {fact: OPTIONS.get((fact, option), str(option)) for fact, option in row.get("facts", {}).items()}
             out.append(
                 Example(
                     path.stem,
