@@ -297,7 +297,9 @@ def read(path: Path | str, name: str | None = None, longest: Longest | None = No
         if path.is_dir():
             return _unreadable(name, "this is a folder, not a file", "name the file inside it")
         found = path.stat()
-        if stat.S_ISFIFO(found.st_mode) or stat.S_ISSOCK(found.st_mode):
+        # What a shell pours in by `<(...)` has its writer already; at a named pipe a reader may wait for ever.
+        poured = str(path).startswith(("/dev/fd/", "/proc/self/fd/"))
+        if stat.S_ISSOCK(found.st_mode) or (stat.S_ISFIFO(found.st_mode) and not poured):
             return _unreadable(
                 name, "this is a pipe, not a file", "put what comes out of it into a file, and name that"
             )
