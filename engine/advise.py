@@ -221,8 +221,9 @@ def _hear(kb: model.KB, state: State) -> tuple[list[list[HeardComplaint]], list[
     from .language.matching import hear
 
     said = [hear(words, kb) for words in state.words]
-    # Danger is heard in a note, too.
-    told = [h.hazard for heard in [*said, *(hear(n, kb) for n in state.notes)] for h in heard.hazards]
+    told = [h.hazard for heard in said for h in heard.hazards]
+    # Danger is heard in a note, too, but a remark is no story of trouble: there it must be likelier than not.
+    told += [h.hazard for note in state.notes for h in hear(note, kb).hazards if h.surely]
     hazards = list(dict.fromkeys([*told, *state.hazards]))
     if state.complaints:
         return [], hazards

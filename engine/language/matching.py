@@ -82,10 +82,11 @@ class AnswerMatch(msgspec.Struct, frozen=True):
 
 
 class HazardMatch(msgspec.Struct, frozen=True):
-    """A hazard that was heard, and the phrase of the kb that came closest."""
+    """A hazard that was heard, and the phrase of the kb that came closest; surely: named by a phrase, or likelier than not."""
 
     hazard: str
     words: str
+    surely: bool = True
 
 
 class Heard(msgspec.Struct, frozen=True):
@@ -161,7 +162,7 @@ def _heard(text: str, index: Index) -> Heard:
     scores, calibration = whole.scores, whole.calibration
     said = said_in(story, index)
     facts = [FactMatch(f, option, words) for f, option, words in _facts(scores, said, calibration["fact"])]
-    hazards = [HazardMatch(h, words) for h, words in _hazards(scores, said, index, calibration["gate"])]
+    hazards = [HazardMatch(*h) for h in _hazards(scores, said, index, calibration["gate"])]
     answers = [AnswerMatch(*a) for a in said.answers({m.complaint for m in complaints})]
     return Heard(complaints, facts, hazards, None if complaints else _reason(story), answers, order)
 
@@ -207,15 +208,16 @@ def _with_sentences(text: str, heard: list[Match], index: Index) -> list[Match]:
     return sorted(found.values(), key=lambda m: (-m.score, m.complaint))
 
 
-def _hazards(scores: dict[str, float], said: SaidPhrases, index: Index, bound: float) -> list[tuple[str, str]]:
+def _hazards(scores: dict[str, float], said: SaidPhrases, index: Index, bound: float) -> list[tuple[str, str, bool]]:
     """Hazards said by phrase, then those that the learnt scores raise, each in the order of the kb: what was named comes first."""
     by = {h: scores[f"hazard:{h}"] for h in index.gated if h not in said.denied}
     raised: set[str] = set()
     if by and max(by.values()) + scores["gate"] >= bound:
         most = max(by.values())
         raised = {h for h, s in by.items() if s == most or s >= HALF}
-    named = [(h, said.hazards[h]) for h in index.hazards if h in said.hazards]
-    return named + [(h, words) for h, words in index.hazards.items() if h in raised and h not in said.hazards]
+    named = [(h, said.hazards[h], True) for h in index.hazards if h in said.hazards]
+    learnt = [(h, words) for h, words in index.hazards.items() if h in raised and h not in said.hazards]
+    return named + [(h, words, by[h] >= HALF) for h, words in learnt]
 
 
 def _facts(scores: dict[str, float], said: SaidPhrases, bound: float) -> list[tuple[str, str, str]]:

@@ -76,7 +76,8 @@ def test_a_real_walk_takes_every_line(kb, kept_kb, tmp_path):
     assert talk.taken == len(talk.times) == 4
     assert 20 < talk.memory < 2000
     kept = [e for e in load_case(kb, str(tmp_path / "case.yaml")) if not e.resumed]
-    assert [structs(e) | {"word": None} for e in kept[:6]] == [structs(e) | {"word": None} for e in events]
+    lasting = [e for e in events if not e.cleared]  # a cleared gate is in no file
+    assert [structs(e) for e in kept[: len(lasting)]] == [structs(e) for e in lasting]
 
 
 def test_an_aim_is_said_to_be_met_or_missed_with_its_figure():

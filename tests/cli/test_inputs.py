@@ -38,7 +38,8 @@ def test_the_id_of_a_kept_case_gives_its_events_however_it_is_read_out(kb, make_
         for event in HANDED_OVER:
             store.add(case, event)
     for said in (case, case.lower(), f"{case[:3]}-{case[3:]}"):
-        assert case_events(kb, named(said), env) == HANDED_OVER
+        # All but the gates: who vouched for them then does not do so now.
+        assert case_events(kb, named(said), env) == [e for e in HANDED_OVER if not e.cleared]
     with pytest.raises(InvalidInputError) as refused:
         case_events(kb, named("ZZZZZZ"), env)
     assert refused.value.problems[0].code == "J014"

@@ -51,10 +51,10 @@ def test_it_stops_gracefully_when_told_to(tmp_path, kept_kb):
         assert "Traceback" not in process.stderr.read()
 
 
-def test_it_stops_soon_however_much_it_is_asked(tmp_path):
+def test_it_stops_soon_however_much_it_is_asked(tmp_path, kept_kb):
     """Six hard cases at once, two of which are worked out while it is told to stop: each is dear, and none holds it up."""
     hard = {"role": "technician", "complaints": sorted(load_kb().complaints)}
-    with server(tmp_path) as (process, base):
+    with server(tmp_path, kept_kb) as (process, base):
         for n, fact in enumerate(("new", "moved", "suddenly", "gradually", "new", "moved")):
             body = json.dumps(hard | {"complaints": hard["complaints"][n:], "facts": {"onset": fact}}).encode()
             threading.Thread(target=suppressed, args=(base + "/advise", body), daemon=True).start()

@@ -134,11 +134,16 @@ def test_only_one_module_imports_prompt_toolkit():
     assert found == ["cli/terminal/prompt.py"]
 
 
+# Commands that make the hearer's numbers again, run by name and by nobody else.
+BUILDS = ("distil.py", "learn.py")
+
+
 def test_the_engine_prints_nothing_and_reads_no_terminal():
     words = ("print(", "input(", "sys.stdout", "sys.stdin", "from ..cli", "import dryfloor.cli")
     found = [
         (p.name, w)
         for p in (ROOT / "engine").rglob("*.py")
+        if p.name not in BUILDS
         for line in p.read_text(encoding="utf-8").splitlines()
         for w in words
         if line.split("#")[0].lstrip().startswith(w)

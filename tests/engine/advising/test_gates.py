@@ -85,7 +85,8 @@ def test_danger_said_after_its_gate_was_cleared_opens_it_again(kb, late: Event) 
     assert next_gate(kb, *before) is None
     assert next_gate(kb, *before, late) == "gas-smell"
     assert next_gate(kb, *before, late, Event(cleared="gas-smell")) is None
-    assert next_gate(kb, *before, Event(note="the hoses are black")) is None
+    for remark in ("the hoses are black", "the dog is in the yard", "key is with the neighbour"):
+        assert next_gate(kb, *before, Event(note=remark)) is None
 
 
 def test_an_answer_that_raises_a_hazard_opens_its_gate_again(kb) -> None:
