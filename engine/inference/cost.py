@@ -2,7 +2,7 @@
 
 from .. import effort
 from .cause_factors import CauseFactor, CauseGroup
-from .elimination import SHARED, Bucket
+from .elimination import BEYOND, MOST_SHARED, SHARED, Bucket
 from .noisy_or import NoisyOr
 
 # A step of numpy on a table of any size takes as long as so many numbers do; a step of plain Python, so many [cells] (measured).
@@ -66,7 +66,7 @@ def passing(
             rest = set(order[child].rest)
             if n:
                 shared = sum(v >= facts for v in joined & rest)
-                joins += int(_size(joined | rest, sizes) * SHARED**shared) + STEP
+                joins += int(_size(joined | rest, sizes) * SHARED ** min(shared, MOST_SHARED)) + STEP
             joined |= rest
         once = twice = 2
         for i in bucket.causes:
@@ -90,5 +90,5 @@ def passing(
 def _size(scope: "set[int] | tuple[int, ...]", sizes: tuple[int, ...]) -> int:
     out = 1
     for v in scope:
-        out *= sizes[v]
+        out = min(out * sizes[v], BEYOND)
     return out

@@ -10,6 +10,9 @@ from functools import lru_cache
 
 # Joining two tables that share k findings costs 3^k where one table alone costs 2^k.
 SHARED = 1.5
+# Above these a table is not built by anybody; its size is not worked out to the last digit, nor does it run over a float.
+BEYOND = 10**15
+MOST_SHARED = 100
 
 
 @dataclass(frozen=True)
@@ -58,7 +61,7 @@ class _Pool:
         if scope not in self._size:
             out = 1
             for v in members(scope):
-                out *= self.sizes[v]
+                out = min(out * self.sizes[v], BEYOND)
             self._size[scope] = out
         return self._size[scope]
 
@@ -75,7 +78,7 @@ class _Pool:
             scope = self.scopes[i]
             if joined:
                 both = joined & scope & self.findings
-                work += self.size(joined | scope) * SHARED ** both.bit_count()
+                work += self.size(joined | scope) * SHARED ** min(both.bit_count(), MOST_SHARED)
             joined |= scope
         return work + self.size(whole) * (causes + 1), whole
 

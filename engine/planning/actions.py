@@ -19,13 +19,13 @@ from ..model import holds
 from .problem import DecisionProblem, Referral, Repair, Test
 from .roles import (
     OTHERS_MINUTES,
+    askable,
     check_minutes,
     condition,
     may_mend,
     minute_price,
     minutes_of,
     open_checks,
-    permitted,
     role_card,
     trade_card,
 )
@@ -175,7 +175,7 @@ def _mend(
     price = sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
     if status == "open" and remedy.only_if:
         check = kb.checks[remedy.only_if.check]
-        if not permitted(kb, check, hands) or check.id in dict(state.passed_over):
+        if not askable(network, state, check, hands):
             return None
         price += check_minutes(check, hands) * rate
     # Where these hands can't do the proof, it is a technician's.

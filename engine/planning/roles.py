@@ -117,22 +117,20 @@ def may_mend(kb: model.KB, remedy: model.Remedy, hands: str, state: State | None
 
 def open_checks(network: Network, state: State, causes: list[str], hands: str) -> list[model.Check]:
     """Return the checks that these hands may still do about some causes, in id order."""
-    known = dict(state.facts)
     done = {a.check for a in state.answers if not a.proof}
+    checks = (network.kb.checks[name] for name in network.checks_for(causes) if name not in done)
+    return [c for c in checks if not c.only_proof and askable(network, state, c, hands)]
+
+
+def askable(network: Network, state: State, check: model.Check, hands: str) -> bool:
+    """Return whether these hands can be asked for a check: theirs to do, not passed over, and so is all that comes before it."""
     passed = dict(state.passed_over) if hands == state.hands else {}
-    out = []
-    for name in network.checks_for(causes):
-        check = network.kb.checks[name]
-        if (
-            name not in done
-            and name not in passed
-            and not check.only_proof
-            and holds(check.when, known)
-            and permitted(network.kb, check, hands)
-            and _may_come(network, state, check, hands, passed)
-        ):
-            out.append(check)
-    return out
+    if check.id in passed or not permitted(network.kb, check, hands) or not holds(check.when, dict(state.facts)):
+        return False
+    seen = [(_seen(network, state, only), network.kb.checks[only.check]) for only in check.only_if]
+    return all(
+        status == "met" or (status == "open" and askable(network, state, first, hands)) for status, first in seen
+    )
 
 
 def waits_for(network: Network, state: State, check: model.Check) -> tuple[str, model.OnlyIf | None]:
@@ -145,20 +143,6 @@ def waits_for(network: Network, state: State, check: model.Check) -> tuple[str, 
         if status == "open" and open_one is None:
             open_one = only
     return ("open", open_one) if open_one else ("met", None)
-
-
-def _may_come(network: Network, state: State, check: model.Check, hands: str, passed: dict[str, str]) -> bool:
-    """Return whether what must be seen before a check was seen, or can still be asked of these hands."""
-    known = dict(state.facts)
-    for only in check.only_if:
-        first = network.kb.checks[only.check]
-        status = _seen(network, state, only)
-        askable = first.id not in passed and permitted(network.kb, first, hands) and holds(first.when, known)
-        if status == "refuted" or (
-            status == "open" and not (askable and _may_come(network, state, first, hands, passed))
-        ):
-            return False
-    return True
 
 
 def condition(network: Network, state: State, remedy: model.Remedy) -> str:

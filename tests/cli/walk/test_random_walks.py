@@ -35,10 +35,16 @@ def check_allowed(kb, name: str, hands: str) -> bool:
     return minutes is not None and all(hands not in kb.hazards[h].never for h in check.hazards)
 
 
-def remedy_allowed(kb, cause: str, hands: str) -> bool:
-    """Whether some hands may do a remedy: it is theirs by trade and none of its hazards is closed to them."""
+def remedy_allowed(kb, cause: str, hands: str, facts: dict[str, str]) -> bool:
+    """Whether some hands may do a remedy: it is theirs by trade in this place, and none of the hazards that can be met there is closed to them."""
     remedy = kb.causes[cause].remedy
-    return remedy.by in MAY[hands] and all(hands not in kb.hazards[h].never for h in remedy.hazards)
+
+    def ruled_out(when) -> bool:
+        return any(f in facts and facts[f] not in ([w] if isinstance(w, str) else w) for f, w in when.items())
+
+    by = next((o.by for o in remedy.by_where if set(o.when) <= set(facts) and not ruled_out(o.when)), remedy.by)
+    never = [h for h in remedy.hazards if hands in kb.hazards[h].never and not ruled_out(kb.hazards[h].when)]
+    return by in MAY[hands] and not never
 
 
 def reading_of(kb, name: str, rng: random.Random) -> str:
@@ -156,7 +162,7 @@ def sound(kb, events: list[Event], advice: Advice) -> None:
         assert step.id not in dict(state.facts)
         assert step.id not in dict(state.passed_over)
     if step.kind == "remedy":
-        assert remedy_allowed(kb, step.id, hands), f"{hands} may not do the remedy of {step.id}"
+        assert remedy_allowed(kb, step.id, hands, dict(state.facts)), f"{hands} may not do the remedy of {step.id}"
         assert step.id not in {t.cause for t in state.remedies}
         assert step.cause == step.id
     if step.kind in ("check", "remedy"):

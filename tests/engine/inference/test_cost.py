@@ -8,6 +8,8 @@ from dryfloor.engine.case.state import fold
 from dryfloor.engine.diagnosis.evidence import gather_evidence
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.inference import cost, propagation
+from dryfloor.engine.inference.cause_factors import CauseGroup
+from dryfloor.engine.inference.elimination import buckets
 from dryfloor.engine.inference.noisy_or import NoisyOr
 from dryfloor.engine.inference.posterior import infer, infer_by_fact
 from tests.support.heavy_cases import all_abnormal
@@ -70,3 +72,12 @@ def test_many_findings_are_refused_before_they_are_put_in_order(monkeypatch):
 def test_ways_through_many_remedies_are_counted():
     few = [NoisyOr(0.1, {0: 0.5}, 1.0, 0.0, epoch=3)]
     assert cost.entering(few, {0: [(n, 0.9) for n in range(1000)]}) > 50 * cost.entering(few, {}) > 0
+
+
+def test_what_no_float_holds_is_counted_and_refused():
+    """Two messages that share 700 variables of three values: 3 ** 700 times 1.5 ** 700 cells are in no float; it was a fault once."""
+    common = (1 << 700) - 1
+    sizes = (3,) * 702
+    order = buckets((common | 1 << 700, common | 1 << 701), sizes, 0)
+    assert len(order) == 702
+    assert cost.passing(order, [CauseGroup((), 0, [0])] * 2, sizes, 0, []) > 1000 * effort.MOST_CELLS

@@ -338,6 +338,23 @@ def test_whose_work_it_is_hangs_on_what_stands_beside(kb) -> None:
             assert not roles.may_mend(kb, remedy, "homeowner", nobody_knows), cause.id
 
 
+def test_a_remedy_waits_for_nothing_that_was_passed_over(kb) -> None:
+    """What must stand before it must be askable, and so must all that comes before that: `fill-hose-bulge` was once asked again."""
+    behind = [
+        (cause.id, first.check)
+        for cause in kb.causes.values()
+        if cause.remedy.only_if
+        for first in kb.checks[cause.remedy.only_if.check].only_if
+    ]
+    assert ("inlet-valve-split-by-frost", "fill-hose-bulge") in behind
+    for cause, first in behind:
+        begun = start("freeze-damage", "technician")
+        assert f"remedy:{cause}" in {m.id for m in analysis(kb, begun).decision_problem.repairs}
+        for name in (first, kb.causes[cause].remedy.only_if.check):
+            passed = [*begun, Event(skip=name)]
+            assert f"remedy:{cause}" not in {m.id for m in analysis(kb, passed).decision_problem.repairs}
+
+
 def test_a_remedy_is_not_offered_twice(kb) -> None:
     events = start("siphons", "technician")
     t = analysis(kb, events)
