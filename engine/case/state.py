@@ -18,6 +18,8 @@ from .rows import leading
 MOST_EVENTS = 10_000
 # What is put to a case while it is thought over: a role, gates, the facts of a machine's sheet [-].
 BESIDE = 200
+# So many remedies and notes are copied from step to step; more are put aside [-].
+KEPT = 64
 
 
 class Answered(Struct, frozen=True):
@@ -98,14 +100,48 @@ def fold(kb: model.KB, events: list[Event]) -> State:
     if len(events) > MOST_EVENTS + BESIDE:
         raise InvalidInputError([too_long(MOST_EVENTS)])
     state = State()
-    notices: list[str] = []
+    aside = _Aside()
     for event in events:
         state = step(kb, state, event)
-        if state.notices:
-            # Put aside, for each step copies what the state holds, and of these there may be one a step.
-            notices += state.notices
-            state = msgspec.structs.replace(state, notices=())
-    return msgspec.structs.replace(state, notices=tuple(notices)) if notices else state
+        if state.notices or len(state.remedies) > KEPT or len(state.notes) > KEPT:
+            state = aside.take(state)
+    return aside.give(state)
+
+
+class _Aside:
+    """What a long case holds and no later step looks at, put aside while it is folded: each step copies what its state holds."""
+
+    def __init__(self) -> None:
+        self.notices: list[str] = []
+        self.notes: list[str] = []
+        self.remedies: list[Tried] = []
+        # Where the last remedy that was done stands; it leads the state's own, for a proof may still judge it.
+        self.last: int | None = None
+
+    def take(self, state: State) -> State:
+        """Return a state without what is put aside here."""
+        self.notices += state.notices
+        self.notes += state.notes
+        remedies = state.remedies
+        if self.last is not None:
+            self.remedies[self.last] = remedies[0]
+            remedies = remedies[1:]
+        begun = len(self.remedies)
+        self.remedies += remedies
+        self.last = next(
+            (n for n in reversed(range(begun, len(self.remedies))) if self.remedies[n].did == "done"), self.last
+        )
+        kept = () if self.last is None else (self.remedies[self.last],)
+        return msgspec.structs.replace(state, notices=(), notes=(), remedies=kept)
+
+    def give(self, state: State) -> State:
+        """Return the whole state."""
+        if not (self.notices or self.notes or self.remedies):
+            return state
+        self.take(state)
+        return msgspec.structs.replace(
+            state, notices=tuple(self.notices), notes=tuple(self.notes), remedies=tuple(self.remedies)
+        )
 
 
 def too_long(most: int) -> Problem:

@@ -1,5 +1,7 @@
 """A case is a list of events: folding, undoing, replaying, and what each event does to the state."""
 
+from functools import reduce
+
 import msgspec
 import pytest
 from hypothesis import given, settings
@@ -90,6 +92,23 @@ def test_a_case_may_be_cut_anywhere_and_gone_on_with(found, cut):
     for event in tail:
         state = step(KB, state, event)
     assert state == fold(KB, found)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(
+        events
+        | st.builds(Event, remedy=st.sampled_from(PROVED), did=st.sampled_from(["done", "could-not"]))
+        | st.tuples(st.sampled_from(PROVED), st.booleans()).map(lambda x: proof(*x)),
+        max_size=20,
+    )
+)
+def test_what_a_long_case_puts_aside_comes_back_in_its_place(found):
+    """With nothing kept from step to step but what a proof may still judge, the state is that of the steps one by one."""
+    one_by_one = reduce(lambda state, event: step(KB, state, event), found, State())
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("dryfloor.engine.case.state.KEPT", 0)
+        assert fold(KB, found) == one_by_one
 
 
 @settings(max_examples=100, deadline=None)
