@@ -1,12 +1,17 @@
-"""An attack in a process of its own, held to so much memory and processor time: `python -m tests.attack.child cases|requests SEED COUNT`."""
+"""An attack in a process of its own, held to so much memory and processor time: `python -m tests.attack.child KIND SEED COUNT`.
+
+Kinds: cases, requests, sheets, machines, folders, stores.
+"""
 
 import json
 import random
 import resource
 import sys
+import tempfile
 import time
 import warnings
 from collections import Counter
+from pathlib import Path
 
 from dryfloor.cli.terminal.env import one_thread
 
@@ -20,27 +25,32 @@ def main(argv: list[str]) -> None:
     one_thread()
     from dryfloor.engine.knowledge.load import load_kb
 
-    from . import mutation
+    from . import files, mutation
 
     warnings.simplefilter("error", RuntimeWarning)
     kb = load_kb()
-    seeds, words = mutation.corpus(kb), mutation.words_of(kb)
+    words = mutation.words_of(kb)
     rng = random.Random(seed)
-    attack = prepared(what, kb)
+    folder = tempfile.TemporaryDirectory()
+    if what in files.READ:
+        seeds, attack = files.prepared(what, kb, Path(folder.name), seed)
+    else:
+        seeds, attack = mutation.corpus(kb), prepared(what, kb)
     resource.setrlimit(resource.RLIMIT_DATA, (MEMORY, MEMORY))
     ends: Counter[str] = Counter()
     worst = 0.0
     for n in range(count):
-        raw = mutation.mutated(rng, seeds, words)
+        raw = files.damaged(rng, seeds, words, binary=what == "stores")
         start = time.process_time()
         try:
             ends[attack(raw)] += 1
             took = time.process_time() - start
             assert took < LONGEST_S, took
         except BaseException:
-            print(f"input {n} of seed {seed}: {raw!r}", file=sys.stderr)
+            print(f"input {n} of seed {seed}: {raw[:20_000]!r}", file=sys.stderr)
             raise
         worst = max(worst, took)
+    folder.cleanup()
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(
         json.dumps(

@@ -2,10 +2,11 @@
 
 What must hold: no fault, no traceback, nothing raw on either stream, and no cleared gate in the store.
 
-By hand, for so many seconds: `python -m tests.attack.keys 600`.
+By hand, for so many seconds from a seed on: `python -m tests.attack.keys 600 1`.
 """
 
 import io
+import json
 import random
 import sys
 import tempfile
@@ -65,9 +66,9 @@ def attacked(seed, rounds, cache):
 
 
 if __name__ == "__main__":
-    until, total, seed = time.time() + float(sys.argv[1]), Counter(), 0
+    until, total, seed = time.time() + float(sys.argv[1]), Counter(), 1000 * int(sys.argv[2])
     with tempfile.TemporaryDirectory() as kept:
         while time.time() < until:
             total += attacked(seed, 20, kept)
             seed += 1
-    print(f"{sum(total.values())} runs: {dict(sorted(total.items()))}")
+    print(json.dumps({"ends": {str(k): n for k, n in total.most_common()}}))

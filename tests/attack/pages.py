@@ -3,9 +3,10 @@
 What must hold, whatever they do: no fault, no traceback, nothing raw, no cleared gate in the store, no step behind a gate that this
 person has not cleared on this very page's way, and nothing kept from a page that was open before a stop.
 
-By hand, for so many seconds: `python -m tests.attack.pages 600`.
+By hand, for so many seconds from a seed on: `python -m tests.attack.pages 600 1`.
 """
 
+import json
 import random
 import sys
 import tempfile
@@ -241,8 +242,8 @@ def attacked(kb, seed, steps):
 if __name__ == "__main__":
     from dryfloor.engine.knowledge.load import load_kb
 
-    until, total, seed, shipped = time.time() + float(sys.argv[1]), Counter(), 0, load_kb()
+    until, total, seed, shipped = time.time() + float(sys.argv[1]), Counter(), 1000 * int(sys.argv[2]), load_kb()
     while time.time() < until:
         total += attacked(shipped, seed, 60)
         seed += 1
-    print(f"{seed} servers: {dict(sorted(total.items(), key=str))}")
+    print(json.dumps({"ends": {str(k): n for k, n in total.most_common()}}))
