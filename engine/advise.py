@@ -11,7 +11,7 @@ from . import model
 from .advice import DIGITS, Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
 from .advising import cards, findings, verdicts
 from .advising import gates as safety
-from .advising.analysis import Analysis, bounded
+from .advising.analysis import EVEN, Analysis, bounded
 from .advising.next_step import BEFORE_QUESTIONS, gate_step, next_step
 from .case.events import Event
 from .case.state import State, fold
@@ -21,7 +21,6 @@ from .errors import InvalidInputError, Problem, nearest
 from .measurement.readings import reading
 from .planning import roles
 
-EVEN = 0.5
 PROVED = ("solved", "on-trial", "not-a-fault")  # how a case closes whose proof passed
 
 
@@ -250,12 +249,11 @@ def _finding(analysis: Analysis, step: Step | None) -> Finding | None:
         return findings.joint_finding(analysis, proved[-1])
     if step is None or not analysis.beliefs:
         return None
-    best = analysis.beliefs[0]
-    if step.kind == "remedy":
-        best = next(b for b in analysis.beliefs if b.cause == step.cause)
-    elif step.kind != "hand-on":
+    if step.kind not in ("remedy", "hand-on"):
         return None
-    return findings.finding(analysis, best.cause, best.p) if best.p >= EVEN and state.complaints else None
+    name = step.cause if step.kind == "remedy" else analysis.likeliest
+    best = next((b for b in analysis.beliefs if b.cause == name), None)
+    return findings.finding(analysis, best.cause, best.p) if best and best.p >= EVEN and state.complaints else None
 
 
 def _hand_on(analysis: Analysis, step: Step | None, finding: Finding | None) -> HandOn | None:

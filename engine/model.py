@@ -330,6 +330,19 @@ class Shows(Record, frozen=True, kw_only=True):
     strength: Word | Number
 
 
+class Defines(Record, frozen=True, kw_only=True):
+    """The observation that *is* the cause: made with able hands, its denial rules the cause out. Or why there is none."""
+
+    check: str | None = None
+    answer: str | None = None
+    also: Annotated[list[str], Meta(description="answers of the same check that show it as well")] = field(
+        default_factory=list
+    )
+    rule: str | None = None
+    side: Side | None = None
+    why_hidden: Annotated[str | None, Meta(description="why nobody can look: inside the machine, in a wall")] = None
+
+
 class Mistaken(Record, frozen=True, kw_only=True):
     """What looks the same, and what tells them apart."""
 
@@ -413,6 +426,10 @@ class Cause(Record, frozen=True, kw_only=True):
     breaks: Break | None = None
     why_no_rule: str | None = None
     shows: Annotated[list[Shows], Meta(min_length=1)]
+    defines: Annotated[
+        Defines | None,
+        Meta(description="the look that is the cause, by the best hands that can make it; or why_hidden"),
+    ] = None
     mistaken_for: Annotated[list[Mistaken], Meta(min_length=1)]
     remedy: Remedy
     proof: Proof
@@ -464,6 +481,12 @@ class Roles(Record, frozen=True, kw_only=True):
             description="what coming a second time for want of a part costs, in homeowner minutes; else a technician's fee"
         ),
     ] = None
+    per_card: Annotated[
+        Number | None,
+        Meta(
+            description="the head that one more question takes, in minutes of whoever answers, beside its own; else none"
+        ),
+    ] = None
 
 
 class Part(Record, frozen=True, kw_only=True):
@@ -485,6 +508,16 @@ class Scales(Record, frozen=True, kw_only=True):
     episode_rate: Annotated[
         Number, Meta(description="chance that any listed cause is at work, before anything is known")
     ]
+    defines_strength: Annotated[
+        Number | None,
+        Meta(description="how surely a cause shows by what defines it, to able hands; else as its link says"),
+    ] = None
+    another_name: Annotated[
+        Number | None,
+        Meta(
+            description="beside a complaint that a cause shows, chance that its people name the trouble by another, too; else none"
+        ),
+    ] = None
     bases: Annotated[dict[str, str], Meta(description="field -> basis of bare numbers in that field")]
 
 

@@ -12,11 +12,13 @@ from ..diagnosis.network import Network
 from ..diagnosis.scenarios import Scenarios, list_scenarios
 from ..errors import InvalidInputError, Problem
 from ..inference.posterior import ImpossibleEvidenceError, Posterior, infer_by_fact
-from ..planning import actions
+from ..planning import actions, roles
 from ..planning.problem import DecisionProblem
 
 # With more remedies than these, they are what makes a case too large (judgement) [-].
 MANY_REMEDIES = 30
+# From here on a cause is called found [-].
+EVEN = 0.5
 
 
 class Analysis:
@@ -49,6 +51,14 @@ class Analysis:
                 self.network, self.state, self.evidence, self.scenarios, self.state.role, self.state.hands
             )
         return self._view
+
+    @property
+    def likeliest(self) -> str | None:
+        """The cause that explains what stands at even odds or better, if one does: what may be called found."""
+        best = self.beliefs[0] if self.beliefs and self.state.complaints else None
+        if best is None or best.p < EVEN or roles.denied(self.network, self.state, self.network.kb.causes[best.cause]):
+            return None
+        return best.cause
 
     @property
     def residual(self) -> float:

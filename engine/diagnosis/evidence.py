@@ -60,20 +60,22 @@ def latest(answers: tuple[Answered, ...]) -> list[Answered]:
     return [last[k] for k in sorted(last)]
 
 
-def reported(network: Network, state: State) -> list[tuple[str, float, float, int]]:
-    """Return what all answers say of findings, and what readings say together: (node, if on, if off, epoch)."""
+def reported(network: Network, state: State) -> list[tuple[str, float, float, int, str]]:
+    """Return what all answers say of findings, and what readings say together: (node, if on, if off, epoch, by whose hands)."""
     raw = [
-        (node, on, off, answer.epoch)
+        (node, on, off, answer.epoch, answer.hands)
         for answer in latest(state.answers)
         for node, on, off in findings_of(network, answer)
     ]
     derived = derived_evidence(network, state)
     # What is worked out stands in for what is read directly, and for what was worked out before it.
     stood_for: set[tuple[str, int]] = set()
-    worked: list[tuple[str, float, float, int]] = []
+    worked: list[tuple[str, float, float, int, str]] = []
     for epoch, found in reversed(derived):
         sides = [("above", found.above), ("below", found.below)]
-        said = [(graph.side_node(found.rule, side), v / found.within, 1.0, epoch) for side, v in sides if v is not None]
+        said = [
+            (graph.side_node(found.rule, side), v / found.within, 1.0, epoch, "") for side, v in sides if v is not None
+        ]
         worked += [s for s in said if (s[0], epoch) not in stood_for]
         stood_for |= {(graph.side_node(rule, side), epoch) for rule, side in found.instead_of.items()}
     return [r for r in raw if (r[0], r[3]) not in stood_for] + worked[::-1]
@@ -133,8 +135,18 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     index = {c: i for i, c in enumerate(causes)}
     facts, tables = priors(network, causes, known)
 
-    def linked(node: str) -> dict[int, float]:
-        return {index[c]: s for c, s in network.shown[node].items() if c in index}
+    def linked(node: str, hands: str = "") -> dict[int, float]:
+        return {index[c]: s for c, s in network.links(node, hands).items() if c in index}
+
+    loosely = kb.scales.another_name.n if kb.scales.another_name else 0.0
+
+    def complained(node: str) -> dict[int, float]:
+        """The links of a complaint, and those of causes that show another of them: one trouble is often named twice."""
+        links = linked(node)
+        if loosely and len(state.complaints) > 1:
+            others = {c for n in state.complaints for c in network.shown[f"complaint:{n}"]}
+            links |= {index[c]: loosely for c in sorted(others) if c in index and index[c] not in links}
+        return links
 
     findings, names = [], []
     gone, stands = dict(state.gone), dict(state.stands)
@@ -145,7 +157,7 @@ def gather_evidence(network: Network, state: State) -> Evidence:
             findings.append(
                 NoisyOr(
                     network.leak[node],
-                    linked(node),
+                    complained(node),
                     1.0,
                     ENDED_ALONE if complaint in gone else 0.0,
                     stands[complaint],
@@ -154,8 +166,8 @@ def gather_evidence(network: Network, state: State) -> Evidence:
                 )
             )
             names.append(node)
-    for node, on, off, epoch in raw:
-        findings.append(NoisyOr(network.leak[node], linked(node), on, off, epoch))
+    for node, on, off, epoch, hands in raw:
+        findings.append(NoisyOr(network.leak[node], linked(node, hands), on, off, epoch))
         names.append(node)
     return Evidence(causes, tables, facts, findings, names, _cures(kb, state, index, findings))
 

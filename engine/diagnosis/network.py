@@ -11,12 +11,14 @@ from .. import model
 from ..inference.noisy_or import CausePrior
 from ..inference.potentials import Array
 from ..knowledge import graph
+from ..measurement.readings import gross_error
 from ..model import holds
 
 # How many answers of each pure function of a kb are kept, the one longest unasked dropped first: some 10 MB in all. A server may
 # run for months, so there must be a bound. The shipped kb has 2947 chances and as many tables in all, and a case asks for the
 # checks of a few sets of causes; derived from that, with room for a shop's own kb [-].
 CHECKS_KEPT = 512
+LINKS_KEPT = 4_096
 CHANCES_KEPT = 16_384
 TABLES_KEPT = 8_192
 
@@ -52,9 +54,27 @@ class Network:
             for c in kb.causes.values()
         }
         # Kept because every step of a walk asks them again; several threads may ask at once.
+        self._capped = lru_cache(LINKS_KEPT)(self._cap)
         self._checks = lru_cache(CHECKS_KEPT)(self._read_by)
         self._chances = lru_cache(CHANCES_KEPT)(self._chance)
         self._tables = lru_cache(TABLES_KEPT)(self._table)
+
+    def links(self, node: str, hands: str) -> dict[str, float]:
+        """Return the causes that show a finding, with their strengths as some hands report it: no surer than these are.
+
+        Parameters
+        ----------
+        node : str
+        hands : str
+            A reading's errors are counted in its own likelihood, so here they cap what is looked at, tried and told alone.
+        """
+        if not node.startswith("answer:"):
+            return self.shown[node]
+        return self._capped(node, hands)
+
+    def _cap(self, node: str, hands: str) -> dict[str, float]:
+        most = 1 - gross_error(self.kb, hands)
+        return {c: min(s, most) for c, s in self.shown[node].items()}
 
     def checks_for(self, causes: list[str]) -> tuple[str, ...]:
         """Return the checks with an answer or a side that any of the causes shows, sorted."""

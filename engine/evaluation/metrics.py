@@ -190,7 +190,7 @@ def outcome_tables(network: Network, names: list[str], hands: str) -> dict[str, 
     out = {}
     for name, nodes in findings(network, hands).items():
         measured = name not in network.kb.checks or network.kb.checks[name].kind == "measure"
-        out[name] = np.maximum(actions.chances(network, nodes, names, alone, error if measured else 0.0), 1e-12)
+        out[name] = np.maximum(actions.chances(network, nodes, names, alone, hands, error if measured else 0.0), 1e-12)
     return out
 
 

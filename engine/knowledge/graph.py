@@ -139,10 +139,30 @@ def _cause(g: Any, kb: model.KB, cause: model.Cause, k: float) -> None:
             )
         elif shows.rule:
             target = side_node(shows.rule, shows.side or "")
-        g.add_edge(name, target, kind="shows", strength=strength(kb, shows.strength))
+        sure = kb.scales.defines_strength.n if kb.scales.defines_strength and defining(kb, cause) == target else 0.0
+        g.add_edge(name, target, kind="shows", strength=max(sure, strength(kb, shows.strength)))
     for when in [cause.when, *(x.when for x in cause.likelier)]:
         g.add_edges_from((f"fact:{fact}", name, {"kind": "bears on"}) for fact in when)
     g.add_edges_from((name, f"hazard:{h}", {"kind": "remedy meets"}) for h in cause.remedy.hazards)
+
+
+def defining(kb: model.KB, cause: model.Cause) -> str | None:
+    """Return the finding that defines a cause; of several answers the least telling, for it comes once the others are denied.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> defining(kb, kb.causes["restraints-left-in"])
+    'answer:restraints-left:bolts-or-rods'
+    """
+    look = cause.defines
+    if look is None or not (look.check or look.rule):
+        return None
+    if look.rule:
+        return side_node(look.rule, look.side or "")
+    told = list(kb.checks[look.check or ""].answers)
+    return answer_node(look.check or "", max([look.answer or "", *look.also], key=told.index))
 
 
 def shown_by(g: Any, node: str) -> dict[str, float]:

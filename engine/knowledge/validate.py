@@ -98,9 +98,15 @@ def _singles(checker: ReferenceChecker, singles: dict[str, "Entry"]) -> None:
     checker.known(scales, ("source",), scales.record.source, "sources", "source")
     checker.number(scales, ("breaks_strength",), scales.record.breaks_strength, 0, 1)
     checker.number(scales, ("episode_rate",), scales.record.episode_rate, 0, 1)
+    if scales.record.defines_strength:
+        checker.number(scales, ("defines_strength",), scales.record.defines_strength, 0, 1)
+    if scales.record.another_name:
+        checker.number(scales, ("another_name",), scales.record.another_name, 0, 1)
     checker.number(roles, ("price_unit",), roles.record.price_unit)
     if roles.record.second_visit:
         checker.number(roles, ("second_visit",), roles.record.second_visit)
+    if roles.record.per_card:
+        checker.number(roles, ("per_card",), roles.record.per_card)
     for field, needed in (("roles", get_args(model.Role)), ("trades", TRADES)):
         cards = getattr(roles.record, field)
         found = [card.id for card in cards]

@@ -22,6 +22,7 @@ from .roles import (
     askable,
     check_minutes,
     condition,
+    denied,
     may_mend,
     minute_price,
     minutes_of,
@@ -56,11 +57,9 @@ def decision_problem(
     about = [c for c in graph.relevant(network.graph, list(state.complaints)) if c in evidence.causes]
     questions = []
     for check in open_checks(network, state, about, hands):
-        minutes = max(LEAST_MINUTES, check_minutes(check, hands))
+        price = asking(kb, check_minutes(check, hands)) * rate
         questions.append(
-            Test(
-                f"check:{check.id}", minutes * rate, outcomes(network, check, evidence.causes, scenarios.present, hands)
-            )
+            Test(f"check:{check.id}", price, outcomes(network, check, evidence.causes, scenarios.present, hands))
         )
     questions += _facts(kb, state, evidence, scenarios, rate, hands)
     mends = []
@@ -69,7 +68,8 @@ def decision_problem(
         if mend:
             cures = np.zeros(len(evidence.causes), dtype=bool)
             cures[i] = True
-            mends.append(Repair(mend[0], mend[1], cures, mend[2]))
+            name, price, chance, look, looking = mend
+            mends.append(Repair(name, price, cures, chance, look, looking))
     card = role_card(kb, role)
     count = len(scenarios.weight)
     if card.hand_on_to == "technician" and onward:
@@ -79,14 +79,21 @@ def decision_problem(
             card.hand_on_fee.n,
         )
     else:
-        hand = Referral(_last_resort(kb, evidence, scenarios, card.hand_on_fee.n))
+        work = _last_work(kb, evidence, scenarios)
+        unlisted = np.where(scenarios.unlisted, UNLISTED_MINUTES * trade_card(kb, "specialist").per_minute.n, 0.0)
+        hand = Referral(card.hand_on_fee.n + scenarios.needs @ work + unlisted, work=work)
     keys = {needs: n for n, needs in enumerate(dict.fromkeys(_keys(scenarios)))}
     group = np.array([keys[k] for k in _keys(scenarios)], dtype=np.intp)
     return DecisionProblem(questions, mends, hand, scenarios.needs, scenarios.unlisted, group)
 
 
-def _last_resort(kb: model.KB, evidence: Evidence, scenarios: Scenarios, fee: float) -> Any:
-    """Return what the last in the chain costs in each scenario: the fee, the work at their rate, the trade it needs."""
+def asking(kb: model.KB, minutes: float) -> float:
+    """Return what one more question takes of whoever answers: its own time, and the head it costs [minutes]."""
+    return max(LEAST_MINUTES, minutes) + (kb.roles.per_card.n if kb.roles.per_card else 0.0)
+
+
+def _last_work(kb: model.KB, evidence: Evidence, scenarios: Scenarios) -> Any:
+    """Return what the last in the chain takes for mending each cause that may have to be mended: at their rate, with the trade it needs."""
     rate = trade_card(kb, "specialist").per_minute.n
     work = np.zeros(len(evidence.causes))
     for i in np.flatnonzero(scenarios.needs.any(axis=0)):
@@ -94,17 +101,17 @@ def _last_resort(kb: model.KB, evidence: Evidence, scenarios: Scenarios, fee: fl
         work[i] = remedy.minutes * rate + sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
         if remedy.by in ("plumber", "electrician"):
             work[i] += trade_card(kb, remedy.by).fee.n
-    return fee + scenarios.needs @ work + np.where(scenarios.unlisted, UNLISTED_MINUTES * rate, 0.0)
+    return work
 
 
 def _keys(scenarios: Scenarios) -> list[tuple[bytes, bool]]:
     return [(row.tobytes(), bool(u)) for row, u in zip(scenarios.needs, scenarios.unlisted, strict=True)]
 
 
-def _on(network: Network, node: str, causes: list[str], present: Any) -> Any:
+def _on(network: Network, node: str, causes: list[str], present: Any, hands: str) -> Any:
     """Return P(finding is on | scenario)."""
     effort.spend(20 * len(causes) + present.size // 4)
-    links = network.shown[node]
+    links = network.links(node, hands)
     logs = np.array([np.log1p(-links[c]) if c in links else 0.0 for c in causes])
     return 1 - (1 - network.leak[node]) * np.exp(present @ logs)
 
@@ -127,15 +134,16 @@ def outcomes(network: Network, check: model.Check, causes: list[str], present: A
         nodes = [graph.side_node(rule.id, side) for side in graph.sides(rule)]
     else:
         nodes = [graph.answer_node(check.id, a) for a in list(check.answers)[:-1]]
-    return chances(network, nodes, causes, present, gross_error(network.kb, hands) if check.kind == "measure" else 0.0)
+    error = gross_error(network.kb, hands) if check.kind == "measure" else 0.0
+    return chances(network, nodes, causes, present, hands, error)
 
 
-def chances(network: Network, nodes: list[str], causes: list[str], present: Any, error: float) -> Any:
+def chances(network: Network, nodes: list[str], causes: list[str], present: Any, hands: str, error: float) -> Any:
     """Return P(outcome | scenario) for findings of which the first that is on is seen, or none of them."""
     left = np.ones(len(present))
     rows = []
     for node in nodes:
-        on = _on(network, node, causes, present)
+        on = _on(network, node, causes, present, hands)
         rows.append(left * on)
         left = left * (1 - on)
     table = np.array([*rows, left])
@@ -156,35 +164,38 @@ def _facts(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios,
         if name in passed or minutes is None or not holds(fact.when, known):
             continue
         table = scenarios.by_fact[rows] / weight
-        out.append(Test(f"fact:{name}", max(LEAST_MINUTES, minutes) * rate, table))
+        out.append(Test(f"fact:{name}", asking(kb, minutes) * rate, table))
     return out
 
 
 def _mend(
     network: Network, state: State, cause_id: str, role: str, hands: str, rate: float
-) -> tuple[str, float, float] | None:
-    """Return (id, price, chance) of the way in which this role can have a cause mended, or None."""
+) -> tuple[str, float, float, str, float] | None:
+    """Return (id, price, chance, open look, its share of the price) of how this role can have a cause mended, or None."""
     kb = network.kb
     cause = kb.causes[cause_id]
     remedy = cause.remedy
     if any(t.cause == cause_id for t in state.remedies) or dict(state.passed_over).get(f"remedy:{cause_id}"):
         return None
     status = condition(network, state, remedy)
-    if status == "refuted":
+    if status == "refuted" or denied(network, state, cause):
         return None
     price = sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
+    look, looking = "", 0.0
     if status == "open" and remedy.only_if:
         check = kb.checks[remedy.only_if.check]
         if not askable(network, state, check, hands):
             return None
-        price += check_minutes(check, hands) * rate
+        look, looking = f"check:{check.id}", asking(kb, check_minutes(check, hands)) * rate
+        price += looking
     # Where these hands can't do the proof, it is a technician's.
     proof = kb.checks[cause.proof.check].minutes
     proving = (minutes_of(proof, hands) or proof.technician or OTHERS_MINUTES) * rate
     chance = graph.strength(kb, remedy.cures)
     if may_mend(kb, remedy, hands, state):
-        return f"remedy:{cause_id}", remedy.minutes * rate + proving + price, chance
+        return f"remedy:{cause_id}", remedy.minutes * rate + proving + price, chance, look, looking
     if remedy.by in ("plumber", "electrician"):
         trade = trade_card(kb, remedy.by)
-        return f"hand-on:{cause_id}", trade.fee.n + remedy.minutes * trade.per_minute.n + proving + price, chance
+        booked = trade.fee.n + remedy.minutes * trade.per_minute.n + proving + price
+        return f"hand-on:{cause_id}", booked, chance, look, looking
     return None

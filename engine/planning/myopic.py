@@ -9,6 +9,7 @@ is derived here.
 All arrays: rows are beliefs, columns are scenarios.
 """
 
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,7 +49,6 @@ class CostModel:
         self.decision_problem = decision_problem
         count = len(decision_problem.unlisted)
         self.count = len(decision_problem.repairs)
-        self.cost = np.array([m.cost for m in decision_problem.repairs])
         self.chance = np.array([m.chance for m in decision_problem.repairs])
         fix = np.zeros((count, self.count), dtype=bool)
         covered = np.zeros_like(decision_problem.needs)
@@ -57,6 +57,8 @@ class CostModel:
             covered |= decision_problem.needs & mend.cures
         self.stuck = decision_problem.unlisted | (decision_problem.needs & ~covered).any(axis=1)
         self.fix = fix & ~self.stuck[:, None]
+        # Where somebody else must come in any case, what is mended before they do is spared them.
+        self.part = (fix & self.stuck[:, None]).astype(np.float64)
         self.success = np.where(
             self.stuck, 0.0, np.where(self.fix, self.chance, 1.0).prod(axis=1) if self.count else 1.0
         )
@@ -70,17 +72,38 @@ class CostModel:
             + decision_problem.referral.price
             + decision_problem.referral.fee
         )
-        mending = (
-            np.where(self.fix, self.cost, 0.0).sum(axis=1) + (1 - self.success) * self.next_perfect_information_cost
-        )
-        self.perfect_information_cost: Array = np.where(
-            self.stuck, self.next_perfect_information_cost, np.minimum(mending, self.next_perfect_information_cost)
-        )
+        onward = self.next.relief if self.next else decision_problem.referral.work
+        curing = [int(np.flatnonzero(m.cures)[0]) if m.cures.any() else -1 for m in decision_problem.repairs]
+        self.spared = np.array([0.0 if onward is None or k < 0 else onward[k] for k in curing])
+        self._priced(np.array([m.cost for m in decision_problem.repairs]))
+        self.relief: Array = np.zeros(decision_problem.needs.shape[1]) if onward is None else onward.copy()
+        for k, cost in zip(curing, self.cost, strict=True):
+            if k >= 0 and cost < self.relief[k]:
+                self.relief[k] = cost
         self.solving = np.where(self.patterns, self.chance, 1.0).prod(axis=1) * self.patterns.any(axis=1)
         one = np.eye(len(self.patterns))[self.pattern]
         self.by_pattern = np.concatenate([one, one * self.next_perfect_information_cost[:, None]], axis=1)
         self.member = membership(decision_problem.group)
         self.bit = self._price_of_a_bit(root)
+
+    def _priced(self, cost: Array) -> None:
+        self.cost = cost
+        mending = np.where(self.fix, cost, 0.0).sum(axis=1) + (1 - self.success) * self.next_perfect_information_cost
+        worth = np.maximum(self.chance * self.spared - cost, 0.0)
+        self.perfect_information_cost: Array = np.where(
+            self.stuck,
+            self.next_perfect_information_cost - self.part @ worth,
+            np.minimum(mending, self.next_perfect_information_cost),
+        )
+
+    def after(self, test: str) -> "CostModel":
+        """Return the parts as they are once a test was made: what must be looked at before a repair is paid only once."""
+        looked = np.array([m.looking if m.look == test else 0.0 for m in self.decision_problem.repairs])
+        if not looked.any():
+            return self
+        out = copy(self)
+        out._priced(self.cost - looked)
+        return out
 
     def hand_on(self, rows: Array) -> Array:
         """Return the price of handing on at once: the fee plus what the next role expects to spend from this belief."""
@@ -113,7 +136,10 @@ class CostModel:
         overhead = np.maximum(hand - known, 0.0)
         sums = rows @ self.by_pattern
         by_pattern, priced = sums[:, : len(self.patterns)], sums[:, len(self.patterns) :]
-        rate = (by_pattern @ self.patterns) * self.chance / self.cost
+        # A mend that spares the next role a part of its work counts as that part of ending the case.
+        parted = (rows @ self.part) * self.chance * self.spared
+        ending = np.divide(parted, known[:, None], out=np.zeros_like(parted), where=known[:, None] > 0)
+        rate = ((by_pattern @ self.patterns) * self.chance + ending) / self.cost
         order = np.argsort(-rate, axis=1, kind="stable")
         place = np.empty_like(order)
         np.put_along_axis(place, order, np.arange(k)[None, :].repeat(n, 0), axis=1)
@@ -135,6 +161,7 @@ class CostModel:
         mass = rows.sum(axis=1)
         total = known + overhead * mass
         at_cut = spent + (mass[:, None] - done) * paid[:, 1:] + total[:, None] - spared
+        at_cut -= np.cumsum(np.take_along_axis(parted, order, axis=1), axis=1)
         values = np.concatenate([hand[:, None], at_cut], axis=1)
         cut = values.argmin(axis=1)
         best: Array = values[np.arange(n), cut]
@@ -202,11 +229,15 @@ def choose(root: Array, decision_problem: DecisionProblem, least_gain: float = 0
         values.append(ActionValue("hand-on", "", hand))
     if np.isfinite(cost_model.bit):
         rows = np.concatenate([q.likelihood * root for q in decision_problem.tests])
-        share = rows.sum(axis=1)
-        leaves = share * cost_model.leaf(normal(rows))
+        share, beliefs = rows.sum(axis=1), normal(rows)
+        leaves = share * cost_model.leaf(beliefs)
         end = np.cumsum([len(q.likelihood) for q in decision_problem.tests])
+        looks = {m.look for m in decision_problem.repairs}
         for q, b in zip(decision_problem.tests, end, strict=True):
-            values.append(ActionValue("question", q.id, q.cost + float(leaves[b - len(q.likelihood) : b].sum())))
+            here = slice(b - len(q.likelihood), b)
+            if q.id in looks:
+                leaves[here] = share[here] * cost_model.after(q.id).leaf(beliefs[here])
+            values.append(ActionValue("question", q.id, q.cost + float(leaves[here].sum())))
     ranked = sorted(values, key=lambda v: (round(v.price, 9), RANK[v.kind], v.id))
     best = ranked[0]
     if best.kind == "question" and ids and best.price > (1 - least_gain) * first.price:

@@ -23,21 +23,30 @@ class Test:
 
 @dataclass(frozen=True)
 class Repair:
-    """A remedy that can be done: its price with its proof [minutes], the scenarios' causes that it cures, its chance to cure."""
+    """A remedy that can be done: its price with its proof [minutes], the scenarios' causes that it cures, its chance to cure.
+
+    `look` is the test that must be made before it, whose price `looking` is part of its own until then.
+    """
 
     id: str
     cost: float
     cures: NDArray[np.bool_]
     chance: float
+    look: str = ""
+    looking: float = 0.0
 
 
 @dataclass(frozen=True)
 class Referral:
-    """Handing on: a price [minutes] for each scenario, and what finding out costs the next role on top."""
+    """Handing on: a price [minutes] for each scenario, and what finding out costs the next role on top.
+
+    `work` is what mending each cause is in that price where nobody comes after; else the next role's problem says it.
+    """
 
     price: Array
     next_problem: "DecisionProblem | None" = None
     fee: float = 0.0
+    work: Array | None = None
 
 
 @dataclass(frozen=True)

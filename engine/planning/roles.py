@@ -145,6 +145,32 @@ def waits_for(network: Network, state: State, check: model.Check) -> tuple[str, 
     return ("open", open_one) if open_one else ("met", None)
 
 
+def denied(network: Network, state: State, cause: model.Cause) -> bool:
+    """Return whether the look that defines a cause was made by these hands, or better ones, and came out otherwise.
+
+    Parameters
+    ----------
+    network : Network
+    state : State
+    cause : Cause
+        One without a defining look is never denied: nothing that can be seen rules it out.
+    """
+    look = cause.defines
+    if look is None or not (look.check or look.rule):
+        return False
+    for answer in reversed(state.answers):
+        check = network.kb.checks[answer.check]
+        able = answer.hands == "technician" or state.hands == "homeowner"
+        if answer.proof or not able or not (check.id == look.check or (look.rule and check.rule == look.rule)):
+            continue
+        if check.kind == "measure":
+            from ..measurement.readings import reading
+
+            return reading(network.kb, check.id, answer.said, answer.hands).verdict.state == "within"
+        return check.id == look.check and answer.said not in (look.answer, *look.also)
+    return False
+
+
 def condition(network: Network, state: State, remedy: model.Remedy) -> str:
     """Return 'met', 'open' or 'refuted' for a remedy's only_if; a remedy without one is 'met'."""
     return _seen(network, state, remedy.only_if) if remedy.only_if else "met"

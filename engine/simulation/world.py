@@ -64,12 +64,12 @@ class Installation:
         """Return whether the remedy of a cause, done at this site, cures it; a fix can be botched."""
         return self.draw(f"cures|{cause}") < graph.strength(kb, kb.causes[cause].remedy.cures)
 
-    def fires(self, network: Network, node: str, cured: Iterable[str]) -> bool:
-        """Return whether a finding is seen here: one of its causes still at work sets it off, or its leak does."""
+    def fires(self, network: Network, node: str, cured: Iterable[str], hands: str) -> bool:
+        """Return whether a finding is seen here by some hands: one of its causes still at work sets it off, or its leak does."""
         if self.draw(f"leak|{node}") < network.leak[node]:
             return True
         at_work = self.causes - set(cured)
-        return any(self.draw(f"{c}|{node}") < s for c, s in network.shown[node].items() if c in at_work)
+        return any(self.draw(f"{c}|{node}") < s for c, s in network.links(node, hands).items() if c in at_work)
 
     def answer(self, network: Network, check: model.Check, hands: str, cured: Iterable[str] = ()) -> str:
         """Return what a check comes out as: the id of an answer, or a reading in trade notation.
@@ -92,12 +92,12 @@ class Installation:
         """
         if check.kind != "measure":
             for name in list(check.answers)[:-1]:
-                if self.fires(network, graph.answer_node(check.id, name), cured):
+                if self.fires(network, graph.answer_node(check.id, name), cured, hands):
                     return name
             return list(check.answers)[-1]
         rule = network.kb.rules[check.rule or ""]
         parts = ["within", *graph.sides(rule)]
-        part = next((s for s in parts[1:] if self.fires(network, graph.side_node(rule.id, s), cured)), "within")
+        part = next((s for s in parts[1:] if self.fires(network, graph.side_node(rule.id, s), cured, hands)), "within")
         slip = self.draw(f"slip|{check.id}|{hands}") / gross_error(network.kb, hands)
         if slip < 1:
             part = parts[int(slip * len(parts))]

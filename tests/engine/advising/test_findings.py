@@ -145,7 +145,7 @@ def test_a_trade_is_booked_for_what_it_may_do_and_told_the_finding(kb) -> None:
     assert advice.next is not None
     assert (advice.next.kind, advice.next.id, advice.next.cause) == ("hand-on", "plumber", "standpipe-too-low")
     assert advice.hand_on is not None
-    assert advice.hand_on.text == "Book a licensed plumber."
+    assert advice.hand_on.text == "Book a licensed plumber or drain service."
     assert advice.hand_on.tell[1].startswith("Found: standpipe too low, ")
     assert kb.rules["standpipe-height"].title in advice.hand_on.tell[1]
     assert set(advice.hand_on.bring) == {kb.parts[p].title for p in kb.causes["standpipe-too-low"].remedy.parts}

@@ -176,7 +176,8 @@ def test_two_complaints_ask_which_is_left(kb) -> None:
     assert left.status == "open"
     assert left.next is not None
     assert left.next.id != "still-there"
-    assert {b.cause for b in left.beliefs if b.p > 0} <= {
+    # What shows only the complaint that is gone can at most be meant by the other's name, too.
+    assert {b.cause for b in left.beliefs if b.p > 0.02} <= {
         c.id for c in kb.causes.values() if any(s.complaint == "no-drain" for s in c.shows)
     }
     assert advise(kb, [*events, Event(still=[])]).status == "solved"

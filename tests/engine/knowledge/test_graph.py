@@ -35,6 +35,13 @@ def findings(kb, cause) -> dict[str, float]:
         else:
             node = f"answer:{s.check}:{s.answer}"
         out[node] = number(kb, s.strength)
+        if s.check and cause.defines and cause.defines.check == s.check:
+            # The least telling of the answers that define it comes when the others are denied: then it is sure.
+            named = [cause.defines.answer, *cause.defines.also]
+            if s.answer == [a for a in kb.checks[s.check].answers if a in named][-1]:
+                out[node] = max(out[node], kb.scales.defines_strength.n)
+        elif s.rule and cause.defines and (cause.defines.rule, cause.defines.side) == (s.rule, s.side):
+            out[node] = max(out[node], kb.scales.defines_strength.n)
     return out
 
 

@@ -130,7 +130,8 @@ def test_a_check_that_a_known_fact_excludes_is_not_asked(kb) -> None:
 
 @pytest.mark.parametrize("role", ROLES)
 def test_prices(kb, role: str) -> None:
-    """Minutes of whoever's hands and ears are busy, parts and call-outs in the same unit."""
+    """Minutes of whoever's hands and ears are busy, the head that a card takes, parts and call-outs in the same unit."""
+    head = kb.roles.per_card.n
     cards = {r.id: r for r in kb.roles.roles}
     hands = "technician" if role == "technician" else "homeowner"
     minute = cards[role].per_minute.n + (cards[hands].per_minute.n if role == "desk" else 0)
@@ -139,7 +140,7 @@ def test_prices(kb, role: str) -> None:
         for q in t.decision_problem.tests:
             kind, _, name = q.id.partition(":")
             record = kb.checks[name] if kind == "check" else kb.facts[name]
-            assert q.cost == pytest.approx(max(0.1, getattr(record.minutes, hands)) * minute)
+            assert q.cost == pytest.approx((max(0.1, getattr(record.minutes, hands)) + head) * minute)
         for m in t.decision_problem.repairs:
             kind, _, name = m.id.partition(":")
             cause = kb.causes[name]
@@ -148,7 +149,9 @@ def test_prices(kb, role: str) -> None:
             proof = kb.checks[cause.proof.check].minutes
             price += (getattr(proof, hands) or proof.technician) * minute
             if remedy.only_if:
-                price += getattr(kb.checks[remedy.only_if.check].minutes, hands) * minute
+                looking = (max(0.1, getattr(kb.checks[remedy.only_if.check].minutes, hands)) + head) * minute
+                assert (m.look, m.looking) == (f"check:{remedy.only_if.check}", pytest.approx(looking))
+                price += looking
             if kind == "remedy":
                 price += remedy.minutes * minute
             else:

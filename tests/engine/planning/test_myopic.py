@@ -10,7 +10,16 @@ from hypothesis import strategies as st
 from scipy.stats import entropy as scipy_entropy
 
 from dryfloor.engine.planning.myopic import CostModel, choose
-from dryfloor.engine.planning.problem import DecisionProblem, Referral, Repair, Test, entropy, membership, normal
+from dryfloor.engine.planning.problem import (
+    ActionValue,
+    DecisionProblem,
+    Referral,
+    Repair,
+    Test,
+    entropy,
+    membership,
+    normal,
+)
 
 SEEDS = st.integers(0, 10**6)
 
@@ -260,3 +269,37 @@ def test_a_row_costs_the_same_alone_and_among_others() -> None:
     together = cost_model.leaf(rows)
     for n, row in enumerate(rows):
         assert cost_model.leaf(row[None, :])[0] == pytest.approx(together[n], rel=1e-12)
+
+
+def stuck(work: float) -> DecisionProblem:
+    """One listed fault beside something that nothing listed ends, and the same without it; somebody else must come for the second."""
+    needs = np.ones((2, 1), dtype=bool)
+    mend = Repair("a", 5.0, np.array([True]), 1.0)
+    price = np.array([100.0, 100.0 + 60.0])
+    return DecisionProblem(
+        [], [mend], Referral(price, work=np.array([work])), needs, np.array([False, True]), np.arange(2)
+    )
+
+
+def test_what_is_mended_before_somebody_must_come_is_spared_them() -> None:
+    """By hand: with something unlisted for certain, mending for 5 first pays where it spares the next 20, and not where it spares 3."""
+    sure = np.array([0.0, 1.0])
+    assert [v.id for v in choose(sure, stuck(20.0)).ranked] == ["a", ""]
+    assert choose(sure, stuck(20.0)).act == pytest.approx(5.0 + 160.0 - 20.0)
+    assert choose(sure, stuck(3.0)).best == ActionValue("hand-on", "", 160.0)
+    # At even odds the mend ends it all in one case, and is spared the next in the other.
+    assert choose(np.array([0.5, 0.5]), stuck(20.0)).act == pytest.approx(5.0 + 0.5 * (160.0 - 20.0))
+
+
+def test_a_look_that_a_mend_waits_for_is_paid_once() -> None:
+    """By hand: a perfect look of 10 that both mends count in their 30 leaves 20 to pay for whichever it names, not 30."""
+    needs = np.eye(2, dtype=bool)
+    mends = [Repair(name, 30.0, needs[i], 1.0, "q", 10.0) for i, name in enumerate(("a", "b"))]
+    root = np.array([0.5, 0.5])
+    problem = DecisionProblem(
+        [Test("q", 10.0, np.eye(2))], mends, Referral(np.full(2, 500.0)), needs, np.zeros(2, bool), np.arange(2)
+    )
+    values = {v.id: v.price for v in choose(root, problem).ranked}
+    assert values["q"] == pytest.approx(10.0 + 20.0)
+    unpaid = replace(problem, repairs=[replace(m, look="") for m in mends])
+    assert {v.id: v.price for v in choose(root, unpaid).ranked}["q"] == pytest.approx(10.0 + 30.0)

@@ -3,7 +3,11 @@
 import pytest
 
 from dryfloor.engine import model
+from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.advising.next_step import gate_step
+from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.state import fold
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.planning import roles
 
 HANDS = ("homeowner", "technician")
@@ -36,3 +40,54 @@ def test_a_gate_takes_a_word_wherever_it_stands(kb):
     gates = [h.id for h in kb.hazards.values() if h.gate]
     steps = [gate_step(kb, name, "why", kind) for name in gates for kind in ("gate", "stop")]
     assert {(s.minutes, s.cost) for s in steps} == {(roles.GATE_MINUTES, roles.GATE_MINUTES)}
+
+
+def test_a_cause_whose_own_look_came_out_otherwise_is_denied_by_as_able_hands(kb) -> None:
+    network = network_of(kb)
+    cause = kb.causes["restraints-left-in"]
+    look = cause.defines
+    assert (look.check, look.answer) == ("restraints-left", "bolts-or-rods")
+
+    def seen(answer: str, by: str, now: str) -> bool:
+        events = [Event(role=by), Event(check=look.check, answer=answer), Event(role=now)]
+        return roles.denied(network, fold(kb, events), cause)
+
+    assert seen("none", "homeowner", "homeowner")
+    assert seen("none", "technician", "homeowner")
+    assert not seen("none", "homeowner", "technician"), "better hands look again"
+    assert not seen("bolts-or-rods", "homeowner", "homeowner")
+    hidden = kb.causes["bearing-worn"]
+    assert hidden.defines.why_hidden
+    assert not roles.denied(network, fold(kb, [Event(check=look.check, answer="none")]), hidden)
+
+
+def test_a_measured_definition_is_denied_by_a_reading_within(kb) -> None:
+    network = network_of(kb)
+    cause = next(c for c in kb.causes.values() if c.defines.rule == "standpipe-height" and c.defines.side == "below")
+    for value, denied in (("45 in", True), ("25 in", False)):
+        state = fold(kb, [Event(role="technician"), Event(check="standpipe-height", value=value)])
+        assert roles.denied(network, state, cause) == denied
+
+
+def test_nothing_denied_is_found_or_mended(kb) -> None:
+    """Everything else speaks for bolts left in; a technician has looked, and there are none."""
+    told = {
+        "tub-swing": "stuck",
+        "restraints-counted": "never-out",
+        "walks-empty": "walks",
+        "walks-evened": "walks",
+        "tub-knocks": "knocks",
+    }
+    events = [Event(role="technician"), Event(complaints=["walks"]), Event(fact="onset", is_="new")]
+    events += [Event(check=c, answer=a) for c, a in told.items()]
+    before = Analysis(network_of(kb), fold(kb, events))
+    assert before.likeliest == "restraints-left-in"
+    after = Analysis(network_of(kb), fold(kb, [*events, Event(check="restraints-left", answer="none")]))
+    assert after.likeliest != "restraints-left-in"
+    assert "remedy:restraints-left-in" not in {m.id for m in after.decision_problem.repairs}
+
+
+def test_every_cause_says_what_defines_it_or_why_nobody_can_look(kb) -> None:
+    for cause in kb.causes.values():
+        assert cause.defines, cause.id
+        assert bool(cause.defines.why_hidden) != bool(cause.defines.check or cause.defines.rule), cause.id

@@ -43,11 +43,11 @@ def test_a_finding_fires_as_often_as_the_noisy_or_says(network):
     node = "answer:hose-sealed:taped"
     causes = sorted(network.shown[node])[:2]
     expected = 1 - (1 - network.leak[node]) * np.prod([1 - network.shown[node][c] for c in causes])
-    fired = [installation(causes, str(i)).fires(network, node, ()) for i in range(3000)]
+    fired = [installation(causes, str(i)).fires(network, node, (), "technician") for i in range(3000)]
     assert np.mean(fired) == pytest.approx(expected, abs=0.03)
-    assert np.mean([installation(causes, str(i)).fires(network, node, causes) for i in range(3000)]) == pytest.approx(
-        network.leak[node], abs=0.01
-    )
+    assert np.mean(
+        [installation(causes, str(i)).fires(network, node, causes, "technician") for i in range(3000)]
+    ) == pytest.approx(network.leak[node], abs=0.01)
 
 
 def test_every_reading_lies_where_it_should_and_is_plausible(kb):
