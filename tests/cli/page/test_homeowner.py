@@ -78,7 +78,7 @@ def test_skip_and_can_not_tell_are_always_there(visit):
 
 def test_the_end_says_the_finding_its_number_line_and_whose_work_it_is(visit, kb):
     skip_to_the_end(visit.go(LOW))
-    assert visit.reader.h1 == "Book a licensed plumber."
+    assert visit.reader.h1 == "Book a licensed plumber or drain service."
     assert "It explains what you see" in visit.text
     assert 'role="img"' in visit.page
     head, _, tail = visit.text.partition("You may do this yourself")

@@ -132,7 +132,7 @@ def test_a_reading_and_a_finding(kb):
     lines, past, _ = play(kb, PIPE, ["dry\r", *["skip\r"] * 30], 80)
     text = " ".join(" ".join([*past, *lines]).split())
     assert "FOUND Standpipe too low." in text
-    assert "NEXT Book a licensed plumber." in text
+    assert "NEXT Book a licensed plumber or drain service." in text
 
 
 @pytest.mark.parametrize("width", [80, 40])
