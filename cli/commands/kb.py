@@ -168,12 +168,14 @@ def check(args: argparse.Namespace, env: Env) -> Result:
     from ...engine.errors import in_order
     from ...engine.evaluation.golden_cases import run_trials
     from ...engine.evaluation.lint import lint
+    from ...engine.knowledge.folder import home
     from ...engine.knowledge.load import read_kb
 
-    kb, problems = read_kb(Path(args.kb) if args.kb else None)
+    folder = Path(args.kb) if args.kb else home()
+    kb, problems = read_kb(folder)
     counts: dict[str, int] = {}
     if kb is not None:
-        problems = in_order([*lint(kb), *run_trials(kb)])
+        problems = in_order([*lint(kb), *run_trials(kb, folder)])
         counts = {
             name: len(getattr(kb, name))
             for name in (
