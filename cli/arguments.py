@@ -32,7 +32,7 @@ EXAMPLES = {
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
     "schema": "dryfloor kb schema > kb-schema.json",
     "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
-    "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw -o kb.graphml",
+    "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw walks -o walks.svg --width 960\n  dryfloor kb draw -o kb.graphml",
     "page": "dryfloor kb page -o pages",
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try foot-unloaded --role desk --json\n  dryfloor kb try foot-unloaded --seed 3 --steps\n  dryfloor kb try all --complaint siphons",
 }
@@ -335,6 +335,13 @@ def _keeper(command: Any, tools: Any) -> None:
         "--out",
         metavar="FILE",
         help="a name that ends in .svg, .dot, .graphml or .md; dot on standard output unless said",
+    )
+    draw.add_argument(
+        "--width",
+        metavar="PX",
+        type=int,
+        default=320,
+        help="how wide an .svg may be: 320 (usual) is read on any phone, 640 on a sheet of paper, 960 or more on a screen",
     )
     page = command(tools, "page", "Write a linked page for each complaint, cause, check and rule.")
     page.add_argument("-o", "--out", metavar="DIR", required=True, help="folder to write to; it is made if need be")

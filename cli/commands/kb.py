@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from ...engine import model
 
+LEAST_WIDTH, MOST_WIDTH = 320, 10_000  # of a drawing [px]
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
 
 
@@ -109,14 +110,18 @@ def _served(layout: Layout, f: Any) -> list[str]:
 def draw(args: argparse.Namespace, env: Env) -> Result:
     """Draw the kb, or the part that a complaint touches."""
     from ...engine.export.diagram import SUFFIXES, drawn
+    from ..arguments import UsageError
     from ..inputs import load
 
+    if not LEAST_WIDTH <= args.width <= MOST_WIDTH:
+        wrong = f"--width is {args.width}, expected {LEAST_WIDTH} to {MOST_WIDTH}"
+        raise UsageError(f"{wrong}\ntry: dryfloor kb draw siphons -o siphons.svg --width 960")
     kb = load(args, env)
     if args.complaint:
         known(args.complaint, kb.complaints, "U021", "complaint", "name a complaint of the kb, or none for all of it")
     suffix = Path(args.out).suffix.lower() if args.out else ".dot"
     known(suffix, SUFFIXES, "U022", "kind of drawing", "let the file's name end in one of these")
-    text = drawn(kb, args.complaint, suffix)
+    text = drawn(kb, args.complaint, suffix, args.width)
     if not args.out:
         data = {"complaint": args.complaint, "dot": text}
         if not args.json:  # the drawing alone is on standard output, for the program that it is piped to

@@ -120,6 +120,10 @@ def test_a_case_that_fails_stands_at_its_line_and_says_what_holds_the_rest(tmp_p
     held = [f"{n} {p[n]:.2f}" for n in sorted(p, key=lambda n: -p[n]) if n != "hose-sealed-in"]
     assert problem.message.endswith(f"the rest is held by {', '.join(h for h in held if not h.endswith('0.00'))}")
     assert "'taped' of hose-sealed: hose-sealed-in shows it (0.9); pipe-too-low uses it, too" in problem.expected
+    taped = Trial(
+        name="x", given=Given(complaints=["wet"], answers={"hose-sealed": "taped", "panel-wet": "dry"}), expect=Expect()
+    )
+    assert len(golden_cases.speaks_for(kb, "pipe-too-low", taped)) == 1  # nor does a normal answer
     assert "42 in" not in problem.expected  # a reading inside its limits speaks for nobody
     bare = golden_cases.run_trials(kb)[0]
     assert (bare.file, bare.line, bare.message) == (problem.file, 0, problem.message)

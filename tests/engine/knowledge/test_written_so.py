@@ -78,6 +78,7 @@ def test_a_comma_that_cuts_a_text_is_said_once_with_the_whole_text(text, kind, f
         ("{says: x, knid: y}", "knid"),  # a field with a value
         ("says: x\nknid:", "knid"),  # no comma
         ("{answers: [x], all round}", "all round"),
+        ("{a gap, all round}", "all round"),  # no field at all before it
     ],
 )
 def test_other_unknown_fields_are_cut_by_no_comma(text, key):
