@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 
 from .terminal.env import Env
 
 RULE = """which kb: the folder after --kb, else the one that the environment variable DRYFLOOR_KB names, else in a clone of
-dryfloor its own kb/ (the working directory holds dryfloor's pyproject.toml and a kb/ with complaints.yaml or
-another list of a kb), else the kb that was installed. Its path is printed; with --json it stands under "kb"."""
+dryfloor its own kb/ (the working directory, or one above it, holds dryfloor's pyproject.toml and a kb/ with
+complaints.yaml or another list of a kb), else the kb that was installed. Its path is printed; with --json it stands under "kb"."""
 
 
 def settle(args: argparse.Namespace, env: Env) -> None:
@@ -27,12 +28,21 @@ def settle(args: argparse.Namespace, env: Env) -> None:
     if not args.kb and env.kb:
         args.kb, args.kb_from = env.kb, "named by DRYFLOOR_KB"
     elif not args.kb and getattr(args, "tool", None):
-        own = clone_kb(Path.cwd())
+        own = next((kb for folder in _here_and_above() if (kb := clone_kb(folder))), None)
         if own:
             from ..engine.knowledge.folder import home
 
             args.kb_from = "this clone's own"
             args.kb = None if own.resolve() == home().resolve() else str(own)
+
+
+def _here_and_above() -> list[Path]:
+    """Return the working directory and those above it, none where it was removed meanwhile."""
+    try:
+        here = Path.cwd()
+    except OSError:
+        return []
+    return [here, *here.parents]
 
 
 def clone_kb(folder: Path) -> Path | None:
@@ -46,7 +56,9 @@ def clone_kb(folder: Path) -> Path | None:
     from ..engine.knowledge.pieces import LISTS, SINGLES
 
     own = folder / "kb"
-    if not any((own / name).is_file() for name in (*LISTS, *SINGLES)):
+    if not any(
+        os.path.isfile(own / name) for name in (*LISTS, *SINGLES)
+    ):  # False, too, of a folder that nobody may read
         return None
     import tomllib
 

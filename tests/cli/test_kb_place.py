@@ -44,6 +44,15 @@ def test_in_a_clone_its_own_kb_is_checked_and_named(clone, run):
     assert {"dryfloor", "command", "status", "exit", "data", "errors"} == {*done} - {"kb"}
 
 
+@pytest.mark.parametrize("below", ["kb", "kb/causes/drain"])
+def test_whoever_stands_inside_the_kb_stands_in_the_clone(clone, run, monkeypatch, below):
+    spoil(clone / "kb")
+    monkeypatch.chdir(clone / below)
+    done = run("kb", "check")
+    assert done.code == 4
+    assert f"kb read: {clone / 'kb'} (this clone's own)" in done.out
+
+
 @pytest.mark.parametrize(
     "argv",
     [["check"], ["figures", "--quick", "--role", "desk"], ["draw", "wet"], ["draw", "-o", "x.svg"], ["page", "-o", "p"],
@@ -77,6 +86,21 @@ def test_another_project_is_no_clone(clone, run, project):
         (clone / "pyproject.toml").write_text(project)
     assert clone_kb(clone) is None
     assert f"kb read: {home().resolve()} (the one that came with dryfloor)" in run("kb", "draw", "siphons").err
+
+
+def test_a_working_directory_that_is_gone_or_shut_is_no_clone(tmp_path, run, monkeypatch):
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    monkeypatch.chdir(gone)
+    gone.rmdir()
+    assert "(the one that came with dryfloor)" in run("kb", "draw", "siphons").err
+    monkeypatch.chdir(tmp_path)
+
+    def shut(*_, **__):
+        raise PermissionError
+
+    monkeypatch.setattr(Path, "stat", shut)
+    assert clone_kb(tmp_path) is None
 
 
 def test_a_folder_without_lists_is_no_kb(clone):
