@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable
 
 from .. import __version__
+from .kb_place import RULE
 from .terminal.env import Env, help_width
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
@@ -31,9 +32,9 @@ EXAMPLES = {
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
     "schema": "dryfloor kb schema > kb-schema.json",
     "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
-    "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw -o kb.graphml",
+    "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw walks -o walks.svg --width 960\n  dryfloor kb draw -o kb.graphml",
     "page": "dryfloor kb page -o pages",
-    "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try hose-sealed-in-pipe standpipe-too-low --role homeowner --seed 3",
+    "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try foot-unloaded --role desk --json\n  dryfloor kb try foot-unloaded --seed 3 --steps\n  dryfloor kb try all --complaint siphons",
 }
 CASE_EXAMPLES = {
     "cases": 'dryfloor cases --state open\n  dryfloor cases --text "alder lane" --newer 30\n  dryfloor cases --complaint walks --json',
@@ -60,9 +61,16 @@ RUNS = {
     **{name: f"commands.cases:{name}" for name in CASE_EXAMPLES},
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
     **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "page")},
-    "try": "commands.kb:attempt",
+    "try": "commands.kb_try:run",
     "kb": "commands.kb:toolless",
 }
+# What is said of the tools that read the kb, and of what their exit codes mean there.
+KB_TOOLS = ("check", "figures", "draw", "page", "try")
+TRY_EXITS = """
+here 0: every cause was found at more than half of its sites (with --steps: at the site shown); 1: one was not
+
+The sites are drawn from the kb's own rates and strengths: they show how the walk serves these, and nothing of
+real floors. One cause takes some seconds a role, all of them some minutes."""
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -136,16 +144,22 @@ def parser(whole: bool = True, runner: Callable[[str], Any] = str) -> Parser:
     )
 
     def command(group: Any, name: str, text: str) -> Parser:
+        more = f"{RULE}\n\n" if name in KB_TOOLS else ""
+        exits = EXIT_TEXT + (TRY_EXITS if name == "try" else "")
         made: Parser = group.add_parser(
             name,
             help=text,
             description=text,
-            epilog=f"examples:\n  {EXAMPLES[name]}\n\n{EXIT_TEXT}",
+            epilog=f"examples:\n  {EXAMPLES[name]}\n\n{more}{exits}",
             formatter_class=Help,
         )
         made.set_defaults(func=runner(RUNS[name]))
         made.add_argument("--json", action="store_true", help="print one JSON envelope on standard output")
-        made.add_argument("--kb", metavar="DIR", help="another kb folder than the one that comes with dryfloor")
+        made.add_argument(
+            "--kb",
+            metavar="DIR",
+            help="another kb folder than the one that comes with dryfloor; where it is left out, the environment variable DRYFLOOR_KB names one",
+        )
         made.add_argument(
             "--units", metavar="UNITS", help="us, si, or both (usual; the locale says which stands first)"
         )
@@ -259,7 +273,7 @@ def parser(whole: bool = True, runner: Callable[[str], Any] = str) -> Parser:
         "kb",
         help="Check the kb, measure it, draw it, try it.",
         description="Tools for the keeper of the kb.",
-        epilog=f"examples:\n  {EXAMPLES['check']}\n  {EXAMPLES['schema']}\n  {EXAMPLES['draw']}\n\n{EXIT_TEXT}",
+        epilog=f"examples:\n  {EXAMPLES['check']}\n  {EXAMPLES['schema']}\n  {EXAMPLES['draw']}\n\n{RULE}\n\n{EXIT_TEXT}",
         formatter_class=Help,
     )
     kb.set_defaults(func=runner(RUNS["kb"]), json=False)
@@ -322,17 +336,42 @@ def _keeper(command: Any, tools: Any) -> None:
         metavar="FILE",
         help="a name that ends in .svg, .dot, .graphml or .md; dot on standard output unless said",
     )
+    draw.add_argument(
+        "--width",
+        metavar="PX",
+        type=int,
+        default=320,
+        help="how wide an .svg may be: 320 (usual) is read on any phone, 640 on a sheet of paper, 960 or more on a screen",
+    )
     page = command(tools, "page", "Write a linked page for each complaint, cause, check and rule.")
     page.add_argument("-o", "--out", metavar="DIR", required=True, help="folder to write to; it is made if need be")
-    attempt = command(tools, "try", "Play a site that has some causes against the walk, and show how it goes.")
-    attempt.add_argument("causes", nargs="+", metavar="CAUSE", help="ids of causes that are at work there")
+    attempt = command(
+        tools, "try", "Play made-up sites that have some causes against the walk, and say how often they are found."
+    )
     attempt.add_argument(
-        "--role", metavar="ROLE", default="technician", help="who is there at first: technician (usual)"
+        "causes",
+        nargs="+",
+        metavar="CAUSE",
+        help="the id of a cause that is at work at each site, or of several together; all: each cause of the kb by itself",
+    )
+    attempt.add_argument(
+        "--role",
+        metavar="ROLE",
+        action="append",
+        help="who is there at first: technician (usual), homeowner, desk; may be repeated",
     )
     attempt.add_argument(
         "--complaint", metavar="ID", help="what is complained of; what the causes show most unless said"
     )
-    attempt.add_argument("--seed", metavar="N", type=int, default=0, help="0 (usual) is the most ordinary such site")
+    attempt.add_argument("--sites", metavar="N", type=int, default=20, help="how many sites; 20 unless said")
+    attempt.add_argument(
+        "--seed",
+        metavar="N",
+        type=int,
+        default=0,
+        help="number of the first site, the others follow; 0 (usual) is the most ordinary such site",
+    )
+    attempt.add_argument("--steps", action="store_true", help="show the first site alone, move by move")
 
 
 def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> None:

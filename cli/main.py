@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 
 from .. import __version__
 from .arguments import UsageError, parser
+from .kb_place import place_of, said, settle
 from .terminal.env import LONGEST_LINE, EndlessLineError, Env, OutputError, one_thread
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
@@ -70,10 +71,12 @@ def main(argv: list[str], env: Env) -> int:
         Streams and folders.
     """
     as_json = "--json" in argv
+    args = argparse.Namespace()
     try:
         known = {"-h", "--help", "--version"}
         args = _parsed(argv if argv and (argv[0] in known or not argv[0].startswith("-")) else ["walk", *argv])
         _units(args, env)
+        settle(args, env)
         result = args.func(args, env)
         return _emit(env, result, args.json)
     except UsageError as error:
@@ -100,7 +103,7 @@ def main(argv: list[str], env: Env) -> int:
         )
     except Exception as error:  # the last net: a person sees one line, the report holds the rest
         if _refused(error):
-            return _refusal(env, as_json, argv, error)
+            return _refusal(env, as_json, argv, error, args)
         return _bug(env, as_json, argv, error)
 
 
@@ -177,7 +180,7 @@ def _command(argv: list[str]) -> str:
     return argv[0] if argv and not argv[0].startswith("-") else "walk"
 
 
-def _refusal(env: Env, as_json: bool, argv: list[str], error: Any) -> int:
+def _refusal(env: Env, as_json: bool, argv: list[str], error: Any, args: argparse.Namespace) -> int:
     from ..engine.errors import shown_problems
     from .result import Exit, Result, envelope
 
@@ -192,10 +195,13 @@ def _refusal(env: Env, as_json: bool, argv: list[str], error: Any) -> int:
                     exit=code,
                     errors=error.problems,
                     more=error.more,
+                    kb=place_of(args) if is_kb else "",
                 )
             )
         )
     else:
+        if is_kb:
+            env.say(said(args), err=True)
         for problem in shown_problems(error.problems, error.more):
             for line in problem.lines():
                 env.say(line, err=True)

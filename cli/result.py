@@ -50,6 +50,7 @@ class Result(msgspec.Struct, kw_only=True):
     errors: list[Problem] = msgspec.field(default_factory=list)
     more: int = 0  # errors beside these that were counted and not kept
     lines: list[str] = msgspec.field(default_factory=list)
+    kb: str = ""  # path of the kb folder that was read, where that is told
 
 
 def envelope(result: Result) -> str:
@@ -67,6 +68,7 @@ def envelope(result: Result) -> str:
         "exit": int(result.exit),
         "data": result.data if result.data is not None else {},
         "errors": [msgspec.to_builtins(p) for p in shown_problems(result.errors, result.more)],
+        **({"kb": result.kb} if result.kb else {}),
     }
     try:
         text = msgspec.json.encode(body)

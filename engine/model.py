@@ -45,6 +45,7 @@ Text = Annotated[str, Meta(min_length=1, description="plain text for a person")]
 Quantity = Annotated[str, Meta(min_length=1, description="a value in trade notation with its unit, e.g. 39 in, 17 gpm")]
 Word = Annotated[str, Meta(min_length=1, description="a strength word of scales.yaml, e.g. very likely")]
 Rare = Annotated[float, Meta(gt=0, lt=1000, description="of 1000, neither none nor all")]
+Chance = Annotated[float, Meta(gt=0, lt=1, description="a chance; 0 and 1 are none")]
 When = Annotated[
     dict[str, str | list[str]],
     Meta(description="fact id -> the option (or options) for which this holds; several facts must all hold"),
@@ -398,11 +399,11 @@ class Expect(Record, frozen=True, kw_only=True):
     """What a case expects of the advice."""
 
     top: str | None = None
-    at_least: float | None = None
-    at_most: float | None = None
+    at_least: Chance | None = None
+    at_most: Chance | None = None
     below: Annotated[str | None, Meta(description="a cause that must come lower than top")] = None
     both: list[str] = field(default_factory=list)
-    unknown_at_least: float | None = None
+    unknown_at_least: Chance | None = None
     next: Annotated[str | None, Meta(description="id of the step that must come next")] = None
 
 

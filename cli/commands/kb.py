@@ -1,4 +1,4 @@
-"""`dryfloor kb`: check the kb, measure it, draw it, write it as pages, try it, print its schema."""
+"""`dryfloor kb`: check the kb, measure it, draw it, write it as pages, print its schema."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Iterable
 from pathlib import Path
 
+from ..kb_place import place_of, said
 from ..result import Exit, Result
 from ..terminal.env import Env
 from ..terminal.layout import Layout
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
     from ...engine import model
 
+LEAST_WIDTH, MOST_WIDTH = 320, 10_000  # of a drawing [px]
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
 
 
@@ -41,6 +43,13 @@ def known(word: str, table: Iterable[str], code: str, what: str, mend: str) -> N
         raise InvalidInputError([problem])
 
 
+def told(args: argparse.Namespace, result: Result) -> Result:
+    """Return a result that says first which kb was read: nobody shall take what is said of another kb for their own."""
+    result.kb = place_of(args)
+    result.lines.insert(0, said(args))
+    return result
+
+
 def figures(args: argparse.Namespace, env: Env) -> Result:
     """Print the figures of the kb, role by role."""
     from ...engine.evaluation.metrics import QUICK_SITES, SITES
@@ -57,7 +66,7 @@ def figures(args: argparse.Namespace, env: Env) -> Result:
     lines: list[str] = []
     for each in found:
         lines += [*([""] if lines else []), *_role(layout, each)]
-    return Result(command="kb figures", status="measured", data={"roles": found}, lines=lines)
+    return told(args, Result(command="kb figures", status="measured", data={"roles": found}, lines=lines))
 
 
 def _role(layout: Layout, f: Any) -> list[str]:
@@ -101,20 +110,26 @@ def _served(layout: Layout, f: Any) -> list[str]:
 def draw(args: argparse.Namespace, env: Env) -> Result:
     """Draw the kb, or the part that a complaint touches."""
     from ...engine.export.diagram import SUFFIXES, drawn
+    from ..arguments import UsageError
     from ..inputs import load
 
+    if not LEAST_WIDTH <= args.width <= MOST_WIDTH:
+        wrong = f"--width is {args.width}, expected {LEAST_WIDTH} to {MOST_WIDTH}"
+        raise UsageError(f"{wrong}\ntry: dryfloor kb draw siphons -o siphons.svg --width 960")
     kb = load(args, env)
     if args.complaint:
         known(args.complaint, kb.complaints, "U021", "complaint", "name a complaint of the kb, or none for all of it")
     suffix = Path(args.out).suffix.lower() if args.out else ".dot"
     known(suffix, SUFFIXES, "U022", "kind of drawing", "let the file's name end in one of these")
-    text = drawn(kb, args.complaint, suffix)
+    text = drawn(kb, args.complaint, suffix, args.width)
     if not args.out:
         data = {"complaint": args.complaint, "dot": text}
-        return Result(command="kb draw", status="drawn", data=data, lines=text.splitlines())
+        if not args.json:  # the drawing alone is on standard output, for the program that it is piped to
+            env.say(said(args), err=True)
+        return Result(command="kb draw", status="drawn", data=data, lines=text.splitlines(), kb=place_of(args))
     write({Path(args.out): text})
     data = {"complaint": args.complaint, "file": args.out}
-    return Result(command="kb draw", status="drawn", data=data, lines=[f"drawn: {args.out}"])
+    return told(args, Result(command="kb draw", status="drawn", data=data, lines=[f"drawn: {args.out}"]))
 
 
 def page(args: argparse.Namespace, env: Env) -> Result:
@@ -127,7 +142,7 @@ def page(args: argparse.Namespace, env: Env) -> Result:
     write({folder / name: text for name, text in made.items()})
     lines = [f"{len(made)} pages; begin at {folder / 'index.md'}"]
     data = {"folder": args.out, "pages": sorted(made)}
-    return Result(command="kb page", status="written", data=data, lines=lines)
+    return told(args, Result(command="kb page", status="written", data=data, lines=lines))
 
 
 def write(texts: dict[Path, str]) -> None:
@@ -153,74 +168,19 @@ def write(texts: dict[Path, str]) -> None:
             raise InvalidInputError([problem]) from None
 
 
-def attempt(args: argparse.Namespace, env: Env) -> Result:
-    """Play a site that has some causes against the walk, and print how it went."""
-    from ...engine.diagnosis.network import network_of
-    from ...engine.simulation.simulator import play
-    from ...engine.simulation.world import installation_with
-    from ..inputs import load
-
-    kb = load(args, env)
-    for cause in args.causes:
-        known(cause, kb.causes, "U024", "cause", "name causes of the kb by their ids")
-    if args.complaint:
-        known(args.complaint, kb.complaints, "U021", "complaint", "name a complaint of the kb")
-    known(args.role, ROLES, "U002", "role", "name one of the three roles")
-    network = network_of(kb)
-    outcome = play(network, installation_with(network, args.causes, args.complaint, args.seed), args.role)
-    layout = Layout(env.width, env.colour)
-    found = not {*outcome.origins} - {*outcome.found, *outcome.botched}
-    result = Result(
-        command="kb try",
-        status="found" if found else "not-found",
-        exit=Exit.DONE if found else Exit.NOTHING,
-        data=outcome,
-        lines=_game(layout, kb, outcome),
-    )
-    return result
-
-
-def _game(layout: Layout, kb: model.KB, outcome: Any) -> list[str]:
-    """Return how a game went, as text."""
-    out = layout.wrap(
-        f"At work: {', '.join(outcome.causes)}. Complaint: {', '.join(outcome.complaints)}. First there: the {outcome.role}."
-    )
-    out.append("")
-    role = outcome.role
-    for number, move in enumerate(outcome.moves, 1):
-        if move.role != role:
-            role = move.role
-            out += [layout.paint(f"   the {role} goes on", "strong")]
-        paid = f" ({move.minutes:g} min)" if move.minutes else ""
-        said = f": {move.said}" if move.said else ""
-        out += layout.wrap(f"{move.kind}  {move.title}{said}{paid}", 5, f"{number:>3}")
-    out.append("")
-    missed = sorted({*outcome.origins} - {*outcome.found, *outcome.botched})
-    if outcome.found:
-        out += layout.labelled("FOUND", f"{', '.join(outcome.found)}.")
-    if outcome.botched:
-        out += layout.labelled("BOTCHED", f"Found, and the fix failed here: {', '.join(outcome.botched)}.")
-    if missed:
-        best = f" The best guess was {outcome.believed}, {100 * outcome.p:.0f} in 100." if outcome.believed else ""
-        out += layout.labelled("NOT FOUND", f"Left to the specialist: {', '.join(missed)}.{best}")
-    calls = f"{outcome.call_outs} call-out{'' if outcome.call_outs == 1 else 's'}"
-    out += layout.labelled(
-        "cost", f"{outcome.minutes:g} min of work, {calls}, {outcome.cost:.0f} homeowner minutes in all"
-    )
-    return out
-
-
 def check(args: argparse.Namespace, env: Env) -> Result:
     """Every problem of the kb: structure, references, words, cases, decoys."""
     from ...engine.errors import in_order
     from ...engine.evaluation.golden_cases import run_trials
     from ...engine.evaluation.lint import lint
+    from ...engine.knowledge.folder import home
     from ...engine.knowledge.load import read_kb
 
-    kb, problems = read_kb(Path(args.kb) if args.kb else None)
+    folder = Path(args.kb) if args.kb else home()
+    kb, problems = read_kb(folder)
     counts: dict[str, int] = {}
     if kb is not None:
-        problems = in_order([*lint(kb), *run_trials(kb)])
+        problems = in_order([*lint(kb), *run_trials(kb, folder)])
         counts = {
             name: len(getattr(kb, name))
             for name in (
@@ -240,7 +200,7 @@ def check(args: argparse.Namespace, env: Env) -> Result:
     lines = [", ".join(f"{n} {name}" for name, n in counts.items())] if counts else []
     lines.append(f"{len(problems)} problem{'' if len(problems) == 1 else 's'}" if problems else "no problems")
     code = Exit.KB if problems else Exit.DONE
-    return Result(
+    result = Result(
         command="kb check",
         status="invalid" if problems else "valid",
         exit=code,
@@ -248,6 +208,7 @@ def check(args: argparse.Namespace, env: Env) -> Result:
         errors=problems,
         lines=lines,
     )
+    return told(args, result)
 
 
 def schema(args: argparse.Namespace, env: Env) -> Result:

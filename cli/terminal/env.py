@@ -61,6 +61,11 @@ class Env:
         return self._folder("DRYFLOOR_CACHE_DIR", "XDG_CACHE_HOME", ".cache")
 
     @property
+    def kb(self) -> str:
+        """The kb folder that DRYFLOOR_KB names; empty where it names none."""
+        return self.environ.get("DRYFLOOR_KB", "")
+
+    @property
     def metric(self) -> bool:
         """Whether the locale names a country that measures in SI; without a country the trade's US units stand first."""
         named = next((v for v in (self.environ.get(n, "") for n in ("LC_ALL", "LC_MEASUREMENT", "LANG")) if v), "")

@@ -1,7 +1,8 @@
 """The part of the kb that a complaint touches, as a drawing: complaint, causes, what they show, the checks that see it.
 
-One picture in four columns, laid out here; or the same graph as text for other tools: dot, GraphML, a Markdown page. Strength is
-drawn as the width of a line and, where it is below even odds, as dashes; colour alone carries nothing.
+A grid of squares, or where it is little enough boxes with lines; or the same graph as text for other tools: dot, GraphML, a
+Markdown page. Strength is drawn as the size of a square or the width of a line, and what is below even odds hollow or dashed; colour
+alone carries nothing.
 """
 
 from typing import Any
@@ -10,15 +11,25 @@ import networkx as nx
 
 from .. import model
 from ..knowledge import graph
-from .svg import Box, Connector, picture
+from .matrix import PANEL, Group, Row, matrix
+from .svg import Box, Connector, picture, picture_width
 
 COLUMNS = ("Complaint", "Causes", "What is seen", "Checks")
-BOTH_SIDES = ("Causes", "Complaints", "Causes")
 KINDS = {"complaint": 0, "cause": 1, "answer": 2, "side": 2, "rule": 2, "check": 3}
-SWEEPS = 8
-# A page takes so many findings; beyond that each cause keeps its strongest.
-MOST_SEEN, STRONGEST = 48, 2
-KEY = "thicker: shown more often; dashed: less often than not"
+# More lines than these run into each other (judgement) [-].
+MOST_LINES = 60
+BEFORE_NUMBERS = 10  # rows of the whole kb, then the columns' numbers come again
+MOST_TOLD = 3  # findings of each cause that are told in words
+WORKED_OUT = "Worked out from other readings"
+KEY_LINES = (
+    "Causes stand by their rate, the most frequent first. Thicker: shown more often; dashed: less often than not."
+)
+SQUARE = "The larger a square, the oftener; hollow: less often than not."
+RATE = "in brackets: of 1000 callbacks"
+KEY_FINDINGS = (
+    f"Causes, the most frequent first ({RATE}), and below what each shows, by the check that sees it. {SQUARE}"
+)
+KEY_COMPLAINTS = f"Complaints, and below which causes lead to them, the most frequent first ({RATE}). {SQUARE}"
 SUFFIXES = (".svg", ".dot", ".graphml", ".md")
 
 
@@ -87,69 +98,117 @@ def overview(kb: model.KB) -> "nx.DiGraph[str]":
     return whole.subgraph([n for n in whole if n.startswith(("complaint:", "cause:"))]).copy()
 
 
-def columns(g: Any) -> list[list[str]]:
-    """Return the nodes of each column, top to bottom, so that few lines cross: each sweep puts a node beside its neighbours.
+def by_rate(kb: model.KB, g: Any) -> list[str]:
+    """Return the causes of a graph, the most frequent first, ties by id."""
+    names = [n.partition(":")[2] for n in g if n.startswith("cause:")]
+    return sorted(names, key=lambda c: (-kb.causes[c].per_1000.n, c))
+
+
+def columns(g: Any, causes: list[str]) -> list[list[str]]:
+    """Return the nodes of each column, top to bottom: causes as they are given, the others so that few lines cross.
 
     Parameters
     ----------
     g : DiGraph
         As `part` gives it; nodes of other kinds are left out.
+    causes : list of str
+        In their order.
     """
     out = [sorted(n for n in g if KINDS.get(n.partition(":")[0]) == k) for k in range(len(COLUMNS))]
-    for sweep in range(SWEEPS):
-        order = range(1, len(out)) if sweep % 2 == 0 else range(len(out) - 2, -1, -1)
-        for k in order:
-            other = out[k - 1] if sweep % 2 == 0 else out[k + 1]
-            place = {n: i / max(1, len(other) - 1) for i, n in enumerate(other)}
-            mid = {n: [place[m] for m in (*g.succ[n], *g.pred[n]) if m in place] for n in out[k]}
-            now = {n: i / max(1, len(out[k]) - 1) for i, n in enumerate(out[k])}
-            out[k].sort(key=lambda n: (sum(mid[n]) / len(mid[n]) if mid[n] else now[n], n))
+    out[KINDS["cause"]] = [f"cause:{c}" for c in causes]
+    for k in (2, 3, 0):  # each beside its neighbours in the column that stands already
+        other = out[k - 1] if k else out[1]
+        place = {n: i for i, n in enumerate(other)}
+        mid = {n: [place[m] for m in (*g.succ[n], *g.pred[n]) if m in place] for n in out[k]}
+        out[k].sort(key=lambda n: (sum(mid[n]) / len(mid[n]) if mid[n] else len(other), n))
     return out
 
 
-def svg(kb: model.KB, complaint: str | None = None) -> str:
-    """Return a drawing that stands alone: the part of a complaint in four columns, or complaints and causes of the whole kb.
+def svg(kb: model.KB, complaint: str | None = None, width: float = PANEL) -> str:
+    """Return a drawing that stands alone, causes by their rate: what each shows, or of the whole kb what they are complained of.
+
+    Few things are drawn as boxes with lines where there is the width for it, all else as a grid of squares.
 
     Parameters
     ----------
     kb : KB
     complaint : str, optional
         A complaint of the kb.
+    width : float
+        Room that there is; 320, a small phone, is the least [px].
     """
     g = part(kb, complaint) if complaint else overview(kb)
-    all_of = len(g)
-    g = _telling(g)
-    names, order = [*COLUMNS], columns(g)
-    if not complaint:  # causes on both sides, or the page would be a strip
-        names, order = [*BOTH_SIDES], [order[1][::2], order[0], order[1][1::2]]
-    boxes = [[Box(node=n, text=g.nodes[n]["title"], kind=n.partition(":")[0]) for n in column] for column in order]
-    shown = {b.node for column in boxes for b in column}
-    lines = [
-        Connector(a, b, d.get("strength", 0.0))
-        for a, b, d in sorted(g.edges(data=True))
-        if a in shown and b in shown and d["kind"] in ("shows", "yields", "reads")
-    ]
-    used = [(name, column) for name, column in zip(names, boxes, strict=True) if column]
+    causes = by_rate(kb, g)
     head = kb.complaints[complaint].title if complaint else "All complaints and their causes"
-    left = f"; of each cause only the {STRONGEST} strongest findings, and {all_of - len(g)} others left out"
-    note = left if len(g) < all_of else ""
-    return picture(head, [name for name, _ in used], [column for _, column in used], lines, KEY + note)
+    if complaint and width >= picture_width(len(COLUMNS)):
+        order = columns(g, causes)
+        drawn_nodes = {n for column in order for n in column}
+        lines = [
+            Connector(a, b, d.get("strength", 0.0))
+            for a, b, d in sorted(g.edges(data=True))
+            if a in drawn_nodes and b in drawn_nodes and d["kind"] in ("shows", "yields", "reads")
+        ]
+        if len(lines) <= MOST_LINES:
+            boxes = [[Box(n, g.nodes[n]["title"], n.partition(":")[0]) for n in column] for column in order]
+            used = [(name, column) for name, column in zip(COLUMNS, boxes, strict=True) if column]
+            told = _told(kb, g, causes, complaint)
+            return picture(head, [name for name, _ in used], [column for _, column in used], lines, KEY_LINES, told)
+    if complaint:
+        named = [(c, _rated(kb, c)) for c in causes]
+        return matrix(head, KEY_FINDINGS, _told(kb, g, causes, complaint), named, _findings(kb, g, causes), width)
+    rows = [
+        Row(_rated(kb, c), shown)
+        for c in causes
+        if (shown := {n.partition(":")[2]: s for n, s in _shows(g, c).items()})
+    ]
+    groups = [Group("", rows[n : n + BEFORE_NUMBERS]) for n in range(0, len(rows), BEFORE_NUMBERS)]
+    named = [(c.id, c.title) for c in kb.complaints.values()]
+    return matrix(head, KEY_COMPLAINTS, _told(kb, g, causes, None), named, groups, width)
 
 
-def _telling(g: Any) -> Any:
-    """Return a graph that fits on a page: where too much is seen, what each cause shows most strongly."""
-    seen = {n for n in g if KINDS.get(n.partition(":")[0]) == 2}
-    if len(seen) <= MOST_SEEN:
-        return g
-    out: nx.DiGraph[str] = nx.DiGraph(g)
-    for cause in (n for n in g if n.startswith("cause:")):
-        shown = [t for t in g.succ[cause] if t in seen and g.edges[cause, t]["kind"] == "shows"]
-        weaker = sorted(shown, key=lambda t: (-g.edges[cause, t]["strength"], t))[STRONGEST:]
-        out.remove_edges_from((cause, t) for t in weaker)
-    kept = {t for a, t in out.edges if a.startswith("cause:") and t in seen}
-    out.remove_nodes_from(seen - kept)
-    out.remove_nodes_from([n for n in out if n.startswith("check:") and not out.succ[n]])
-    return out
+def _rated(kb: model.KB, cause: str) -> str:
+    """Return what a cause is called, with its rate."""
+    return f"{kb.causes[cause].title} ({kb.causes[cause].per_1000.n:g})"
+
+
+def _shows(g: Any, cause: str) -> dict[str, float]:
+    """Return what a cause shows in a graph, with the strengths."""
+    node = f"cause:{cause}"
+    return {t: d["strength"] for t, d in sorted(g.succ[node].items()) if d["kind"] == "shows"}
+
+
+def _findings(kb: model.KB, g: Any, causes: list[str]) -> list[Group]:
+    """Return the findings of some causes under the checks that see them, what tells of the most trouble first."""
+    shown: dict[str, dict[str, float]] = {}
+    for cause in causes:
+        for node, strength in _shows(g, cause).items():
+            if not node.startswith("complaint:"):
+                shown.setdefault(node, {})[cause] = strength
+    groups: dict[str, list[str]] = {}
+    for node in shown:
+        seen_by = sorted(p for p in g.pred[node] if p.startswith("check:"))
+        groups.setdefault(" / ".join(g.nodes[p]["title"] for p in seen_by) or WORKED_OUT, []).append(node)
+
+    def weight(node: str) -> float:
+        return sum(kb.causes[c].per_1000.n * s for c, s in shown[node].items())
+
+    order = sorted(groups, key=lambda head: (-sum(map(weight, groups[head])), head))
+    return [
+        Group(head, [Row(g.nodes[n]["title"], shown[n]) for n in sorted(groups[head], key=lambda n: (-weight(n), n))])
+        for head in order
+    ]
+
+
+def _told(kb: model.KB, g: Any, causes: list[str], complaint: str | None) -> str:
+    """Return in words what a drawing shows: each cause with its rate, and what it shows most strongly."""
+    out = [f"{len(causes)} causes, the most frequent first."]
+    for cause in causes:
+        shows = {t: s for t, s in _shows(g, cause).items() if t != f"complaint:{complaint}"}
+        most = sorted(shows, key=lambda t: (-shows[t], t))[:MOST_TOLD]
+        said = "; ".join(f"{g.nodes[t]['title']} ({shows[t]:.2g})" for t in most)
+        record = kb.causes[cause]
+        out.append(f"{record.title}, {record.per_1000.n:g} per 1000{f': {said}' if said else ''}.")
+    return " ".join(out)
 
 
 def dot(kb: model.KB, complaint: str | None = None) -> str:
@@ -190,7 +249,7 @@ def _escaped(text: str) -> str:
     return text.replace("&", "#amp;").replace('"', "#quot;").replace("<", "#lt;").replace(">", "#gt;")
 
 
-def drawn(kb: model.KB, complaint: str | None, suffix: str) -> str:
+def drawn(kb: model.KB, complaint: str | None, suffix: str, width: float = PANEL) -> str:
     """Return the drawing in the form that a file name asks for.
 
     Parameters
@@ -199,5 +258,9 @@ def drawn(kb: model.KB, complaint: str | None, suffix: str) -> str:
     complaint : str, optional
     suffix : str
         One of `SUFFIXES`.
+    width : float
+        As for `svg`, which alone heeds it [px].
     """
-    return {".svg": svg, ".dot": dot, ".graphml": graphml, ".md": markdown}[suffix](kb, complaint)
+    if suffix == ".svg":
+        return svg(kb, complaint, width)
+    return {".dot": dot, ".graphml": graphml, ".md": markdown}[suffix](kb, complaint)

@@ -10,6 +10,7 @@ from msgspec import Meta, Struct
 
 from ..errors import nearest, one_of
 from .strict_yaml import Node, Sheet
+from .written_so import cut_by_comma, expected_for, mend_for
 
 BAD = object()
 LONGEST_NUMBER = 400  # letters; a file may be one line of a megabyte, which is not copied for each number in it
@@ -55,7 +56,9 @@ def describe(kind: Any) -> str:
     if origin is dict:
         return "a mapping of names to " + describe(get_args(kind)[1])
     if isinstance(kind, type) and issubclass(kind, Struct):
-        return "a mapping with " + ", ".join(f.encode_name for f in msgspec.structs.fields(kind) if f.required)
+        fields = msgspec.structs.fields(kind)
+        must = [f.encode_name for f in fields if f.required]
+        return "a mapping with " + (", ".join(must) or "any of " + ", ".join(f.encode_name for f in fields))
     return NAMES.get(kind, str(kind))
 
 
@@ -113,7 +116,7 @@ def convert(sheet: Sheet, node: Node, kind: Any, where: str = "") -> Any:
 def record(sheet: Sheet, node: Node, kind: type[Struct], where: str = "", given: dict[str, Any] | None = None) -> Any:
     """Return a record from a mapping node, or BAD; `given` are fields that the file does not write itself."""
     if not isinstance(node.value, dict):
-        return _wrong(sheet, node, kind, where)
+        return _other_shape(sheet, node, (kind,), where)
     fields = hints(kind)
     given = given or {}
     writable = [name for name in fields if name not in given]
@@ -123,6 +126,20 @@ def record(sheet: Sheet, node: Node, kind: type[Struct], where: str = "", given:
         if key not in writable and sheet.full:
             sheet.more += 1
             bad = True
+            continue
+        cut = cut_by_comma(sheet, node, key) if key not in writable else None
+        if cut:
+            bad = True
+            name, written = cut
+            if all(p.mend != f"write {written}" for p in sheet.problems[-1:]):  # one text, however many commas
+                sheet.problem(
+                    "K001",
+                    f"'{key}' stands where a field's name is wanted: the comma before it ends '{_path(where, name)}'",
+                    node.keys.get(key, (node.line, node.column)),
+                    expected="inside { } a text with a comma in quotes, a number with a point",
+                    nearest=nearest(key, writable),
+                    mend=f"write {written}",
+                )
             continue
         if key not in writable:
             sheet.problem(
@@ -182,6 +199,15 @@ def _wrong(sheet: Sheet, node: Node, kind: Any, where: str, near: str = "") -> A
     return BAD
 
 
+def _other_shape(sheet: Sheet, node: Node, kinds: tuple[Any, ...], where: str) -> Any:
+    """Note that a value has the shape of none of some types, with what it looks like in one of them."""
+    expected = expected_for(kinds) or " or ".join(describe(k) for k in kinds)
+    scalar = not isinstance(node.value, dict | list)
+    mend = (mend_for(node.value, kinds) if scalar else "") or f"write {expected}"
+    sheet.problem("K002", f"'{where}' is {_shown(node)}", node, expected=expected, mend=mend)
+    return BAD
+
+
 def _union(sheet: Sheet, node: Node, kinds: tuple[Any, ...], where: str) -> Any:
     """Take the member that fits the node's shape, so that messages speak of the right one."""
     members = [k for k in kinds if k is not type(None)]
@@ -203,7 +229,7 @@ def _union(sheet: Sheet, node: Node, kinds: tuple[Any, ...], where: str) -> Any:
             shape = int | float
         if isinstance(node.value, shape) and not isinstance(node.value, bool):
             return convert(sheet, node, member, where)
-    return _wrong(sheet, node, " or ".join(describe(k) for k in members), where)
+    return _other_shape(sheet, node, tuple(members), where)
 
 
 def _meta(sheet: Sheet, node: Node, value: Any, notes: list[Meta], where: str) -> Any:
@@ -240,7 +266,16 @@ def _meta(sheet: Sheet, node: Node, value: Any, notes: list[Meta], where: str) -
                 f"'{where}' is {value:g}",
                 node,
                 expected=f"a number {bounds}",
-                mend="nothing is certain here: 0 and 1 are errors",
+                mend=_bounded(low, high),
             )
             return BAD
     return value
+
+
+def _bounded(low: float | None, high: float | None) -> str:
+    """Return how a number outside its bounds is mended."""
+    if high == 1000:
+        return "count of 1000; nothing is certain here, so 0 and 1000 are errors"
+    if high == 1:
+        return "nothing is certain here: 0 and 1 are errors; of 100 or of 1000, divide"
+    return f"write a number above {low:g}" if high is None else f"write a number below {high:g}"

@@ -13,6 +13,7 @@ from ..errors import InvalidInputError, Problem, in_order
 from . import validate
 from .folder import home
 from .pieces import LISTS, SINGLES, TABLES, Entry, Piece
+from .strict_yaml import at_path
 
 
 def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, list[Problem]]:
@@ -29,6 +30,7 @@ def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, 
     tables: dict[str, dict[str, Entry]] = {name: {} for name in TABLES.values()}
     singles: dict[str, Entry] = {}
     decoys: list[Entry] = []
+    doubled: set[str] = set()
     for pc in pieces:
         for entry in pc.entries:
             value = entry.record
@@ -41,16 +43,8 @@ def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, 
             else:
                 table = tables[TABLES[type(value)]]
                 if value.id in table:
-                    first = table[value.id]
-                    problems.append(
-                        entry.sheet.placed(
-                            "K011",
-                            f"the id '{value.id}' is used twice",
-                            entry.node,
-                            expected=f"one entry of this id (the first: {first.sheet.name}:{first.node.line})",
-                            mend="give one of them another id",
-                        )
-                    )
+                    doubled.add(TABLES[type(value)])
+                    problems.append(_twice(table[value.id], entry))
                 table.setdefault(value.id, entry)
     names = {pc.name for pc in pieces}
     for name in [*LISTS, *SINGLES]:
@@ -62,6 +56,8 @@ def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, 
             )
     if len(singles) == len(SINGLES) and all(pc.kind for pc in pieces):
         lost = _lost_ids(pieces)
+        for name in doubled:  # one of the two was meant to have an id that others name: they are not blamed for it
+            lost[name] = None
         if not problems or None not in (lost["facts"], lost["hazards"]):
             problems += validate.check(tables, singles, decoys, cases, lost)
     if problems:
@@ -78,6 +74,23 @@ def assemble(pieces: list[Piece], cases: bool = True) -> tuple[model.KB | None, 
         places=places,
     )
     return kb, []
+
+
+def _twice(first: Entry, second: Entry) -> Problem:
+    """Return that an id stands twice, at the second place."""
+    name = second.record.id
+    mend = f"give this one an id of its own, and change it where it is named; '{name}' stays the first one's"
+    if isinstance(second.record, model.Cause):
+        mend = f"a cause's id is its file's name: rename this file or the other; no two are both {name}.yaml"
+    if first.record == second.record:
+        mend = "both say the same: delete this one"
+    return second.sheet.placed(
+        "K011",
+        f"the id '{name}' is used twice",
+        at_path(second.node, ("id",)),
+        expected=f"one entry of this id (the first: {first.sheet.name}:{first.node.line})",
+        mend=mend,
+    )
 
 
 def _lost_ids(pieces: list[Piece]) -> dict[str, set[str] | None]:

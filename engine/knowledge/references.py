@@ -1,5 +1,6 @@
 """What kb records say of each other: every id exists, and every entry has what the kb promises of it."""
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, get_args
 
@@ -17,6 +18,17 @@ TRADES = ("technician", "plumber", "electrician", "specialist")
 Tables = dict[str, dict[str, "Entry"]]
 
 
+def field_of(path: tuple[str | int, ...]) -> str:
+    """Return a path as people write it.
+
+    Examples
+    --------
+    >>> field_of(("shows", 1, "strength"))
+    'shows[1].strength'
+    """
+    return "".join(f"[{p}]" if isinstance(p, int) else f".{p}" for p in path).removeprefix(".")
+
+
 class ReferenceChecker:
     """Collects problems while the entries of a kb are checked against each other."""
 
@@ -26,7 +38,9 @@ class ReferenceChecker:
         self.scales: model.Scales = singles["scales.yaml"].record
         self.problems: list[Problem] = []
         checks = [c.record for c in tables["checks"].values()]
-        self.measured = {c.rule for c in checks if c.kind == "measure"}
+        # Rules of which a finding is made: those that a check measures, and those that a working works out from other readings.
+        self.read = {c.rule for c in checks if c.kind == "measure"}
+        self.read |= {r.record.id for r in tables["rules"].values() if r.record.model and r.record.model.gives}
 
     @property
     def partial(self) -> bool:
@@ -104,16 +118,23 @@ class ReferenceChecker:
         number: model.Number,
         low: float = 0.0,
         high: float = float("inf"),
+        words: dict[str, float] | None = None,
     ) -> None:
-        """Check a number's basis and range."""
+        """Check a number's basis and range; `words` are strengths that could stand in its place."""
         if not low < number.n < high:
+            near = min(words, key=lambda w: (abs(words[w] - number.n), w)) if words else ""
+            mend = {
+                1.0: "nothing is certain here, so 0 and 1 are errors; a number of 100 or of 1000 is divided",
+                1000.0: "it is counted of 1000, and nothing is certain here, so 0 and 1000 are errors",
+            }.get(high, "write a number between these")
             self.note(
                 entry,
                 (*path, "n"),
                 "K104",
-                f"{number.n:g} is out of range",
+                f"'{field_of(path)}' is {number.n:g}",
                 expected=f"above {low:g}" + ("" if high == float("inf") else f" and below {high:g}"),
-                mend="0 and 1 are errors",
+                nearest=f"{near} ({words[near]:g})" if words else "",
+                mend=mend if high < float("inf") else f"write a number above {low:g}",
             )
         if number.basis == "counted" and not number.n_of:
             self.note(entry, path, "K105", "a counted number without n_of", mend="say out of how many it was counted")
@@ -126,7 +147,7 @@ class ReferenceChecker:
     def strength(self, entry: "Entry", path: tuple[str | int, ...], strength: str | model.Number | None) -> None:
         """Check a strength word or number."""
         if isinstance(strength, model.Number):
-            self.number(entry, path, strength, 0.0, 1.0)
+            self.number(entry, path, strength, 0.0, 1.0, self.scales.words)
         elif strength is not None and strength not in self.scales.words:
             self.note(
                 entry,
@@ -149,12 +170,18 @@ class ReferenceChecker:
     ) -> None:
         """Check hazards of a check or remedy, and that no hands are led where they must not be."""
         if bool(hazards) == bool(why):
+            what = f"the remedy of '{entry.record.id}'" if remedy else f"'{entry.record.id}'"
             self.note(
                 entry,
-                path,
+                (*path, "why_no_hazard") if why else path,
                 "K107",
-                "hazards and why_no_hazard: one of the two is needed, not both",
-                mend="name the hazards, or say why there is none",
+                f"{what} has both hazards and why_no_hazard"
+                if why
+                else f"{what} has neither hazards nor why_no_hazard",
+                expected="one of the two: hazards: [ids of hazards.yaml], or why_no_hazard: why nothing can hurt",
+                mend="drop why_no_hazard, or drop hazards if truly nothing can hurt there"
+                if why
+                else f"add one of them {'under remedy:' if remedy else 'to this entry'}, e.g. hazards: [{self._usual(remedy)}]",
             )
         for i, hazard in enumerate(hazards):
             if self.known(entry, (*path, "hazards", i), hazard, "hazards", "hazard"):
@@ -169,6 +196,13 @@ class ReferenceChecker:
                             f"a {hand} must never meet '{hazard}'",
                             mend=f"take the {hand}'s minutes out, or the hazard is named wrongly",
                         )
+
+    def _usual(self, remedy: model.Remedy | None) -> str:
+        """Return the hazard that checks, or remedies, name most."""
+        causes = self.tables["causes"].values()
+        named = [e.record.remedy for e in causes] if remedy else [e.record for e in self.tables["checks"].values()]
+        count = Counter(h for each in named for h in each.hazards if h in self.tables["hazards"])
+        return min(count or self.tables["hazards"], key=lambda h: (-count[h], h), default="<id>")
 
     def amount(
         self, entry: "Entry", path: tuple[str | int, ...], text: str, measures: str, tolerance: bool = False

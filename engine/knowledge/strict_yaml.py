@@ -169,7 +169,9 @@ def parse(text: str, name: str, longest: Longest | None = None) -> Sheet:
             "Y001",
             f"not YAML: {error.problem or error.context}",
             at,
-            mend="check the indentation, the quotes and the colons of this line and the one above",
+            mend="close the { or [; inside them a text with a comma or a colon stands in quotes"
+            if "did not find expected ','" in str(error.problem)
+            else "check the indentation, the quotes and the colons of this line and the one above",
         )
     except yaml.YAMLError as error:
         sheet.root = None

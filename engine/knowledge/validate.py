@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 from .references import TRADES, ReferenceChecker, Tables
 
 # What can only be said where every entry was read.
-NEED_ALL = {"K136", "K137", "K145", "K155", "K156"}
+NEED_ALL = {"K136", "K137", "K145", "K155", "K156", "K160"}
 
 
 def check(

@@ -58,11 +58,25 @@ def _breaks(checker: "ReferenceChecker", entry: "Entry") -> None:
                 expected=one_of(sides),
                 mend="say side: below or above",
             )
+        elif (
+            rule.measures != "state"
+            and rule.id not in checker.read
+            and _shown(cause)
+            and not _by_look(checker, rule.id)
+        ):
+            checker.note(
+                entry,
+                ("breaks", "rule"),
+                "K160",
+                f"nobody measures or looks at the rule '{rule.id}', so that it is broken shows nowhere",
+                expected="a rule that a check names, or that a model with gives: works out",
+                nearest=nearest(rule.id, [r for r in checker.read if r]),
+                mend=_measuring(rule.id),
+            )
 
 
 def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
     cause = entry.record
-    seen = bool(cause.breaks and cause.breaks.rule in checker.measured)
     complains = False
     for i, shows in enumerate(cause.shows):
         path = ("shows", i)
@@ -92,7 +106,16 @@ def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
                         expected=one_of(sides) if sides else "a check with its answer: this rule is a state",
                         mend="say side: below or above",
                     )
-            seen = True
+                elif rule.id not in checker.read:
+                    checker.note(
+                        entry,
+                        (*path, "rule"),
+                        "K160",
+                        f"nobody measures the rule '{rule.id}', so this shows nothing",
+                        expected="a rule that a check with kind: measure names, or that a model with gives: works out",
+                        nearest=nearest(rule.id, [r for r in checker.read if r]),
+                        mend=_by_look(checker, rule.id) or _measuring(rule.id),
+                    )
         elif shows.check:
             checker.outcome(entry, path, shows.check, shows.answer, shows.side)
             check = checker.tables["checks"].get(shows.check)
@@ -101,10 +124,10 @@ def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
                     entry,
                     (*path, "answer"),
                     "K154",
-                    f"'{shows.answer}' is the normal answer of '{shows.check}'",
-                    mend="causes show telling answers; the normal one is what is left",
+                    f"'{shows.answer}' is the normal answer of '{shows.check}', which every cause shows that leaves the check out",
+                    expected=one_of(list(check.record.answers)[:-1]),
+                    mend="drop this line, or name the answer by which this cause is told",
                 )
-            seen = True
     if not complains:
         checker.note(
             entry,
@@ -113,14 +136,49 @@ def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
             "this cause shows no complaint",
             mend="add {complaint: <id>, strength: <word>}: else it can never be found",
         )
-    if not seen:
+    seen = bool(cause.breaks and cause.breaks.rule in checker.read) or _shown(cause)
+    if not seen and cause.breaks and cause.breaks.rule in checker.tables["rules"]:
+        rule_id = cause.breaks.rule
+        look = _by_look(checker, rule_id)
+        checker.note(
+            entry,
+            ("breaks", "rule"),
+            "K156",
+            f"no check shows this cause: it breaks '{rule_id}', which nobody measures",
+            expected="a check that measures that rule, or one under shows with its answer",
+            nearest=nearest(rule_id, [r for r in checker.read if r]) if not look else "",
+            mend=look or f"{_measuring(rule_id)}; or add {{check: <id>, answer: <id>, strength: <word>}} under shows",
+        )
+    elif not seen:
         checker.note(
             entry,
             ("shows",),
             "K156",
             "no check shows this cause",
-            mend="add {check: <id>, answer: <id>, strength: <word>}",
+            expected="a check and the answer by which this cause is told, or a rule that it breaks and a check measures",
+            mend="add {check: <id>, answer: <id>, strength: <word>}; where no check tells it yet, write the check first",
         )
+
+
+def _shown(cause: "model.Cause") -> bool:
+    """Return whether a check or a rule is under `shows`."""
+    return any(s.check or s.rule for s in cause.shows)
+
+
+def _measuring(rule_id: str) -> str:
+    return f"add a check with kind: measure and rule: {rule_id}"
+
+
+def _by_look(checker: "ReferenceChecker", rule_id: str) -> str:
+    """Return the line that links a cause to a look at a rule, which does not link by itself; empty where nobody looks at it."""
+    for entry in checker.tables["checks"].values():
+        if entry.record.rule == rule_id and entry.record.answers:
+            telling = one_of(list(entry.record.answers)[:-1], 4).removeprefix("one of ")
+            return (
+                f"a look does not link by itself: add {{check: {entry.record.id}, answer: <{telling}>, strength: <word>}} "
+                "under shows"
+            )
+    return ""
 
 
 def _mistaken(checker: "ReferenceChecker", entry: "Entry") -> None:

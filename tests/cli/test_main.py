@@ -44,12 +44,13 @@ def test_an_unknown_hazard_after_cleared_is_2(run):
         (["walk", "--json"], "it hops\nyes\nwater\n", 5),
         (["walk", "--json", "--role", "plumer"], "", 2),
         (["kb", "schema", "--json"], "", 0),
+        (["kb", "check", "--json", "--kb", "missing"], "", 4),
     ],
 )
 def test_with_json_there_is_one_envelope_with_its_keys_in_order(run, argv, typed, code):
     done = run(*argv, typed=typed)
     body = json.loads(done.out)
-    assert list(body) == KEYS
+    assert list(body) == [*KEYS, *(["kb"] if code == 4 else [])]  # a kb that can't be used is named
     assert body["exit"] == done.code == code
     assert body["dryfloor"] == dryfloor.__version__
     assert bool(body["errors"]) == (code in (2, 4))

@@ -1,12 +1,16 @@
 """Every case beside every cause and every decoy of the kb, one by one; and a kb that is wrong fails them."""
 
+import shutil
+
 import msgspec
 import pytest
 
 from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.evaluation import golden_cases
+from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.model import Decoy, Expect, Given, Number, Trial
+from tests.support.places import SMALL
 from tests.support.shipped import shipped
 
 KB = shipped()
@@ -94,3 +98,52 @@ def test_a_decoy_answers_all_that_its_role_may_be_asked() -> None:
     quiet = golden_cases.state_of(KB, Given(role=decoy.role, facts=decoy.facts))
     analysis = Analysis(network_of(KB), quiet)
     assert analysis.unknown > 0.5
+
+
+def spoiled(tmp_path, rel, old, new):
+    folder = shutil.copytree(SMALL, tmp_path / "kb")
+    text = (folder / rel).read_text()
+    assert old in text
+    (folder / rel).write_text(text.replace(old, new, 1))
+    return folder, load_kb(folder)
+
+
+def test_a_case_that_fails_stands_at_its_line_and_says_what_holds_the_rest(tmp_path) -> None:
+    rel = "causes/drain/pipe-too-low.yaml"
+    folder, kb = spoiled(tmp_path, rel, "below: pipe-too-low", "below: pipe-too-low, at_least: 0.999")
+    (problem,) = golden_cases.run_trials(kb, folder)
+    line = next(n for n, row in enumerate((folder / rel).read_text().splitlines(), 1) if "name: near miss" in row)
+    assert (problem.code, problem.file, problem.line, problem.column) == ("K301", f"kb/{rel}", line, 5)
+    trial = kb.causes["pipe-too-low"].cases[1]
+    analysis = Analysis(network_of(kb), golden_cases.state_of(kb, trial.given))
+    p = {b.cause: b.p for b in analysis.beliefs} | {"nothing listed": analysis.unknown}
+    held = [f"{n} {p[n]:.2f}" for n in sorted(p, key=lambda n: -p[n]) if n != "hose-sealed-in"]
+    assert problem.message.endswith(f"the rest is held by {', '.join(h for h in held if not h.endswith('0.00'))}")
+    assert "'taped' of hose-sealed: hose-sealed-in shows it (0.9); pipe-too-low uses it, too" in problem.expected
+    taped = Trial(
+        name="x", given=Given(complaints=["wet"], answers={"hose-sealed": "taped", "panel-wet": "dry"}), expect=Expect()
+    )
+    assert len(golden_cases.speaks_for(kb, "pipe-too-low", taped)) == 1  # nor does a normal answer
+    assert "42 in" not in problem.expected  # a reading inside its limits speaks for nobody
+    bare = golden_cases.run_trials(kb)[0]
+    assert (bare.file, bare.line, bare.message) == (problem.file, 0, problem.message)
+
+
+def test_an_answer_that_the_cause_leaves_out_is_said(tmp_path) -> None:
+    folder, kb = spoiled(
+        tmp_path, "causes/drain/pipe-too-low.yaml", "expect: {top: hose-sealed-in, below: pipe-too-low}",
+        "expect: {top: pipe-too-low, at_least: 0.2}",
+    )  # fmt: skip
+    kb = msgspec.structs.replace(
+        kb, causes={**kb.causes, "pipe-too-low": msgspec.structs.replace(kb.causes["pipe-too-low"], shows=kb.causes["pipe-too-low"].shows[:1])}
+    )  # fmt: skip
+    (problem,) = golden_cases.run_trials(kb, folder)
+    assert "'taped' of hose-sealed: pipe-too-low does not list it; hose-sealed-in uses it, too" in problem.expected
+    assert problem.message.count("expected") == 2  # all that failed in one case is one problem
+
+
+def test_a_decoy_that_is_blamed_stands_at_its_line(tmp_path) -> None:
+    folder, kb = spoiled(tmp_path, "complaints.yaml", "{n: 50,", "{n: 0.01,")
+    causes = {n: msgspec.structs.replace(c, per_1000=Number(n=90, basis="judgement")) for n, c in kb.causes.items()}
+    told = [p for p in golden_cases.run_trials(msgspec.structs.replace(kb, causes=causes), folder) if p.code == "K302"]
+    assert {(p.file, p.line) for p in told} == {("kb/decoys.yaml", 1)}

@@ -8,14 +8,14 @@ import msgspec
 import networkx as nx
 import pytest
 
-from dryfloor.engine.export.diagram import COLUMNS, MOST_SEEN, columns, dot, drawn, graphml, markdown, part, svg
-from dryfloor.engine.export.svg import SIZE, Box, Connector, picture
+from dryfloor.engine.export.diagram import by_rate, columns, dot, drawn, graphml, markdown, part, svg
+from dryfloor.engine.export.svg import COLOURS, SIZE, Box, Connector, picture
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.knowledge.load import load_kb
 from tests.support.places import SMALL
 
 SVG = "{http://www.w3.org/2000/svg}"
-# The advance of a letter in common monospaced faces is 0.6 of its size (Courier: 600 units of 1000); a head is bold, 17 px.
+# The advance of a letter in common monospaced faces is 0.6 of its size (Courier: 600 units of 1000).
 ADVANCE = 0.6
 
 
@@ -23,10 +23,31 @@ def text_boxes(root):
     """Return (left, top, right, bottom, text) of every line of text."""
     out = []
     for text in root.iter(f"{SVG}text"):
-        size = 17 if text.get("class") == "head" else SIZE
+        size = float(text.get("font-size") or SIZE)
         x, y, said = float(text.get("x")), float(text.get("y")), text.text or ""
-        out.append((x, y - size * 0.8, x + len(said) * ADVANCE * size, y + size * 0.2, said))
+        wide = len(said) * ADVANCE * size
+        x -= wide / 2 if text.get("text-anchor") == "middle" else 0
+        out.append((x, y - size * 0.8, x + wide, y + size * 0.2, said))
     return out
+
+
+def squares_of(root):
+    """Return (left, top, right, bottom, what it says) of every square of a grid."""
+    out = []
+    for rect in (r for r in root.iter(f"{SVG}rect") if len(r)):
+        x, y, side = (float(rect.get(k)) for k in ("x", "y", "width"))
+        out.append((x, y, x + side, y + side, rect.find(f"{SVG}title").text))
+    return out
+
+
+def near(boxes):
+    """Return the pairs whose heights overlap, which alone can lie on each other."""
+    boxes = sorted(boxes, key=lambda b: b[1])
+    for i, a in enumerate(boxes):
+        for b in boxes[i + 1 :]:
+            if b[1] >= a[3]:
+                break
+            yield a, b
 
 
 def apart(a, b):
@@ -42,84 +63,155 @@ def all_of(kb):
     return [*kb.complaints, None]
 
 
-def test_nothing_lies_on_anything_in_any_drawing(kb):
+WIDTHS = [320, 960]
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_nothing_lies_on_anything_in_any_drawing(kb, width):
     for complaint in all_of(kb):
-        root = ET.fromstring(svg(kb, complaint))
-        width, height = (float(root.get(k)) for k in ("width", "height"))
-        texts = text_boxes(root)
-        for a, b in combinations(texts, 2):
+        root = ET.fromstring(svg(kb, complaint, width))
+        assert float(root.get("width")) <= width
+        whole = (0.0, 0.0, float(root.get("width")), float(root.get("height")))
+        texts, squares = text_boxes(root), squares_of(root)
+        for a in (*texts, *squares):
+            assert whole[0] <= a[0] < a[2] <= whole[2], (complaint, a)
+            assert whole[1] <= a[1] < a[3] <= whole[3], (complaint, a)
+        for a, b in near(texts):
             assert apart(a, b), (complaint, a[4], b[4])
-        boxes = []
-        for g in root.iter(f"{SVG}g"):
-            rect = g.find(f"{SVG}rect")
-            x, y, w, h = (float(rect.get(k)) for k in ("x", "y", "width", "height"))
-            boxes.append((x, y, x + w, y + h))
-            for text in text_boxes(g):
-                assert x <= text[0] < text[2] <= x + w, text
-                assert y <= text[1] < text[3] <= y + h, text
-            assert 0 <= x < x + w <= width
-            assert 0 <= y < y + h <= height
-        assert all(apart(a, b) for a, b in combinations(boxes, 2))
-        assert all(t[2] <= width or t[1] < 60 for t in texts), complaint
+        for a, b in near([*squares, *texts]):
+            assert apart(a, b), (complaint, a, b)
 
 
-def test_a_drawing_stands_alone_and_heeds_the_dark(kb):
-    made = svg(kb, "siphons")
-    root = ET.fromstring(made)
-    assert root.find(f"{SVG}title").text == kb.complaints["siphons"].title
-    assert re.findall(r"(?:href|src|url\(|@import|<script|<image)", made) == []
-    assert set(re.findall(r"https?://[^\"]+", made)) == {"http://www.w3.org/2000/svg"}
-    assert "prefers-color-scheme: dark" in made
-    assert not re.findall(r"(?:fill|stroke)=\"#", made)  # every colour comes from the two palettes
+def test_boxes_and_lines_lie_beside_each_other(small):
+    root = ET.fromstring(svg(small, "wet", 1500))
+    width, height = (float(root.get(k)) for k in ("width", "height"))
+    assert all(apart(a, b) for a, b in combinations(text_boxes(root), 2))
+    boxes = []
+    for g in root.iter(f"{SVG}g"):
+        rect = g.find(f"{SVG}rect")
+        x, y, w, h = (float(rect.get(k)) for k in ("x", "y", "width", "height"))
+        boxes.append((x, y, x + w, y + h))
+        for text in text_boxes(g):
+            assert x <= text[0] < text[2] <= x + w, text
+            assert y <= text[1] < text[3] <= y + h, text
+        assert 0 <= x < x + w <= width
+        assert 0 <= y < y + h <= height
+    assert len(boxes) == 8
+    assert all(apart(a, b) for a, b in combinations(boxes, 2))
 
 
-def test_each_column_holds_its_kind_and_everything_the_complaint_touches(kb):
-    """On the complaint that touches least: of the larger ones a page shows what each cause shows most strongly."""
-    name = min(kb.complaints, key=lambda c: (len(part(kb, c)), c))
-    g = part(kb, name)
-    made = columns(g)
-    assert [{n.partition(":")[0] for n in c} for c in made] == [{"complaint"}, {"cause"}, {"answer", "side"}, {"check"}]
-    assert {n.partition(":")[2] for n in made[1]} == set(graph.relevant(graph.build(kb), [name]))
-    assert sum(map(len, made)) == len(g)
-    text = svg(kb, name)
-    assert all(name in text for name in COLUMNS)
-    assert text.count("<g class=") == len(g)
+def drawings(kb, small):
+    return [svg(kb, "siphons"), svg(kb), svg(small, "wet", 1500)]
 
 
-def test_the_whole_kb_has_causes_on_both_sides_and_leaves_none_out(kb):
-    made = svg(kb)
-    root = ET.fromstring(made)
-    assert made.count('<g class="cause">') == len(kb.causes)
-    assert made.count('<g class="complaint">') == len(kb.complaints)
-    at = {g.find(f"{SVG}title").text: float(g.find(f"{SVG}rect").get("x")) for g in root.iter(f"{SVG}g")}
-    middle = {x for n, x in at.items() if n.startswith("complaint:")}
-    sides = {x for n, x in at.items() if n.startswith("cause:")}
-    assert (len(middle), len(sides)) == (1, 2)
-    assert min(sides) < min(middle) < max(sides)
-    assert made.count('class="line"') == sum(bool(s.complaint) for c in kb.causes.values() for s in c.shows)
+def test_a_drawing_stands_alone_and_is_told_in_words(kb, small):
+    for made, title in zip(
+        drawings(kb, small), [kb.complaints["siphons"].title, "All complaints", "Water"], strict=True
+    ):
+        root = ET.fromstring(made)
+        assert root.find(f"{SVG}title").text.startswith(title)
+        assert root.get("aria-labelledby").split() == [root.find(f"{SVG}{t}").get("id") for t in ("title", "desc")]
+        assert "causes, the most frequent first." in root.find(f"{SVG}desc").text
+        assert re.findall(r"(?:href|src|url\(|@import|<script|<image)", made) == []
+        assert set(re.findall(r"https?://[^\"]+", made)) == {"http://www.w3.org/2000/svg"}
+    told = ET.fromstring(svg(kb, "siphons")).find(f"{SVG}desc").text
+    assert all(kb.causes[c].title in told for c in graph.relevant(graph.build(kb), ["siphons"]))
+    assert "Standpipe too low, 14 per 1000: Standpipe height: below (0.99);" in told
 
 
-def test_sweeping_uncrosses_lines():
-    g = nx.DiGraph(
-        [("cause:a", "complaint:x"), ("cause:a", "answer:k:z"), ("cause:b", "answer:k:y"), ("cause:b", "complaint:x")]
-    )
-    made = columns(g)
-    assert [made[1].index("cause:a"), made[1].index("cause:b")] == [
-        made[2].index("answer:k:z"),
-        made[2].index("answer:k:y"),
-    ]
+def test_every_colour_is_written_out_and_only_a_dark_screen_has_others(kb, small):
+    """A program that reads no style sheet paints what has no colour of its own black."""
+    for made in drawings(kb, small):
+        assert "var(" not in made
+        root = ET.fromstring(made)
+        style = root.find(f"{SVG}style").text
+        rules, _, dark = style.partition("@media screen and (prefers-color-scheme: dark)")
+        assert "#" not in rules
+        turned = {(c, what): colour for c, what, colour in re.findall(r"\.(\w+) \{ (\w+): (#\w{6}); \}", dark)}
+        painted = [e for e in root.iter() if e.tag in {f"{SVG}{t}" for t in ("rect", "path", "text")}]
+        assert len(painted) > 20
+        for e in painted:
+            own = {k: e.get(k) for k in ("fill", "stroke") if e.get(k) not in (None, "none")}
+            assert own, ET.tostring(e)
+            assert e.get("fill") or "C" not in e.get("d", "C"), ET.tostring(
+                e
+            )  # else it is filled black; a straight line isn't
+            assert all(re.fullmatch(r"#[0-9a-f]{6}", c) for c in own.values())
+            assert {what for c, what in turned if c in e.get("class").split()} == set(own)
 
 
-def test_a_page_that_would_be_too_long_keeps_the_strongest_and_says_so(kb):
+def luminance(colour):
+    """Relative luminance of a colour (WCAG 2.2)."""
+    parts = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
+    linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+    return sum(w * p for w, p in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+@pytest.mark.parametrize("night", [1, 2])
+def test_text_and_marks_stand_out_by_day_and_by_night(night):
+    """4.5 to 1 for text, 3 to 1 for what is no text (WCAG 2.2, 1.4.3 and 1.4.11)."""
+    paper = luminance(COLOURS["paper"][night])
+    for name, least in (("ink", 4.5), ("soft", 4.5), ("edge", 3), ("line", 3), ("mark", 3), ("hollow", 3)):
+        low, high = sorted([paper, luminance(COLOURS[name][night])])
+        assert (high + 0.05) / (low + 0.05) >= least, name
+
+
+def test_causes_stand_by_their_rate(kb, small):
     for complaint in kb.complaints:
         g = part(kb, complaint)
-        seen = [n for n in g if n.startswith(("answer:", "side:"))]
-        causes = [n for n in g if n.startswith("cause:")]
-        made = svg(kb, complaint)
-        assert ("left out" in made) == (len(seen) > MOST_SEEN and made.count("<g class=") < len(g))
-        shown = made.count('<g class="answer">') + made.count('<g class="side">')
-        assert shown <= max(MOST_SEEN, 2 * len(causes))
-        assert made.count('<g class="cause">') == len(causes)
+        rates = [kb.causes[c].per_1000.n for c in by_rate(kb, g)]
+        assert rates == sorted(rates, reverse=True)
+        assert sorted(by_rate(kb, g)) == sorted(graph.relevant(graph.build(kb), [complaint]))
+    listed = re.findall(r">([^<>]+) \((\d+)\)<", svg(kb, "siphons"))
+    assert listed[0] == ("Standpipe too low", "14")
+    assert [int(n) for _, n in listed] == sorted((int(n) for _, n in listed), reverse=True)
+    order = columns(part(small, "wet"), by_rate(small, part(small, "wet")))
+    assert order[1] == ["cause:pipe-too-low", "cause:hose-sealed-in"]
+
+
+def test_every_pair_that_shows_is_one_square_and_none_is_left_out(kb):
+    for complaint in kb.complaints:
+        g = part(kb, complaint)
+        pairs = {
+            f"{g.nodes[a]['title']} ({kb.causes[a[6:]].per_1000.n:g}): {g.nodes[b]['title']}, {d['strength']:.2g}": d[
+                "strength"
+            ]
+            for a, b, d in g.edges(data=True)
+            if d["kind"] == "shows" and not b.startswith("complaint:")
+        }
+        told = {r.find(f"{SVG}title").text: r for r in ET.fromstring(svg(kb, complaint)).iter(f"{SVG}rect") if len(r)}
+        assert set(told) == set(pairs)
+        for said, rect in told.items():
+            assert (rect.get("fill") == "none") == (pairs[said] < 0.5)
+    squares = squares_of(ET.fromstring(svg(kb)))
+    assert len(squares) == len({(c.id, s.complaint) for c in kb.causes.values() for s in c.shows if s.complaint})
+
+
+def test_each_check_is_a_heading_over_what_it_sees(kb):
+    text = " ".join(t[4] for t in text_boxes(ET.fromstring(svg(kb, "siphons"))))
+    g = part(kb, "siphons")
+    for check in (n for n in g if n.startswith("check:")):
+        assert g.nodes[check]["title"].split()[0] in text
+    assert "Worked out from other" in text
+
+
+def test_lines_are_drawn_where_there_is_room_and_few_enough(kb, small, monkeypatch):
+    assert "<g class=" in svg(small, "wet", 1500)
+    assert "<g class=" not in svg(small, "wet", 1300)
+    assert "<g class=" not in svg(kb, "siphons", 5000)
+    monkeypatch.setattr("dryfloor.engine.export.diagram.MOST_LINES", 3)
+    assert "<g class=" not in svg(small, "wet", 1500)
+
+
+def test_columns_hold_their_kinds_and_lines_cross_little():
+    g = nx.DiGraph(
+        [("cause:a", "complaint:x"), ("cause:a", "answer:k:z"), ("cause:b", "answer:k:y"), ("cause:b", "complaint:x"),
+         ("check:m", "answer:k:y"), ("check:n", "answer:k:z")]
+    )  # fmt: skip
+    assert columns(g, ["a", "b"]) == [
+        ["complaint:x"], ["cause:a", "cause:b"], ["answer:k:z", "answer:k:y"], ["check:n", "check:m"]
+    ]  # fmt: skip
+    assert columns(g, ["b", "a"])[2:] == [["answer:k:y", "answer:k:z"], ["check:m", "check:n"]]
 
 
 def test_graphml_comes_back_equal(kb):
@@ -150,7 +242,7 @@ def test_odd_letters_do_no_harm(small):
     odd = 'He said "5 < 6" & \\ more'
     low = msgspec.structs.replace(small.causes["pipe-too-low"], title=odd)
     kb = msgspec.structs.replace(small, causes={**small.causes, "pipe-too-low": low})
-    assert odd.split("<")[0] in "".join(ET.fromstring(svg(kb, "wet")).itertext())
+    assert odd.split("<")[0] in "".join(ET.fromstring(svg(kb, "wet", 1500)).itertext())
     assert nx.parse_graphml(graphml(kb, "wet")).nodes["cause:pipe-too-low"]["title"] == odd
     assert '\\"5 < 6\\" & \\\\ more' in dot(kb, "wet")
     assert "#quot;5 #lt; 6#quot; #amp;" in markdown(kb, "wet")
@@ -163,6 +255,9 @@ def test_the_command_writes_each_kind(run, tmp_path, kb):
         done = run("kb", "draw", "siphons", "-o", str(path))
         assert done.code == 0, done.err
         assert path.read_text() == drawn(kb, "siphons", suffix)
+    wide = tmp_path / "wide.svg"
+    assert run("kb", "draw", "siphons", "-o", str(wide), "--width", "960").code == 0
+    assert wide.read_text() == drawn(kb, "siphons", ".svg", 960)
     assert run("kb", "draw", "siphons").out.startswith("digraph")
     assert msgspec.json.decode(run("kb", "draw", "--json").out)["data"]["dot"].startswith("digraph")
 
@@ -173,6 +268,8 @@ def test_the_command_writes_each_kind(run, tmp_path, kb):
         (["siphon"], "nearest: siphons"),
         (["siphons", "-o", "x.swg"], "nearest: .svg"),
         (["-o", "/dev/null/x.svg"], "can't be written"),
+        (["-o", "x.svg", "--width", "319"], "expected 320 to 10000"),
+        (["-o", "x.svg", "--width", "10001"], "expected 320 to 10000"),
     ],
 )
 def test_a_wrong_command_is_told_what_is_near(run, argv, says):

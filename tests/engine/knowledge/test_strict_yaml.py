@@ -320,3 +320,11 @@ def test_json_is_read_as_json(value):
         assert sheet.root.data() == value
     else:
         assert sheet.problems[0].code == "Y009"
+
+
+@pytest.mark.parametrize("text", ["a: {says: x: y}", "a: {says: x\nb: 1", "a: [x, y\nb: 1", 'a: {says: "x" y}'])
+def test_a_bracket_that_does_not_close_is_told_of_what_stands_in_it(text):
+    problem = only(parse(text, "f"))
+    assert problem.code == "Y001"
+    assert "a text with a comma or a colon stands in quotes" in problem.mend
+    assert "indentation" in only(parse("a: b: c\n", "f")).mend

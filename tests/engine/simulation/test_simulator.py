@@ -1,6 +1,5 @@
 """Made-up sites and the walks that are played at them: they obey the model, the prices and the permissions."""
 
-import msgspec
 import numpy as np
 import pytest
 
@@ -143,36 +142,6 @@ def test_a_site_that_can_not_be_is_refused(network):
     with pytest.raises(InvalidInputError) as caught:
         installation_with(network, ["standpipe-too-low"], "walks")
     assert "siphons" in caught.value.problems[0].mend
-
-
-def test_the_command(run):
-    shown = run("kb", "try", "standpipe-too-low", COLUMNS="60")
-    assert shown.code == 0, shown.err
-    assert "FOUND" in shown.out
-    assert "min of work" in shown.out
-    assert all(len(line) <= 60 for line in shown.out.splitlines())
-    data = msgspec.json.decode(
-        run("kb", "try", "standpipe-too-low", "--role", "desk", "--complaint", "siphons", "--seed", "2", "--json").out
-    )
-    assert data["command"] == "kb try"
-    assert data["data"]["causes"] == ["standpipe-too-low"]
-    assert data["data"]["moves"][0]["kind"] == "gate"
-
-
-@pytest.mark.parametrize(
-    ("argv", "says"),
-    [
-        (["standpipe-to-low"], "nearest: standpipe-too-low"),
-        (["standpipe-too-low", "--complaint", "siphon"], "nearest: siphons"),
-        (["standpipe-too-low", "--role", "desc"], "nearest: desk"),
-        (["standpipe-too-low", "--seed", "x"], "invalid int value"),
-        ([], "CAUSE"),
-    ],
-)
-def test_a_wrong_command_is_told_what_is_near(run, argv, says):
-    done = run("kb", "try", *argv)
-    assert done.code == 2
-    assert says in done.err
 
 
 @pytest.mark.slow
