@@ -7,6 +7,8 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from dryfloor.engine import calculators, physics
 from dryfloor.engine.calculators.calculator import MODULES, all_calculators, find, read_value, show, show_value, work
@@ -379,8 +381,39 @@ def test_shipping_restraints_pass_the_whole_force():
 
 
 def test_slip_is_a_band_and_not_one_speed():
-    found = work("spin-slip", {}).gives
+    found = work("spin-slip", {"front": "1"}).gives
     assert found["slips_low"] < found["slips_high"] < found["hops"]
+    assert work("spin-slip", {}).gives["hops"] is None  # a top loader's shake lies flat
+
+
+SLIPS = ("slips_low", "slips_high", "hops", "band_low_from", "band_low_to", "band_high_from", "band_high_to")
+
+
+@given(
+    st.floats(100, 2000), st.floats(100, 2000), st.floats(0.1, 3), st.floats(40, 120), st.floats(1, 12), st.floats(0, 1),
+    st.sampled_from("01"), st.sampled_from("01"),
+)  # fmt: skip
+def test_the_speed_at_which_it_slips_does_not_hang_on_the_speed_asked(rpm, other, kg, mass, hz, damping, front, held):
+    given = {"unbalance": f"{kg:f} kg", "mass": f"{mass:f} kg", "tub_Hz": f"{hz:f}", "damping": f"{damping:f}"}
+    given |= {"front": front, "restrained": held}
+    one, two = (work("spin-slip", given | {"rpm": f"{n:f}"}) for n in (rpm, other))
+    assert [one.gives[name] for name in SLIPS] == [two.gives[name] for name in SLIPS]
+    assert one.says[1] == two.says[1]
+
+
+def test_slip_is_said_at_the_speed_asked_and_at_the_tubs_own():
+    """D: half a kilogram on sound mounts stays below the grip of a slick floor at 1000 rpm (T .080, 110 N of 196 N)."""
+    found = work("spin-slip", {})
+    assert found.gives["force"] * 9.80665 == pytest.approx(0.080 * 0.125 * (2 * math.pi * 1000 / 60) ** 2, rel=0.01)
+    assert "feet hold that even on a slick floor" in found.says[0]
+    assert "202 to 231 rpm on a slick floor" in found.says[1]
+    heavy = work("spin-slip", {"unbalance": "2 kg", "front": "1"})
+    assert "likely to slip even on a dry floor" in heavy.says[0]
+    assert "even on a dry one" in heavy.says[1]
+    held = work("spin-slip", {"restrained": "1"})
+    assert "tub is held fast" in held.says[0]
+    assert "own" not in held.says[1] and "way up" not in held.says[1]
+    assert "at no high speed" in work("spin-slip", {"damping": "0"}).says[1]
 
 
 # -- refusals -----------------------------------------------------------------------------------------------------------
