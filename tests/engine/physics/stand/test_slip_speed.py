@@ -1,6 +1,7 @@
 """Speeds at which a hung tub's shake reaches a limit: a scan over all speeds, another library's roots, and limiting cases."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -44,7 +45,7 @@ def test_a_scan_over_all_speeds_finds_the_same_crossings(force_N, mass_kg, radiu
     speeds = found(force_N, *machine)
     scan = scanned(force_N, *machine)
     if len(scan) == len(speeds) - 2:  # a peak that a scan of this step may miss: the band must be that thin
-        assert min(b - a for a, b in zip(speeds, speeds[1:], strict=False)) < 5e-4 * natural_Hz
+        assert min(b - a for a, b in pairwise(speeds)) < 5e-4 * natural_Hz
         return
     expected = [n for n in speeds if n < 4000]
     assert scan == pytest.approx(expected, rel=1e-8)
