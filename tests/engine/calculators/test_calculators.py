@@ -185,10 +185,25 @@ def test_half_a_litre_left_in_a_pump(air, to_zero, total):
 def test_an_ambiguous_receptacle_returns_both_causes_and_the_next_reading():
     """{Z, L, L}: an open neutral with a load on, or hot and ground swapped (D); the patterns are quoted by others (S)."""
     found = done("outlet-voltages", hot_neutral="0 V", hot_ground="120 V", neutral_ground="120 V")
-    assert found.gives["faults"] == 2
+    assert found.gives["faults"] == 4
     assert "or hot and ground are swapped" in found.says[0]
     assert "Unplug every load" in found.says[1]
     assert any("electrician" in text for text in found.says)
+
+
+@pytest.mark.parametrize(
+    "volts",
+    [("120 V", "0 V", "120 V"), ("0 V", "120 V", "120 V"), ("120 V", "240 V", "120 V"), ("230 V", "1 V", "230 V")],
+)
+def test_a_ground_hole_that_may_be_hot_is_a_live_cabinet(volts):
+    """D: 120/0/120 is hot and neutral swapped (S), or a ground hole on the hot wire; nobody may find out by hand."""
+    names = ("hot_neutral", "hot_ground", "neutral_ground")
+    nominal = "230 V" if volts[0] == "230 V" else "120 V"
+    said = work("outlet-voltages", dict(zip(names, volts, strict=True)) | {"nominal": nominal}).says
+    assert said[0].startswith("Stop: the washer's cabinet may be live. Nobody touches washer, hoses, taps")
+    assert "the washer's metal is live" in said[0]
+    for word in ("breaker", "dry hands", "leave the plug alone", "electrician"):
+        assert word in said[0]
 
 
 def test_a_dead_outlet_is_no_low_supply():
@@ -197,9 +212,9 @@ def test_a_dead_outlet_is_no_low_supply():
 
 
 def test_a_right_outlet_is_told_from_a_swapped_one_only_with_a_load_elsewhere():
-    """P: a correct outlet under load reads 118.5 + 1.5 = 120.0 V; without a load the pattern fits four wirings (D)."""
+    """P: a correct outlet under load reads 118.5 + 1.5 = 120.0 V; without a load the pattern fits five wirings (D)."""
     given = {"hot_neutral": "118.5 V", "hot_ground": "120 V", "neutral_ground": "1.5 V"}
-    assert done("outlet-voltages", **given).gives["faults"] == 4
+    assert done("outlet-voltages", **given).gives["faults"] == 5
     right = done("outlet-voltages", load="10 A", **given)
     assert right.gives["faults"] == 1
     assert "wired right" in right.says[0]
