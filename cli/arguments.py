@@ -325,7 +325,9 @@ def _page(command: Any, commands: Any) -> None:
 
 def _keeper(command: Any, tools: Any) -> None:
     """Add the tools that measure, draw and try the kb."""
-    figures = command(tools, "figures", "Measure the kb: what it detects and tells apart, and what a complaint costs.")
+    figures = command(
+        tools, "figures", "Measure the kb: of 100 faults, how many are seen and told apart, and what a complaint costs."
+    )
     figures.add_argument("--role", metavar="ROLE", help="homeowner, desk or technician; all three unless said")
     figures.add_argument("--quick", action="store_true", help="play fewer sites; the costs scatter more")
     draw = command(tools, "draw", "Draw the kb, or the part that a complaint touches.")

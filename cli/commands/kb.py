@@ -70,22 +70,51 @@ def figures(args: argparse.Namespace, env: Env) -> Result:
 
 
 def _role(layout: Layout, f: Any) -> list[str]:
-    """Return one role's figures as text."""
+    """Return one role's figures as text, for somebody who trains people with the kb."""
     out = [layout.paint(f.role.upper(), "strong")]
-    for label, t in (("by marks", f.marked), ("by odds", f.odds)):
-        one, two, three = (f"{100 * x:.1f}" for x in t.isolated)
-        text = (
-            f"{100 * t.detected:.1f} % of faults detected; of these isolated to one {one} %, to two {two} %, to three {three} %; "
-            f"mean group {t.mean_size:.2f}"
-        )
-        out += layout.labelled(label, text)
-    out += layout.labelled("unseen", ", ".join(f.odds.unseen) or "none")
+    out += layout.wrap(
+        "Of 100 faults, counted as often as they come in, by every check that these hands may do; seen and told apart means that odds of twenty to one "
+        "are to be expected (judgement):"
+    )
+    out += layout.labelled("at best", f"if a fault always showed what it mostly shows, {_told(f.marked)}")
+    out += layout.labelled("in doubt", f"with answers as uncertain as they are, {_told(f.odds)}")
+    out += layout.labelled("not seen", ", ".join(f.odds.unseen) or "none")
     for group in f.odds.groups[:10]:
-        out += layout.labelled("look alike", ", ".join(group))
-    out += layout.labelled("idle", ", ".join(f.idle) or "no check")
+        out += layout.labelled("alike", ", ".join(group))
+    out += layout.labelled("no help", f"checks that move no odds worth having: {', '.join(f.idle) or 'none'}")
     if f.served:
         out += ["", *_served(layout, f)]
     return out
+
+
+def _told(t: Any) -> str:
+    """Return how many faults are seen, and to how few remedies those are narrowed."""
+    one, two, three = t.isolated
+    down = [f"{_of_100(two)} are down to two remedies"] if two > one else []
+    down += (
+        [f"{_of_100(three)} to three" if down else f"{_of_100(three)} are down to three remedies"]
+        if three > two
+        else []
+    )
+    rest = f" ({', '.join(down)})" if down else ""
+    return (
+        f"{_of_100(t.detected)} are seen; of 100 that are seen, {_of_100(one)} are told apart from all that need another remedy{rest}; "
+        f"remedies left on average: {t.mean_size:.2f}"
+    )
+
+
+def _of_100(part: float) -> str:
+    """Return a share as so many of 100, never all where one is missing.
+
+    Examples
+    --------
+    >>> _of_100(0.9804), _of_100(1.0), _of_100(0.99999), _of_100(0.00001)
+    ('98', '100', 'more than 99.9', 'fewer than 0.1')
+    """
+    text = f"{100 * part:.1f}".removesuffix(".0")
+    if text == "100" and part < 1:
+        return "more than 99.9"
+    return "fewer than 0.1" if text == "0" and part > 0 else text
 
 
 def _served(layout: Layout, f: Any) -> list[str]:

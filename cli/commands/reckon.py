@@ -82,8 +82,12 @@ def worked(layout: Layout, working: "Calculator", done: "Worked", given: dict[st
         basis = "" if i.name in given else f" (not given; {i.basis or 'usual'})"
         lines += layout.labelled("takes", f"{i.name} {done.given[i.name]}{basis}: {i.says}")
     for o in working.outputs:
-        spread = f", give or take {200 * o.spread:.0f} in 100 ({o.spread_basis})" if o.spread else ""
-        lines += layout.labelled("gives", f"{o.name} {done.shown[o.name]}{BOUNDS[o.bound]}{spread}: {o.says}")
+        worth = ""
+        if done.gives[o.name] is not None:  # there is nothing at most or about a "never"
+            worth = BOUNDS[o.bound] + (
+                f", give or take {200 * o.spread:.0f} in 100 ({o.spread_basis})" if o.spread else ""
+            )
+        lines += layout.labelled("gives", f"{o.name} {done.shown[o.name]}{worth}: {o.says}")
     for text in done.says:
         lines += layout.labelled("so", text)
     for text in done.sources:

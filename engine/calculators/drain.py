@@ -4,7 +4,8 @@ from ..physics.drain.air_gap import vent_distance
 from ..physics.drain.full_bore import full_bore_flow, head_loss, run_head, standpipe_run
 from ..physics.drain.sloping_drain import drain_flow, drain_speed, partial_multipliers
 from ..physics.drain.stack import stack_capacity, terminal_length
-from ..physics.drain.standpipe import standpipe_volume, time_to_overflow, tub_fill_time
+from ..physics.drain.standpipe import tub_fill_time
+from ..physics.drain.standpipe_filling import standpipe_filling_time
 from .calculator import Calculator, Input, Output, show
 
 HOSE_OUTSIDE_m = 0.0286  # 1 1/8 in, judgement
@@ -22,8 +23,17 @@ def _overflow(v: dict[str, float]) -> dict[str, float | None]:
     run = standpipe_run(v["above_weir"], v["bore"], v["arm"], v["trap_bore"], blocked_share=v["blocked"])
     head = run_head(v["above_weir"], v["arm"], v["trap_bore"], v["slope"])
     passes = full_bore_flow(head, run)
-    volume = standpipe_volume(v["above_weir"], v["bore"], HOSE_OUTSIDE_m, min(v["insertion"], v["above_weir"]))
-    seconds = time_to_overflow(volume, v["pump"], passes)
+    seconds = standpipe_filling_time(
+        v["pump"],
+        v["above_weir"],
+        v["bore"],
+        v["arm"],
+        v["trap_bore"],
+        v["slope"],
+        v["blocked"],
+        HOSE_OUTSIDE_m,
+        v["insertion"],
+    )
     return {
         "passes": passes,
         "closed_at": _closed_at(v, head),
@@ -61,7 +71,9 @@ def _overflow_says(v: dict[str, float], out: dict[str, float | None]) -> list[st
             "closed, sooner with rough walls or much air in the water"
         )
     else:
-        said.append(f"the pipe holds the difference for {show(seconds, 'time')}, then it runs over")
+        said.append(
+            f"from the trap's weir it fills to the top in {show(seconds, 'time')} or less, as ever more runs off below, then it runs over"
+        )
     return said
 
 
@@ -187,7 +199,12 @@ WORKINGS = [
                 bound="upper",
             ),
             Output(name="margin", measures="flow", says="what is left over the pump's rate; negative: it fills up"),
-            Output(name="overflows_in", measures="time", says="how long the pipe holds the difference"),
+            Output(
+                name="overflows_in",
+                measures="time",
+                says="how long it fills before it runs over, outflow growing with the water in it",
+                bound="upper",
+            ),
         ),
         run=_overflow,
         says=_overflow_says,

@@ -9,6 +9,10 @@ from .calculator import Calculator, Input, Output, show
 Values = dict[str, float]
 Given = dict[str, float | None]
 LIVE = "live work: a qualified person only"
+LIVE_METAL = (
+    "Stop: the washer's cabinet may be live. Nobody touches washer, hoses, taps or a wet floor; with dry hands, from a dry place, switch the circuit off "
+    "at its breaker, or the main if in doubt, leave the plug alone, and call an electrician, who alone touches this outlet."
+)
 GAUGES = {14: "14 AWG", 12: "12 AWG", 10: "10 AWG"}
 BANDS = {
     "below": "below even the wider supply band: stop, and have the supply corrected",
@@ -37,7 +41,11 @@ def _found(v: Values):  # type: ignore[no-untyped-def]
 def _outlet_says(v: Values, out: Given) -> list[str]:
     found = _found(v)
     fits = "; or ".join(getattr(f, "says", None) or str(f) for f in found.faults) or "no listed wiring"
-    stop = "Stop: no washer is run on this outlet until an electrician has mended it. " if found.stop else ""
+    stop = ""
+    if found.live_metal:
+        stop = f"{LIVE_METAL} "
+    elif found.stop:
+        stop = "Stop: no washer is run on this outlet until an electrician has mended it. "
     # Faces show the first two sentences: what fits with the stop, then the reading that separates.
     said = [f"{stop}{'One of these fits' if len(found.faults) > 1 else 'What fits'}: {fits}"]
     return [*said, f"next reading: {found.next_reading} {LIVE[0].upper()}{LIVE[1:]}" if found.next_reading else LIVE]

@@ -1,8 +1,16 @@
 """Workings of the stand: turning the feet, rocking, unbalance and slip."""
 
-from ..physics.stand.grip import FEET_FRICTION, hop_speed_Hz, slip_limit_N, speed_at_force_Hz
+from ..physics.stand.grip import FEET_FRICTION, slip_limit_N, speed_at_force_Hz
 from ..physics.stand.levelling import Feet, foot_lifts_m, foot_turns, rocking
-from ..physics.stand.unbalance import drum_g, sag_frequency_Hz, transmissibility, unbalance_force_N, unbalance_swing_m
+from ..physics.stand.slip_speed import SlipSpeeds, slip_speeds_Hz
+from ..physics.stand.unbalance import (
+    G_M_PER_S2,
+    drum_g,
+    sag_frequency_Hz,
+    transmissibility,
+    unbalance_force_N,
+    unbalance_swing_m,
+)
 from .calculator import Calculator, Input, Output, show, show_value
 from .handling import MASS
 
@@ -43,25 +51,71 @@ def _rock_says(v: Values, out: Given) -> list[str]:
 
 def _spin(v: Values) -> Given:
     force = unbalance_force_N(v["unbalance"], v["radius"], v["rpm"] / 60)
-    passed = 1.0 if v["restrained"] >= 0.5 else transmissibility(v["rpm"] / 60 / v["tub_Hz"], v["damping"])
-    limits = slip_limit_N(FEET_FRICTION["unknown"], v["mass"], "horizontal" if v["front"] >= 0.5 else "vertical")
-    slips = speed_at_force_Hz(limits[0], v["unbalance"], v["radius"], passed) * 60
-    hops = hop_speed_Hz(v["mass"], v["unbalance"], v["radius"], passed) * 60
+    passed = 1.0 if _held(v) else transmissibility(v["rpm"] / 60 / v["tub_Hz"], v["damping"])
+    slick, good = (_slips(v, limit) for limit in _limits(v))
+    hops = _slips(v, v["mass"] * G_M_PER_S2).above_Hz if v["front"] >= 0.5 else None  # a top loader's shake lies flat
     return {
-        "force": force * passed / 9.80665,
+        "force": force * passed / G_M_PER_S2,
         "passed": passed,
-        "slips_low": slips,
-        "slips_high": speed_at_force_Hz(limits[1], v["unbalance"], v["radius"], passed) * 60,
-        "hops": hops,
+        "slips_low": _rpm(slick.above_Hz),
+        "slips_high": _rpm(good.above_Hz),
+        "hops": _rpm(hops),
+        **dict(zip(("band_low_from", "band_low_to"), map(_rpm, slick.band_Hz or (None, None)), strict=True)),
+        **dict(zip(("band_high_from", "band_high_to"), map(_rpm, good.band_Hz or (None, None)), strict=True)),
     }
 
 
+def _held(v: Values) -> bool:
+    return v["restrained"] >= 0.5
+
+
+def _limits(v: Values) -> tuple[float, float]:
+    return slip_limit_N(FEET_FRICTION["unknown"], v["mass"], "horizontal" if v["front"] >= 0.5 else "vertical")
+
+
+def _slips(v: Values, force_N: float) -> SlipSpeeds:
+    if _held(v):
+        return SlipSpeeds(None, speed_at_force_Hz(force_N, v["unbalance"], v["radius"]))
+    return slip_speeds_Hz(force_N, v["unbalance"], v["radius"], v["tub_Hz"], v["damping"])
+
+
+def _rpm(speed_Hz: float | None) -> float | None:
+    return None if speed_Hz is None else speed_Hz * 60
+
+
 def _spin_says(v: Values, out: Given) -> list[str]:
+    force, rpm = (out["force"] or 0) * G_M_PER_S2, show_value(v["rpm"], "number")
+    slick, good = _limits(v)
+    does = (
+        "feet hold that even on a slick floor"
+        if force < slick
+        else "feet hold that on a dry, clean floor and may slip on a wet or soapy one"
+        if force < good
+        else "feet are likely to slip even on a dry floor"
+    )
     return [
-        f"{100 * (out['passed'] or 0):.0f} in 100 of the unbalance force reaches the floor"
-        + (" because the tub is held fast" if v["restrained"] >= 0.5 else ""),
-        f"it slips from somewhere between {show_value(out['slips_low'], 'number')} and {show_value(out['slips_high'], 'number')} rpm, by how slick floor and feet are; a wet floor is at the low end",
+        f"{100 * (out['passed'] or 0):.0f} in 100 of the unbalance force reaches the floor at {rpm} rpm"
+        + (" because the tub is held fast" if _held(v) else "")
+        + f": {does}",
+        f"on a wet, slick floor it slips {_from(out['slips_low'])}, on a dry, clean one {_from(out['slips_high'])}; home washers spin at 800 to 1400 rpm (S)"
+        + _bands(out),
     ]
+
+
+def _from(rpm: float | None) -> str:
+    return "at no high speed" if rpm is None else f"from {show_value(rpm, 'number')} rpm up"
+
+
+def _bands(out: Given) -> str:
+    """Return what happens at the tub's own frequency, as the end of a sentence."""
+    bands = [
+        f"{show_value(out[f'band_{end}_from'], 'number')} to {show_value(out[f'band_{end}_to'], 'number')} rpm {where}"
+        for end, where in (("low", "on a slick floor"), ("high", "even on a dry one"))
+        if out[f"band_{end}_from"] is not None
+    ]
+    if not bands:
+        return ""
+    return f". On its way up it can slip at {' and '.join(bands)} too, where the tub swings widest; at most that, as it runs through quickly"
 
 
 def _swing(v: Values) -> Given:
@@ -193,14 +247,23 @@ WORKINGS = [
                 spread_basis="judgement",
             ),
             Output(name="passed", measures="number", says="share of the unbalance force that is passed on"),
-            Output(name="slips_low", measures="number", says="rpm at which it slips, slick floor"),
-            Output(name="slips_high", measures="number", says="rpm at which it slips, good grip"),
-            Output(name="hops", measures="number", says="rpm at which a foot lifts clear"),
+            Output(name="slips_low", measures="number", says="rpm from which up it slips, slick floor"),
+            Output(name="slips_high", measures="number", says="rpm from which up it slips, good grip"),
+            Output(name="hops", measures="number", says="rpm at which the shake lifts all of a front loader's weight"),
+            *(
+                Output(
+                    name=f"band_{end}_{edge}",
+                    measures="number",
+                    says=f"rpm at which it {does} slipping at the tub's own frequency, {floor}",
+                )
+                for end, floor in (("low", "slick floor"), ("high", "good grip"))
+                for edge, does in (("from", "starts"), ("to", "stops"))
+            ),
         ),
         run=_spin,
         says=_spin_says,
         sources=(
-            "rotating unbalance and transmissibility, Inman (P); slip limits derived here (D); friction of rubber feet is a band of tables (S), none for tile or vinyl",
+            "rotating unbalance and transmissibility, Inman (P); slip limits and the speeds at which they are reached derived here (D); friction of rubber feet is a band of tables (S), none for tile or vinyl",
         ),
         rules=("restraints-out", "floor-grips-feet", "all-feet-bear"),
     ),

@@ -177,6 +177,8 @@ def _fraction(whole: str | None, top: str, under: str) -> Fraction:
             meant = f"{whole_part} {rest}" if rest else f"{whole_part}"
             raise AmbiguousNumeralError("a blank may be missing after the whole number", (lost[-1], meant))
         return share
+    if not int(whole):  # 0 and 1/4: two numbers
+        raise AmbiguousNumeralError("a whole number before a fraction is 1 or more", (f"{top}/{under}",))
     if int(top) >= int(under):
         raise AmbiguousNumeralError("the fraction after a whole number must be less than one")
     return int(whole) + Fraction(int(top), int(under))

@@ -1,6 +1,7 @@
 """One tidied text -> one value in SI, or a question back to the person. Never a guess.
 
 `quantity.py` is the door; this is the work behind it: units, signs, sums (3 ft 3 in), quotients (3 mm over 600 mm), products (24 x 20 x 14 in).
+Several readings in one text (54 in minus 15 in) are taken apart in `combined.py`.
 """
 
 import math
@@ -11,6 +12,7 @@ from itertools import pairwise
 
 from ..errors import nearest as nearest_word
 from . import numerals
+from .combined import Unclear, combined
 from .formatting import resolution, show, show_difference
 from .numerals import NumeralPart, scan
 from .units import EXAMPLES, NAMED, USUAL, Unit, measures_of, unit, units_of
@@ -129,6 +131,8 @@ _LESSER = {
     ("lb", "oz"),
     ("kg", "g"),
     ("gal", "qt"),
+    ("turns", "flats"),
+    ("turns", "clock hours"),
 }
 _QUOTIENTS = {"slope": ("length", "length"), "flow": ("volume", "time")}
 # Units of another measure that people say when they mean this one.
@@ -184,13 +188,33 @@ def _value(ask: Ask) -> float:
         raise ask.problem(f"'{text}' is no plain number. What does it read, written out?")
     if ask.measures == "count" and text.lower() == "none":
         return 0.0
-    sign = -1 if text.startswith("-") else 1
-    size = _size(replace(ask, text=re.sub(r"^[+-]\s*", "", text, count=1)))
-    if sign < 0 and (ask.difference or ask.measures not in _SIGNED):
+    together = (
+        None
+        if ask.difference
+        else combined(text, ask.measures, lambda part: _tried(replace(ask, text=part, final=True)))
+    )
+    if isinstance(together, Unclear):
+        raise ask.problem(together.question, readings=[f"{text} {symbol}" for symbol in USUAL[ask.measures]])
+    if together is not None:
+        return float(together)
+    size = _signed(ask)
+    if text.startswith("-") and (ask.difference or ask.measures not in _SIGNED):
         raise ask.problem(f"{NAMED[ask.measures].capitalize()} can't be below zero here.", maybe=text.lstrip("- "))
     if ask.measures == "temperature" and not ask.difference:
-        return _celsius(ask, sign * size)
-    return float(sign * size)
+        return _celsius(ask, size)
+    return float(size)
+
+
+def _signed(ask: Ask) -> Fraction:
+    size = _size(replace(ask, text=re.sub(r"^[+-]\s*", "", ask.text, count=1)))
+    return -size if ask.text.startswith("-") else size
+
+
+def _tried(ask: Ask) -> Fraction | None:
+    try:
+        return _signed(ask)
+    except QuantityProblem:
+        return None
 
 
 def _celsius(ask: Ask, amount: Fraction) -> float:
@@ -231,6 +255,11 @@ def _size(ask: Ask) -> Fraction:
 def _quotient(ask: Ask, top: str, under: str) -> Fraction:
     """Read 1/4 in per ft, 3 mm over 600 mm, 5 gal in 25 s."""
     of_top, of_under = _QUOTIENTS[ask.measures]
+    lifts = scan(top)[1]
+    if len(lifts) == 2 and lifts[0].unit in ("", lifts[1].unit):  # 1/4 in and 1/8 in over 2 ft
+        raise ask.problem(
+            f"I see two readings in '{ask.text}'.", maybe=f"{lifts[0]} then {lifts[1]} over {under.strip()}"
+        )
     if not numerals.NUMBER.match(under.strip()):
         under = f"1 {under.strip()}"
     rise, run = (_half(ask, half.strip(), of) for half, of in ((top, of_top), (under, of_under)))
@@ -242,6 +271,8 @@ def _quotient(ask: Ask, top: str, under: str) -> Fraction:
 def _product(ask: Ask, sides: list[str]) -> Fraction:
     """Read 24 x 20 x 14 in: three inside lengths of a tub; a side without a unit has the last one's."""
     last = scan(sides[-1])[1][-1:]
+    if not any(part.unit or part.rest for side in sides for part in scan(side)[1]):
+        raise ask.problem(f"{ask.text} what?", readings=[f"{ask.text} {symbol}" for symbol in USUAL["length"]])
     whole = Fraction(1)
     for side in sides:
         parts = scan(side)[1]
@@ -362,6 +393,8 @@ def _wrong(ask: Ask, part: NumeralPart) -> QuantityProblem:
     others = measures_of(part.unit)
     if not others:  # a known unit in another case: mPa
         return _unknown(ask, part)
+    if (ask.measures, others[0]) == ("flow", "time"):  # how long a bucket takes, and not which bucket
+        raise ask.problem(f"{part} is {NAMED['time']}. How much ran in that time?", maybe=f"1 gal in {part}")
     meant = _SAID_FOR.get((ask.measures, unit(part.unit, others[0]).symbol), "")
     return ask.problem(
         f"{part} is {NAMED[others[0]]}; this asks for {NAMED[ask.measures]}.",

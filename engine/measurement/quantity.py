@@ -14,7 +14,7 @@ from . import numerals, parsing
 from .formatting import show, show_difference
 from .numerals import NumeralPart, scan
 from .parsing import Ask, QuantityProblem, read
-from .units import EXAMPLES, SI, measures_of, unit, units_of
+from .units import BY_EYE, EXAMPLES, SI, measures_of, unit, units_of
 
 if TYPE_CHECKING:
     from ..model import Rule
@@ -210,7 +210,7 @@ def check_plausible(value: float, rule: "Rule", said: str = "") -> QuantityProbl
     landed = []
     if part:
         typed = unit(part.unit, rule.measures)
-        others = [u for u in units_of(rule.measures) if u.symbol != typed.symbol]
+        others = [u for u in units_of(rule.measures) if u.symbol not in {typed.symbol, *BY_EYE}]
         for other in sorted(others, key=lambda u: u.system != typed.system):
             text = f"{part.digits} {other.symbol}"
             if ask.readable([text]) and low <= parse(text, rule.measures) <= high:
@@ -239,7 +239,12 @@ def _as_said(value: float, measures: str, said: str) -> NumeralPart | None:
     for one in units_of(measures):
         amount = (value - float(one.offset)) / float(one.factor or 1)
         digits = f"{amount:.6g}"
-        if one.factor and "e" not in digits and math.isclose(float(digits), amount, rel_tol=1e-9):
+        if (
+            one.factor
+            and one.symbol not in BY_EYE
+            and "e" not in digits
+            and math.isclose(float(digits), amount, rel_tol=1e-9)
+        ):
             found.append(NumeralPart(digits, one.symbol))
     return min(found, key=lambda part: len(part.digits), default=None)
 

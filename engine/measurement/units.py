@@ -126,6 +126,8 @@ _TABLE: tuple[tuple[str, str, Fraction, System, str], ...] = (
     ("length", "cm", Fraction(1, 100), "si", "centimetre|centimetres|centimeter|centimeters|cms"),
     ("length", "mm", Fraction(1, 1000), "si", "millimetre|millimetres|millimeter|millimeters|mms"),
     ("length", "m", Fraction(1), "si", "metre|metres|meter|meters"),
+    ("length", "cards", Fraction(1, 1250), "any", "card|bank card|bank cards"),
+    ("length", "steps", 36 * _IN, "any", "step|big step|big steps|pace|paces"),
     ("slope", "in/ft", Fraction(1, 12), "us", 'in/foot|inch/foot|inches/foot|"/ft|"/foot|"/\''),
     ("slope", "mm/m", Fraction(1, 1000), "si", "mm/metre|mm/meter"),
     ("slope", "cm/m", Fraction(1, 100), "si", "cm/metre|cm/meter"),
@@ -179,6 +181,14 @@ _TABLE: tuple[tuple[str, str, Fraction, System, str], ...] = (
     ("age", "days", Fraction(86400), "any", "day|days old"),
     ("turns", "turns", Fraction(1), "any", "turn|rev|revs|revolution|revolutions|rotation|rotations"),
     ("turns", "deg", Fraction(1, 360), "any", "°|degree|degrees|degs"),
+    ("turns", "flats", Fraction(1, 6), "any", "flat|flats of a nut|flats of the nut|flat of the nut"),
+    (
+        "turns",
+        "clock hours",
+        Fraction(1, 12),
+        "any",
+        "clock hour|hours on a clock|hour on a clock|hours on the clock|hour on the clock|hours of a clock",
+    ),
     ("mass", "lb", _LB, "us", "lbs|pound|pounds"),
     ("mass", "oz", _LB / 16, "us", "ounce|ounces"),
     ("mass", "kg", Fraction(1), "si", "kgs|kilo|kilos|kilogram|kilograms|kilogramme|kilogrammes"),
@@ -189,6 +199,9 @@ _TABLE: tuple[tuple[str, str, Fraction, System, str], ...] = (
     ("area", "mm2", Fraction(1, 10**6), "si", "sq mm|square millimetres|square millimeters"),
     ("area", "m2", Fraction(1), "si", "sq m|square metre|square metres|square meter|square meters"),
 )
+# What a person without a tool counts: a bank card is about 0.8 mm and a big step 3 ft (common practice), a hex nut has 6 flats. Read where
+# somebody says them, never suggested to anybody who measured.
+BY_EYE = {"cards", "steps", "flats", "clock hours"}
 _OFFSETS = {"°F": Fraction(-160, 9), "K": Fraction("-273.15")}
 _EXACT = {"MPa"}  # mPa is a thousandth of a pascal: never fold the two into one
 

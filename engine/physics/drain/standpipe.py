@@ -77,8 +77,7 @@ def time_to_overflow(volume_m3: float, inflow_m3s: float, outflow_m3s: float = 0
 
     Notes
     -----
-    Takes the outflow as constant. Through a trap it grows as the pipe fills, so with the outflow at the full pipe's
-    head the pipe is full sooner than this says when it overflows at all; whether it does is right.
+    Takes the outflow as constant. Through a trap it grows as the pipe fills: see `standpipe_filling_time`.
 
     Examples
     --------

@@ -23,7 +23,8 @@ REPEAT_V = (
 _HIGHEST_V = 600.0  # beyond it no household outlet and no household meter
 
 
-_BONDS = {"bootleg-ground", "reversed-bootleg-ground"}
+# The neutral hole and the ground hole are one: nothing that flows elsewhere parts them.
+_BONDS = {"bootleg-ground", "neutral-hole-on-ground", "reversed-bootleg-ground"}
 
 _EARTH = "Hold each hole against a known earth: only the hot hole may read line; an electrician does it."
 _NEXT = {
@@ -31,7 +32,10 @@ _NEXT = {
         "Switch on 8 A or more at another outlet of this circuit, read again: hot to ground largest is right, hot to neutral "
         "largest is swapped, neutral to ground still near zero is a bond."
     ),
-    "ZLL": "Unplug every load on the circuit, read again: what stays is hot and ground swapped; else an open neutral.",
+    "ZLL": (
+        "Breaker off. Unplug every load on the circuit. Breaker on, read again: a change means an open neutral; what stays is "
+        "a hot wire in the ground or the neutral hole."
+    ),
     "LZZ": _EARTH,
     "ZZZ": "Breaker on, ground-fault device set? Then " + _EARTH[0].lower() + _EARTH[1:],
     "FFZ": "Unplug every load on the circuit, read again: a weak hot comes back, a low supply stays low.",
@@ -59,6 +63,8 @@ class OutletFinding(NamedTuple):
         What separates those that fit, or makes the readings fit to judge [-].
     stop : bool
         The outlet must not be used: no correct wiring fits, or the voltage is too high [-].
+    live_metal : bool
+        Use must stop, and one of those that fit makes the metal of what is plugged in live: nobody touches it [-].
     """
 
     pattern: str
@@ -67,6 +73,7 @@ class OutletFinding(NamedTuple):
     settled: bool
     next_reading: str | None
     stop: bool
+    live_metal: bool
 
 
 def classify(volts_V: float, nominal_V: float = 120.0) -> str:
@@ -203,7 +210,9 @@ def diagnose(
     Examples
     --------
     >>> [fault.id for fault in diagnose(0.2, 120.1, 120.0).faults]
-    ['open-neutral', 'hot-ground-reversed']
+    ['open-neutral', 'hot-ground-reversed', 'neutral-hole-on-hot', 'moved-round-hot-to-ground']
+    >>> diagnose(120.1, 0.2, 120.0).live_metal
+    True
     >>> diagnose(118.0, 119.4, 1.4, load="elsewhere", load_A=10).settled
     True
     """
@@ -218,7 +227,10 @@ def diagnose(
     sum_holds = _sum_holds(pattern, readings_V, 2 * above_zero("give_or_take_V", give_or_take_V, "V"))
     next_reading = _next(pattern, faults, sum_holds, loz)
     stop = not any(fault.id == "correct" for fault in faults) or (load_A >= BOND_LOAD_A and faults[0].id in _BONDS)
-    return OutletFinding(pattern, faults, sum_holds, len(faults) == 1 and next_reading is None, next_reading, stop)
+    live = stop and any(fault.live_metal for fault in faults)
+    return OutletFinding(
+        pattern, faults, sum_holds, len(faults) == 1 and next_reading is None, next_reading, stop, live
+    )
 
 
 def _by_load(
@@ -256,6 +268,8 @@ def _next(pattern: str, faults: tuple[Fault, ...], sum_holds: bool | None, loz: 
         return None
     if faults[0].id in _BONDS:
         return "Ground hole against a known earth: line means live metal. Then an electrician opens the outlet."
+    if pattern == "ZLL" and faults[0].id != "open-neutral":  # every load is unplugged already
+        return _EARTH
     return _NEXT.get(pattern, _EARTH)
 
 

@@ -173,17 +173,15 @@ def friction_on_tilt(friction: Band, tilt_rad: float) -> Band:
     return left[0], left[1]
 
 
-def speed_at_force_Hz(force_N: float, unbalance_kg: float, radius_m: float, passed: float = 1.0) -> float:
-    """Return the spin speed at which the force that reaches the cabinet has grown to a limit.
+def speed_at_force_Hz(force_N: float, unbalance_kg: float, radius_m: float) -> float:
+    """Return the spin speed at which the force has grown to a limit where all of it is passed on.
 
     Parameters
     ----------
     force_N : float
-        The limit, from `slip_limit_N` or another [N].
+        The limit, from `slip_limit_N`, or the weight, at which a front loader hops [N].
     unbalance_kg, radius_m : float
         Unbalanced mass [kg] and its distance from the axis [m].
-    passed : float
-        Share of the force that the suspension passes on; 1 with shipping restraints in [-].
 
     Returns
     -------
@@ -197,11 +195,11 @@ def speed_at_force_Hz(force_N: float, unbalance_kg: float, radius_m: float, pass
 
     Notes
     -----
-    `passed` itself falls with speed, so on a healthy suspension take it at the speed in question and compare forces.
+    Shipping restraints in. What a suspension passes on falls with speed: see `slip_speed.slip_speeds_Hz`.
 
     References
     ----------
-    .. [1] Inverse of F = T m e w^2 (D).
+    .. [1] Inverse of F = m e w^2 (D).
 
     Examples
     --------
@@ -213,44 +211,4 @@ def speed_at_force_Hz(force_N: float, unbalance_kg: float, radius_m: float, pass
     above_zero("force_N", force_N, "N")
     above_zero("unbalance_kg", unbalance_kg, "kg")
     above_zero("radius_m", radius_m, "m")
-    above_zero("passed", passed, "-")
-    return math.sqrt(force_N / (passed * unbalance_kg * radius_m)) / (2 * math.pi)
-
-
-def hop_speed_Hz(mass_kg: float, unbalance_kg: float, radius_m: float, passed: float = 1.0) -> float:
-    """Return the spin speed at which a front loader's upward force equals its weight and it hops.
-
-    Parameters
-    ----------
-    mass_kg : float
-        Machine with water and clothes [kg].
-    unbalance_kg, radius_m : float
-        Unbalanced mass [kg] and its distance from the axis [m].
-    passed : float
-        Share of the force that the suspension passes on; 1 with shipping restraints in [-].
-
-    Returns
-    -------
-    float
-        Spin speed, rpm/60 [Hz].
-
-    Raises
-    ------
-    ValueError
-        An input that isn't above 0.
-
-    Notes
-    -----
-    Horizontal axis and all of the weight; one corner lifts earlier. It always slips before it hops.
-
-    References
-    ----------
-    .. [1] T F = W (D).
-
-    Examples
-    --------
-    >>> round(60 * hop_speed_Hz(70, 0.5, 0.25), 1)
-    707.7
-    """
-    above_zero("mass_kg", mass_kg, "kg")
-    return speed_at_force_Hz(mass_kg * G_M_PER_S2, unbalance_kg, radius_m, passed)
+    return math.sqrt(force_N / (unbalance_kg * radius_m)) / (2 * math.pi)

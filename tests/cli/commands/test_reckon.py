@@ -1,5 +1,7 @@
 """`dryfloor reckon`: the list, what one takes, a working done, and every wrong input answered in words."""
 
+import re
+
 import msgspec
 import pytest
 
@@ -52,6 +54,15 @@ def test_a_bound_and_a_spread_are_said(run):
     text = " ".join(run("reckon", "standpipe-overflow", "--with", "bore=2.07 in").out.split())
     assert "at most, give or take 40 in 100" in text
     assert "with 30 in 100 of the trap closed by lint" in text
+
+
+def test_a_never_has_no_bound(run):
+    keeps_up, runs_over = (
+        " ".join(run("reckon", "standpipe-overflow", "--with", "bore=2.07 in", "--with", f"blocked={b}").out.split())
+        for b in ("0", "0.9")
+    )
+    assert "overflows_in never: " in keeps_up
+    assert re.search(r"overflows_in [\d.]+ s, at most: ", runs_over)
 
 
 def test_a_minus_and_a_quote_survive_the_command_line(run):

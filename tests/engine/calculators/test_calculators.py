@@ -7,6 +7,8 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from dryfloor.engine import calculators, physics
 from dryfloor.engine.calculators.calculator import MODULES, all_calculators, find, read_value, show, show_value, work
@@ -183,10 +185,25 @@ def test_half_a_litre_left_in_a_pump(air, to_zero, total):
 def test_an_ambiguous_receptacle_returns_both_causes_and_the_next_reading():
     """{Z, L, L}: an open neutral with a load on, or hot and ground swapped (D); the patterns are quoted by others (S)."""
     found = done("outlet-voltages", hot_neutral="0 V", hot_ground="120 V", neutral_ground="120 V")
-    assert found.gives["faults"] == 2
+    assert found.gives["faults"] == 4
     assert "or hot and ground are swapped" in found.says[0]
     assert "Unplug every load" in found.says[1]
     assert any("electrician" in text for text in found.says)
+
+
+@pytest.mark.parametrize(
+    "volts",
+    [("120 V", "0 V", "120 V"), ("0 V", "120 V", "120 V"), ("120 V", "240 V", "120 V"), ("230 V", "1 V", "230 V")],
+)
+def test_a_ground_hole_that_may_be_hot_is_a_live_cabinet(volts):
+    """D: 120/0/120 is hot and neutral swapped (S), or a ground hole on the hot wire; nobody may find out by hand."""
+    names = ("hot_neutral", "hot_ground", "neutral_ground")
+    nominal = "230 V" if volts[0] == "230 V" else "120 V"
+    said = work("outlet-voltages", dict(zip(names, volts, strict=True)) | {"nominal": nominal}).says
+    assert said[0].startswith("Stop: the washer's cabinet may be live. Nobody touches washer, hoses, taps")
+    assert "the washer's metal is live" in said[0]
+    for word in ("breaker", "dry hands", "leave the plug alone", "electrician"):
+        assert word in said[0]
 
 
 def test_a_dead_outlet_is_no_low_supply():
@@ -195,9 +212,9 @@ def test_a_dead_outlet_is_no_low_supply():
 
 
 def test_a_right_outlet_is_told_from_a_swapped_one_only_with_a_load_elsewhere():
-    """P: a correct outlet under load reads 118.5 + 1.5 = 120.0 V; without a load the pattern fits four wirings (D)."""
+    """P: a correct outlet under load reads 118.5 + 1.5 = 120.0 V; without a load the pattern fits five wirings (D)."""
     given = {"hot_neutral": "118.5 V", "hot_ground": "120 V", "neutral_ground": "1.5 V"}
-    assert done("outlet-voltages", **given).gives["faults"] == 4
+    assert done("outlet-voltages", **given).gives["faults"] == 5
     right = done("outlet-voltages", load="10 A", **given)
     assert right.gives["faults"] == 1
     assert "wired right" in right.says[0]
@@ -251,7 +268,16 @@ def test_the_standpipe_margin_is_reported_and_lint_lowers_it():
     plugged = done("standpipe-overflow", bore="2.07 in", blocked="0.99")
     assert plugged.gives["margin"] < 0
     assert 0 < plugged.gives["overflows_in"] < 10  # D: 30 in of 2 in pipe hold less than half a gallon
+    assert done("standpipe-overflow", bore="2.07 in", blocked="0").gives["overflows_in"] is None
     assert "runs over" in plugged.says[1]
+
+
+def test_a_standpipe_that_nearly_keeps_up_is_full_in_seconds():
+    """D: in and out nearly balance only at the full pipe's head; stepped through its filling it runs over after 4.7 s, not after 57."""
+    pipe = {"bore": "1 1/2 in", "trap_bore": "1 1/2 in", "arm": "3 ft", "blocked": "0.6", "above_weir": "39 in"}
+    found = done("standpipe-overflow", **pipe)
+    assert found.gives["overflows_in"] == pytest.approx(4.7, abs=0.05)
+    assert "in 4.7 s or less" in found.says[1]
 
 
 def test_a_siphon_needs_the_end_below_the_water_line():
@@ -379,8 +405,39 @@ def test_shipping_restraints_pass_the_whole_force():
 
 
 def test_slip_is_a_band_and_not_one_speed():
-    found = work("spin-slip", {}).gives
+    found = work("spin-slip", {"front": "1"}).gives
     assert found["slips_low"] < found["slips_high"] < found["hops"]
+    assert work("spin-slip", {}).gives["hops"] is None  # a top loader's shake lies flat
+
+
+SLIPS = ("slips_low", "slips_high", "hops", "band_low_from", "band_low_to", "band_high_from", "band_high_to")
+
+
+@given(
+    st.floats(100, 2000), st.floats(100, 2000), st.floats(0.1, 3), st.floats(40, 120), st.floats(1, 12), st.floats(0, 1),
+    st.sampled_from("01"), st.sampled_from("01"),
+)  # fmt: skip
+def test_the_speed_at_which_it_slips_does_not_hang_on_the_speed_asked(rpm, other, kg, mass, hz, damping, front, held):
+    given = {"unbalance": f"{kg:f} kg", "mass": f"{mass:f} kg", "tub_Hz": f"{hz:f}", "damping": f"{damping:f}"}
+    given |= {"front": front, "restrained": held}
+    one, two = (work("spin-slip", given | {"rpm": f"{n:f}"}) for n in (rpm, other))
+    assert [one.gives[name] for name in SLIPS] == [two.gives[name] for name in SLIPS]
+    assert one.says[1] == two.says[1]
+
+
+def test_slip_is_said_at_the_speed_asked_and_at_the_tubs_own():
+    """D: half a kilogram on sound mounts stays below the grip of a slick floor at 1000 rpm (T .080, 110 N of 196 N)."""
+    found = work("spin-slip", {})
+    assert found.gives["force"] * 9.80665 == pytest.approx(0.080 * 0.125 * (2 * math.pi * 1000 / 60) ** 2, rel=0.01)
+    assert "feet hold that even on a slick floor" in found.says[0]
+    assert "202 to 231 rpm on a slick floor" in found.says[1]
+    heavy = work("spin-slip", {"unbalance": "2 kg", "front": "1"})
+    assert "likely to slip even on a dry floor" in heavy.says[0]
+    assert "even on a dry one" in heavy.says[1]
+    held = work("spin-slip", {"restrained": "1"})
+    assert "tub is held fast" in held.says[0]
+    assert "way up" not in held.says[1]
+    assert "at no high speed" in work("spin-slip", {"damping": "0"}).says[1]
 
 
 # -- refusals -----------------------------------------------------------------------------------------------------------
@@ -430,9 +487,9 @@ def in_zeros():
 
 def test_nothing_given_to_any_calculator_is_worked_out_or_refused_and_never_a_fault():
     codes = set()
-    for name, i, given, zero in in_zeros():
+    for name, i, values, zero in in_zeros():
         try:
-            done = work(name, given)
+            done = work(name, values)
         except InvalidInputError as refused:
             codes |= {p.code for p in refused.problems}
             continue

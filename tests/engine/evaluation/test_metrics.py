@@ -234,7 +234,7 @@ def test_the_command_prints_and_envelopes(run):
     shown = run("kb", "figures", "--role", "homeowner", "--quick", "--kb", str(SMALL), COLUMNS="80")
     assert shown.code == 0, shown.err
     assert "HOMEOWNER" in shown.out
-    assert "by odds" in shown.out
+    assert "in doubt" in shown.out
     assert all(len(line) <= 80 for line in shown.out.splitlines())
     data = msgspec.json.decode(run("kb", "figures", "--quick", "--json", "--kb", str(SMALL)).out)
     assert [r["role"] for r in data["data"]["roles"]] == ["homeowner", "desk", "technician"]

@@ -10,7 +10,7 @@ from dryfloor.engine.measurement import numerals
 
 
 @given(
-    whole=st.integers(0, 999),
+    whole=st.integers(1, 999),
     top=st.integers(1, 15),
     under=st.sampled_from([2, 3, 4, 8, 16]),
     dash=st.sampled_from(" -"),
@@ -18,6 +18,12 @@ from dryfloor.engine.measurement import numerals
 def test_mixed_numbers_are_exact(whole: int, top: int, under: int, dash: str) -> None:
     if top < under:
         assert numerals.value(f"{whole}{dash}{top}/{under}") == whole + Fraction(top, under)
+
+
+def test_nothing_before_a_fraction_may_be_a_reading_of_its_own() -> None:
+    with pytest.raises(numerals.AmbiguousNumeralError, match="1 or more") as caught:
+        numerals.value("0 1/4")  # 0 and 1/4
+    assert caught.value.readings == ("1/4",)
 
 
 @given(whole=st.integers(0, 9999), part=st.integers(0, 99))

@@ -2,7 +2,18 @@
 
 import pytest
 
-from dryfloor.engine.measurement.units import EXAMPLES, NAMED, SI, USUAL, Unit, measures_of, pattern, unit, units_of
+from dryfloor.engine.measurement.units import (
+    BY_EYE,
+    EXAMPLES,
+    NAMED,
+    SI,
+    USUAL,
+    Unit,
+    measures_of,
+    pattern,
+    unit,
+    units_of,
+)
 from tests.support.pint_units import registry
 
 UREG = registry()
@@ -58,7 +69,8 @@ PINT = {
     "in": "inch",
 }
 ALL = [one for measures in SI for one in units_of(measures)]
-SCALED = [one for one in ALL if (one.measure, one.symbol) != ("slope", "deg")]  # by its tangent: test_quantity.py
+# A slope in degrees goes by its tangent: test_quantity.py. What is counted by eye is no unit of any table.
+SCALED = [one for one in ALL if (one.measure, one.symbol) != ("slope", "deg") and one.symbol not in BY_EYE]
 
 
 @pytest.mark.parametrize("one", SCALED, ids=lambda one: f"{one.measure}-{one.symbol}")
@@ -70,6 +82,15 @@ def test_factor_agrees_with_pint(one: Unit) -> None:
     else:
         theirs = UREG.Quantity(12.5, PINT.get(one.symbol, one.symbol)).to(BASE[one.measure]).magnitude
     assert 12.5 * float(one.factor) + float(one.offset) == pytest.approx(theirs, rel=1e-12, abs=1e-12)
+
+
+def test_what_is_counted_by_eye() -> None:
+    """C: a bank card is about .8 mm, a big step 3 ft; a hex nut has six flats, a clock twelve hours (D)."""
+    assert {one.symbol for one in ALL if one.symbol in BY_EYE} == BY_EYE
+    assert float(unit("cards", "length").factor) == pytest.approx(UREG.Quantity(0.8, "mm").to("m").magnitude)
+    assert float(unit("steps", "length").factor) == pytest.approx(UREG.Quantity(3, "foot").to("m").magnitude)
+    assert 6 * unit("flats", "turns").factor == 1
+    assert 12 * unit("clock hours", "turns").factor == 1
 
 
 @pytest.mark.parametrize("one", ALL, ids=lambda one: f"{one.measure}-{one.symbol}")

@@ -10,6 +10,13 @@ from hypothesis import strategies as st
 from dryfloor.engine.physics.power import receptacle
 from dryfloor.engine.physics.power.wiring import WIRINGS
 
+READ_LIKE_RIGHT = {
+    "correct",
+    "neutral-ground-swapped",
+    "bootleg-ground",
+    "neutral-hole-on-ground",
+    "reversed-bootleg-ground",
+}
 WIRES = {fault.id: fault.joined for fault in WIRINGS}
 OMEGA = 2 * math.pi * 60
 
@@ -17,10 +24,10 @@ OMEGA = 2 * math.pi * 60
 def readings(
     joined, volts=120.0, load_ohm=None, meter_ohm=10e6, to_hot_F=1e-9, to_earth_F=1e-9, wire_ohm=0.1, elsewhere=False
 ):
-    """What a meter reads: nodes are the far ends of hot, neutral and ground wire, then the three holes."""
+    """What a meter reads: nodes are the far ends of hot, neutral and ground wire, the three holes, the end of another hot."""
     found = []
     for one, other in ((0, 1), (0, 2), (1, 2)):
-        admittance, injected = np.zeros((6, 6), complex), np.zeros(6, complex)
+        admittance, injected = np.zeros((7, 7), complex), np.zeros(7, complex)
 
         def join(a, b, siemens, admittance=admittance):
             for node, mate in ((a, b), (b, a)):
@@ -29,9 +36,9 @@ def readings(
                     if mate is not None:
                         admittance[node, mate] -= siemens
 
-        for wire in range(3):
+        for wire in (0, 1, 2, 6):
             join(wire, None, 1 / wire_ohm)
-        injected[0] = volts / wire_ohm
+        injected[0], injected[6] = volts / wire_ohm, -volts / wire_ohm
         for hole, wire in enumerate(joined):
             if wire == "-":
                 if hole == 0:  # a broken hot lies beside neutral and ground
@@ -40,7 +47,7 @@ def readings(
                     join(3 + hole, 0, 1j * OMEGA * to_hot_F)
                 join(3 + hole, 1 if hole == 2 else None, 1j * OMEGA * to_earth_F)  # a ground wire lies beside both
             else:
-                join(3 + hole, "hng".index(wire), 1e6)
+                join(3 + hole, "hng---k".index(wire), 1e6)
         if load_ohm is not None:
             join(*((0, 1) if elsewhere else (3, 4)), 1 / load_ohm)
         join(3 + one, 3 + other, 1 / meter_ohm)
@@ -85,8 +92,9 @@ def test_the_true_wiring_is_always_among_those_that_fit(wiring, volts, load, met
     assert finding.sum_holds is not False
     if finding.settled:
         assert [fault.id for fault in finding.faults] == [wiring]
-    if wiring not in ("correct", "neutral-ground-swapped", "bootleg-ground", "reversed-bootleg-ground"):
+    if wiring not in READ_LIKE_RIGHT:
         assert finding.stop
+        assert finding.live_metal or WIRES[wiring][2] not in "hk"
 
 
 @pytest.mark.parametrize("joined", ["hng", "hgn", "ghn", "gnh", "nhg", "ngh"])
@@ -106,11 +114,11 @@ def test_a_load_elsewhere_on_the_circuit_separates_what_looks_right():
             *readings(WIRES[wiring], load_ohm=10, elsewhere=True), load="elsewhere", load_A=12
         )
         assert (ids(finding), finding.settled, finding.stop) == ([wiring], True, wiring != "correct")
-    for wiring in ("bootleg-ground", "reversed-bootleg-ground"):
+    for wiring in ("bootleg-ground", "neutral-hole-on-ground", "reversed-bootleg-ground"):
         finding = receptacle.diagnose(
             *readings(WIRES[wiring], load_ohm=10, elsewhere=True), load="elsewhere", load_A=12
         )
-        assert ids(finding)[:2] == ["bootleg-ground", "reversed-bootleg-ground"]
+        assert ids(finding)[:3] == ["bootleg-ground", "neutral-hole-on-ground", "reversed-bootleg-ground"]
         assert finding.stop
         assert "known earth" in (finding.next_reading or "")
 
@@ -131,10 +139,24 @@ def test_without_a_load_right_is_never_settled_and_never_stops():
 
 def test_no_line_from_hot_to_neutral_has_two_causes_until_all_is_unplugged():
     finding = receptacle.diagnose(0.3, 120, 120.2)
-    assert ids(finding) == ["open-neutral", "hot-ground-reversed"]
-    assert "Unplug every load" in (finding.next_reading or "")
-    assert ids(receptacle.diagnose(0.3, 120, 120.2, load="none")) == ["hot-ground-reversed"]
+    assert ids(finding)[:2] == ["open-neutral", "hot-ground-reversed"]
+    assert "Breaker off. Unplug every load" in (finding.next_reading or "")
+    unplugged = receptacle.diagnose(0.3, 120, 120.2, load="none")
+    assert ids(unplugged)[0] == "hot-ground-reversed"
+    assert "known earth" in (unplugged.next_reading or "")
     assert ids(receptacle.diagnose(59.5, 120, 59.5, load="none")) == ["open-neutral"]
+
+
+@pytest.mark.parametrize("volts", [(120, 0.2, 120), (0.2, 120, 120), (120, 240, 120), (120, 208, 120)])
+def test_where_a_live_ground_hole_fits_it_is_said(volts):
+    finding = receptacle.diagnose(*volts)
+    assert any(fault.live_metal for fault in finding.faults)
+    assert (finding.stop, finding.live_metal, finding.settled) == (True, True, False)
+
+
+def test_a_dead_ground_hole_is_not_called_live():
+    for volts in ((0, 0, 0), (120, 60, 60), (59.5, 120, 59.5), (240, 120, 120)):
+        assert not receptacle.diagnose(*volts).live_metal
 
 
 def test_a_floating_reading_is_read_again_before_a_verdict():
@@ -155,15 +177,17 @@ def test_readings_that_do_not_add_up_are_read_again():
 
 
 def test_too_high_stops_at_once():
-    for volts in ((208, 120, 120), (140, 140, 0.5)):
+    for volts, also in (((208, 120, 120), ["neutral-hole-on-other-hot"]), ((140, 140, 0.5), [])):
         finding = receptacle.diagnose(*volts)
-        assert (ids(finding), finding.stop, finding.settled) == (["supply-too-high"], True, False)
+        assert (ids(finding), finding.stop, finding.settled) == (["supply-too-high", *also], True, False)
+        assert not finding.live_metal
         assert "breaker" in (finding.next_reading or "")
 
 
 def test_the_230_profile():
     assert ids(receptacle.diagnose(230, 230, 1, "230"))[0] == "correct"
-    assert ids(receptacle.diagnose(2, 231, 230, "230")) == ["open-neutral", "hot-ground-reversed"]
+    assert ids(receptacle.diagnose(2, 231, 230, "230"))[:2] == ["open-neutral", "hot-ground-reversed"]
+    assert receptacle.diagnose(230, 400, 230, "230").live_metal
     assert receptacle.diagnose(120, 120, 0, "230").pattern == "FFZ"
     assert receptacle.diagnose(230, 230, 1, "120").stop
 
