@@ -2,6 +2,8 @@
 
 import gc
 import io
+import os
+import shutil
 
 import pytest
 from hypothesis import settings
@@ -30,9 +32,20 @@ class SharedByDoctests:
             return (yield)
 
 
+MEMORY = "/dev/shm"
+ROOM = 1 << 30  # what all that the tests write may take, ten times over [bytes]
+
+
 def pytest_configure(config):
-    """Keep linear algebra to one thread, as the program does; numpy is not loaded yet."""
+    """Keep linear algebra to one thread, as the program does; numpy is not loaded yet.
+
+    What the quick run writes stays in memory, where that is a folder with room: half of its time was waiting for the disk to take a store's
+    every answer. The slow run writes to the disk.
+    """
     one_thread()
+    quick = config.option.markexpr == "not slow"
+    if quick and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
+        os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", MEMORY)
     config.pluginmanager.register(SharedByDoctests())
 
 
