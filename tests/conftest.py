@@ -11,7 +11,7 @@ from hypothesis import settings
 from dryfloor.cli.main import main
 from dryfloor.cli.terminal.env import Env, one_thread
 from dryfloor.engine.knowledge import cache, load
-from tests.support.chromium import audit, chromium, open_page  # noqa: F401  (fixtures of every test that opens a page)
+from tests.support.chromium import audit, chromium, for_files, open_page  # noqa: F401  (fixtures of every test that opens a page)
 from tests.support.shipped import once, shipped
 
 # No test may hang on how busy the machine is.
