@@ -14,6 +14,8 @@ from dryfloor.engine.knowledge import cache, load
 from tests.support.chromium import audit, chromium, for_files, open_page  # noqa: F401  (fixtures of every test that opens a page)
 from tests.support.shipped import once, shipped
 
+one_thread()  # linear algebra, as in the program; numpy is not loaded yet, as it may be by a folder's own conftest
+
 # No test may hang on how busy the machine is.
 settings.register_profile("no clock", deadline=None)
 settings.load_profile("no clock")
@@ -37,12 +39,10 @@ ROOM = 1 << 30  # what all that the tests write may take, ten times over [bytes]
 
 
 def pytest_configure(config):
-    """Keep linear algebra to one thread, as the program does; numpy is not loaded yet.
+    """Let what the quick run writes stay in memory, where that is a folder with room; the slow run writes to the disk.
 
-    What the quick run writes stays in memory, where that is a folder with room: half of its time was waiting for the disk to take a store's
-    every answer. The slow run writes to the disk.
+    A third of the quick run's time went into waiting for the disk to take a store's every answer.
     """
-    one_thread()
     quick = config.option.markexpr == "not slow"
     if quick and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
         os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", MEMORY)

@@ -132,7 +132,16 @@ CUT_OFF = [
     pytest.param(line, out, marks=() if n % 2 == m else pytest.mark.slow)
     for m, out in enumerate((">/dev/full", ">&-"))
     for n, line in enumerate(
-        ["advise case.yaml", "rule", "walk", "cases --json", "hear 'it hops' --json", "--help", "walk --help", "--version"]
+        [
+            "advise case.yaml",
+            "rule",
+            "walk",
+            "cases --json",
+            "hear 'it hops' --json",
+            "--help",
+            "walk --help",
+            "--version",
+        ]
     )
 ]
 

@@ -52,7 +52,9 @@ def moved(kb):
 def test_what_is_remembered_here_of_a_break_is_what_it_leads_to(kb):
     filled, network = sound(kb, "sound"), network_of(kb)
     moved = {**filled.readings, "standpipe-height": "31 in"}
-    done = [survey(kb, replace(filled, readings=moved, facts=filled.facts | {"plumbing-code": c})) for c in ("irc", "upc")]
+    done = [
+        survey(kb, replace(filled, readings=moved, facts=filled.facts | {"plumbing-code": c})) for c in ("irc", "upc")
+    ]
     for each in done:
         for x in each.lines:
             if x.verdict == "broken" and x.counted:
