@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from .. import __version__
-from .arguments import UsageError, parser
+from .arguments import RUNS, UsageError, parser
 from .kb_place import place_of, said, settle
 from .terminal.env import LONGEST_LINE, EndlessLineError, Env, OutputError, one_thread
 
@@ -109,9 +109,9 @@ def main(argv: list[str], env: Env) -> int:
 
 def _parsed(words: list[str]) -> argparse.Namespace:
     """Return what a command line says; what is wrong with it is held against the words of all commands."""
-    if words[0] == "walk":
+    if words[0] in RUNS:
         try:
-            return parser(False, _runner).parse_args(words)
+            return parser(words[0], _runner).parse_args(words)
         except UsageError:
             pass
     return parser(runner=_runner).parse_args(words)

@@ -59,11 +59,12 @@ def pages(layout: Layout, c: Card, number: int = 0, hint: bool = False) -> list[
 def _fitting(layout: Layout, c: Card, number: int, hint: bool) -> list[str] | None:
     """Return the fullest page that fits, or None."""
     room = layout.height - 1 + (NARROW_ROWS if layout.narrow else 0)
-    loose = [(least, False) for least in (HINT, BESIDE_2, BESIDE, ALSO)]
-    for least, tight in (*loose, *((least, True) for least in range(ALSO, PARTS, -1))):
-        page = _lines(_blocks(layout, c, number, hint, tight), least)
-        if len(page) <= room:
-            return page
+    for tight, ranks in ((False, (HINT, BESIDE_2, BESIDE, ALSO)), (True, range(ALSO, PARTS, -1))):
+        blocks = _blocks(layout, c, number, hint, tight)
+        for least in ranks:
+            page = _lines(blocks, least)
+            if len(page) <= room:
+                return page
     return None
 
 

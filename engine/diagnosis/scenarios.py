@@ -6,7 +6,7 @@ which of its causes fired the complaint. The mass they lack against the exact ev
 """
 
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import chain, combinations
 from math import comb, prod
 
 import numpy as np
@@ -212,8 +212,8 @@ def _log_reported(evidence: Evidence, atoms: list[_Atom], sets: list[tuple[int, 
     """Return the logarithm of P(all findings | set) for each set."""
     effort.spend(HELD * len(sets) * len(atoms))
     member = np.zeros((len(sets), len(atoms)))
-    for row, chosen in enumerate(sets):
-        member[row, list(chosen)] = 1.0
+    rows = np.repeat(np.arange(len(sets)), [len(chosen) for chosen in sets])
+    member[rows, np.fromiter(chain.from_iterable(sets), np.intp, len(rows))] = 1.0
     like = np.zeros(len(sets))
     for f in evidence.findings:
         effort.spend(len(atoms) * (PLAIN + len(sets) // 4) + 8 * len(sets))
@@ -252,7 +252,8 @@ def _split(
     The first row of `weight` is over all states of the facts, the others are over one option each.
     """
     standing = [f for f in evidence.findings if f.complaint and f.gone_at is None]
-    merged: dict[tuple[tuple[int, ...], tuple[int, ...], bool], Array] = {}
+    place: dict[tuple[tuple[int, ...], tuple[int, ...], bool], int] = {}
+    parts: list[tuple[int, int, float]] = []  # of each set (column) so much goes to that row
     for column, chosen in enumerate(sets):
         still = tuple(sorted(atoms[n].cause for n in chosen if atoms[n].cured_at is None))
         patterns: dict[tuple[frozenset[int], bool], float] = {(frozenset(), False): 1.0}
@@ -262,10 +263,14 @@ def _split(
         total = sum(patterns.values())
         for (fired, unlisted), p in patterns.items():
             key = (still, tuple(sorted(fired)), unlisted)
-            merged[key] = merged.get(key, 0.0) + weight[:, column] * (p / total)
+            parts.append((column, place.setdefault(key, len(place)), p / total))
+    columns, places, shares = (np.array(part) for part in zip(*parts, strict=True))
+    merged = np.zeros((len(place), len(weight)))
+    np.add.at(merged, places, (weight[:, columns] * shares).T)
     whole = weight[0].sum()
-    keys = sorted(merged, key=lambda k: (-round(float(merged[k][0]) / whole, 12), k))[: 2 * MOST_SETS]
-    rows = np.array([merged[k] for k in keys]).T
+    first = dict(zip(place, (merged[:, 0] / whole).tolist(), strict=True))
+    keys = sorted(place, key=lambda k: (-round(first[k], 12), k))[: 2 * MOST_SETS]
+    rows = merged[[place[k] for k in keys]].T
     rows = rows / rows[0].sum()
     count = len(evidence.causes)
     present = np.zeros((len(keys), count), dtype=bool)

@@ -187,10 +187,11 @@ def outcome_tables(network: Network, names: list[str], hands: str) -> dict[str, 
     """
     alone = np.vstack([np.eye(len(names), dtype=bool), np.zeros((1, len(names)), dtype=bool)])
     error = gross_error(network.kb, hands)
+    seen = actions.Findings(network, names, alone)
     out = {}
     for name, nodes in findings(network, hands).items():
         measured = name not in network.kb.checks or network.kb.checks[name].kind == "measure"
-        out[name] = np.maximum(actions.chances(network, nodes, names, alone, hands, error if measured else 0.0), 1e-12)
+        out[name] = np.maximum(actions.chances(seen, nodes, hands, error if measured else 0.0), 1e-12)
     return out
 
 

@@ -37,8 +37,46 @@ LEAST_MINUTES = 0.1
 UNLISTED_MINUTES = 60.0
 
 
+class Findings:
+    """The chances of findings in the same scenarios, each worked out once for all roles' views of them.
+
+    Parameters
+    ----------
+    network : Network
+    causes : list of str
+    present : array (scenarios, causes) of bool
+        What is at work in each scenario.
+    """
+
+    def __init__(self, network: Network, causes: list[str], present: Any) -> None:
+        self.network = network
+        self.count = len(present)
+        self._column = {c: n for n, c in enumerate(causes)}
+        self._present = present.astype(float)
+        self._on: dict[tuple[str, str], Any] = {}
+
+    def on(self, node: str, hands: str) -> Any:
+        """Return P(finding is on | scenario) as some hands report it, shape (scenarios,)."""
+        effort.spend(20 * len(self._column) + self._present.size // 4)  # whether it is remembered or not
+        found = self._on.get((node, hands))
+        if found is None:
+            logs = np.zeros(len(self._column))
+            for cause, strength in self.network.links(node, hands).items():
+                if cause in self._column:
+                    logs[self._column[cause]] = np.log1p(-strength)
+            found = self._on[node, hands] = 1 - (1 - self.network.leak[node]) * np.exp(self._present @ logs)
+        return found
+
+
 def decision_problem(
-    network: Network, state: State, evidence: Evidence, scenarios: Scenarios, role: str, hands: str, onward: bool = True
+    network: Network,
+    state: State,
+    evidence: Evidence,
+    scenarios: Scenarios,
+    role: str,
+    hands: str,
+    onward: bool = True,
+    seen: Findings | None = None,
 ) -> DecisionProblem:
     """Return what a role with some hands may do over the scenarios.
 
@@ -50,17 +88,18 @@ def decision_problem(
         Whose view.
     onward : bool
         Price handing on by the next role's view; else by its fee alone.
+    seen : Findings, optional
+        Those of the view of an earlier role over the same scenarios: what their hands report is worked out for each.
     """
     kb = network.kb
+    seen = seen or Findings(network, evidence.causes, scenarios.present)
     rate = minute_price(kb, role, hands)
     listed = np.flatnonzero(scenarios.needs.any(axis=0))
     about = [c for c in graph.relevant(network.graph, list(state.complaints)) if c in evidence.causes]
     questions = []
     for check in open_checks(network, state, about, hands):
         price = asking(kb, check_minutes(check, hands)) * rate
-        questions.append(
-            Test(f"check:{check.id}", price, outcomes(network, check, evidence.causes, scenarios.present, hands))
-        )
+        questions.append(Test(f"check:{check.id}", price, outcomes(seen, check, hands)))
     questions += _facts(kb, state, evidence, scenarios, rate, hands)
     mends = []
     for i in listed:
@@ -75,7 +114,7 @@ def decision_problem(
     if card.hand_on_to == "technician" and onward:
         hand = Referral(
             np.zeros(count),
-            decision_problem(network, state, evidence, scenarios, "technician", "technician"),
+            decision_problem(network, state, evidence, scenarios, "technician", "technician", seen=seen),
             card.hand_on_fee.n,
         )
     else:
@@ -108,42 +147,31 @@ def _keys(scenarios: Scenarios) -> list[tuple[bytes, bool]]:
     return [(row.tobytes(), bool(u)) for row, u in zip(scenarios.needs, scenarios.unlisted, strict=True)]
 
 
-def _on(network: Network, node: str, causes: list[str], present: Any, hands: str) -> Any:
-    """Return P(finding is on | scenario)."""
-    effort.spend(20 * len(causes) + present.size // 4)
-    links = network.links(node, hands)
-    logs = np.array([np.log1p(-links[c]) if c in links else 0.0 for c in causes])
-    return 1 - (1 - network.leak[node]) * np.exp(present @ logs)
-
-
-def outcomes(network: Network, check: model.Check, causes: list[str], present: Any, hands: str) -> Any:
+def outcomes(findings: Findings, check: model.Check, hands: str) -> Any:
     """Return P(outcome | scenario) for each way that a check can come out, shape (outcomes, scenarios).
 
     Parameters
     ----------
-    network : Network
+    findings : Findings
     check : Check
-    causes : list of str
-    present : array (scenarios, causes) of bool
-        What is at work in each scenario.
     hands : str
         Whose hands do it; readings are now and then quite wrong.
     """
+    kb = findings.network.kb
     if check.kind == "measure":
-        rule = network.kb.rules[check.rule or ""]
+        rule = kb.rules[check.rule or ""]
         nodes = [graph.side_node(rule.id, side) for side in graph.sides(rule)]
     else:
         nodes = [graph.answer_node(check.id, a) for a in list(check.answers)[:-1]]
-    error = gross_error(network.kb, hands) if check.kind == "measure" else 0.0
-    return chances(network, nodes, causes, present, hands, error)
+    return chances(findings, nodes, hands, gross_error(kb, hands) if check.kind == "measure" else 0.0)
 
 
-def chances(network: Network, nodes: list[str], causes: list[str], present: Any, hands: str, error: float) -> Any:
+def chances(findings: Findings, nodes: list[str], hands: str, error: float) -> Any:
     """Return P(outcome | scenario) for findings of which the first that is on is seen, or none of them."""
-    left = np.ones(len(present))
+    left = np.ones(findings.count)
     rows = []
     for node in nodes:
-        on = _on(network, node, causes, present, hands)
+        on = findings.on(node, hands)
         rows.append(left * on)
         left = left * (1 - on)
     table = np.array([*rows, left])

@@ -17,6 +17,7 @@ from tests.bench.libraries import Library, installed
 from tests.bench.tabular import Node, nodes, or_table
 from tests.bench.twolayer import Cause, Seen, TwoLayer, folded, posed
 from tests.support.places import SMALL
+from tests.support.shipped import shipped
 
 
 @pytest.fixture(scope="module")
@@ -158,6 +159,7 @@ def test_a_library_that_needs_too_much_is_stopped_and_serves_on():
 def test_two_complaints_are_within_the_aim(monkeypatch):
     """A run without pgmpy: every reference within 1e-9, and the note says what is missing."""
     monkeypatch.setattr(right, "installed", lambda: [n for n in installed() if n != "pgmpy"])
+    monkeypatch.setattr(right, "load_kb", shipped)
     monkeypatch.setattr(right, "QUICK", right.Size(2, (1, 4), 2, 1.0, 20_000))
     table = right.run(quick=True)
     assert 0 <= table.data["largest"] < right.AIM

@@ -49,6 +49,20 @@ def test_every_example_of_the_help_can_be_parsed():
             parser().parse_args(words[1:] or ["walk"])
 
 
+@pytest.mark.parametrize("path", ALL[1:], ids=" ".join)
+def test_the_parser_of_one_command_is_that_of_all(path):
+    """What is made for one command alone takes and explains the same."""
+    whole, alone = dict(commands())[path], dict(commands(parser(path[0])))
+    assert alone[path].format_help() == whole.format_help()
+    assert [vars(a) | {"container": None} for a in alone[path]._actions if not a.choices] == [
+        vars(a) | {"container": None} for a in whole._actions if not a.choices
+    ]
+    assert {key[0] for key in alone if key} == {path[0]}
+    words = shlex.split(re.sub(r"[<>|].*", "", EXAMPLES.get(path[-1], "").partition("\n")[0]))[1:]
+    if words:
+        assert parser(words[0]).parse_args(words) == parser().parse_args(words)
+
+
 def test_the_exit_codes_of_the_help_are_those_of_the_code():
     assert set(EXITS) == set(Exit)
     assert sorted(int(n) for n in re.findall(r"\b(\d+) [a-z]", EXIT_TEXT)) == sorted(Exit)

@@ -53,26 +53,42 @@ def chromium():
         browser.close()
 
 
+@pytest.fixture(scope="module")
+def for_files(chromium):
+    """Contexts by their settings, for files: these keep nothing from page to page, and a context takes as long as two pages."""
+    return {}
+
+
 @pytest.fixture
-def open_page(chromium):
+def open_page(chromium, for_files):
     """Return a function that opens a file or an address in a page of its own; what the page asks for stands in `page.asked`.
 
     Its keywords are those of playwright's new_context: viewport, color_scheme, java_script_enabled and so on.
     """
-    contexts = []
+    contexts, pages = [], []
+
+    def context_of(target, settings):
+        key = repr(sorted(settings.items()))
+        if isinstance(target, Path) and key in for_files:
+            return for_files[key]
+        context = chromium.new_context(**settings)
+        if isinstance(target, Path):
+            for_files[key] = context
+        else:
+            contexts.append(context)
+        return context
 
     def go(target, **settings):
-        context = chromium.new_context(**{"viewport": {"width": 1000, "height": 800}, **settings})
-        contexts.append(context)
-        page = context.new_page()
+        page = context_of(target, {"viewport": {"width": 1000, "height": 800}, **settings}).new_page()
+        pages.append(page)
         page.asked = []
         page.on("request", lambda request: page.asked.append(request.url))
         page.goto(target.resolve().as_uri() if isinstance(target, Path) else target)
         return page
 
     yield go
-    for context in contexts:
-        context.close()
+    for opened in (*pages, *contexts):
+        opened.close()
 
 
 @pytest.fixture
@@ -84,7 +100,8 @@ def audit():
     source = Path(named).read_text(encoding="utf-8")
 
     def go(page):
-        page.evaluate(source)
+        if page.evaluate("() => typeof axe === 'undefined'"):
+            page.evaluate(source)
         found = page.evaluate("() => axe.run(document, {resultTypes: ['violations', 'incomplete']})")
         return [f"{v['id']}: {v['help']}: {n['html'][:160]}" for v in found["violations"] for n in v["nodes"]]
 

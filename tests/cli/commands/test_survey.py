@@ -14,6 +14,7 @@ from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.survey.assess import count_text, survey
 from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of, text_of
 from tests.support.installations import NAMES, SHEETS, sound
+from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 
 SHORT = "title: Alder Lane 4\nfacts: {drain: standpipe}\nreadings: {standpipe-height: 31 in, standpipe-bore: 2.07 in}\n"
 

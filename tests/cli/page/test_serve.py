@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 
 import pytest
 
-from dryfloor.engine.knowledge.load import load_kb
+from tests.support.shipped import shipped
 
 
 @contextmanager
@@ -53,7 +53,7 @@ def test_it_stops_gracefully_when_told_to(tmp_path, kept_kb):
 
 def test_it_stops_soon_however_much_it_is_asked(tmp_path, kept_kb):
     """Six hard cases at once, two of which are worked out while it is told to stop: each is dear, and none holds it up."""
-    hard = {"role": "technician", "complaints": sorted(load_kb().complaints)}
+    hard = {"role": "technician", "complaints": sorted(shipped().complaints)}
     with server(tmp_path, kept_kb) as (process, base):
         for n, fact in enumerate(("new", "moved", "suddenly", "gradually", "new", "moved")):
             body = json.dumps(hard | {"complaints": hard["complaints"][n:], "facts": {"onset": fact}}).encode()

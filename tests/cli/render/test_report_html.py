@@ -44,6 +44,14 @@ QUICK = [("mended", "homeowner"), ("nasty", "technician")]
 # In a browser each takes its second: the quick run opens two of them.
 OPENED = [pytest.param(w, marks=() if w in QUICK else pytest.mark.slow, id="-".join(w)) for w in ALL]
 
+# An audit takes longer yet: each of the two at one width.
+ONCE = [(QUICK[0], 360), (QUICK[1], 1000)]
+AUDITED = [
+    pytest.param(w, width, marks=() if (w, width) in ONCE else pytest.mark.slow, id=f"{'-'.join(w)}-{width}")
+    for w in ALL
+    for width in (360, 1000)
+]
+
 
 @pytest.mark.parametrize("which", ALL, ids="-".join)
 def test_it_is_whole_and_needs_nothing_from_outside(pages, which):
@@ -119,15 +127,15 @@ def test_no_note_becomes_markup(empty, note):
 
 
 @pytest.mark.parametrize("which", OPENED)
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_a_phone_shows_it_without_scrolling_sideways_and_it_asks_for_nothing(open_page, pages, which, scheme):
-    shown = open_page(pages[which], viewport=PHONE, color_scheme=scheme)
-    assert overflow(shown) == []
+def test_a_phone_shows_it_without_scrolling_sideways_and_it_asks_for_nothing(open_page, pages, which):
+    shown = open_page(pages[which], viewport=PHONE)
+    for scheme in ("light", "dark"):
+        shown.emulate_media(color_scheme=scheme)
+        assert overflow(shown) == []
     assert len(shown.asked) == 1
 
 
-@pytest.mark.parametrize("which", OPENED)
-@pytest.mark.parametrize("width", [360, 1000])
+@pytest.mark.parametrize(("which", "width"), AUDITED)
 def test_the_audit_finds_nothing(open_page, pages, audit, which, width):
     assert audit(open_page(pages[which], viewport={"width": width, "height": 800})) == []
 
@@ -136,16 +144,16 @@ def test_the_audit_finds_nothing_in_the_dark(open_page, pages, audit):
     assert audit(open_page(pages["open", "technician"], color_scheme="dark")) == []
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-def test_it_prints_on_either_paper(open_page, pages, paper):
-    for which in (("open", "technician"), ("mended", "homeowner")):
-        shown = open_page(pages[which])
+@pytest.mark.parametrize("which", [("open", "technician"), ("mended", "homeowner")], ids="-".join)
+def test_it_prints_on_either_paper(open_page, pages, which):
+    shown = open_page(pages[which])
+    for paper in PAPERS:
         pdf = shown.pdf(format=paper, prefer_css_page_size=False)
         assert 1 <= len(re.findall(rb"/Type\s*/Page[^s]", pdf)) <= 4
-        # On paper nothing is wider than what is left between the margins.
-        narrow = open_page(pages[which], viewport={"width": 640, "height": 900})
-        narrow.emulate_media(media="print")
-        assert overflow(narrow) == []
+    # On paper nothing is wider than what is left between the margins.
+    shown.set_viewport_size({"width": 640, "height": 900})
+    shown.emulate_media(media="print")
+    assert overflow(shown) == []
 
 
 def test_harm_is_shown_as_text(open_page, pages):

@@ -10,6 +10,7 @@ from dryfloor.engine.advise import advise
 from dryfloor.engine.case.case_file import take_up
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.knowledge.folder import home
+from tests.support.places import SMALL
 
 EVENTS = [
     Event(role="desk"),
@@ -53,16 +54,18 @@ def test_differences_are_said_in_titles(kb):
     assert "Next was check gone check" in said
 
 
-def test_a_case_under_another_kb_says_what_differs_and_keeps_what_it_had(run, make_env, folder):
-    typed = "it hops about\nyes\nnone\nstopped\n1\n1\n"
-    run("walk", "--kb", str(folder), typed=typed)
+def test_a_case_under_another_kb_says_what_differs_and_keeps_what_it_had(run, make_env, tmp_path):
+    """With the small kb, which is read again at every change."""
+    folder = shutil.copytree(SMALL, tmp_path / "small")
+    run("walk", "--kb", str(folder), typed="puddle\nyes\ndry\n1\n")
     store = Store.open(make_env().data_dir / "cases.db")
     case = store.find()[0].id
     before = store.events(case)
+    assert before[-1] == Event(check="hose-sealed", answer="taped")
     again = run("resume", case, "--kb", str(folder), typed="")
     assert "The kb has changed" not in again.out
     # a cause that is far more frequent: the same answers, another belief
-    change(folder / "causes" / "stand" / "foot-unloaded.yaml", "per_1000: {n: ", "per_1000: {n: 9")
+    change(folder / "causes" / "drain" / "pipe-too-low.yaml", "per_1000: {n: ", "per_1000: {n: 9")
     done = run("resume", case, "--kb", str(folder), typed="")
     assert "The kb has changed since" in done.out
     assert "Likeliest was" in done.out
@@ -70,7 +73,7 @@ def test_a_case_under_another_kb_says_what_differs_and_keeps_what_it_had(run, ma
     assert "The kb has changed" not in run("resume", case, "--kb", str(folder), typed="").out
     # a remark changes the stamp and nothing else
     with open(folder / "facts.yaml", "a") as file:
-        file.write("# a remark\n")
+        file.write("\n# a remark\n")
     assert "the advice is the same" in " ".join(run("resume", case, "--kb", str(folder), typed="").out.split())
 
 

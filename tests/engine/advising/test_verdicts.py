@@ -12,6 +12,7 @@ from dryfloor.engine.measurement.readings import reading
 from dryfloor.engine.model import holds
 from dryfloor.engine.survey.assess import Survey, survey
 from tests.support.installations import sound
+from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 
 # Trap weir to vent, 2 in pipe: IPC Table 909.1 allows 8 ft (S), UPC Table 1002.2 5 ft (S). Top of the pipe above the trap weir:
 # IPC 802.4 18 to 42 in (S), UPC 804.1 18 to 30 in (P).

@@ -71,9 +71,14 @@ class Life(RuleBasedStateMachine):
     def down(self):
         if self.log:
             assert self.log.close() == []
-            self.model[self.case] = [row for row in self.model[self.case] if not row[0].cleared]
+            self.gone()
             self.store = Store.open(self.path)
         self.log = self.case = None
+
+    def gone(self):
+        """The walk in hand is no more, and with it the gates that it cleared."""
+        if self.log:
+            self.model[self.case] = [row for row in self.model[self.case] if not row[0].cleared]
 
     def up(self, case, role):
         self.down()
@@ -176,6 +181,7 @@ class Life(RuleBasedStateMachine):
     @rule()
     def crash(self):
         """What a kill leaves: no goodbye. This very process may go on, since the marker is its own."""
+        self.gone()
         self.store = Store.open(self.path)
         self.log = self.case = None
 

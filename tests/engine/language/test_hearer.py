@@ -48,12 +48,13 @@ def test_sums_stay_exact() -> None:
     assert float(np.abs(h.of_rows).sum(0).max()) * 2**17 < 2**53
 
 
-def test_the_same_bytes_with_any_threads_and_any_kernel() -> None:
+def test_the_same_bytes_with_any_threads_and_any_kernel(kept_kb) -> None:
     code = (
-        "from dryfloor.engine.knowledge.load import load_kb\n"
+        "from pathlib import Path\n"
+        "from dryfloor.engine.knowledge.cache import load_cached\n"
         "from dryfloor.engine.language.matching import hear\n"
         "import msgspec\n"
-        "kb = load_kb()\n"
+        f"kb = load_cached(None, Path({str(kept_kb)!r}))\n"
         f"print([msgspec.json.encode(hear(t, kb)) for t in {SAID!r}])"
     )
     outs = set()

@@ -6,18 +6,18 @@ import json
 import numpy as np
 import pytest
 
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.language import learn
 from dryfloor.engine.language.phrase_book import KB_WRITER, OTHER, of_kb, written
 from dryfloor.engine.language.word_pieces import DATA
 from tests.support.places import TESTS
+from tests.support.shipped import shipped
 
 AGAIN = "make the weights again: python -m dryfloor.engine.language.learn tests/phrases"
 
 
 def test_the_weights_belong_to_the_phrases_and_the_code() -> None:
     said = json.loads((DATA / "hearing.json").read_text("utf-8"))
-    assert said["sources"] == learn.source_hash(TESTS / "phrases", load_kb()), AGAIN
+    assert said["sources"] == learn.source_hash(TESTS / "phrases", shipped()), AGAIN
     with np.load(DATA / "hearing.npz") as kept:
         assert {n: hashlib.sha256(kept[n].tobytes()).hexdigest() for n in kept.files} == said["arrays"], AGAIN
         assert {kept[n].dtype.kind for n in kept.files} <= {"i", "u"}
@@ -28,13 +28,13 @@ def test_the_weights_belong_to_the_phrases_and_the_code() -> None:
 
 @pytest.mark.slow
 def test_the_weights_are_made_again(tmp_path) -> None:
-    said = learn.write(TESTS / "phrases", tmp_path, load_kb())
+    said = learn.write(TESTS / "phrases", tmp_path, shipped())
     assert said == json.loads((DATA / "hearing.json").read_text("utf-8"))
     assert (tmp_path / "hearing.npz").read_bytes() == (DATA / "hearing.npz").read_bytes()
 
 
 def test_phrases_are_many_by_many_writers_and_none_copies_another() -> None:
-    examples = [*of_kb(load_kb()), *written(TESTS / "phrases")]
+    examples = [*of_kb(shipped()), *written(TESTS / "phrases")]
     writers = {e.writer for e in examples if e.writer != KB_WRITER}
     assert len(writers) >= 9
     assert len(examples) >= 5000

@@ -321,9 +321,11 @@ def test_same_in_every_process(kept_kb) -> None:
             capture_output=True,
             input=said,
             text=True,
-            env={"PYTHONHASHSEED": n, "PYTHONPATH": str(ROOT)},
+            env={"PYTHONHASHSEED": n, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1"},
         ).stdout
-        for n in ("1", "2", "3")
+        for n in ("1", "2")
     }
+    kb = shipped()
+    outs.add(f"{[ears.hear(s['say'], kb) for s in SAID[::41]]}\n")  # the third process is this one
     assert len(outs) == 1
     assert outs.pop().count("Heard(") == len(SAID[::41])

@@ -2,11 +2,11 @@
 
 import msgspec
 
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.language.matching import hear
 from dryfloor.engine.language.phrases import index_of
+from tests.support.shipped import shipped
 
-KB = load_kb()
+KB = shipped()
 OWN = ["the pedestal drawer is jammed", "I can't open the drawer under the washer", "the drawer below sticks"]
 
 

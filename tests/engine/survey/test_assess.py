@@ -15,6 +15,7 @@ from dryfloor.engine.survey.assess import ORDER, survey
 from dryfloor.engine.survey.consequences import leads_to
 from dryfloor.engine.survey.filled_sheet import FilledSheet, with_machine
 from tests.support.installations import NAMES, moves, sound
+from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 
 
 def broken(done):
@@ -46,6 +47,19 @@ def moved(kb):
         ]
 
     return of
+
+
+def test_what_is_remembered_here_of_a_break_is_what_it_leads_to(kb):
+    filled, network = sound(kb, "sound"), network_of(kb)
+    moved = {**filled.readings, "standpipe-height": "31 in"}
+    done = [
+        survey(kb, replace(filled, readings=moved, facts=filled.facts | {"plumbing-code": c})) for c in ("irc", "upc")
+    ]
+    for each in done:
+        for x in each.lines:
+            if x.verdict == "broken" and x.counted:
+                assert x.leads_to == leads_to(network, kb.rules[x.rule], x.side, filled.facts)
+    assert line(done[0], "standpipe-height").leads_to
 
 
 # The quick run takes one sheet for all that is asked of its moved readings.
