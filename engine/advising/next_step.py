@@ -156,20 +156,20 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
             cause=name,
         ), choice
     card = roles.role_card(kb, state.role)
-    found = analysis.likeliest
-    remedy = kb.causes[found].remedy if found else None
-    trade = roles.work_of(remedy, state) if remedy else ""
-    if remedy and trade in ("plumber", "electrician") and roles.condition(analysis.network, state, remedy) == "met":
-        # Whoever can end it is named, and not somebody who would only hand it on; but nobody is booked to cut pipe unseen.
-        return Step(
-            kind="hand-on",
-            id=trade,
-            title=f"Book: {kb.causes[found].remedy.title.lower()}",
-            why=why,
-            minutes=0,
-            cost=round(choice.hand_on, 6),
-            cause=found,
-        ), choice
+    found = kb.causes.get(analysis.likeliest or "")
+    if found and roles.condition(analysis.network, state, found.remedy) == "met":
+        trade = roles.work_of(found.remedy, state)
+        if trade in ("plumber", "electrician"):
+            # Whoever can end it is named, and not somebody who would only hand it on; but nobody is booked to cut pipe unseen.
+            return Step(
+                kind="hand-on",
+                id=trade,
+                title=f"Book: {found.remedy.title.lower()}",
+                why=why,
+                minutes=0,
+                cost=round(choice.hand_on, 6),
+                cause=found.id,
+            ), choice
     return Step(
         kind="hand-on",
         id=card.hand_on_to,

@@ -85,8 +85,12 @@ def strength(kb: model.KB, said: str | model.Number | None) -> float:
     return kb.scales.words[said] if isinstance(said, str) else said.n
 
 
-def links(kb: model.KB, node: str) -> dict[str, float]:
-    """Return the causes that show a finding, with their strengths; later records of a cause replace its earlier ones."""
+def links(kb: model.KB, node: str, hands: str = "technician") -> dict[str, float]:
+    """Return the causes that show a finding, with their strengths; later records of a cause replace its earlier ones.
+
+    By what defines it a cause shows as surely as the scales say, and nothing that is looked at is surer than who reports it.
+    """
+    errs = next(r.gross_error_per_1000.n for r in kb.roles.roles if r.id == hands) / 1000
     out = {}
     for cause in kb.causes.values():
         shown = {}
@@ -104,7 +108,22 @@ def links(kb: model.KB, node: str) -> dict[str, float]:
             shown[name] = s.strength
         if node in shown:
             out[cause.id] = strength(kb, shown[node])
+            if node == _defined(kb, cause) and not (cause.breaks and node.startswith("side:")):
+                out[cause.id] = max(out[cause.id], kb.scales.defines_strength.n if kb.scales.defines_strength else 0.0)
+            if node.startswith("answer:"):
+                out[cause.id] = min(out[cause.id], 1 - errs)
     return dict(sorted(out.items()))
+
+
+def _defined(kb: model.KB, cause: model.Cause) -> str:
+    """Return the finding that defines a cause: of several answers the one that comes last."""
+    look = cause.defines
+    if look is None or look.why_hidden:
+        return ""
+    if look.rule:
+        return f"side:{look.rule}:{look.side}"
+    named = [a for a in kb.checks[look.check or ""].answers if a in (look.answer, *look.also)]
+    return f"answer:{look.check}:{named[-1]}"
 
 
 def leak(kb: model.KB, node: str) -> float:
@@ -163,14 +182,23 @@ def posed(network: Network, state: State) -> TwoLayer:
     """Return the network of a state with one complaint and no remedies, pruned to the ancestors of its evidence."""
     (complaint,) = state.complaints
     said = {f"complaint:{complaint}": (1.0, 0.0)} | reported(network, state)
-    return two_layer(network.kb, said, dict(state.facts), f"complaint:{complaint}")
+    return two_layer(network.kb, said, dict(state.facts), f"complaint:{complaint}", state.hands)
 
 
 def two_layer(
-    kb: model.KB, said: dict[str, tuple[float, float]], known: dict[str, str], complaint: str = ""
+    kb: model.KB,
+    said: dict[str, tuple[float, float]],
+    known: dict[str, str],
+    complaint: str = "",
+    hands: str = "technician",
 ) -> TwoLayer:
     """Return the network of some evidence: (likelihood if on, if off) of each finding, and the facts that are known."""
-    shown = {node: links(kb, node.partition("@")[0]) for node in said}
+    shown = {node: links(kb, node.partition("@")[0], hands) for node in said}
+    complaints = [node for node in said if node.startswith("complaint:")]
+    if len(complaints) > 1 and kb.scales.another_name:
+        named = {c for node in complaints for c in shown[node]}
+        for node in complaints:
+            shown[node] = dict.fromkeys(named, kb.scales.another_name.n) | shown[node]
     alive = sorted({c for by in shown.values() for c in by if allowed(kb.causes[c].when, known)})
     parents = {c: sorted(_bearing(kb.causes[c]) - {*known}) for c in alive}
     facts = {}
