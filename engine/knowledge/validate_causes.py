@@ -23,6 +23,7 @@ def causes(checker: "ReferenceChecker") -> None:
             checker.number(entry, ("likelier", i, "times"), likelier.times)
         _breaks(checker, entry)
         _shows(checker, entry)
+        _defines(checker, entry)
         _mistaken(checker, entry)
         _remedy(checker, entry)
         proof = cause.proof
@@ -179,6 +180,53 @@ def _by_look(checker: "ReferenceChecker", rule_id: str) -> str:
                 "under shows"
             )
     return ""
+
+
+def _defines(checker: "ReferenceChecker", entry: "Entry") -> None:
+    """Check that what defines a cause is one thing, that it can come out so, and that the cause shows it."""
+    cause = entry.record
+    look = cause.defines
+    if look is None:
+        return
+    named = [n for n in ("check", "rule", "why_hidden") if getattr(look, n)]
+    if len(named) != 1:
+        checker.note(
+            entry,
+            ("defines",),
+            "K161",
+            f"{' and '.join(named) or 'nothing'} named as what defines this cause",
+            expected="a check with its answer, a rule with its side, or why_hidden",
+            mend="keep one of the three",
+        )
+    elif look.check:
+        for answer in [look.answer, *look.also]:
+            checker.outcome(entry, ("defines",), look.check, answer, look.side)
+            known = checker.tables["checks"].get(look.check)
+            if (
+                known
+                and answer in known.record.answers
+                and not any((s.check, s.answer) == (look.check, answer) for s in cause.shows)
+            ):
+                checker.note(
+                    entry,
+                    ("defines",),
+                    "K161",
+                    f"this cause does not show '{answer}' of '{look.check}', which is to define it",
+                    expected=one_of([f"{s.check}: {s.answer}" for s in cause.shows if s.check]),
+                    mend=f"add {{check: {look.check}, answer: {answer}, strength: <word>}} under shows, or name what it does show",
+                )
+    elif look.rule and not (
+        (cause.breaks and (cause.breaks.rule, cause.breaks.side) == (look.rule, look.side))
+        or any((s.rule, s.side) == (look.rule, look.side) for s in cause.shows)
+    ):
+        checker.note(
+            entry,
+            ("defines",),
+            "K161",
+            f"this cause does not break '{look.rule}' on the side '{look.side}', which is to define it",
+            expected="the rule and side of breaks, or of shows",
+            mend="name the side that breaks: says, or write why_hidden",
+        )
 
 
 def _mistaken(checker: "ReferenceChecker", entry: "Entry") -> None:

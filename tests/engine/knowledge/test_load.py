@@ -622,3 +622,27 @@ def test_the_editor_schema_refuses_what_the_loader_refuses(folder, rel, old, new
     assert read_kb(folder)[0] is None
     data = typed(yaml.load((folder / rel).read_text(), Loader=yaml.BaseLoader))
     assert list(validator(rel).iter_errors(data))
+
+
+@pytest.mark.parametrize(
+    ("look", "code", "said"),
+    [
+        ("{check: hose-sealed, answer: taped}", None, ""),
+        ("{why_hidden: in the wall}", None, ""),
+        ("{rule: pipe-height, side: above}", None, ""),
+        ("{}", "K161", "nothing named as what defines this cause"),
+        ("{check: hose-sealed, answer: taped, why_hidden: in the wall}", "K161", "check and why_hidden named"),
+        ("{rule: pipe-height, side: below}", "K161", "does not break 'pipe-height' on the side 'below'"),
+        ("{check: hose-sealed, answer: loose}", "K161", "does not show 'loose' of 'hose-sealed'"),
+        ("{check: hose-sealed, answer: tapped}", "K110", "'hose-sealed' has no answer 'tapped'"),
+        ("{check: hose-seal, answer: taped}", "K101", "hose-seal"),
+    ],
+)
+def test_what_defines_a_cause_is_one_thing_that_it_shows(folder, look, code, said):
+    spoil(folder, SEALED, "\nshows:\n", f"\ndefines: {look}\nshows:\n")
+    problems = read_kb(folder)[1]
+    assert [p.code for p in problems][:1] == ([code] if code else [])
+    if code:
+        assert said in problems[0].message
+        assert problems[0].line
+        assert problems[0].mend
