@@ -176,6 +176,9 @@ class Fact(Record, frozen=True, kw_only=True):
     options: Annotated[dict[str, Option], Meta(min_length=2)]
     minutes: Annotated[Minutes, Meta(description="time to answer")]
     when: When = field(default_factory=dict)
+    unless: Annotated[list["Unless"], Meta(description="what makes the question senseless: it is not asked then")] = (
+        field(default_factory=list)
+    )
 
 
 class Neighbour(Record, frozen=True, kw_only=True):
@@ -273,6 +276,18 @@ class OnlyIf(Record, frozen=True, kw_only=True):
     side: Side | None = None
 
 
+class Unless(Record, frozen=True, kw_only=True):
+    """What makes a question senseless, all of it together; what was seen counts until something is mended."""
+
+    complaints: Annotated[list[str], Meta(description="nothing but these is complained of")] = field(
+        default_factory=list
+    )
+    facts: When = field(default_factory=dict)
+    answers: Annotated[dict[str, str], Meta(description="check -> the answer that was given")] = field(
+        default_factory=dict
+    )
+
+
 class Check(Record, frozen=True, kw_only=True):
     """A question, a look, a measurement or a trial."""
 
@@ -296,6 +311,9 @@ class Check(Record, frozen=True, kw_only=True):
     only_if: Annotated[
         list[OnlyIf], Meta(description="what must have been seen before anybody does this; asked first if missing")
     ] = field(default_factory=list)
+    unless: Annotated[list[Unless], Meta(description="what makes the question senseless: it is not asked then")] = (
+        field(default_factory=list)
+    )
     means: Annotated[list[Model], Meta(description="what a reading amounts to, shown beside it")] = field(
         default_factory=list
     )

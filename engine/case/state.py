@@ -207,7 +207,13 @@ def step(kb: model.KB, state: State, event: Event) -> State:
     elif kind == "remedy":
         done = (event.did or "done") == "done"
         epoch = state.epoch + done
-        change = {"epoch": epoch, "remedies": (*state.remedies, Tried(event.remedy or "", event.did or "done", epoch))}
+        # What is no fault needs no proof that it went away: the person says that this is how it is.
+        healthy = done and kb.causes[event.remedy or ""].kind == "normal"
+        tried = Tried(event.remedy or "", event.did or "done", epoch, True if healthy else None)
+        change = {"epoch": epoch, "remedies": (*state.remedies, tried)}
+        left = [c for c in state.complaints if c not in dict(state.gone)]
+        if healthy and len(left) == 1:
+            change |= {"gone": (*state.gone, (left[0], epoch)), "closed": "solved"}
     elif kind == "proof":
         change = _proof(kb, state, event)
     elif kind == "still":
@@ -291,7 +297,11 @@ def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
         "remedies": _judged(state.remedies, at, passed),
     }
     left = [c for c in state.complaints if c not in dict(state.gone)]
-    if not passed:
+    if not passed and kb.causes[last.cause].kind == "normal":
+        # A case of an older program, which asked for a proof: what was taken for healthy is not, so it stands again.
+        back = [c for c, e in state.gone if e == state.epoch]
+        change |= {"closed": None} | _complain(state, back, True)
+    elif not passed:
         shown = [s.complaint for s in kb.causes[last.cause].shows if s.complaint in left] or left
         change["stands"] = tuple((c, state.epoch if c in shown else e) for c, e in state.stands)
     elif len(left) == 1:

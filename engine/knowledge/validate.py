@@ -51,6 +51,7 @@ def check(
             )
     for fact in tables["facts"].values():
         checker.when(fact, ("when",), fact.record.when)
+        validate_rules.unless(checker, fact)
         checker.voices(fact, ("ask",), fact.record.ask)
         total = sum(o.share_per_1000 for o in fact.record.options.values())
         if abs(total - 1000) > 1:

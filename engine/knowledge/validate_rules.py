@@ -208,6 +208,34 @@ def _only_if(checker: "ReferenceChecker", entry: "Entry") -> None:
             ahead += [o.check for o in checker.tables["checks"][name].record.only_if]
 
 
+def unless(checker: "ReferenceChecker", entry: "Entry") -> None:
+    """Check what makes a question senseless: it can come out so, and is not the question itself."""
+    for i, one in enumerate(entry.record.unless):
+        path = ("unless", i)
+        checker.when(entry, (*path, "facts"), one.facts)
+        for complaint in one.complaints:
+            checker.known(entry, (*path, "complaints"), complaint, "complaints", "complaint")
+        for check, answer in one.answers.items():
+            checker.outcome(entry, (*path, "answers"), check, answer, answer)
+        if entry.record.id in one.answers or entry.record.id in one.facts:
+            checker.note(
+                entry,
+                path,
+                "K162",
+                "a question that its own answer makes senseless",
+                expected="another check, whose answer rules this question out",
+                mend="drop the line, or name that check",
+            )
+        elif not (one.complaints or one.facts or one.answers):
+            checker.note(
+                entry,
+                path,
+                "K162",
+                "an unless that says nothing",
+                mend="say complaints, facts or answers, or drop the line",
+            )
+
+
 def checks(checker: "ReferenceChecker") -> None:
     """Check every check: rule or reason, answers or measurement, voices, minutes, hazards."""
     for entry in checker.tables["checks"].values():
@@ -216,6 +244,7 @@ def checks(checker: "ReferenceChecker") -> None:
         hands = [h for h in ("homeowner", "technician") if getattr(check.minutes, h) is not None]
         checker.hazards(entry, check.hazards, check.why_no_hazard, (), hands)
         _only_if(checker, entry)
+        unless(checker, entry)
         if bool(check.rule) == bool(check.why_no_rule):
             checker.note(
                 entry,

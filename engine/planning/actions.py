@@ -28,6 +28,7 @@ from .roles import (
     minutes_of,
     open_checks,
     role_card,
+    senseless,
     trade_card,
 )
 
@@ -100,7 +101,7 @@ def decision_problem(
     for check in open_checks(network, state, about, hands):
         price = asking(kb, check_minutes(check, hands)) * rate
         questions.append(Test(f"check:{check.id}", price, outcomes(seen, check, hands)))
-    questions += _facts(kb, state, evidence, scenarios, rate, hands)
+    questions += _facts(network, state, evidence, scenarios, rate, hands)
     mends = []
     for i in listed:
         mend = _mend(network, state, evidence.causes[i], role, hands, rate)
@@ -178,7 +179,10 @@ def chances(findings: Findings, nodes: list[str], hands: str, error: float) -> A
     return (1 - error) * table + error / len(table)
 
 
-def _facts(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios, rate: float, hands: str) -> list[Test]:
+def _facts(
+    network: Network, state: State, evidence: Evidence, scenarios: Scenarios, rate: float, hands: str
+) -> list[Test]:
+    kb = network.kb
     known = dict(state.facts)
     passed = dict(state.passed_over) if hands == state.hands else {}
     weight = np.where(scenarios.weight > 0, scenarios.weight, 1.0)
@@ -189,7 +193,7 @@ def _facts(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios,
         start = rows.stop
         fact = kb.facts[name]
         minutes = minutes_of(fact.minutes, hands)
-        if name in passed or minutes is None or not holds(fact.when, known):
+        if name in passed or minutes is None or not holds(fact.when, known) or senseless(network, state, fact):
             continue
         table = scenarios.by_fact[rows] / weight
         out.append(Test(f"fact:{name}", asking(kb, minutes) * rate, table))

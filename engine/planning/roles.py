@@ -127,10 +127,43 @@ def askable(network: Network, state: State, check: model.Check, hands: str) -> b
     passed = dict(state.passed_over) if hands == state.hands else {}
     if check.id in passed or not permitted(network.kb, check, hands) or not holds(check.when, dict(state.facts)):
         return False
+    if senseless(network, state, check):
+        return False
     seen = [(_seen(network, state, only), network.kb.checks[only.check]) for only in check.only_if]
     return all(
         status == "met" or (status == "open" and askable(network, state, first, hands)) for status, first in seen
     )
+
+
+def senseless(network: Network, state: State, record: model.Check | model.Fact) -> bool:
+    """Return whether what was complained of, said and seen since the last remedy makes a question senseless.
+
+    Parameters
+    ----------
+    network : Network
+    state : State
+    record : Check or Fact
+        With `unless`: a dead machine makes no noise, and where nothing was heard to bang nobody is asked where.
+    """
+    return any(_holds(network, state, one) for one in record.unless)
+
+
+def _holds(network: Network, state: State, one: model.Unless) -> bool:
+    known = dict(state.facts)
+    standing = {c for c in state.complaints if c not in dict(state.gone)}
+    return (
+        (not one.complaints or (bool(standing) and standing <= {*one.complaints}))
+        and all(f in known for f in one.facts)
+        and holds(one.facts, known)
+        and all(
+            _seen(network, state, model.OnlyIf(check=check, answer=answer, side=_side(answer)), state.epoch) == "met"
+            for check, answer in one.answers.items()
+        )
+    )
+
+
+def _side(answer: str) -> model.Side | None:
+    return "below" if answer == "below" else "above" if answer == "above" else None
 
 
 def waits_for(network: Network, state: State, check: model.Check) -> tuple[str, model.OnlyIf | None]:
@@ -176,11 +209,13 @@ def condition(network: Network, state: State, remedy: model.Remedy) -> str:
     return _seen(network, state, remedy.only_if) if remedy.only_if else "met"
 
 
-def _seen(network: Network, state: State, only: model.OnlyIf) -> str:
+def _seen(network: Network, state: State, only: model.OnlyIf, since: int = 0) -> str:
     """Return whether an observation stands ('met'), was never made ('open') or came out otherwise ('refuted')."""
     from ..measurement.readings import reading
 
     for answer in reversed(state.answers):
+        if answer.epoch < since:
+            break
         if answer.check == only.check:
             if network.kb.checks[only.check].kind == "measure":
                 verdict = reading(network.kb, only.check, answer.said, answer.hands).verdict

@@ -105,8 +105,11 @@ def done(episode: Episode, found: Step) -> list[Event]:
     if found.kind == "check":
         return [_said("check", kb.checks[found.id], episode.ask(kb.checks[found.id]))]
     if found.cause:
+        before = episode.left()
         episode.mend(found.cause)
-        return [Event(remedy=found.cause, did="done")]
+        # Told how to tell what is healthy, people say that it is different where it is something else.
+        other = kb.causes[found.cause].kind == "normal" and episode.left() == before
+        return [Event(remedy=found.cause, did="could-not" if other else "done")]
     episode.call(found.id)
     role: model.Role = "technician"
     return [Event(role=role)]

@@ -145,6 +145,9 @@ class Player:
         if step.kind == "remedy":
             if step.id in self.right:
                 self.mended.add(step.id)
+            elif self.kb.causes[step.id].kind == "normal":
+                # Told how to tell what is healthy, people see that it is something else.
+                return [Event(remedy=step.id, did="could-not")]
             return [Event(remedy=step.id, did="done")]
         return [self._proof(step) if step.proof else self._check(step.id)]
 
