@@ -185,7 +185,7 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
         parts=parts,
         notes=gates.notes(kb, state, remedy.hazards),
         why=step.why,
-        rule=rule_lines(kb, rule) if rule else [],
+        rule=rule_lines(kb, rule, state.hands == "technician") if rule else [],
         choices=[
             Choice(id="done", says="yes, that is how it is" if normal else "done"),
             Choice(id="could-not", says="no, it is different" if normal else "could not be done"),
