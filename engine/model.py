@@ -162,7 +162,9 @@ class Option(Record, frozen=True, kw_only=True):
     ] = False
     local: Annotated[
         bool,
-        Meta(description="a code of one place or country: on a reading of which its rules say nothing, it keeps no other from binding"),
+        Meta(
+            description="a code of one place or country: on a reading of which its rules say nothing, it keeps no other from binding"
+        ),
     ] = False
     hear: list[str] = field(default_factory=list)
     watch: Annotated[

@@ -10,6 +10,7 @@ from ..measurement.readings import limits
 from ..planning import roles
 from ..planning.problem import Decision as Chosen
 from . import gates
+from .verdicts import in_force
 from .wording import BY, in_100, minutes_text, rule_lines
 
 if TYPE_CHECKING:
@@ -124,7 +125,8 @@ def check_card(kb: model.KB, state: State, step: Step) -> Card:
     check = kb.checks[step.id]
     expert = state.hands == "technician"
     tools = ", ".join(check.tools) if check.tools else "no tools"
-    rule = kb.rules[check.rule] if check.rule else None
+    # Where the code is known, its own words stand on the card; where none of them is in force, those of the check's rule.
+    rule = (in_force(kb, check, dict(state.facts)) or kb.rules[check.rule]) if check.rule else None
     return Card(
         kind="check",
         id=check.id,

@@ -22,6 +22,32 @@ def hangs_on(kb: model.KB, rule: model.Rule) -> list[str]:
     return [f for f in rule.when if any(o.unknown for o in kb.facts[f].options.values())]
 
 
+def in_force(kb: model.KB, check: model.Check, facts: dict[str, str]) -> model.Rule | None:
+    """Return the rule that a check serves at this site: its own, else one on the same reading; none where none is in force.
+
+    Parameters
+    ----------
+    kb : KB
+    check : Check
+        Tied to a rule.
+    facts : dict
+        What is known of the site.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> in_force(kb, kb.checks["trap-arm-length"], {"plumbing-code": "upc"}).id
+    'trap-arm-length-upc-2in'
+    """
+    own = kb.rules[check.rule or ""]
+    if own.authority != "code":
+        return own if holds(own.when, facts) else None
+    alike = [kb.rules[n.rule] for n in own.neighbours if n.same_reading_if]
+    rivals = [r for r in alike if r.authority == "code" and r.measures == own.measures]
+    return next((r for r in (own, *rivals) if holds(r.when, facts)), None)
+
+
 def advice_until(kb: model.KB, rule: model.Rule, facts: Mapping[str, str]) -> str:
     """Return why a code's rule is only advice here, or an empty text where it binds.
 
@@ -206,7 +232,9 @@ def measured(
             verdict = held_against(kb, r, other).verdict
             if not expert and from_memory(other):
                 continue
-            said = f"{_in_force(kb, other, verdict, known, broken, expert)} ({limit_text(other)}), if {n.same_reading_if}"
+            said = (
+                f"{_in_force(kb, other, verdict, known, broken, expert)} ({limit_text(other)}), if {n.same_reading_if}"
+            )
             neighbours.append(said)
     return Measured(
         check=r.check,

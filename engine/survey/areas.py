@@ -1,7 +1,6 @@
 """The walk round the machine: its areas in order, and the checks and facts that a survey goes through."""
 
 from .. import model
-from ..model import holds
 
 # The walk round the machine: its feet, behind it the drain and its hose, taps and hoses, the fill, the outlet, the room, then use.
 AREAS = (
@@ -53,32 +52,6 @@ def measurers(kb: model.KB) -> dict[str, list[model.Check]]:
         if check.rule and not check.only_proof:
             out.setdefault(check.rule, []).append(check)
     return out
-
-
-def in_force(kb: model.KB, check: model.Check, facts: dict[str, str]) -> model.Rule | None:
-    """Return the rule that a check serves at this site: its own, else one on the same reading; none where none is in force.
-
-    Parameters
-    ----------
-    kb : KB
-    check : Check
-        Tied to a rule.
-    facts : dict
-        What is known of the site.
-
-    Examples
-    --------
-    >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> kb = load_kb()
-    >>> in_force(kb, kb.checks["trap-arm-length"], {"plumbing-code": "upc"}).id
-    'trap-arm-length-upc-2in'
-    """
-    own = kb.rules[check.rule or ""]
-    if own.authority != "code":
-        return own if holds(own.when, facts) else None
-    alike = [kb.rules[n.rule] for n in own.neighbours if n.same_reading_if]
-    rivals = [r for r in alike if r.authority == "code" and r.measures == own.measures]
-    return next((r for r in (own, *rivals) if holds(r.when, facts)), None)
 
 
 def asked_facts(kb: model.KB) -> list[model.Fact]:

@@ -11,7 +11,7 @@ from ..advice import Belief, Measured
 from ..advising import verdicts
 from ..advising.analysis import Analysis, bounded
 from ..advising.verdicts import advice_until, broken_under_all
-from ..advising.wording import both_limits, limit_text, source_text, whose
+from ..advising.wording import both_limits, from_memory, limit_text, source_text, whose
 from ..case.state import Answered, State
 from ..diagnosis.derived import Derived, behind, meanings
 from ..diagnosis.evidence import derived_evidence as work_out
@@ -35,7 +35,8 @@ class SurveyLine(Struct, frozen=True, kw_only=True):
     """One rule in a survey.
 
     `counted` is false where another practice, the same look under another code, or a stand-in that the physics replaces, stands beside the rule that was judged.
-    `advice` says why a code's rule that was not kept is no violation here: nobody knows which code is in force.
+    `advice` says why a code's rule that was not kept is no violation here: nobody knows which code is in force, or it stands here from
+    memory and a customer asks first.
     `condition` is what must hold for a neighbour's reading to serve this rule as well. `on_sheet` is whether a line of the sheet reads this rule at all.
     `margin` is the distance to the nearer limit, minus outside [SI unit of the rule].
     """
@@ -184,7 +185,9 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
         found = msgspec.structs.replace(found, means=[*found.means, *behind(kb, rule, site.values)])
     applies = found.verdict != "not-applicable"
     stand_in = _replaced(site, rule, found)
-    advice = _advice(site, rule, every)
+    # A customer is not told of a violation on the strength of somebody's memory of a code.
+    memory = not site.expert and from_memory(rule) and found.verdict in ("broken", "too-close")
+    advice = "advice until you have asked" if memory else _advice(site, rule, every)
     counted = not stand_in and not advice and not (found.beside and (found.twin or rule.authority == "practice"))
     own = own_rule(kb, rule)
     limits, whom = limit_text(rule), whose(rule, kb.limits.get(rule.id), site.expert)
@@ -213,7 +216,7 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
         counted=counted,
         on_sheet=on_sheet,
         advice=advice,
-        leads_to=_leads(site, rule, found) if counted and applies else [],
+        leads_to=_leads(site, rule, found) if applies and (counted or (memory and not found.twin)) else [],
     )
 
 
@@ -329,9 +332,7 @@ def _looked_beside(site: AssessedSheet, rule: model.Rule) -> list[Seen]:
             if own and neighbour.rule == rule.id and neighbour.same_reading_if and own.measures == "state":
                 twin = holds(own.when, site.filled.facts)
                 seen = _looked(site, rule, check)
-                out.append(
-                    msgspec.structs.replace(seen, beside=True, condition=neighbour.same_reading_if, twin=twin)
-                )
+                out.append(msgspec.structs.replace(seen, beside=True, condition=neighbour.same_reading_if, twin=twin))
     return out
 
 

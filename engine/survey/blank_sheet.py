@@ -5,11 +5,12 @@ import textwrap
 from .. import model
 from ..advice import Card, Step
 from ..advising.cards import check_card, fact_card
+from ..advising.verdicts import in_force
 from ..advising.wording import limit_text, whose_short
 from ..case.state import State
 from ..model import holds
 from ..planning import roles
-from .areas import HABITS, area_of, area_rank, area_title, asked_facts, in_force, measurers
+from .areas import HABITS, area_of, area_rank, area_title, asked_facts, measurers
 
 WIDTH = 79  # of a blank sheet, where nobody says [characters]
 
@@ -24,11 +25,7 @@ def blank_lines(kb: model.KB, hands: str, facts: dict[str, str]) -> list[model.C
     for name, checks in ties.items():
         if area_of(kb, "rules", name) in HABITS:
             continue
-        may = [
-            c
-            for c in checks
-            if roles.permitted(kb, c, hands) and holds(c.when, facts) and in_force(kb, c, facts)
-        ]
+        may = [c for c in checks if roles.permitted(kb, c, hands) and holds(c.when, facts) and in_force(kb, c, facts)]
         best = [c for c in may if c.kind in ("look", "measure")] or [c for c in may if c.kind == "try"] or may
         chosen += best if best and best[0].kind in ("look", "measure") else best[:1]
     return sorted(chosen, key=lambda c: (area_rank(area_of(kb, "rules", c.rule or "")), KINDS[c.kind], c.id))

@@ -109,7 +109,7 @@ IN_FORCE = {
     "trap-vented": ("plumbing-code", {"upc"}),  # UPC 1004.1 (P)
     "house-pressure": ("plumbing-code", {"upc"}),  # UPC 608.2 (P)
     "house-pressure-irc": ("plumbing-code", {"irc"}),  # P2903.3.1 (S)
-    "arrester-fitted": ("plumbing-code", {"ipc", "upc", "ontario", "baltimore"}),  # Minnesota, Ontario (S); clauses M
+    "arrester-fitted": ("plumbing-code", {"upc", "ontario"}),  # Minnesota on the UPC's base, Ontario (S)
     "trap-seal": ("plumbing-code", {"ipc", "baltimore"}),  # IPC 1002.4 (S)
     "trap-seal-ontario": ("plumbing-code", {"ontario"}),  # 7.2.3.1 (S)
     "standpipe-own-trap": ("plumbing-code", {"ipc", "baltimore"}),  # IPC 802.4 (S)
@@ -168,6 +168,7 @@ def test_to_a_customer_no_code_is_quoted_from_memory_who_is_told_to_ask(kb, hand
     """NEC 250.114: that its list holds washers is M. UPC 1005.1: M."""
     filled = FilledSheet("x", {"supply-system": "us-120"}, {"marked-no-ground": "no-ground-mark"}, None, hands)
     seen = line(survey(kb, filled), "washer-ground-nec")
+    assert (seen.verdict, seen.counted, bool(seen.leads_to)) == ("broken", hands == "technician", True)
     step = Step(kind="check", id="marked-no-ground", title="", why="", minutes=1, cost=1)
     card = check_card(kb, State(role=hands, hands=hands), step).rule
     r = reading(kb, "trap-seal-depth", "5 in", "technician")
@@ -186,3 +187,13 @@ def test_no_card_of_a_customer_quotes_a_code_from_memory(kb):
                 step = Step(kind="check", id=check.id, title="", why="", minutes=1, cost=1)
                 said = " ".join(check_card(kb, State(role=role, hands="homeowner"), step).rule)
                 assert not any(e in said for e in quoted), check.id
+
+
+def test_the_card_of_a_reading_shows_the_limit_of_the_code_in_force(kb):
+    """Trap weir to vent, 2 in: IPC Table 909.1 8 ft (S), UPC Table 1002.2 5 ft (S)."""
+    step = Step(kind="check", id="trap-arm-length", title="", why="", minutes=1, cost=1)
+    for code, table, limit in (("ipc", "IPC Table 909.1", "96 in"), ("upc", "UPC Table 1002.2", "60 in")):
+        state = State(role="technician", hands="technician", facts=(("plumbing-code", code),))
+        first, whose, *_ = check_card(kb, state, step).rule
+        assert f"at most {limit}" in first
+        assert table in whose
