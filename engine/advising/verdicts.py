@@ -91,7 +91,7 @@ def broken_under_all(kb: model.KB, rule: model.Rule, broken: Collection[str]) ->
     >>> arm = kb.rules["trap-arm-length-upc-2in"]
     >>> broken_under_all(kb, arm, ["trap-arm-length-upc-2in"])
     False
-    >>> broken_under_all(kb, arm, ["trap-arm-length-upc-2in", "trap-arm-length-ipc-2in"])
+    >>> broken_under_all(kb, arm, ["trap-arm-length-upc-2in", "trap-arm-length-ipc-2in", "trap-arm-length-irc-2in"])
     True
     """
     rivals = [rule, *(kb.rules[n.rule] for n in rule.neighbours if n.same_reading_if)]

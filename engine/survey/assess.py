@@ -11,7 +11,7 @@ from ..advice import Belief, Measured
 from ..advising import verdicts
 from ..advising.analysis import Analysis, bounded
 from ..advising.verdicts import advice_until, broken_under_all
-from ..advising.wording import both_limits, from_memory, limit_text, source_text, whose
+from ..advising.wording import ASK, both_limits, from_memory, limit_text, source_text, whose
 from ..case.state import Answered, State
 from ..diagnosis.derived import Derived, behind, meanings
 from ..diagnosis.evidence import derived_evidence as work_out
@@ -187,7 +187,7 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
     stand_in = _replaced(site, rule, found)
     # A customer is not told of a violation on the strength of somebody's memory of a code.
     memory = not site.expert and from_memory(rule) and found.verdict in ("broken", "too-close")
-    advice = "advice until you have asked" if memory else _advice(site, rule, every)
+    advice = f"advice: {ASK}" if memory else _advice(site, rule, every)
     counted = not stand_in and not advice and not (found.beside and (found.twin or rule.authority == "practice"))
     own = own_rule(kb, rule)
     limits, whom = limit_text(rule), whose(rule, kb.limits.get(rule.id), site.expert)
@@ -202,7 +202,7 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
         verdict=found.verdict,
         side=found.side,
         said=found.said,
-        text="; ".join(t for t in (found.text, stand_in, "" if advice in found.text else advice) if t),
+        text=_joined(found.text, stand_in, "" if advice in found.text else advice),
         limits=limits,
         whose=whom,
         source=source_text(kb, rule, site.expert),
@@ -218,6 +218,12 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
         advice=advice,
         leads_to=_leads(site, rule, found) if applies and (counted or (memory and not found.twin)) else [],
     )
+
+
+def _joined(*texts: str) -> str:
+    """Return texts that are not empty as one, without a full stop before a semicolon."""
+    said = [t for t in texts if t]
+    return "; ".join([*(t.removesuffix(".") for t in said[:-1]), *said[-1:]])
 
 
 def _found(site: AssessedSheet, rule: model.Rule, checks: list[model.Check]) -> Seen:
