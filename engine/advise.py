@@ -270,7 +270,10 @@ def readings(kb: model.KB, state: State) -> list[Measured]:
         if kb.checks[a.check].kind == "measure"
     ]
     values = {a.check: (r.value, r.half_width) for a, r in found}
-    return [verdicts.measured(kb, r, meanings(kb, kb.checks[a.check], values), dict(state.facts)) for a, r in found]
+    expert = state.hands == "technician"
+    return [
+        verdicts.measured(kb, r, meanings(kb, kb.checks[a.check], values), dict(state.facts), expert) for a, r in found
+    ]
 
 
 def worked(kb: model.KB, state: State) -> list[WorkedOut]:

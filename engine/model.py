@@ -160,6 +160,12 @@ class Option(Record, frozen=True, kw_only=True):
     unknown: Annotated[
         bool, Meta(description="nobody knows it; a code's rule that hangs on this fact is then advice")
     ] = False
+    local: Annotated[
+        bool,
+        Meta(
+            description="a code of one place or country: on a reading of which its rules say nothing, it keeps no other from binding"
+        ),
+    ] = False
     hear: list[str] = field(default_factory=list)
     watch: Annotated[
         Number | None,

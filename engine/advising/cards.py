@@ -10,6 +10,7 @@ from ..measurement.readings import limits
 from ..planning import roles
 from ..planning.problem import Decision as Chosen
 from . import gates
+from .verdicts import in_force
 from .wording import BY, in_100, minutes_text, rule_lines
 
 if TYPE_CHECKING:
@@ -124,7 +125,8 @@ def check_card(kb: model.KB, state: State, step: Step) -> Card:
     check = kb.checks[step.id]
     expert = state.hands == "technician"
     tools = ", ".join(check.tools) if check.tools else "no tools"
-    rule = kb.rules[check.rule] if check.rule else None
+    # Where the code is known, its own words stand on the card; where none of them is in force, those of the check's rule.
+    rule = (in_force(kb, check, dict(state.facts)) or kb.rules[check.rule]) if check.rule else None
     return Card(
         kind="check",
         id=check.id,
@@ -185,7 +187,7 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
         parts=parts,
         notes=gates.notes(kb, state, remedy.hazards),
         why=step.why,
-        rule=rule_lines(kb, rule) if rule else [],
+        rule=rule_lines(kb, rule, state.hands == "technician") if rule else [],
         choices=[
             Choice(id="done", says="yes, that is how it is" if normal else "done"),
             Choice(id="could-not", says="no, it is different" if normal else "could not be done"),

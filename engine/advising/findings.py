@@ -18,7 +18,12 @@ def finding(analysis: Analysis, cause_id: str, p: float) -> Finding:
     kb = analysis.network.kb
     cause = kb.causes[cause_id]
     rule = kb.rules[cause.breaks.rule] if cause.breaks else None
-    rule_text = f"{rule.title}: {limit_text(rule)} ({rule.of}); {whose(rule)}" if rule else cause.why_no_rule or ""
+    expert = analysis.state.hands == "technician"
+    rule_text = (
+        f"{rule.title}: {limit_text(rule)} ({rule.of}); {whose(rule, expert=expert)}"
+        if rule
+        else cause.why_no_rule or ""
+    )
     tells = [f"{kb.causes[m.cause].title if m.cause else m.healthy}: {m.tell}" for m in cause.mistaken_for]
     if cause.kind == "normal":
         text = f"This is normal: {cause.says} It explains what you see {in_100(p)}."

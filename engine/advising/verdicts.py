@@ -9,7 +9,7 @@ from ..knowledge.machine_sheet import own_rule
 from ..measurement import conformity, formatting, quantity
 from ..measurement.readings import Reading, held_against, limits
 from ..model import holds
-from .wording import limit_text, whose
+from .wording import ASK, from_memory, limit_text, whose
 
 if TYPE_CHECKING:
     from ..diagnosis.derived import Derived
@@ -20,6 +20,32 @@ def hangs_on(kb: model.KB, rule: model.Rule) -> list[str]:
     if rule.authority != "code":
         return []
     return [f for f in rule.when if any(o.unknown for o in kb.facts[f].options.values())]
+
+
+def in_force(kb: model.KB, check: model.Check, facts: dict[str, str]) -> model.Rule | None:
+    """Return the rule that a check serves at this site: its own, else one on the same reading; none where none is in force.
+
+    Parameters
+    ----------
+    kb : KB
+    check : Check
+        Tied to a rule.
+    facts : dict
+        What is known of the site.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> in_force(kb, kb.checks["trap-arm-length"], {"plumbing-code": "upc"}).id
+    'trap-arm-length-upc-2in'
+    """
+    own = kb.rules[check.rule or ""]
+    if own.authority != "code":
+        return own if holds(own.when, facts) else None
+    alike = [kb.rules[n.rule] for n in own.neighbours if n.same_reading_if]
+    rivals = [r for r in alike if r.authority == "code" and r.measures == own.measures]
+    return next((r for r in (own, *rivals) if holds(r.when, facts)), None)
 
 
 def advice_until(kb: model.KB, rule: model.Rule, facts: Mapping[str, str]) -> str:
@@ -65,25 +91,47 @@ def broken_under_all(kb: model.KB, rule: model.Rule, broken: Collection[str]) ->
     >>> arm = kb.rules["trap-arm-length-upc-2in"]
     >>> broken_under_all(kb, arm, ["trap-arm-length-upc-2in"])
     False
-    >>> broken_under_all(kb, arm, ["trap-arm-length-upc-2in", "trap-arm-length-ipc-2in"])
+    >>> broken_under_all(kb, arm, ["trap-arm-length-upc-2in", "trap-arm-length-ipc-2in", "trap-arm-length-irc-2in"])
     True
     """
-    alike = {rule.id, *(n.rule for n in rule.neighbours if n.same_reading_if)} & {*broken}
+    rivals = [rule, *(kb.rules[n.rule] for n in rule.neighbours if n.same_reading_if)]
+    rivals = [r for r in rivals if r.authority == "code"]
+
+    def speaks(r: model.Rule, fact: str, option: str) -> bool:
+        return holds({fact: r.when.get(fact, option)}, {fact: option})
+
     return all(
-        any(holds({f: kb.rules[r].when.get(f, o)}, {f: o}) for r in alike if kb.rules[r].authority == "code")
+        any(speaks(r, f, o) for r in rivals if r.id in broken)
         for f in hangs_on(kb, rule)
         for o, option in kb.facts[f].options.items()
-        if not option.unknown
+        # A code of one place counts as a rival only where it says something of this reading; what the others omit, they allow.
+        if not option.unknown and (not option.local or any(speaks(r, f, o) for r in rivals))
     )
 
 
-def verdict_text(rule: model.Rule, verdict: conformity.Verdict) -> str:
-    """Return a verdict in words; below common practice is never called against the rules."""
+def verdict_text(rule: model.Rule, verdict: conformity.Verdict, expert: bool = True) -> str:
+    """Return a verdict in words; below common practice is never called against the rules.
+
+    Parameters
+    ----------
+    rule : Rule
+    verdict : Verdict
+    expert : bool
+        False for a customer: a code's rule that stands here from memory is not quoted to them, they are told to ask.
+    """
     if rule.model and rule.model.gives:
         return _worked_out_text(rule, verdict)
     name = {"code": rule.edition or "the code", "manual": "this machine's manual", "practice": "common practice"}[
         rule.authority
     ]
+    if not expert and from_memory(rule):
+        name = "what a code may ask"
+        asks = "" if verdict.state == "within" else f"; {ASK}"
+        return f"{_against(rule, verdict, name)}{asks}"
+    return _against(rule, verdict, name)
+
+
+def _against(rule: model.Rule, verdict: conformity.Verdict, name: str) -> str:
     if verdict.state == "within":
         return f"within {name}"
     if verdict.state == "too-close":
@@ -146,9 +194,25 @@ def worked_out(kb: model.KB, d: "Derived") -> Measured:
 
 
 def measured(
-    kb: model.KB, r: Reading, means: list[str] | None = None, facts: Mapping[str, str] | None = None
+    kb: model.KB,
+    r: Reading,
+    means: list[str] | None = None,
+    facts: Mapping[str, str] | None = None,
+    expert: bool = True,
 ) -> Measured:
-    """Return a reading as the face shows it: verdict, number line, neighbours; a code that is not in force is left out."""
+    """Return a reading as the face shows it: verdict, number line, neighbours; a code that is not in force is left out.
+
+    Parameters
+    ----------
+    kb : KB
+    r : Reading
+    means : list of str, optional
+        What the reading amounts to.
+    facts : mapping, optional
+        Fact -> option, as far as known.
+    expert : bool
+        False for a customer, to whom no code's words from memory are quoted.
+    """
     known = dict(facts or {})
     rule = kb.rules[r.rule]
     alike = [
@@ -166,7 +230,11 @@ def measured(
         other = kb.rules[n.rule]
         if n.same_reading_if and other.measures == rule.measures and holds(other.when, known):
             verdict = held_against(kb, r, other).verdict
-            said = f"{_in_force(kb, other, verdict, known, broken)} ({limit_text(other)}), if {n.same_reading_if}"
+            if not expert and from_memory(other):
+                continue
+            said = (
+                f"{_in_force(kb, other, verdict, known, broken, expert)} ({limit_text(other)}), if {n.same_reading_if}"
+            )
             neighbours.append(said)
     return Measured(
         check=r.check,
@@ -181,8 +249,8 @@ def measured(
         high=high,
         first=first,
         last=last,
-        text=_in_force(kb, rule, r.verdict, known, broken),
-        whose=whose(rule, kb.limits.get(rule.id) if rule.authority == "manual" else None),
+        text=_in_force(kb, rule, r.verdict, known, broken, expert),
+        whose=whose(rule, kb.limits.get(rule.id) if rule.authority == "manual" else None, expert),
         limits=limit_text(rule),
         neighbours=neighbours,
         means=means or [],
@@ -190,10 +258,15 @@ def measured(
 
 
 def _in_force(
-    kb: model.KB, rule: model.Rule, verdict: conformity.Verdict, known: dict[str, str], broken: list[str]
+    kb: model.KB,
+    rule: model.Rule,
+    verdict: conformity.Verdict,
+    known: dict[str, str],
+    broken: list[str],
+    expert: bool,
 ) -> str:
     """Return a verdict in words, with what the rule is worth here where that hangs on a code that nobody named."""
-    text = verdict_text(rule, verdict)
+    text = verdict_text(rule, verdict, expert)
     if not holds(rule.when, known):
         return f"{text}, which is not in force here"
     if verdict.state == "within" or broken_under_all(kb, rule, broken):

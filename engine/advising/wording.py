@@ -19,6 +19,7 @@ BY = {
     "electrician": "a licensed electrician",
 }
 GOVERNS = "local code and the machine's manual govern, the stricter first"
+ASK = "ask the building department which code is in force"
 
 
 def in_100(p: float) -> str:
@@ -47,7 +48,20 @@ def minutes_text(minutes: float) -> str:
     return "under a minute" if minutes < 1 else f"{minutes:g} min"
 
 
-def whose(rule: model.Rule, own: model.Limit | None = None) -> str:
+def from_memory(rule: model.Rule) -> bool:
+    """Return whether a code's rule stands here from memory, unverified: its first citation has grade M.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> rules = load_kb().rules
+    >>> from_memory(rules["trap-seal-upc"]), from_memory(rules["trap-seal"])
+    (True, False)
+    """
+    return rule.authority == "code" and (rule.sources[0].grade or rule.sources[0].source) in ("M", "memory")
+
+
+def whose(rule: model.Rule, own: model.Limit | None = None, expert: bool = True) -> str:
     """Return whose limit a rule is.
 
     Parameters
@@ -55,7 +69,11 @@ def whose(rule: model.Rule, own: model.Limit | None = None) -> str:
     rule : Rule
     own : Limit, optional
         The machine sheet's own limit on it, whose words are added.
+    expert : bool
+        False for a customer, to whom no code is quoted from memory: they are told to ask.
     """
+    if not expert and from_memory(rule):
+        return f"a code may ask for it; {ASK}"
     said = f" ({own.says})" if own and own.says else ""
     if rule.authority == "code":
         return f"{rule.edition}, binds where adopted"
@@ -66,8 +84,8 @@ def whose(rule: model.Rule, own: model.Limit | None = None) -> str:
     return f"common practice; {GOVERNS}"
 
 
-def whose_short(rule: model.Rule) -> str:
-    """Return whose limit a rule is, in a few words.
+def whose_short(rule: model.Rule, expert: bool = True) -> str:
+    """Return whose limit a rule is, in a few words; to a customer no code is quoted from memory.
 
     Examples
     --------
@@ -75,6 +93,8 @@ def whose_short(rule: model.Rule) -> str:
     >>> whose_short(load_kb().rules["house-pressure"]), whose_short(load_kb().rules["standpipe-bore"])
     ('UPC 2015 and 2024', 'common practice')
     """
+    if not expert and from_memory(rule):
+        return "a code may ask it"
     if rule.authority == "practice":
         return "worked out" if rule.model and rule.model.gives else "common practice"
     return rule.edition or ("the code" if rule.authority == "code" else "the machine's manual")
@@ -117,8 +137,10 @@ def limit_text(rule: model.Rule) -> str:
     return f"at least {low}" if low else f"at most {high}"
 
 
-def source_text(kb: model.KB, rule: model.Rule) -> str:
-    """Return a rule's first source and its grade in words."""
+def source_text(kb: model.KB, rule: model.Rule, expert: bool = True) -> str:
+    """Return a rule's first source and its grade in words; no code is quoted to a customer from memory."""
+    if not expert and from_memory(rule):
+        return GRADES["M"]
     cite = rule.sources[0]
     source = kb.sources[cite.source]
     grade = cite.grade or source.grade
@@ -135,12 +157,13 @@ def rule_lines(kb: model.KB, rule: model.Rule, expert: bool = True) -> list[str]
     kb : KB
     rule : Rule
     expert : bool
-        False leaves out neighbours without numbers: what a code's other paragraph says helps nobody who only looks.
+        False leaves out neighbours without numbers: what a code's other paragraph says helps nobody who only looks;
+        and those that stand here from memory.
     """
-    lines = [f"{rule.of}: {limit_text(rule)}", whose(rule)]
+    lines = [f"{rule.of}: {limit_text(rule)}", whose(rule, expert=expert)]
     for n in rule.neighbours[:2]:
         other = kb.rules[n.rule]
-        if not expert and (other.measures == "state" or other.measures != rule.measures):
+        if not expert and (other.measures == "state" or other.measures != rule.measures or from_memory(other)):
             continue
         lines.append(f"beside it {other.edition or other.title}: {limit_text(other)}; {n.differs}")
     return lines

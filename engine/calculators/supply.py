@@ -165,7 +165,7 @@ WORKINGS = [
         sources=(
             "UPC 608.2 (P), IRC P2903.3.1 (S), IPC 604.8 as repeated by Philadelphia (S), machine 20 to 120 psi (C)",
         ),
-        rules=("house-pressure", "house-pressure-irc", "washer-flowing-pressure"),
+        rules=("house-pressure", "house-pressure-irc", "house-pressure-ipc", "washer-flowing-pressure"),
     ),
     Calculator(
         name="taps-crossed",

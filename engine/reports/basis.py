@@ -51,7 +51,7 @@ def rule_text(kb: model.KB, causes: list[str], expert: bool) -> list[str]:
             when = {"below": "When it is less", "above": "When it is more"}.get(side or "", "When that is not so")
             out.append(f"{when}: {follows[0].lower()}{follows[1:]}")
         own = kb.limits.get(rule.id) if rule.authority == "manual" else None
-        out.append(f"Whose rule: {whose(rule, own)}." + (f" Id: {rule.id}." if expert else ""))
+        out.append(f"Whose rule: {whose(rule, own, expert)}." + (f" Id: {rule.id}." if expert else ""))
     return out
 
 

@@ -55,5 +55,17 @@ def measurers(kb: model.KB) -> dict[str, list[model.Check]]:
 
 
 def asked_facts(kb: model.KB) -> list[model.Fact]:
-    """Return the facts of a site that a survey asks: what was tried before, and a complaint's history, are not among them."""
-    return [f for f in kb.facts.values() if not f.id.startswith("tried-") and f.id not in HISTORY]
+    """Return the facts of a site that a survey asks.
+
+    What was tried before, and a complaint's history, are not among them; nor is which code is in force where none of the
+    rules that hang on it is read by any check.
+    """
+    ties = measurers(kb)
+    read = {f for name in ties for f in kb.rules[name].when}
+    return [
+        f
+        for f in kb.facts.values()
+        if not f.id.startswith("tried-")
+        and f.id not in HISTORY
+        and (f.id in read or not any(o.unknown for o in f.options.values()))
+    ]

@@ -11,7 +11,7 @@ from ..advice import Belief, Measured
 from ..advising import verdicts
 from ..advising.analysis import Analysis, bounded
 from ..advising.verdicts import advice_until, broken_under_all
-from ..advising.wording import both_limits, limit_text, source_text, whose
+from ..advising.wording import ASK, both_limits, from_memory, limit_text, source_text, whose
 from ..case.state import Answered, State
 from ..diagnosis.derived import Derived, behind, meanings
 from ..diagnosis.evidence import derived_evidence as work_out
@@ -34,8 +34,9 @@ RAISED = 0.05  # a cause that is likelier than this is named, and one that break
 class SurveyLine(Struct, frozen=True, kw_only=True):
     """One rule in a survey.
 
-    `counted` is false where another practice, or a stand-in that the physics replaces, stands beside the rule that was judged.
-    `advice` says why a code's rule that was not kept is no violation here: nobody knows which code is in force.
+    `counted` is false where another practice, the same look under another code, or a stand-in that the physics replaces, stands beside the rule that was judged.
+    `advice` says why a code's rule that was not kept is no violation here: nobody knows which code is in force, or it stands here from
+    memory and a customer asks first.
     `condition` is what must hold for a neighbour's reading to serve this rule as well. `on_sheet` is whether a line of the sheet reads this rule at all.
     `margin` is the distance to the nearer limit, minus outside [SI unit of the rule].
     """
@@ -88,6 +89,7 @@ class Seen(Struct, frozen=True, kw_only=True):
     means: list[str] = field(default_factory=list)
     beside: bool = False
     condition: str = ""
+    twin: bool = False  # a look that counts already under the rule that its check names
 
 
 class AssessedSheet(Struct, frozen=True):
@@ -102,6 +104,11 @@ class AssessedSheet(Struct, frozen=True):
     def values(self) -> dict[str, tuple[float, float]]:
         """Return each measured check's value and half-width [SI]."""
         return {name: (r.value, r.half_width) for name, r in self.read.items()}
+
+    @property
+    def expert(self) -> bool:
+        """Return whether the sheet is a technician's, who is shown what stands here from memory."""
+        return self.filled.hands == "technician"
 
 
 def survey(kb: model.KB, filled: FilledSheet) -> Survey:
@@ -178,10 +185,12 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
         found = msgspec.structs.replace(found, means=[*found.means, *behind(kb, rule, site.values)])
     applies = found.verdict != "not-applicable"
     stand_in = _replaced(site, rule, found)
-    advice = _advice(site, rule, every)
-    counted = not stand_in and not advice and not (found.beside and rule.authority == "practice")
+    # A customer is not told of a violation on the strength of somebody's memory of a code.
+    memory = not site.expert and from_memory(rule) and found.verdict in ("broken", "too-close")
+    advice = f"advice: {ASK}" if memory else _advice(site, rule, every)
+    counted = not stand_in and not advice and not (found.beside and (found.twin or rule.authority == "practice"))
     own = own_rule(kb, rule)
-    limits, whom = limit_text(rule), whose(rule, kb.limits.get(rule.id))
+    limits, whom = limit_text(rule), whose(rule, kb.limits.get(rule.id), site.expert)
     if own:
         limits, whom = both_limits(kb, rule, own)
     if found.measured and not found.measured.check:
@@ -193,10 +202,10 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
         verdict=found.verdict,
         side=found.side,
         said=found.said,
-        text="; ".join(t for t in (found.text, stand_in, "" if advice in found.text else advice) if t),
+        text=_joined(found.text, stand_in, "" if advice in found.text else advice),
         limits=limits,
         whose=whom,
-        source=source_text(kb, rule),
+        source=source_text(kb, rule, site.expert),
         authority=rule.authority,
         conformity=found.conformity,
         margin=found.margin,
@@ -207,8 +216,14 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
         counted=counted,
         on_sheet=on_sheet,
         advice=advice,
-        leads_to=_leads(site, rule, found) if counted and applies else [],
+        leads_to=_leads(site, rule, found) if applies and (counted or (memory and not found.twin)) else [],
     )
+
+
+def _joined(*texts: str) -> str:
+    """Return texts that are not empty as one, without a full stop before a semicolon."""
+    said = [t for t in texts if t]
+    return "; ".join([*(t.removesuffix(".") for t in said[:-1]), *said[-1:]])
 
 
 def _found(site: AssessedSheet, rule: model.Rule, checks: list[model.Check]) -> Seen:
@@ -236,6 +251,10 @@ def _seen(site: AssessedSheet, rule: model.Rule, check: model.Check) -> Seen:
     if check.id in site.read:
         means = meanings(kb, check, site.values)
         return _judged(site, site.read[check.id], means)
+    return _looked(site, rule, check)
+
+
+def _looked(site: AssessedSheet, rule: model.Rule, check: model.Check) -> Seen:
     answer = site.filled.readings[check.id]
     said = check.answers[answer].says
     if answer == list(check.answers)[-1]:
@@ -251,7 +270,7 @@ def _seen(site: AssessedSheet, rule: model.Rule, check: model.Check) -> Seen:
 def _judged(site: AssessedSheet, r: Reading, means: list[str]) -> Seen:
     """Return a reading against its rule, and against the machine's own limit where a code and a manual both bind."""
     kb = site.network.kb
-    m = verdicts.measured(kb, r, means, site.filled.facts)
+    m = verdicts.measured(kb, r, means, site.filled.facts, site.expert)
     verdict, text = r.verdict, m.text
     own = own_rule(kb, kb.rules[r.rule])
     if own:
@@ -287,14 +306,14 @@ def _of(m: Measured, verdict: rules.Verdict, text: str, means: list[str] | None 
 
 
 def _beside(site: AssessedSheet, rule: model.Rule) -> list[Seen]:
-    """Return neighbours' readings held against this rule, each with the condition under which one reading serves both."""
+    """Return neighbours' readings and looks held against this rule, each with the condition under which one serves both."""
     kb = site.network.kb
-    out = []
+    out = _looked_beside(site, rule)
     for r in site.read.values():
         for neighbour in kb.rules[r.rule].neighbours:
             if neighbour.rule == rule.id and neighbour.same_reading_if and rule.measures == kb.rules[r.rule].measures:
                 held = held_against(kb, r, rule)
-                m = msgspec.structs.replace(verdicts.measured(kb, held), neighbours=[])
+                m = msgspec.structs.replace(verdicts.measured(kb, held, expert=site.expert), neighbours=[])
                 out.append(
                     _of(
                         m,
@@ -303,6 +322,23 @@ def _beside(site: AssessedSheet, rule: model.Rule) -> list[Seen]:
                         condition=neighbour.same_reading_if,
                     )
                 )
+    return out
+
+
+def _looked_beside(site: AssessedSheet, rule: model.Rule) -> list[Seen]:
+    """Return looks that were made for another code's rule and serve this one as well."""
+    kb = site.network.kb
+    out: list[Seen] = []
+    if rule.measures != "state":
+        return out
+    for name in site.filled.readings:
+        check = kb.checks[name]
+        own = kb.rules[check.rule] if check.rule and check.kind != "measure" and not check.only_proof else None
+        for neighbour in own.neighbours if own else []:
+            if own and neighbour.rule == rule.id and neighbour.same_reading_if and own.measures == "state":
+                twin = holds(own.when, site.filled.facts)
+                seen = _looked(site, rule, check)
+                out.append(msgspec.structs.replace(seen, beside=True, condition=neighbour.same_reading_if, twin=twin))
     return out
 
 

@@ -5,6 +5,7 @@ import textwrap
 from .. import model
 from ..advice import Card, Step
 from ..advising.cards import check_card, fact_card
+from ..advising.verdicts import in_force
 from ..advising.wording import limit_text, whose_short
 from ..case.state import State
 from ..model import holds
@@ -24,11 +25,7 @@ def blank_lines(kb: model.KB, hands: str, facts: dict[str, str]) -> list[model.C
     for name, checks in ties.items():
         if area_of(kb, "rules", name) in HABITS:
             continue
-        may = [
-            c
-            for c in checks
-            if roles.permitted(kb, c, hands) and holds(c.when, facts) and holds(_rule(kb, c).when, facts)
-        ]
+        may = [c for c in checks if roles.permitted(kb, c, hands) and holds(c.when, facts) and in_force(kb, c, facts)]
         best = [c for c in may if c.kind in ("look", "measure")] or [c for c in may if c.kind == "try"] or may
         chosen += best if best and best[0].kind in ("look", "measure") else best[:1]
     return sorted(chosen, key=lambda c: (area_rank(area_of(kb, "rules", c.rule or "")), KINDS[c.kind], c.id))
@@ -114,16 +111,17 @@ def blank(
         if here != area:
             area = here
             out += ["", f"  # --- {area_title(here)} ---"]
-        out += [*_line(kb, check, hands, width), f"  {check.id}:"]
+        out += [*_line(kb, check, hands, width, facts), f"  {check.id}:"]
     return "\n".join(out) + "\n"
 
 
-def _line(kb: model.KB, check: model.Check, hands: model.Hands, width: int) -> list[str]:
-    rule = _rule(kb, check)
+def _line(kb: model.KB, check: model.Check, hands: model.Hands, width: int, facts: dict[str, str]) -> list[str]:
+    rule = in_force(kb, check, facts) or _rule(kb, check)
     tools = ", ".join(check.tools) or "no tool"
     out = _comment(f"{check.title}: {datum(kb, check, hands, hands)}", width)
     if check.kind == "measure":
-        out += _comment(f"    {limit_text(rule)} ({whose_short(rule)}); {tools}", width)
+        whom = whose_short(rule, expert=hands == "technician")
+        out += _comment(f"    {limit_text(rule)} ({whom}); {tools}", width)
     else:
         out += _comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
     note = care(kb, check)

@@ -77,14 +77,19 @@ def test_a_sound_installation_has_no_break_and_names_no_cause(kb, name):
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_three_uncertainties_past_a_limit_break_that_rule_and_the_neighbours_it_declares(kb, moved, name):
-    wrong = []
+    wrong, lenient = [], set()
     seen = moved(name)
     for m, done in seen:
         found = broken(done)
         declared = {n.rule for n in kb.rules[m.rule].neighbours if n.same_reading_if}
+        # A code that nobody named is advice where a rival on the same reading does not call it broken: Ontario's trap seal (S).
+        if line(done, m.rule).advice and any(line(done, r).verdict != "broken" for r in declared):
+            lenient.add((m.check, m.side))
+            continue
         if m.rule not in found or found - {m.rule} - declared:
             wrong.append((m.check, m.side, m.said, found))
     assert not wrong
+    assert lenient <= {("trap-seal-depth", "below"), ("trap-seal-depth", "above")}
     assert len(seen) > 20
 
 
@@ -294,7 +299,8 @@ def test_lines_come_in_the_order_of_the_walk_broken_first_and_what_binds_before_
     )
     supply = [x for x in done.lines if x.area == "supply"]
     assert [ORDER[x.verdict] for x in supply] == sorted(ORDER[x.verdict] for x in supply)
-    assert [x.rule for x in supply][:3] == ["house-pressure", "house-pressure-irc", "gap-behind-washer"]
+    first = ["house-pressure", "house-pressure-ipc", "house-pressure-irc", "gap-behind-washer"]
+    assert [x.rule for x in supply][:4] == first
 
 
 def test_a_front_loaders_sheet_acquits_a_pipe_that_a_top_loaders_convicts(kb):

@@ -109,3 +109,16 @@ def test_a_line_by_asking_has_the_voice_of_who_asks(kb):
     assert [n.hazard for n in ours.notes] == kb.checks["standpipe-height"].hazards
     fact = line_card(kb, "drain", "technician", "technician", {})
     assert [c.id for c in fact.choices] == list(kb.facts["drain"].options)
+
+
+@pytest.mark.parametrize("code", ["ipc", "irc", "upc"])
+def test_what_any_code_in_force_asks_stays_on_the_sheet_with_that_codes_limit(kb, code):
+    """Trap weir to vent, 2 in: IPC Table 909.1 8 ft (S), UPC Table 1002.2 5 ft (S), IRC Table P3105.1 8 ft (M)."""
+    facts = {"drain": "standpipe", "plumbing-code": code}
+    lines = {c.id for c in blank_lines(kb, "technician", facts)}
+    every = {c.id for c in blank_lines(kb, "technician", {"drain": "standpipe"})}
+    assert lines == every
+    text = re.sub(r"\s*#\s*", " ", blank(kb, "technician", facts))
+    arm = text[: text.index("trap-arm-length:")].rsplit("Trap arm length", 1)[1]
+    assert {"ipc": "IPC Table 909.1", "irc": "IRC Table P3105.1", "upc": "UPC Table 1002.2"}[code] in arm
+    assert ("at most 60 in" in arm) is (code == "upc")
