@@ -455,6 +455,9 @@ class Cause(Record, frozen=True, kw_only=True):
         Defines | None,
         Meta(description="the look that is the cause, by the best hands that can make it; or why_hidden"),
     ] = None
+    because: Annotated[
+        str | None, Meta(description="why rate and strengths are as they are: mechanism, reading, look-alike")
+    ] = None
     mistaken_for: Annotated[list[Mistaken], Meta(min_length=1)]
     remedy: Remedy
     proof: Proof

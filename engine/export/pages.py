@@ -87,6 +87,19 @@ class _Book:
             ],
         )
 
+    def settles(self, c: model.Cause) -> list[str]:
+        """Return what defines a cause, and why its strengths are as they are."""
+        out = [f"Why so: {_plain(c.because)}"] if c.because else []
+        look = c.defines
+        if look and look.why_hidden:
+            out.append(f"No look settles it: {_plain(look.why_hidden)}.")
+        elif look and look.check:
+            said = " or ".join(self._outcome(look.check, a) for a in [look.answer or "", *look.also])
+            out.append(f"It is settled by {self.link('checks', look.check)}: {said}.")
+        elif look and look.rule:
+            out.append(f"It is settled by a reading {look.side} {self.link('rules', look.rule)}.")
+        return ["", *out] if out else []
+
     def cause(self, c: model.Cause) -> str:
         breaks = []
         if c.breaks:
@@ -106,7 +119,7 @@ class _Book:
             [
                 ("What it means", [_plain(c.says), *self.when(c.when)]),
                 ("Why", [*(breaks or [f"It breaks no rule: {_plain(c.why_no_rule or '')}."]), *self.complaints(c)]),
-                ("Check", [*self.shows(c), "", "Easily mistaken for:", "", *_list(looks)]),
+                ("Check", [*self.shows(c), *self.settles(c), "", "Easily mistaken for:", "", *_list(looks)]),
                 ("Remedy", self.remedy(c)),
                 ("Hazards", self.hazards(c.remedy.hazards, c.remedy.why_no_hazard or "")),
                 ("Sources", self.sources(c.sources, c.breaks.rule if c.breaks else None)),

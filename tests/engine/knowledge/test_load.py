@@ -646,3 +646,12 @@ def test_what_defines_a_cause_is_one_thing_that_it_shows(folder, look, code, sai
         assert said in problems[0].message
         assert problems[0].line
         assert problems[0].mend
+
+
+def test_most_causes_say_why_their_numbers_are_as_they_are_and_no_two_alike(kb):
+    """Strengths are judgement; judgement alone stands for at most a third of the causes."""
+    said = [c.because for c in kb.causes.values() if c.because]
+    assert len(said) >= 2 / 3 * len(kb.causes)
+    assert all(40 <= len(text) <= 200 for text in said)
+    sentences = [s.strip().lower() for text in said for s in text.split(". ")]
+    assert len({*sentences}) == len(sentences)
