@@ -68,7 +68,9 @@ def test_every_way_in_refuses_the_same_case_with_what_to_leave_out(kb, way):
         WAYS[way](kb, events)
     (problem,) = refused.value.problems
     assert problem.code == "C030"
-    assert "6 complaints and 229 answers" in problem.message
+    answered = sum(e.check is not None for e in events)
+    assert answered > 200
+    assert f"6 complaints and {answered} answers" in problem.message
     assert "alone" in problem.mend
 
 

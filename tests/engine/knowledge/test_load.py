@@ -655,3 +655,23 @@ def test_most_causes_say_why_their_numbers_are_as_they_are_and_no_two_alike(kb):
     assert all(40 <= len(text) <= 200 for text in said)
     sentences = [s.strip().lower() for text in said for s in text.split(". ")]
     assert len({*sentences}) == len(sentences)
+
+
+@pytest.mark.parametrize(
+    ("line", "code", "said"),
+    [
+        ("{complaints: [wet]}", None, ""),
+        ("{answers: {pipe-height: below}}", None, ""),
+        ("{}", "K162", "an unless that says nothing"),
+        ("{answers: {hose-sealed: taped}}", "K162", "its own answer makes senseless"),
+        ("{answers: {pipe-height: taped}}", "K110", "pipe-height"),
+        ("{complaints: [wetx]}", "K101", "wetx"),
+    ],
+)
+def test_what_makes_a_question_senseless_is_said_of_others(folder, line, code, said):
+    text = (folder / CHECKS).read_text()
+    at = text.index("\n", text.index("id: hose-sealed"))
+    (folder / CHECKS).write_text(f"{text[:at]}\n  unless: [{line}]{text[at:]}")
+    problems = read_kb(folder)[1]
+    assert [p.code for p in problems] == ([code] if code else [])
+    assert not code or said in problems[0].message

@@ -101,7 +101,11 @@ def test_every_question_that_could_tell_is_there(kb) -> None:
             telling |= {k.id for k in kb.checks.values() if k.kind == "measure" and k.rule in rules}
         expected = {k for k in telling if kb.checks[k].minutes.technician and not kb.checks[k].only_proof}
         expected = {k for k in expected if not any("technician" in kb.hazards[h].never for h in kb.checks[k].hazards)}
-        assert asked(analysis(kb, start(complaint, "technician")).decision_problem) == expected
+        # What the complaint alone makes senseless is not there: of a machine that runs nobody asks whether it shows life.
+        silly = {
+            k for k in expected for u in kb.checks[k].unless if complaint in u.complaints and not (u.facts or u.answers)
+        }
+        assert asked(analysis(kb, start(complaint, "technician")).decision_problem) == expected - silly
 
 
 def test_what_was_answered_or_passed_over_is_not_asked_again(kb) -> None:

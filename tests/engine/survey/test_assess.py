@@ -134,7 +134,12 @@ def test_a_break_raises_the_causes_that_name_it_above_all_others(kb, name):
 
 # Sheet and check -> how near the best explanation comes to its rival. Water over 120 F: 300 in 1000 houses, and a washer that heats badly
 # gives the same complaint. A flat drain: 90 in 1000, and over a laundry tub the plugged outlet is much commoner.
-RIVALLED = {("sound-tub", "hot-tap-temperature"): 0.95, ("sound-tub", "drain-slope"): 0.5}
+# Frost outdoors comes every winter and harms few; a pipe in the wall, which no line of the sheet looks at, is as likely to have split.
+RIVALLED = {
+    ("sound", "lowest-outdoor-temperature"): 0.3,
+    ("sound-tub", "hot-tap-temperature"): 0.95,
+    ("sound-tub", "drain-slope"): 0.5,
+}
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -143,7 +148,7 @@ def test_with_the_complaint_that_a_break_leads_to_its_cause_is_the_best_explanat
 
     Most break that rule themselves; some break another and are shown by this one too (a washer that was left undrained, by the frost).
     Readings and looks that speak of the same causes are left out: a sheet on which one reading was moved contradicts itself else (20 psi while
-    it fills beside a full bucket flow; a cracked hose that was seen whole), and the belief hedges, as it should. Two exceptions, RIVALLED, where the
+    it fills beside a full bucket flow; a cracked hose that was seen whole), and the belief hedges, as it should. Three exceptions, RIVALLED, where the
     rule is often broken without harm and a commoner cause that nothing on the sheet looks at explains the same complaint.
     """
     filled, network = sound(kb, name), network_of(kb)
