@@ -194,13 +194,16 @@ def denied(network: Network, state: State, cause: model.Cause) -> bool:
     for answer in reversed(state.answers):
         check = network.kb.checks[answer.check]
         able = answer.hands == "technician" or state.hands == "homeowner"
-        if answer.proof or not able or not (check.id == look.check or (look.rule and check.rule == look.rule)):
+        read = check.kind == "measure" and look.rule is not None and check.rule == look.rule
+        if answer.proof or not able or not (read or check.id == look.check):
             continue
-        if check.kind == "measure":
+        if read:
             from ..measurement.readings import reading
 
             return reading(network.kb, check.id, answer.said, answer.hands).verdict.state == "within"
-        return check.id == look.check and answer.said not in (look.answer, *look.also)
+        # Another answer that the cause shows as well does not deny it: not held up is near enough to slipped down.
+        own = {s.answer for s in cause.shows if s.check == look.check}
+        return answer.said not in {look.answer, *look.also, *own}
     return False
 
 

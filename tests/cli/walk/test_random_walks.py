@@ -17,7 +17,7 @@ from dryfloor.engine.case.case_file import event_problems
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.measurement import quantity
-from dryfloor.engine.measurement.readings import limits
+from dryfloor.engine.measurement.readings import limits, reading
 from tests.support.answers import said
 
 ROLES = ("homeowner", "desk", "technician")
@@ -45,6 +45,21 @@ def remedy_allowed(kb, cause: str, hands: str, facts: dict[str, str]) -> bool:
     by = next((o.by for o in remedy.by_where if set(o.when) <= set(facts) and not ruled_out(o.when)), remedy.by)
     never = [h for h in remedy.hazards if hands in kb.hazards[h].never and not ruled_out(kb.hazards[h].when)]
     return by in MAY[hands] and not never
+
+
+def denied(kb, state, name: str) -> bool:
+    """Whether hands as able as these made the look that defines a cause, the last time otherwise than the cause shows."""
+    cause = kb.causes[name]
+    look = cause.defines
+    for a in reversed(state.answers):
+        check = kb.checks[a.check]
+        if a.proof or look.why_hidden or (a.hands == "homeowner" and state.hands == "technician"):
+            continue
+        if look.check == check.id:
+            return a.said not in {look.answer, *look.also, *(s.answer for s in cause.shows if s.check == check.id)}
+        if look.rule and look.rule == check.rule and check.kind == "measure":
+            return reading(kb, check.id, a.said, a.hands).verdict.state == "within"
+    return False
 
 
 def reading_of(kb, name: str, rng: random.Random) -> str:
@@ -181,7 +196,7 @@ def sound(kb, events: list[Event], advice: Advice) -> None:
         if step.kind == "hand-on" and advice.beliefs
         else None
     )
-    wanted = about if about is not None and p[about] >= 0.5 else None
+    wanted = about if about is not None and p[about] >= 0.5 and not denied(kb, state, about) else None
     assert (advice.finding.cause if advice.finding else None) == wanted
 
 
