@@ -41,7 +41,7 @@ def findings_of(network: Network, answer: Answered) -> list[tuple[str, float, fl
         effort.spend(READING)
         r = reading(network.kb, answer.check, answer.said, answer.hands)
         return [
-            (graph.side_node(r.rule, side), value / r.within, 1.0)
+            (graph.side_node(r.rule, side), *_pair(value, r.within))
             for side, value in (("below", r.below), ("above", r.above))
             if value is not None
         ]
@@ -52,6 +52,12 @@ def findings_of(network: Network, answer: Answered) -> list[tuple[str, float, fl
             return [*out, (node, 1.0, 0.0)]
         out.append((node, 0.0, 1.0))
     return out
+
+
+def _pair(broken: float, within: float) -> tuple[float, float]:
+    """Return two likelihoods with the larger at 1: only their ratio counts, and a product of hundreds of ratios is in no float."""
+    most = max(broken, within)
+    return (broken / most, within / most) if most > 0 else (1.0, 1.0)
 
 
 def latest(answers: tuple[Answered, ...]) -> list[Answered]:
@@ -74,7 +80,9 @@ def reported(network: Network, state: State) -> list[tuple[str, float, float, in
     for epoch, found in reversed(derived):
         sides = [("above", found.above), ("below", found.below)]
         said = [
-            (graph.side_node(found.rule, side), v / found.within, 1.0, epoch, "") for side, v in sides if v is not None
+            (graph.side_node(found.rule, side), *_pair(v, found.within), epoch, "")
+            for side, v in sides
+            if v is not None
         ]
         worked += [s for s in said if (s[0], epoch) not in stood_for]
         stood_for |= {(graph.side_node(rule, side), epoch) for rule, side in found.instead_of.items()}

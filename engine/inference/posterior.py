@@ -26,7 +26,7 @@ from . import cost
 from .elimination import buckets
 from .noisy_or import CausePrior, LocalEvidence, NoisyOr
 from .potentials import Array
-from .propagation import BucketTree
+from .propagation import BucketTree, Marginals
 
 __all__ = ["ImpossibleEvidenceError", "IntractableError", "Posterior", "any_of", "infer", "infer_by_fact"]
 
@@ -144,6 +144,23 @@ def _inferred(
     cures: dict[int, list[tuple[int, float]]],
 ) -> Posterior:
     effort.spend(cost.entering(findings, cures))
+    # Of hundreds of answers that hardly any cause explains the weights run over a float, or through nothing times without end.
+    with np.errstate(over="ignore", invalid="ignore"):
+        out, evidence = _worked_out(causes, shares, findings, cures)
+    told = np.array([evidence, *out.present, *out.explains])
+    if not np.isfinite(told).all() and _are_chances(causes, shares, findings):
+        raise effort.IntractableError("so many answers are so unlikely together that their chance is in no float")
+    _demand_possible(evidence)
+    return Posterior(evidence, out.present, out.explains, out.unknown, out.variables[: len(shares)])
+
+
+def _worked_out(
+    causes: list[CausePrior],
+    shares: list[Array],
+    findings: list[NoisyOr],
+    cures: dict[int, list[tuple[int, float]]],
+) -> tuple[Marginals, float]:
+    """Return the marginals of the bucket tree, not yet scaled, and the chance of the evidence [prob]."""
     local = LocalEvidence(len(causes), len(shares), cures)
     for finding in findings:
         local.take(finding)
@@ -157,9 +174,7 @@ def _inferred(
     tree = BucketTree(order, parts, len(causes), len(shares))
     weights = [*shares, *(np.array(_final(f)) for f in variables)]
     out = tree.marginals(weights, standing)
-    evidence = out.total * local.constant
-    _demand_possible(evidence)
-    return Posterior(evidence, out.present, out.explains, out.unknown, out.variables[: len(shares)])
+    return out, out.total * local.constant
 
 
 def any_of(
@@ -212,6 +227,12 @@ def any_of(
     except ImpossibleEvidenceError:  # nothing else can explain it
         return 1.0
     return min(1.0, max(0.0, 1.0 - left / evidence))
+
+
+def _are_chances(causes: list[CausePrior], shares: list[Array], findings: list[NoisyOr]) -> bool:
+    """Return whether all that goes in are numbers."""
+    tables = all(np.isfinite(t.chance).all() for t in causes) and all(np.isfinite(s).all() for s in shares)
+    return tables and all(np.isfinite([f.leak, f.on, f.off, *f.links.values()]).all() for f in findings)
 
 
 def _demand_possible(evidence: float) -> None:

@@ -3,6 +3,7 @@
 Grades: P published, S quoted by someone else, M from memory, unverified, D derived here.
 """
 
+import warnings
 from fractions import Fraction
 from itertools import chain, combinations
 
@@ -512,3 +513,22 @@ def test_ways_to_meet_remedies() -> None:
     """Two remedies of .8 and .5 on one cause: cured by the first .8, by the second .1, by neither .1."""
     assert [at for _, at in alternatives([(1, 0.8), (3, 0.5)])] == [1, 3, None]
     assert [s for s, _ in alternatives([(1, 0.8), (3, 0.5)])] == pytest.approx([0.8, 0.1, 0.1])
+
+
+def test_hundreds_of_answers_that_nothing_explains_are_refused_as_too_many_and_not_as_a_fault():
+    """A thousand positives of one cause, each of a leak of a thousandth: the odds are 10 ** 3000, which no float holds."""
+    seen = [NoisyOr(0.001, {0: 0.99}, 1.0, 0.0, epoch) for epoch in range(1000)]
+    cured = {0: [(epoch, 0.5) for epoch in range(1, 1000)]}
+    wet = NoisyOr(1e-3, {0: 0.5, 1: 0.5}, 1.0, 0.0, complaint=True)
+    even = [CausePrior((), np.array(1.0)), CausePrior((), np.array(0.5))]
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        with pytest.raises((IntractableError, ImpossibleEvidenceError)):
+            infer_by_fact(even, [], [wet, *seen], cured)
+
+
+def test_what_is_no_number_to_begin_with_is_said_as_that():
+    even = [CausePrior((), np.array(np.nan))]
+    with pytest.raises(ValueError, match="not a number") as said:
+        infer_by_fact(even, [], [NoisyOr(1e-3, {0: 0.5}, 1.0, 0.0, complaint=True)])
+    assert not isinstance(said.value, IntractableError)
