@@ -7,8 +7,8 @@ from tests.attack.test_bytes import attacked
 
 
 def test_a_few_spoiled_files():
-    ends = {what: attacked(what, 1, 12)["ends"] for what in ("sheets", "folders")}
-    assert all(len(found) > 1 for found in ends.values()), ends
+    ends = attacked("folders", 1, 12)["ends"]
+    assert len(ends) > 1, ends
 
 
 @pytest.mark.slow

@@ -15,6 +15,7 @@ from tests.support.shipped import shipped
 KB = shipped()
 LINES = yaml.safe_load((ROOT / "tests/nonsense.yaml").read_text("utf-8"))
 CARDS = 6
+QUICK = 3  # parts of eight in the quick run
 
 
 def begun(line, role):
@@ -44,7 +45,7 @@ def test_there_are_many_of_every_complaint():
 
 
 @pytest.mark.parametrize("role", ["homeowner", pytest.param("technician", marks=pytest.mark.slow)])
-@pytest.mark.parametrize("part", range(8))
+@pytest.mark.parametrize("part", [p if p < QUICK else pytest.param(p, marks=pytest.mark.slow) for p in range(8)])
 def test_none_of_it_may_come_next(part, role):
     wrong = []
     for line in LINES[part::8]:
@@ -53,7 +54,7 @@ def test_none_of_it_may_come_next(part, role):
     assert wrong == []
 
 
-@pytest.mark.parametrize("part", range(4))
+@pytest.mark.parametrize("part", [p if p < 1 else pytest.param(p, marks=pytest.mark.slow) for p in range(16)])
 def test_none_of_it_comes_on_the_way(part):
     """Some cards further on, all else being sound: a look that another waits for is no way round it."""
     for line in LINES[part::16]:
