@@ -189,7 +189,8 @@ def _question(analysis: Analysis, kind: str, name: str, why: str) -> Step:
         known = dict(state.facts)
         passed = dict(state.passed_over)
         for fact in sorted(check.when):
-            if fact not in known and fact not in passed:
+            silly = roles.senseless(analysis.network, state, kb.facts[fact])
+            if fact not in known and fact not in passed and not silly:
                 return _question(
                     analysis, "fact", fact, f"it decides whether this is worth a look: {check.title.lower()}"
                 )
