@@ -47,6 +47,18 @@ def remedy_allowed(kb, cause: str, hands: str, facts: dict[str, str]) -> bool:
     return by in MAY[hands] and not never
 
 
+def senseless(record, state) -> bool:
+    """Whether a case makes a question senseless, read off its `unless`: nothing else complained of, these facts, these answers."""
+    standing = {c for c in state.complaints if c not in dict(state.gone)}
+    said = {a.check: a.said for a in state.answers if a.epoch == state.epoch}
+    return any(
+        (not u.complaints or standing <= {*u.complaints})
+        and all(dict(state.facts).get(f) in ([w] if isinstance(w, str) else w) for f, w in u.facts.items())
+        and all(said.get(c) == a for c, a in u.answers.items())
+        for u in record.unless
+    )
+
+
 def denied(kb, state, name: str) -> bool:
     """Whether hands as able as these made the look that defines a cause, the last time otherwise than the cause shows."""
     cause = kb.causes[name]
@@ -167,7 +179,8 @@ def sound(kb, events: list[Event], advice: Advice) -> None:
         assert check_allowed(kb, step.id, hands), f"{hands} may not do the check {step.id}"
         if not step.proof:
             known = {name for name, _ in [*state.facts, *state.passed_over]}
-            assert set(kb.checks[step.id].when) <= known, f"{step.id} hangs on a fact that nobody asked"
+            told = {f for f in kb.checks[step.id].when if senseless(kb.facts[f], state)}
+            assert set(kb.checks[step.id].when) <= known | told, f"{step.id} hangs on a fact that nobody asked"
             # Nothing is asked twice: neither by the same hands before a remedy, nor after it was passed over.
             assert step.id not in {
                 a.check for a in state.answers if a.epoch == state.epoch and a.hands == hands and not a.proof
