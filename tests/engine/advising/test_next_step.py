@@ -260,3 +260,19 @@ def test_another_policy_chooses_and_the_gates_stay(kb):
     assert next_step(analysis, []) == next_step(analysis, [], least_cost) != (step, choice)
     walks = Analysis(network_of(kb), fold(kb, [Event(role="technician"), Event(complaints=["walks"])]))
     assert next_step(walks, ["walking-machine"], asks_the_last)[0].kind == "gate"
+
+
+def test_whoever_can_end_what_was_found_is_named_at_the_hand_on(kb) -> None:
+    """A drain line blocked part of the way is a plumber's: the desk does not send somebody who would send for one."""
+    told = {"overflow-timing": "after-a-while", "other-drains-back-up": "clear", "glugs-while-draining": "glug"}
+    events = [*begun(kb, "desk", "standpipe-overflow"), *(Event(cleared=h) for h, r in kb.hazards.items() if r.gate)]
+    events += [Event(fact="drain", is_="standpipe"), *(Event(check=c, answer=a) for c, a in told.items())]
+    for _ in range(60):
+        advice = advise(kb, events)
+        assert advice.next is not None
+        if advice.next.kind == "hand-on":
+            break
+        kind = "skip" if advice.next.kind in ("fact", "check") else "cleared"
+        events.append(Event(**{kind: advice.next.id}))
+    assert advice.finding_cause == "drain-line-part-blocked"
+    assert advice.next.id == "plumber"

@@ -365,3 +365,19 @@ def test_notes_words_machine_and_closing_are_kept():
         "handed-on",
     )
     assert of() == State()
+
+
+def test_what_is_healthy_ends_with_a_yes_and_needs_no_proof():
+    healthy = next(c for c in KB.causes.values() if c.kind == "normal" and c.proof.passes != "within")
+    other = next(c for c in sorted(KB.complaints) if c != "noisy")
+    yes = Event(remedy=healthy.id, did="done")
+    state = of(Event(complaints=["noisy"]), yes)
+    assert (state.closed, state.gone) == ("solved", (("noisy", 1),))
+    assert of(Event(complaints=["noisy"]), Event(remedy=healthy.id, did="could-not")).closed is None
+    # Of two complaints it is asked which is left; a fault still waits for its proof.
+    assert of(Event(complaints=["noisy", other]), yes).closed is None
+    fault = next(c for c in PROVED if KB.causes[c].kind != "normal")
+    assert of(Event(complaints=["noisy"]), Event(remedy=fault, did="done")).closed is None
+    # A case of an older program asked for a proof: where that failed, the complaint stands again.
+    again = of(Event(complaints=["noisy"]), yes, proof(healthy.id, False))
+    assert (again.closed, again.gone, dict(again.stands)) == (None, (), {"noisy": 1})
