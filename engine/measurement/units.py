@@ -199,7 +199,7 @@ _TABLE: tuple[tuple[str, str, Fraction, System, str], ...] = (
     ("area", "mm2", Fraction(1, 10**6), "si", "sq mm|square millimetres|square millimeters"),
     ("area", "m2", Fraction(1), "si", "sq m|square metre|square metres|square meter|square meters"),
 )
-# What a person without a tool counts: a bank card is about 0.8 mm and a big step 3 ft (common practice), a hex nut has 6 flats. Read where
+# What a person without a tool counts: a bank card is about 0.8 mm and a big step 3 ft (judgement), a hex nut has 6 flats. Read where
 # somebody says them, never suggested to anybody who measured.
 BY_EYE = {"cards", "steps", "flats", "clock hours"}
 _OFFSETS = {"°F": Fraction(-160, 9), "K": Fraction("-273.15")}
