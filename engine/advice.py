@@ -150,11 +150,12 @@ class Finding(Frozen, frozen=True, kw_only=True):
 
 
 class HandOn(Frozen, frozen=True, kw_only=True):
-    """Handing on: to whom, what to do until they come, and what to tell them."""
+    """Handing on: to whom, how far the search has come, what to do until they come, and what to tell them."""
 
     to: str
     fee: float
     text: str
+    looked: list[str]
     until: list[str]
     tell: list[str]
     bring: list[str]

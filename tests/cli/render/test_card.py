@@ -269,6 +269,7 @@ def test_an_ending_tells_finding_rule_doubt_and_hand_over():
         to="plumber",
         fee=120,
         text="Book a licensed plumber.",
+        looked=["Looked at and in order: hose depth."],
         until=["stay with the washer while it drains."],
         tell=["What is wrong: it siphons."],
         bring=["pipe"],
@@ -286,7 +287,10 @@ def test_an_ending_tells_finding_rule_doubt_and_hand_over():
     assert "pump worn" not in text.lower()
     assert text.count("31 in (79 cm), below") == 1
     assert "beside" not in text  # said when the reading was taken
-    assert "NEXT Book a licensed plumber. meantime Stay with the washer while it drains." in text
+    assert (
+        "NEXT Book a licensed plumber. Looked at and in order: hose depth. meantime Stay with the washer while it drains."
+        in text
+    )
     assert "bring pipe" in text
     assert "not seen hose depth" in text
 
