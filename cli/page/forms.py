@@ -143,7 +143,7 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
         return TakenForm()
     typed = typed_line(one(form, "said"))
     if card.kind == "gate":
-        return _gate(workers.kb, signer, page, card, typed, one(form, "asked"))
+        return await _gate(workers, signer, page, card, typed, one(form, "asked"))
     if card.kind in ("stop", "hand-on"):
         return TakenForm()
     if card.id == "complaint" and not any(typed.lower() in (c.id, c.says.lower()) for c in card.choices):
@@ -198,17 +198,32 @@ async def _command(
     return TakenForm(problem=Problem(code="P020", message=f"'{typed[:60]}' is no answer here", mend=mend), typed=typed)
 
 
-def _gate(kb: model.KB, signer: Signer, page: Page, card: Card, typed: str, asked: str) -> TakenForm:
-    events = page.place.events
+async def _gate(workers: Workers, signer: Signer, page: Page, card: Card, typed: str, asked: str) -> TakenForm:
+    kb, events = workers.kb, page.place.events
     if not typed:
-        expected = f"the word '{card.word}'; anything else stops here"
+        expected = f"the word '{card.word}' if all is safe"
         return TakenForm(
             problem=Problem(
                 code="A001", message="nothing was typed", expected=expected, mend="look first, then type it"
             )
         )
     reply = interpret(kb, card, typed)
-    if reply.event is None or reply.event.cleared is None:
+    if reply.event is None:
+        # Words raise a danger at a gate, and never clear one; what else was typed is shown, and asked about again.
+        found = await workers.run(lambda: hear(typed, kb))
+        named = [h.hazard for h in found.hazards if kb.hazards[h.hazard].gate]
+        if card.id in named:
+            return TakenForm(events=[Event(stopped=card.id)], stopped=True)
+        if named:
+            return TakenForm(events=[Event(hazard=h) for h in dict.fromkeys(named)])
+        back = Problem(
+            code="A005",
+            message=f"'{typed[:60]}' neither clears this nor says that it is not safe",
+            expected=f"the word '{card.word}' if all is safe",
+            mend="look first; if it is not safe, or you are not sure, use the button for that",
+        )
+        return TakenForm(problem=back, typed=typed)
+    if reply.event.cleared is None:
         return TakenForm(events=[Event(stopped=card.id)], stopped=True)
     note = signer.clear(page.cleared, card.id, events, asked, page.place.name)
     if not note:

@@ -130,7 +130,7 @@ def gate(layout: Layout, c: Card) -> list[str]:
     lines = [layout.paint("BEFORE ANYTHING ELSE" if c.why.startswith("safety") else "BEFORE THIS", "strong")]
     lines += notes(layout, c.notes)
     lines += layout.wrap(c.question)
-    lines += layout.wrap(f"If all is safe, type the word {c.word}. Anything else stops here.")
+    lines += layout.wrap(f"If all is safe, type the word {c.word}. If not, or in doubt, type not safe.")
     return lines
 
 

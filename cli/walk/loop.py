@@ -309,7 +309,8 @@ class Walk:
         """Take lines until one of them is an answer or moves the walk."""
         words = [] if card.kind == "gate" else [*(c.says for c in card.choices), *render.ALWAYS.split(", ")]
         while True:
-            reply = interpret(self.kb, card, self.asker.ask("> ", words), proof)
+            typed = self.asker.ask("> ", words)
+            reply = interpret(self.kb, card, typed, proof)
             if reply.event is not None:
                 self.record(reply.event)
                 self._shown_reading(reply.event)
@@ -317,6 +318,8 @@ class Walk:
             if reply.back is not None and reply.back.code == "A001" and card.kind != "gate":
                 self._show(card, number)
             elif reply.back is not None:
+                if card.kind == "gate" and self._do(side_commands.at_gate(self, card, typed)):
+                    return
                 self.say(problem_lines(self.layout, reply.back))
             elif self._command(card, reply.command, reply.words):
                 return

@@ -39,6 +39,19 @@ def help_lines(talk: Conversation) -> list[str]:
     return [line for label, text in HELP for line in talk.layout.labelled(label, text)]
 
 
+def at_gate(talk: Conversation, card: Card, words: str) -> Part[bool]:
+    """Record the danger that words at a gate name, and return whether they do: words raise a danger there and never clear one."""
+    from ...engine.language.matching import hear
+
+    named = [h.hazard for h in hear(words, talk.kb).hazards if talk.kb.hazards[h.hazard].gate]
+    if card.id in named:
+        yield Keep(Event(stopped=card.id))
+        return True
+    for hazard in dict.fromkeys(named):
+        yield Keep(Event(hazard=hazard))
+    return bool(named)
+
+
 def why(talk: Conversation, card: Card) -> list[str]:
     """Return the reasons: why this question, what is believed, what each answer weighed, and the rule in full."""
     from ...engine.advising.explain import weights

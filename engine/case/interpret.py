@@ -41,6 +41,12 @@ NOT = re.compile(
     r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"
     r"|\b(?:is|are|was|were|do|does|did|has|have|had|ca|wo|would|could|should)n'?t\b"
 )
+# What says at a gate that it is not safe. A bare no does not: "is there any smell of gas?" - "no" means that all is well.
+UNSAFE = re.compile(
+    r"\b(?:(?:not|isn'?t|never) (?:\w+ )?(?:safe|sure|clear|certain)|unsafe|unsure|danger\w*)\b|^(?:stop|quit|exit)$"
+)
+NOT_SAFE = "not safe"
+AT_A_GATE = frozenset({"why", "help", "back", "list", "notes"})
 # Words that carry no answer, and words that would fit more than one; alone they choose nothing.
 EMPTY = frozenset(
     WORD.findall(
@@ -128,19 +134,33 @@ def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Repl
 
 def _expected(card: Card) -> str:
     if card.kind == "gate":
-        return f"the word '{card.word}'; anything else stops here"
+        return f"the word '{card.word}' if all is safe; '{NOT_SAFE}' if it is not, or you are not sure"
     if card.measures:
         return card.example
     return "one of " + ", ".join(c.id for c in card.choices)
 
 
 def _gate(kb: model.KB, card: Card, text: str) -> Reply:
+    """Return what is meant at a gate: its word clears it, "not safe" stops the walk, and whatever else was typed is asked about again."""
     from .validation import is_word
 
     gate = kb.hazards[card.id].gate
+    low = text.lower().replace("’", "'").strip(".! ")
     if gate and is_word(gate, text):
         return Reply(event=Event(cleared=card.id, word=gate.word))
-    return Reply(event=Event(stopped=card.id))
+    denied = gate is not None and re.search(rf"\b(?:not|n't|isnt) (?:\w+ )?{re.escape(gate.word.lower())}\b", low)
+    if UNSAFE.search(low) or denied:
+        return Reply(event=Event(stopped=card.id))
+    if COMMANDS.get(low) in AT_A_GATE:
+        return Reply(command=COMMANDS[low])
+    return Reply(
+        back=Problem(
+            code="A005",
+            message=f"'{text[:60]}' neither clears this nor says that it is not safe",
+            expected=_expected(card),
+            mend=f"look first; then type {card.word} if all is safe, {NOT_SAFE} if it is not or you are not sure",
+        )
+    )
 
 
 def _measured(kb: model.KB, card: Card, text: str, proof: bool) -> Reply:

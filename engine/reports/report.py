@@ -265,7 +265,7 @@ def _now(kb: model.KB, advice: Advice, state: State, reader: Reader) -> list[str
     if gate is None:
         return []
     asked = roles.voice(gate.ask, reader, reader)
-    return [f"{asked} Answer \u201c{gate.word}\u201d only if all is safe; anything else means stop."]
+    return [f"{asked} Answer \u201c{gate.word}\u201d only if all is safe; in doubt, stop."]
 
 
 def _next(kb: model.KB, advice: Advice, reader: Reader) -> list[str]:
