@@ -8,8 +8,7 @@ from msgspec import Struct, structs
 from ...engine import model
 from ...engine.advice import Advice, Card
 from ...engine.case.events import Event
-from ...engine.case.interpret import interpret
-from ...engine.case.validation import is_word
+from ...engine.case.interpret import interpret, left_for_now, says_unsafe
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.matching import MOST, THREE, Heard, hear
 from ...engine.language.sanitize import typed_line
@@ -165,7 +164,7 @@ async def _danger(workers: Workers, place: CaseLocation, form: Form) -> TakenFor
     if place.kept is None:
         return TakenForm()
     hazard = kb.hazards.get(one(form, "ask"))
-    if hazard is not None and hazard.gate and said and "asked" in form and not is_word(hazard.gate, said):
+    if hazard is not None and hazard.gate and said and "asked" in form and says_unsafe(hazard.gate, said):
         return TakenForm(events=[Event(stopped=hazard.id)], stopped=True)
     if "words" in form:
         found = await workers.run(lambda: hear(typed_line(one(form, "words")), kb))
@@ -213,7 +212,8 @@ async def _gate(workers: Workers, signer: Signer, page: Page, card: Card, typed:
         found = await workers.run(lambda: hear(typed, kb))
         named = [h.hazard for h in found.hazards if kb.hazards[h.hazard].gate]
         if card.id in named:
-            return TakenForm(events=[Event(stopped=card.id)], stopped=True)
+            left = left_for_now(card)
+            return TakenForm(events=[left or Event(stopped=card.id)], stopped=left is None)
         if named:
             return TakenForm(events=[Event(hazard=h) for h in dict.fromkeys(named)])
         back = Problem(
@@ -224,7 +224,7 @@ async def _gate(workers: Workers, signer: Signer, page: Page, card: Card, typed:
         )
         return TakenForm(problem=back, typed=typed)
     if reply.event.cleared is None:
-        return TakenForm(events=[Event(stopped=card.id)], stopped=True)
+        return TakenForm(events=[reply.event], stopped=reply.event.stopped is not None)
     note = signer.clear(page.cleared, card.id, events, asked, page.place.name)
     if not note:
         return TakenForm(

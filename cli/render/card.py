@@ -134,6 +134,14 @@ def gate(layout: Layout, c: Card) -> list[str]:
     return lines
 
 
+def left(layout: Layout, c: Card) -> list[str]:
+    """Return the lines of a gate that is not met and only keeps one step back: what to do, and whose work it is then."""
+    lines = layout.labelled("LEFT", f"Not done now: {c.why.removeprefix('before the next step: ')}.", "strong")
+    for n, do in enumerate(c.do_now, 1):
+        lines += layout.wrap(do, 6, f"   {n}")
+    return lines + layout.labelled("call", c.call)
+
+
 def stop(layout: Layout, c: Card, kept: bool = True) -> list[str]:
     """Return the lines of a stop: what to do now, whom to call, and how to come back."""
     signal = c.notes[0].signal if c.notes else "WARNING"

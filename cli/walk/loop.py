@@ -67,6 +67,7 @@ class Walk:
         self.worked: list[str] = []
         self.hinted = False
         self.named = False
+        self.found: tuple[int, str | None] | None = None
 
     @property
     def events(self) -> list[Event]:
@@ -276,8 +277,11 @@ class Walk:
             return
         self.say("")
         number = len(side_commands.answered(self)) + 1 if step.kind in ("check", "fact") and not step.proof else 0
-        if step.kind == "remedy":
+        if step.kind == "remedy" or (step.kind == "gate" and step.cause):
             self._found(advice)
+        if step.kind == "remedy":
+            normal = advice.finding is not None and advice.finding.kind == "normal"
+            self.say(self.layout.paint("HOW TO TELL" if normal else "MEND" if advice.finding else "TRY", "strong"))
         if step.proof:
             self.say(self.layout.paint("PROVE IT", "strong"))
         self._show(card, number)
@@ -288,13 +292,13 @@ class Walk:
         self._answer(card, step.proof, number)
 
     def _found(self, advice: Advice) -> None:
-        """Show the finding before its remedy."""
+        """Show the finding before its remedy and the gates of it, once."""
+        said = (len([e for e in self.events if not e.cleared]), advice.finding_cause)
         lines = ending.ending(self.layout, advice)
-        if lines:
+        if lines and said != self.found:
             self.say(lines)
             self.asker.pause("Enter goes on > ")
-        normal = advice.finding is not None and advice.finding.kind == "normal"
-        self.say(self.layout.paint("HOW TO TELL" if normal else "MEND" if advice.finding else "TRY", "strong"))
+        self.found = said
 
     def _show(self, card: Card, number: int) -> None:
         """Show a card, page by page."""
@@ -314,6 +318,8 @@ class Walk:
             if reply.event is not None:
                 self.record(reply.event)
                 self._shown_reading(reply.event)
+                if card.kind == "gate" and not (reply.event.cleared or reply.event.stopped):
+                    self.say(render.left(self.layout, card))
                 return
             if reply.back is not None and reply.back.code == "A001" and card.kind != "gate":
                 self._show(card, number)

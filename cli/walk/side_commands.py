@@ -4,7 +4,7 @@ from ...engine import model
 from ...engine.advice import Card, Choice
 from ...engine.advise import advise, card_of
 from ...engine.case.events import Event
-from ...engine.case.interpret import interpret, pick
+from ...engine.case.interpret import interpret, left_for_now, pick
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.errors import Problem
@@ -45,7 +45,7 @@ def at_gate(talk: Conversation, card: Card, words: str) -> Part[bool]:
 
     named = [h.hazard for h in hear(words, talk.kb).hazards if talk.kb.hazards[h.hazard].gate]
     if card.id in named:
-        yield Keep(Event(stopped=card.id))
+        yield Keep(left_for_now(card) or Event(stopped=card.id))
         return True
     for hazard in dict.fromkeys(named):
         yield Keep(Event(hazard=hazard))

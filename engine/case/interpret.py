@@ -148,9 +148,8 @@ def _gate(kb: model.KB, card: Card, text: str) -> Reply:
     low = text.lower().replace("’", "'").strip(".! ")
     if gate and is_word(gate, text):
         return Reply(event=Event(cleared=card.id, word=gate.word))
-    denied = gate is not None and re.search(rf"\b(?:not|n't|isnt) (?:\w+ )?{re.escape(gate.word.lower())}\b", low)
-    if UNSAFE.search(low) or denied:
-        return Reply(event=Event(stopped=card.id))
+    if gate and says_unsafe(gate, text):
+        return Reply(event=left_for_now(card) or Event(stopped=card.id))
     if COMMANDS.get(low) in AT_A_GATE:
         return Reply(command=COMMANDS[low])
     return Reply(
@@ -161,6 +160,41 @@ def _gate(kb: model.KB, card: Card, text: str) -> Reply:
             mend=f"look first; then type {card.word} if all is safe, {NOT_SAFE} if it is not or you are not sure",
         )
     )
+
+
+def says_unsafe(gate: model.Gate, text: str) -> bool:
+    """Return whether words at a gate say that it is not safe, or that nobody is sure.
+
+    Examples
+    --------
+    >>> g = model.Gate(ask=model.Voices(), word="dry", do_now=["step back"], call="an electrician")
+    >>> [says_unsafe(g, t) for t in ("not safe", "it isn't dry", "no", "yes")]
+    [True, True, False, False]
+    """
+    low = text.lower().replace("’", "'").strip(".! ")
+    denied = re.search(rf"(?:\bnot|n't|\bisnt) (?:\w+ )?{re.escape(gate.word.lower())}\b", low)
+    return bool(UNSAFE.search(low) or denied)
+
+
+def left_for_now(card: Card) -> Event | None:
+    """Return what it means that a gate is not met: where it is only a condition of the step behind it, that the step is left.
+
+    Parameters
+    ----------
+    card : Card
+        A gate.
+
+    Examples
+    --------
+    >>> left_for_now(Card(kind="gate", id="stored-pressure", title="", guards="remedy:fill-hose-aged")).did
+    'could-not'
+    >>> left_for_now(Card(kind="gate", id="gas-smell", title="")) is None
+    True
+    """
+    kind, _, name = card.guards.partition(":")
+    if not name:
+        return None
+    return Event(remedy=name, did="could-not") if kind == "remedy" else Event(cant=name)
 
 
 def _measured(kb: model.KB, card: Card, text: str, proof: bool) -> Reply:

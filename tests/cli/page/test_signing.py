@@ -213,3 +213,18 @@ def test_an_old_form_answers_nothing(visit):
     visit.send(form, {"said": "skip", "step": "0" * 12})
     assert visit.url == first
     assert after != first
+
+
+def test_a_condition_of_a_step_that_is_not_met_leaves_it_and_stops_nothing(visit, kb):
+    """Taps that don't close are no danger by themselves: what needs them closed is left, and the case goes on."""
+    visit.go("/case?complaint=leaking-coupling&fact=onset:suddenly")
+    closed = kb.hazards["stored-pressure"].gate.word
+    for _ in range(40):
+        word = gate_word(visit)
+        if word == closed:
+            break
+        visit.type("said", word) if word else visit.press("skip")
+    assert gate_word(visit) == closed
+    visit.press("Not so, or I am not sure: leave it")
+    assert "Stop." not in visit.reader.h1
+    assert "cant=" in visit.url

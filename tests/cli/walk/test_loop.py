@@ -512,3 +512,20 @@ def test_a_hazard_in_the_words_is_gated_first_and_then_the_complaint_is_asked(kb
     result, _, out = hold(kb, "homeowner", "I smell gas, and it walks across the room", ScriptedAsker(["none"]))
     assert out.index("BEFORE ANYTHING ELSE") < out.index("I hear:")
     assert result.exit == Exit.NOTHING
+
+
+def test_what_was_found_stands_before_the_gate_of_its_mend_once_and_a_condition_not_met_leaves_it(kb):
+    """Nobody is there to help tilt it: the mend is left with what to do until then, and the case goes on."""
+    events = [
+        Event(role="technician"),
+        Event(complaints=["walks"]),
+        Event(fact="onset", is_="new"),
+        Event(fact="dryer-beside", is_="no-dryer"),
+        Event(check="restraints-left", answer="base-block"),
+    ]
+    asker = ScriptedAsker(["none", "stopped", "not safe", "stop"])
+    _, walk, out = hold(kb, "technician", None, asker, events=events)
+    assert out.index("FOUND") < out.index("BEFORE THIS") < out.index("LEFT")
+    assert out.partition("LEFT")[0].count("FOUND") == 1
+    assert [e.remedy for e in walk.events if e.did == "could-not"] == ["base-block-left-in"]
+    assert not any(e.stopped for e in walk.events)
