@@ -228,6 +228,10 @@ class Model(Record, frozen=True, kw_only=True):
             description="rule -> side: a stand-in for this one, whose own reading says nothing once this is worked out"
         ),
     ] = field(default_factory=dict)
+    kept_counts: Annotated[
+        list[str],
+        Meta(description="of the rules in `instead_of`, those whose reading still counts where it keeps its limit"),
+    ] = field(default_factory=list)
 
 
 class Rule(Record, frozen=True, kw_only=True):

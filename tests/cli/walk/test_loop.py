@@ -303,6 +303,7 @@ def test_a_reading_gets_its_verdict_at_once_and_a_bad_one_a_question(kb):
         Event(heard=SIPHONS, complaints=["siphons"]),
         Event(fact="drain", is_="standpipe"),
         Event(check="hose-sealed", answer="loose"),
+        Event(check="runs-off-while-filling", answer="runs"),
     ]
     person = Person({}, [])
     env = quiet_env()

@@ -228,6 +228,14 @@ BAD = [
         "passes",
     ),
     (
+        "K144",
+        RULES,
+        "  below: The hose",
+        "  model: {working: hose-siphon, gives: above, instead_of: {pipe-height: below}, kept_counts: [pipe-hight]}\n  below: The hose",
+        "pipe-hight]",
+        "pipe-height",
+    ),
+    (
         "K145",
         CHECKS,
         GIVE,
