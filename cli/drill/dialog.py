@@ -6,7 +6,8 @@ from collections.abc import Callable
 
 from ...engine.case.events import Event
 from ...engine.drill import naming
-from ...engine.drill.round import SOUND, Act, Brought, Round
+from ...engine.drill.marks import same_rule
+from ...engine.drill.round import LONGEST, SOUND, Act, Brought, Round
 from ...engine.drill.site import Exercise
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
@@ -18,6 +19,7 @@ from ..terminal.layout import Layout
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from ...engine import model
     from ...engine.diagnosis.network import Network
     from ...engine.drill.naming import Named
 
@@ -206,30 +208,27 @@ class Dialog:
         if cause == SOUND:
             self._do(Act(kind="verdict", id=SOUND, sentence=self._ask("What do you tell them, in one sentence?")))
             return
-        rule = self._rule()
-        limit = datum = ""
+        said: dict[str, str] = {}
+        try:
+            self._rest(said)
+        except Quit:
+            # The end of the input: what was entered so far is the verdict.
+            self.say([""])
+        self._do(Act(kind="verdict", id=cause, **{name: text[:LONGEST] for name, text in said.items()}))
+
+    def _rest(self, said: dict[str, str]) -> None:
+        """Ask for all that goes with a verdict, one after the other."""
+        rule = said["rule"] = self._rule()
         if rule and rule != "none":
             record = self.kb.rules[rule]
             if record.measures == "state":
-                limit = self._ask("What must be seen, by that rule? (Enter passes)")
+                said["limit"] = self._ask("What must be seen, by that rule? (Enter passes)")
             else:
-                limit = self._limit(record.measures)
-            datum = self._ask("Measured or seen where, and from what? (Enter passes)")
-        mend = self._ask("How is it mended, in a few words? (Enter passes)")
-        by = self._by()
-        sentence = self._ask("What do you tell the customer, in one sentence? (Enter passes)")
-        self._do(
-            Act(
-                kind="verdict",
-                id=cause,
-                by=by,
-                rule=rule,
-                limit=limit[:300],
-                datum=datum[:300],
-                mend=mend[:300],
-                sentence=sentence[:300],
-            )
-        )
+                said["limit"] = self._limit(record)
+            said["datum"] = self._ask("Measured or seen where, and from what? (Enter passes)")
+        said["mend"] = self._ask("How is it mended, in a few words? (Enter passes)")
+        said["by"] = self._by()
+        said["sentence"] = self._ask("What do you tell the customer, in one sentence? (Enter passes)")
 
     def _cause(self, typed: str) -> str:
         """Return the cause that is meant: at once where the words leave no doubt, else by number."""
@@ -251,7 +250,7 @@ class Dialog:
         while typed:
             if typed.lower().rstrip(".!") in NO_RULE:
                 return "none"
-            found = naming.rules(self.kb, typed)
+            found = self._apart(naming.rules(self.kb, typed))
             meant = naming.sure(found)
             if meant:
                 self.say(self.pen.wrap(f"The rule: {meant.title}.", 3))
@@ -260,6 +259,14 @@ class Dialog:
             if typed in self.kb.rules:
                 return typed
         return ""
+
+    def _apart(self, found: list[Named]) -> list[Named]:
+        """Return the candidates without those that say the same of the same thing by another code: any of them will do."""
+        out: list[Named] = []
+        for one in found:
+            if not any(same_rule(self.kb, one.id, other.id) for other in out):
+                out.append(one)
+        return out
 
     def _pick(self, found: list[Named], unknown: str) -> str:
         """Return the id that a number chooses, or other words."""
@@ -279,16 +286,15 @@ class Dialog:
                 return typed
             self.say(self.pen.wrap(f"The numbers go from 1 to {len(found)}.", 3))
 
-    def _limit(self, measures: str) -> str:
-        from ...engine.advising.cards import EXAMPLES
+    def _limit(self, rule: model.Rule) -> str:
+        from ...engine.measurement.units import EXAMPLES
 
-        example = EXAMPLES.get(measures, "")
         while True:
-            typed = self._ask(f"Its limit? (such as {example}; Enter passes)")
+            typed = self._ask(f"Its limit, with the unit? (such as {EXAMPLES[rule.measures]}; Enter passes)")
             if not typed:
                 return ""
             try:
-                quantity.parse(typed, measures)
+                quantity.parse(typed, rule.measures)
             except QuantityProblem as problem:
                 self.say(self.pen.wrap(str(problem), 3))
                 continue

@@ -115,8 +115,11 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
     if done.pupil:
         out += ["", *_score(layout, done)]
     if sealed:
-        out += layout.wrap(f"The answer is sealed. It opens with: dryfloor drill --open {code} --answer")
-        return out
+        return [
+            *out,
+            *layout.wrap("The answer is sealed. dryfloor drill --answer --open, with this code, shows it:"),
+            f"   {code}",
+        ]
     for truth in done.truth:
         out += ["", *_truth(layout, truth)]
     if done.marks:
@@ -137,25 +140,22 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
         out += ["", layout.paint("WHAT LOOKS LIKE IT, AND THE TELL", "strong")]
         for _, one in alike:
             out += layout.wrap(f"{one.title}: {one.tell}", MARGIN + 2, f"{'':{MARGIN}}-")
-    again = f"The same place again: dryfloor drill --open {code}"
-    return [*out, "", *layout.wrap(again)]
+    return [*out, "", *layout.wrap("The same place again: dryfloor drill --open, with this code:"), f"   {code}"]
 
 
 def _score(layout: Layout, done: Debrief) -> list[str]:
     assert done.pupil is not None
-    head = layout.paint(f"SCORE {done.score:.2f}", "strong")
     ended = ENDS.get(done.pupil.ended, done.pupil.ended)
-    text = (
-        f"{ended}, {done.pupil.minutes:g} min of looking. Your round came to {done.pupil.cost:.0f}, ours to {done.ours.cost:.0f}; "
-        f"left alone, the callback comes to {done.leaving:.0f} (minutes of a homeowner, work and trades in them). "
-        f"1 is as good as ours, 0 as good as leaving it; knowing it at once is {done.knowing:.2f}."
+    out = [layout.paint(f"SCORE {done.score:.2f}", "strong")]
+    out += layout.wrap(f"{ended[0].upper()}{ended[1:]}, {done.pupil.minutes:g} min of looking.")
+    out += layout.wrap(
+        f"1 is as good as ours, 0 as good as leaving it; whoever knows it at once has {done.knowing:.2f}."
     )
-    own = (
-        []
-        if done.ours.ended == "solved"
-        else layout.wrap("We did not find this one in the minutes either: the score is measured by what ours came to.")
-    )
-    return [head, *layout.wrap(text[0].upper() + text[1:]), *own]
+    cost = f"yours {done.pupil.cost:.0f}, ours {done.ours.cost:.0f}, leaving it {done.leaving:.0f}"
+    out += layout.wrap(f"What it all cost, mends and trades too, in minutes of a homeowner: {cost}.")
+    if done.ours.ended != "solved":
+        out += layout.wrap("We did not find this one in the minutes either.")
+    return out
 
 
 def _truth(layout: Layout, truth: Truth) -> list[str]:

@@ -73,7 +73,7 @@ HOT_HOSE_LOSS = 2.0
 # What the pipe loses while water runs, of the standing pressure [-].
 FLOW_KEEPS = (0.62, 0.85)
 # Height of the trap weir above what the washer stands on, and the least and most that are built [m].
-WEIR = (0.15, 0.45)
+WEIR = (0.1, 0.45)
 NEW_HOSES = "2 weeks to 6 weeks"
 COLD_ROOM = "38 F to 48 F"
 NO_FROST_OUTSIDE = "36 F to 55 F"
@@ -162,17 +162,37 @@ def value(rule: model.Rule, part: str, draw: Draw, facts: dict[str, str], part_o
         return _above_weir(part, draw, part_of)
     if rule.id in ("heater-hot-enough", "water-heater-setting"):
         return _tap(draw, part_of)
-    if rule.id == "hot-hose-temperature" and part != "below":
-        return (
-            _tap(draw, part_of) - HOT_HOSE_LOSS
-            if part_of("water-heater-setting") == "within" or part == "above"
-            else None
-        )
+    if rule.id == "hot-hose-temperature" and (part != "below" or part_of("heater-hot-enough") == "below"):
+        return _tap(draw, part_of) - HOT_HOSE_LOSS
     if rule.id == "washer-flowing-pressure" and part == "within":
         keeps = FLOW_KEEPS[0] + (FLOW_KEEPS[1] - FLOW_KEEPS[0]) * draw("keeps")
         return keeps * _number("house-pressure", part_of("house-pressure"), "pressure", draw)
     text = _text(rule, part, facts)
     return _in(text, rule.measures, draw(f"built|{rule.id}")) if text else None
+
+
+def implied(rule_id: str, part: str, part_of: Part) -> str:
+    """Return on which side a rule is here, given what others are: what comes out of the tap comes out of the hose.
+
+    Parameters
+    ----------
+    rule_id : str
+    part : str
+        What the faults at work show of this rule alone.
+    part_of : callable
+        From the id of another rule to its part here.
+
+    Examples
+    --------
+    >>> implied("hot-hose-temperature", "within", {"heater-hot-enough": "below"}.get)
+    'below'
+    """
+    if rule_id == "hot-hose-temperature" and part == "within":
+        if part_of("heater-hot-enough") == "below":
+            return "below"
+        if part_of("water-heater-setting") == "above":
+            return "above"
+    return part
 
 
 def _text(rule: model.Rule, part: str, facts: dict[str, str]) -> str:

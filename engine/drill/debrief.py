@@ -93,7 +93,7 @@ def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
     our = our_round(network, made.order)
     our_cost = our.cost()
     known = policies.knowing(network, made)
-    best = list(_best(network, made.order))
+    best = policies.shortest([list(_best(network, made.order)), policies.looks(our)])
     minutes = round(sum(x.minutes for x in best), 2)
     best_cost = round(known.cost() + minutes * known.episode.rate, 6)
 

@@ -11,8 +11,8 @@ from .naming import stems
 from .round import Act, Round
 
 NONE = "none"
-# A datum is named where so many of its telling words were typed (judgement) [-].
-DATUM = 0.34
+# A datum is named where so many of its telling words were typed, and two of them at least where it has so many (judgement) [-].
+DATUM, LEAST_WORDS = 0.25, 2
 OWN = ("anyone", "technician")
 
 
@@ -50,7 +50,8 @@ def limit_right(rule: model.Rule, typed: str, side: str | None = None) -> bool:
         value = quantity.parse(typed, rule.measures)
     except QuantityProblem:
         return False
-    return any(abs(value - v) <= formatting.resolution(v, rule.measures) / 2 + 1e-9 for v in wanted)
+    kind = "length" if rule.measures == "rise" else rule.measures
+    return any(abs(value - v) <= formatting.resolution(v, kind) / 2 + 1e-9 for v in wanted)
 
 
 def limit_asked(rule: model.Rule, side: str | None) -> str:
@@ -73,7 +74,7 @@ def datum_right(rule: model.Rule, typed: str) -> bool:
     (True, False)
     """
     own, said = set(stems(rule.of)), set(stems(typed))
-    return bool(own) and len(own & said) >= DATUM * len(own)
+    return bool(own) and len(own & said) >= max(DATUM * len(own), min(LEAST_WORDS, len(own)))
 
 
 def same_rule(kb: model.KB, named: str, broken: str) -> bool:

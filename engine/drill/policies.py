@@ -16,7 +16,8 @@ from .site import Exercise
 
 LEAST_P = 1e-4  # a chance below this counts as this: bits must not run away [-]
 SURE = 0.8  # from here on the fault is told from what looks like it (judgement) [-]
-MOST_LOOKS = 4  # of the best looks for the minutes
+MOST_LOOKS = 5  # of the best looks for the minutes
+LEAST_BITS = 0.15  # a look that tells less is left out of them (judgement) [bit]
 LOWEST, HIGHEST = -1.0, 2.0  # of a score [-]
 MOST_TRIED = 40  # checks that are tried for each of them
 
@@ -144,12 +145,14 @@ def score(network: Network, exercise: Exercise, cost: float, our_cost: float, br
 
 
 def chances(game: Round, at: int) -> float:
-    """Return the chance of the truth after so many moves: of each cause at work that its complaint comes of it, their geometric mean."""
-    return truth_chance(game.network, game.states[at], game.exercise.truth)
+    """Return the chance of the truth after so many moves: of each cause not yet named that its complaint comes of it [prob]."""
+    named = {a.id for a in game.acts[:at] if a.kind == "verdict"}
+    left = [c for c in game.exercise.truth if c not in named]
+    return truth_chance(game.network, game.states[at], left or game.exercise.truth)
 
 
 def truth_chance(network: Network, state: State, truth: list[str]) -> float:
-    """Return the chance that a state gives to the truth [prob]."""
+    """Return the chance that a state gives to the truth: the geometric mean of those of its causes [prob]."""
     by = {b.cause: b.p for b in Analysis(network, state).beliefs}
     out = 1.0
     for cause in truth:
@@ -158,17 +161,12 @@ def truth_chance(network: Network, state: State, truth: list[str]) -> float:
 
 
 def looks(game: Round) -> list[Look]:
-    """Return what each look of a round told, in order, until something was mended."""
+    """Return what each look of a round told, in order."""
     out: list[Look] = []
-    before = chances(game, 0)
     for n, (act, answer) in enumerate(zip(game.acts, game.answers, strict=True)):
-        if act.kind == "verdict":
-            break
-        if answer.kind != "seen":
-            continue
-        after = chances(game, n + 1)
-        out.append(_look(act.kind, act.id, answer.title, answer.text, answer.minutes, before, after))
-        before = after
+        if answer.kind == "seen":
+            before, after = chances(game, n), chances(game, n + 1)
+            out.append(_look(act.kind, act.id, answer.title, answer.text, answer.minutes, before, after))
     return out
 
 
@@ -198,7 +196,7 @@ def best(network: Network, exercise: Exercise) -> list[Look]:
         if before >= SURE:
             break
         tried = [x for x in (_tried(game, kb.checks[c], before) for c in names if c not in {o.id for o in out}) if x]
-        gains = [x for x in tried if x.bits > 0]
+        gains = [x for x in tried if x.bits >= LEAST_BITS]
         if turn == 0 and gains:
             single = max(gains, key=lambda x: (x.after, -x.minutes, x.id))
         if not gains:
@@ -209,9 +207,24 @@ def best(network: Network, exercise: Exercise) -> list[Look]:
         game.do(Act(kind="check", id=chosen.id))
         out.append(chosen)
         before = chosen.after
-    if single and (not out or (single.after >= out[-1].after and single.minutes <= sum(x.minutes for x in out))):
-        return [single]
-    return out
+    return shortest([out, [single] if single else []])
+
+
+def shortest(ways: list[list[Look]]) -> list[Look]:
+    """Return the way of looking that tells the truth in the fewest minutes; where none does, the one that comes nearest to it.
+
+    Examples
+    --------
+    >>> def way(after, minutes):
+    ...     return [Look(kind="check", id="x", title="X", said="so", minutes=minutes, before=0.1, after=after, bits=1.0)]
+    >>> shortest([way(0.9, 4.0), way(0.85, 2.0), way(0.3, 1.0), []])[0].minutes
+    2.0
+    """
+    told = [w for w in ways if w]
+    sure = [w for w in told if w[-1].after >= SURE]
+    if sure:
+        return min(sure, key=lambda w: (round(sum(x.minutes for x in w), 6), -w[-1].after))
+    return max(told, key=lambda w: w[-1].after, default=[])
 
 
 def _own_checks(kb: model.KB, cause_id: str) -> list[str]:

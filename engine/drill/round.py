@@ -236,9 +236,8 @@ class Round:
 
     def _spread(self, check: model.Check) -> str:
         rule = self.kb.rules[check.rule or ""]
-        system = "si" if self.exercise.site.facts.get("supply-system") == "eu-230" else "us"
         width = half_width(self.kb, check, self.episode.hands)
-        return formatting.show_difference(width, rule.measures, system)  # type: ignore[arg-type]
+        return formatting.show_difference(width, rule.measures, self.exercise.site.units(rule))
 
     def _no_time(self, title: str, minutes: float) -> Brought:
         text = f"That takes {minutes:g} min, and you have {self.left:g} left. Give your verdict, or look at something shorter."

@@ -32,10 +32,11 @@ SOUND, TWO = 1 / 6, 1 / 6
 TRIES = 60
 # A word that so many of a complaint's phrases have tells of the complaint and not of a cause (judgement) [-].
 COMMON = 0.06
+LEAST_PHRASES = 8  # to be drawn from
 # A fact that everybody sees who comes in.
 SEEN = ("machine",)
 # Words that say what is the matter, whatever the cause is called; and words that say of a place what need not be so.
-NAMING = "clogged blocked plugged kinked cracked worn broken burst torn loose stuck defective"
+NAMING = "clogged blocked plugged kinked cracked worn broken burst torn loose stuck defective bulge gasket rubber swapped reversed backwards"
 SAYS_OF_PLACE = {
     "drain": {"pipe": "standpipe", "standpipe": "standpipe", "sink": "tub", "tub": "tub"},
     "machine": {"lid": "top-loader", "door": "front-loader", "porthole": "front-loader"},
@@ -103,10 +104,10 @@ class DrillSite(Installation):
     def part(self, network: Network, rule_id: str, hands: str, cured: Iterable[str]) -> str:
         """Return where a reading lies: below, within or above the limits of a rule."""
         rule = network.kb.rules.get(rule_id)
-        if rule is None or not holds(rule.when, self.facts):
+        if rule is None:
             return "within"
         found = (s for s in graph.sides(rule) if self.fires(network, graph.side_node(rule_id, s), cured, hands))
-        return next(found, "within")
+        return built.implied(rule_id, next(found, "within"), lambda r: self.part(network, r, hands, cured))
 
     def answer(self, network: Network, check: model.Check, hands: str, cured: Iterable[str] = ()) -> str:
         """Return what a check comes out as: the id of an answer, or a reading such as one is built.
@@ -149,17 +150,22 @@ class DrillSite(Installation):
         if found is None:
             return ""
         rule = kb.rules[check.rule or ""]
-        said = found if isinstance(found, str) else self._off(found, rule.measures)
+        said = found if isinstance(found, str) else self._off(found, rule)
         try:
             verdict = reading(kb, check.id, said, "technician").verdict
         except QuantityProblem:
             return ""
         return said if (verdict.side or "within") == part and verdict.state != "too-close" else ""
 
-    def _off(self, value: float, measures: str) -> str:
-        if self.facts.get("supply-system") == "eu-230" and measures != "count":
-            return formatting.show(value, measures, "si")
-        return written(value, measures)
+    def _off(self, value: float, rule: model.Rule) -> str:
+        if self.units(rule) == "si" and rule.measures != "count":
+            return formatting.show(value, rule.measures, "si")
+        return written(value, rule.measures)
+
+    def units(self, rule: model.Rule) -> formatting.Shown:
+        """Return in which units a reading for a rule is said here: those of the house, and of a limit that is set in millimetres."""
+        metric = self.facts.get("supply-system") == "eu-230" or "mm" in f"{rule.min} {rule.max}"
+        return "si" if metric else "us"
 
 
 @lru_cache(4096)
@@ -319,6 +325,8 @@ def _causes(network: Network, order: Order, dice: Installation) -> list[str]:
         else:
             count = 1
     pool = sound if count == 0 else [c for c in own if kb.causes[c].kind != "normal"]
+    if not pool and not order.fault:
+        return []
     out = [order.fault] if order.fault else [_drawn(network, pool, dice, "first")]
     if count == MOST_FAULTS:
         broken = kb.causes[out[0]].breaks
@@ -330,6 +338,8 @@ def _causes(network: Network, order: Order, dice: Installation) -> list[str]:
             and _together(kb.causes[c], kb.causes[out[0]])
             and not (broken and kb.causes[c].breaks and kb.causes[c].breaks.rule == broken.rule)  # type: ignore[union-attr]
         ]
+        if not others:
+            return []
         out.append(_drawn(network, others, dice, "second"))
     return out
 
@@ -365,20 +375,29 @@ def _site(network: Network, text: str, causes: list[str], dice: Installation) ->
     facts = usual_facts(network, causes, text)
     # What a fault asks for stays; all else gives way to what goes with it.
     asked = {f for cause in records for f in cause.when}
-    if "supply-system" not in asked:
-        facts["supply-system"] = "us-120"
-    if "first-run" in origins and "onset" not in asked:
-        facts["onset"] = "new"
-    if "freeze-damage" in origins and "recent-frost" not in asked:
-        facts["recent-frost"] = "frost"
+
+    def suits(fact: str, option: str) -> None:
+        if fact in kb.facts and fact not in asked and option in kb.facts[fact].options:
+            facts[fact] = option
+
+    suits("supply-system", "us-120")
+    if "first-run" in origins:
+        suits("onset", "new")
+    if "freeze-damage" in origins:
+        suits("recent-frost", "frost")
         asked.add("recent-frost")
-    if facts["recent-frost"] == "frost" and "recent-frost" in asked and "place" not in asked:
-        facts["place"] = "unheated"
-    if facts["onset"] == "new":
-        # Nobody has tried anything at a machine that was put in yesterday, and nothing of it has frozen since.
+    if facts.get("recent-frost") == "frost" and "recent-frost" in asked:
+        suits("place", "unheated")
+    if facts.get("onset") == "new":
+        # Nobody has tried anything at a machine that was put in yesterday.
         for tried in ("tried-levelling", "tried-tightening", "tried-clearing"):
-            if tried in facts and tried not in asked:
-                facts[tried] = "not-tried"
+            suits(tried, "not-tried")
+    cold = DrillSite(text, facts, frozenset(causes), {})
+    if any(
+        cold.part(network, r, "technician", ()) == "below" for r in ("room-above-freezing", "supply-pipe-frost-alert")
+    ):
+        suits("recent-frost", "frost")
+        suits("place", "unheated")
     facts = built.fitted(facts, asked)
     if built.unfit(facts) or not all(holds(c.when, facts) for c in records):
         return None
@@ -397,7 +416,7 @@ def _complaint(network: Network, cause: model.Cause, dice: Installation) -> str:
 
 
 def words(network: Network, site: DrillSite, complaint: str) -> str:
-    """Return how somebody says a complaint: a phrase of the kb that fits the site and names none of its faults.
+    """Return how somebody says a complaint: a phrase of the kb that fits what brings it about, and names no fault.
 
     Parameters
     ----------
@@ -407,14 +426,33 @@ def words(network: Network, site: DrillSite, complaint: str) -> str:
     """
     kb = network.kb
     record = kb.complaints[complaint]
-    phrases = _neutral(network, complaint)
-    for phrase in sorted(phrases, key=lambda p: site.draw(f"said|{complaint}|{p}"))[:12]:
+    phrases = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
+    for phrase in sorted(phrases, key=lambda p: site.draw(f"said|{complaint}|{p}")):
         heard = hear(phrase, kb)
         named = [m.complaint for m in heard.complaints if m.likely][:1]
         facts = all(site.facts.get(f.fact) == f.option for f in heard.facts) and _in_place(site, complaint, phrase)
         if named == [complaint] and facts and not heard.hazards and not heard.answers:
             return phrase
     return record.says
+
+
+@lru_cache(1024)
+def _fitting(network: Network, complaint: str, causes: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the phrases nearest in meaning to the complaint and to what is the matter: a foot that lifts makes no motor whine."""
+    from ..language.word_pieces import piece_table
+
+    kb = network.kb
+    phrases = _neutral(network, complaint)
+    table = piece_table()
+    at = [table.vector(p) for p in phrases]
+    wholes = [sum(at[1:], at[0]), *(table.vector(kb.causes[c].says) for c in causes)] if at else []
+    near = {
+        p: round(sum(float(own @ v) / (float(v @ v) ** 0.5 or 1.0) for v in wholes), 3)
+        for p, own in zip(phrases, at, strict=True)
+    }
+    # Whole numbers behind them, and rounded: the same order everywhere.
+    ranked = sorted(phrases, key=lambda p: (-near[p], p))
+    return tuple(ranked[: max(LEAST_PHRASES, len(ranked) // 3)])
 
 
 def _in_place(site: DrillSite, complaint: str, phrase: str) -> bool:
