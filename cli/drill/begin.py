@@ -81,7 +81,10 @@ def _order(args: argparse.Namespace, env: Env, kb: model.KB) -> Order:
         if not same:
             env.say("That code was made with another kb: the installation may be another one.", err=True)
         return check_order(
-            kb, structs.replace(order, minutes=args.minutes or order.minutes, role=args.role or order.role)
+            kb,
+            structs.replace(
+                order, minutes=order.minutes if args.minutes is None else args.minutes, role=args.role or order.role
+            ),
         )
     return check_order(
         kb,
@@ -90,7 +93,7 @@ def _order(args: argparse.Namespace, env: Env, kb: model.KB) -> Order:
             fault=args.fault or "",
             family=args.family or "",
             role=args.role or "technician",
-            minutes=args.minutes or MINUTES,
+            minutes=MINUTES if args.minutes is None else args.minutes,
             faults=args.faults,
         ),
     )

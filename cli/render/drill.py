@@ -47,7 +47,8 @@ def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
     order = made.order
     machine = made.site.facts.get("machine", "")
     see = kb.facts["machine"].options[machine].says if "machine" in kb.facts and machine else ""
-    out = [layout.paint("DRILL", "strong") + f"  {order.minutes:g} minutes for looking, as a {order.role}"]
+    head = layout.wrap(f"DRILL  {order.minutes:g} minutes for looking, as a {order.role}")
+    out = [layout.paint(head[0], "strong"), *head[1:]]
     said = " And: ".join(f'"{_sentence(t.words)}"' for t in made.told)
     out += ["", *layout.wrap(f"{made.teller} says: {said}")]
     if see:
