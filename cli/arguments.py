@@ -28,6 +28,8 @@ EXAMPLES = {
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
     "drill": "dryfloor drill\n  dryfloor drill --family drain --minutes 15\n  dryfloor drill --seed 7 --class class.csv --pupil 12\n  dryfloor drill --fault standpipe-too-low --seed 3 --sealed",
+    "cards": "dryfloor cards -o cards.html\n  dryfloor cards --area drain --numbers -o drain.html\n  dryfloor cards --area power",
+    "quiz": "dryfloor quiz\n  dryfloor quiz --area drain --count 5\n  dryfloor quiz --seed 7 --json < answers.txt",
     "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
     "serve": "dryfloor serve\n  dryfloor serve --port 8080 --store cases.db --desk-token-file desk.token",
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
@@ -59,6 +61,8 @@ RUNS = {
     "reckon": "commands.reckon:run",
     "completion": "commands.completion:run",
     "drill": "drill.begin:run",
+    "cards": "drill.cards:run",
+    "quiz": "drill.quiz:run",
     "serve": "commands.serve:run",
     **{name: f"commands.cases:{name}" for name in CASE_EXAMPLES},
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
@@ -79,7 +83,12 @@ here 0: found and mended (or a code or an answer printed); 1: left to others, or
 
 Without --seed the next round is taken from your own deck: what you missed comes back, at first soon, then later.
 A code keeps the answer off a screen; it is no secret from whoever has the program."""
-MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS}
+QUIZ_EXITS = """
+here 0: every limit that was asked for is right; 1: one is not, or nothing was answered
+
+Right is what lies within half of the step to which the limit itself is rounded: 39 in, 99 cm and 3 ft 3 in are one answer.
+What you missed comes back sooner, here and in the drill."""
+MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS, "quiz": QUIZ_EXITS}
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -307,7 +316,7 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
 
 
 def _lessons(command: Any, commands: Any) -> None:
-    """Add what teaches: the drill."""
+    """Add what teaches: the drill, the cards and the quiz."""
     drill = command(
         commands,
         "drill",
@@ -337,6 +346,21 @@ def _lessons(command: Any, commands: Any) -> None:
         help="print a code that stands for the installation; with --open: play it, and keep the answer back",
     )
     drill.add_argument("--open", metavar="CODE", help="play the installation of a code")
+    cards = command(
+        commands, "cards", "Rules as cards to learn by: the question with its datum, and on the back the limit."
+    )
+    cards.add_argument(
+        "-o", "--out", metavar="FILE", help="a page that prints eight to a sheet, fronts and backs; as text unless said"
+    )
+    cards.add_argument("--area", metavar="AREA", help="one area alone, such as drain, stand, supply or power")
+    cards.add_argument("--numbers", action="store_true", help="rules with numbers alone")
+    quiz = command(commands, "quiz", "Be asked for the limits of rules, one after the other.")
+    quiz.add_argument("--area", metavar="AREA", help="one area alone, such as drain, stand, supply or power")
+    quiz.add_argument("--count", metavar="N", type=int, help="how many; 10 unless said")
+    quiz.add_argument("--seed", metavar="N", type=int, help="the same number asks the same, whatever you missed before")
+    quiz.add_argument(
+        "--deck", metavar="FILE", help="your own file of what you missed; usually drill.json beside the kept cases"
+    )
     drill.add_argument("--answer", action="store_true", help="with --open or --seed: show the answer, without playing")
 
 
