@@ -31,7 +31,7 @@ EXAMPLES = {
     "cards": "dryfloor cards -o cards.html\n  dryfloor cards --area drain --numbers -o drain.html\n  dryfloor cards --area power",
     "quiz": "dryfloor quiz\n  dryfloor quiz --area drain --count 5\n  dryfloor quiz --seed 7 --json < answers.txt",
     "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
-    "serve": "dryfloor serve\n  dryfloor serve --port 8080 --store cases.db --desk-token-file desk.token",
+    "serve": "dryfloor serve\n  dryfloor serve --port 8080 --store cases.db --desk-token-file desk.token\n  dryfloor serve --class --host 0.0.0.0",
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
     "schema": "dryfloor kb schema > kb-schema.json",
     "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
@@ -381,6 +381,12 @@ def _page(command: Any, commands: Any) -> None:
     )
     serve.add_argument(
         "--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk"
+    )
+    serve.add_argument(
+        "--class",
+        dest="lessons",
+        action="store_true",
+        help="also the drill, at /drill: for a phone each in a classroom; nothing of a round is kept",
     )
     serve.add_argument(
         "--key-file",

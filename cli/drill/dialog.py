@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from ...engine.case.events import Event
 from ...engine.drill import naming
-from ...engine.drill.marks import same_rule
+from ...engine.drill.marks import apart
 from ...engine.drill.round import LONGEST, SOUND, Act, Brought, Round
 from ...engine.drill.site import Exercise
 from ...engine.language.sanitize import typed_line
@@ -250,7 +250,7 @@ class Dialog:
         while typed:
             if typed.lower().rstrip(".!") in NO_RULE:
                 return "none"
-            found = self._apart(naming.rules(self.kb, typed))
+            found = apart(self.kb, naming.rules(self.kb, typed))
             meant = naming.sure(found)
             if meant:
                 self.say(self.pen.wrap(f"The rule: {meant.title}.", 3))
@@ -259,14 +259,6 @@ class Dialog:
             if typed in self.kb.rules:
                 return typed
         return ""
-
-    def _apart(self, found: list[Named]) -> list[Named]:
-        """Return the candidates without those that say the same of the same thing by another code: any of them will do."""
-        out: list[Named] = []
-        for one in found:
-            if not any(same_rule(self.kb, one.id, other.id) for other in out):
-                out.append(one)
-        return out
 
     def _pick(self, found: list[Named], unknown: str) -> str:
         """Return the id that a number chooses, or other words."""

@@ -1,5 +1,6 @@
 """The debrief of a round: the truth, the pupil's path beside ours and beside the best for those minutes, what was missed, the score."""
 
+import threading
 from functools import lru_cache
 
 from .. import model
@@ -13,6 +14,7 @@ from .policies import Look
 from .round import Round, leaving
 from .site import Exercise, Order, exercise
 
+_LOCK = threading.Lock()
 KEPT = 64  # rounds of ours that are kept: a class plays the same few installations
 
 
@@ -68,9 +70,17 @@ class Debrief(Frozen, frozen=True, kw_only=True):
     missed: list[str]
 
 
-@lru_cache(KEPT)
 def our_round(network: Network, order: Order) -> Round:
-    """Return the round of our own policy at an installation; kept, since a class plays the same one."""
+    """Return the round of our own policy at an installation; kept, since a class plays the same one.
+
+    One at a time: who asks for it while it is worked out waits for that.
+    """
+    with _LOCK:
+        return _our_round(network, order)
+
+
+@lru_cache(KEPT)
+def _our_round(network: Network, order: Order) -> Round:
     return policies.ours(network, exercise(network, order), Steps(network))
 
 

@@ -7,7 +7,7 @@ from ..measurement import formatting, quantity
 from ..measurement.quantity import QuantityProblem
 from ..measurement.readings import limits
 from ..planning import roles
-from .naming import stems
+from .naming import Named, stems
 from .round import Act, Round
 
 NONE = "none"
@@ -83,6 +83,24 @@ def same_rule(kb: model.KB, named: str, broken: str) -> bool:
         r.id for r in kb.rules.values() if any(n.rule == broken for n in r.neighbours)
     }
     return named == broken or named in beside
+
+
+def apart(kb: model.KB, found: list[Named]) -> list[Named]:
+    """Return rules that were named without those that say the same of the same thing by another code: any of them will do.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.drill.naming import rules
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> len(apart(kb, rules(kb, "standpipe height"))) < len(rules(kb, "standpipe height"))
+    True
+    """
+    out: list[Named] = []
+    for one in found:
+        if not any(same_rule(kb, one.id, other.id) for other in out):
+            out.append(one)
+    return out
 
 
 def marks(game: Round, act: Act) -> list[Mark]:
