@@ -362,6 +362,8 @@ def _lessons(command: Any, commands: Any) -> None:
         "--deck", metavar="FILE", help="your own file of what you missed; usually drill.json beside the kept cases"
     )
     drill.add_argument("--answer", action="store_true", help="with --open or --seed: show the answer, without playing")
+    for made in (drill, quiz):
+        made.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
 
 
 def _page(command: Any, commands: Any) -> None:

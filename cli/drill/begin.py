@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from ...engine.drill.debrief import Debrief
     from ...engine.drill.round import Round
     from ...engine.drill.site import Exercise, Order
+    from ..terminal.asker import Asker
 
 EXITS = {"solved": Exit.DONE, "gate": Exit.SAFETY}
 
@@ -53,6 +54,17 @@ def run(args: argparse.Namespace, env: Env) -> Result:
         lines = debriefed(Layout(env.width, env.colour), done, code)[1:]
         return Result(command="drill", status="answer", data=_data(made, code, done), lines=lines)
     return _played(args, env, network, made, code, path)
+
+
+def asker_of(args: argparse.Namespace, env: Env) -> Asker:
+    """Return who asks: with line editing at a full terminal, else line by line."""
+    if args.plain or args.json or not env.interactive:
+        from ..terminal.asker import PlainAsker
+
+        return PlainAsker(env, err=args.json)
+    from ..terminal.prompt import PromptAsker
+
+    return PromptAsker()
 
 
 def _check(args: argparse.Namespace) -> None:
@@ -108,7 +120,7 @@ def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise
     # Our own way is worked out while the pupil looks.
     beside = threading.Thread(target=our_round, args=(network, made.order), daemon=True)
     beside.start()
-    dialog = Dialog(env, network, made, args.json)
+    dialog = Dialog(env, network, made, asker_of(args, env), args.json)
     try:
         game = dialog.run()
     except KeyboardInterrupt:

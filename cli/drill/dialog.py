@@ -13,7 +13,7 @@ from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
 from ..render import drill as render
-from ..terminal.asker import PlainAsker, Quit
+from ..terminal.asker import Asker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
 
@@ -47,14 +47,15 @@ class Dialog:
     env : Env
     network : Network
     exercise : Exercise
+    asker : Asker
     err : bool
         Write to stderr, so that stdout stays data.
     """
 
-    def __init__(self, env: Env, network: Network, exercise: Exercise, err: bool = False) -> None:
+    def __init__(self, env: Env, network: Network, exercise: Exercise, asker: Asker, err: bool = False) -> None:
         self.env, self.network, self.kb, self.exercise, self.err = env, network, network.kb, exercise, err
         self.round = Round(network, exercise)
-        self.asker = PlainAsker(env, err=err)
+        self.asker = asker
         self.warned: set[str] = set()
         self.offered: list[Named] = []
         self.then: Callable[[Named], None] = self._do_look
@@ -172,7 +173,7 @@ class Dialog:
     # --- gates --------------------------------------------------------------------------------------------------------
 
     def _safe(self, words: str) -> None:
-        parts = [p.strip() for p in words.replace(";", ",").split(",") if p.strip()]
+        parts = naming.parts(words)
         if not parts:
             self.say(self.pen.wrap("Make sure of what? Such as: safe machine stopped.", 3))
         for part in parts:

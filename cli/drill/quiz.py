@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.drill.repetition import Deck
     from ...engine.drill.rule_questions import Marked, RuleQuestion
+    from ..terminal.asker import Asker
 
 OPENING = "Type each limit with its unit. Enter: you don't know it. stop ends the quiz; what was answered counts."
 STOP = ("stop", "quit", "exit", "leave")
@@ -26,6 +27,7 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     from ...engine.drill.repetition import due
     from ...engine.drill.rule_questions import COUNT, MOST_COUNT, drawn
     from ..arguments import UsageError
+    from .begin import asker_of
     from .keeping import deck_path, read_deck
 
     count = COUNT if args.count is None else args.count
@@ -36,7 +38,7 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     deck = read_deck(env, path)
     seed = deck.rounds + 1 if args.seed is None else args.seed
     asked = drawn(kb, seed, count, due(deck) if args.seed is None else (), args.area or "")
-    quiz = _Quiz(env, kb, path, args.json)
+    quiz = _Quiz(env, kb, path, asker_of(args, env), args.json)
     try:
         done = quiz.hold(asked, deck)
     except KeyboardInterrupt:
@@ -64,11 +66,9 @@ def _data(seed: int, done: list[Marked]) -> dict[str, object]:
 class _Quiz:
     """One quiz by asking."""
 
-    def __init__(self, env: Env, kb: model.KB, path: Path, err: bool) -> None:
-        from ..terminal.asker import PlainAsker
-
+    def __init__(self, env: Env, kb: model.KB, path: Path, asker: Asker, err: bool) -> None:
         self.env, self.kb, self.path, self.err = env, kb, path, err
-        self.asker = PlainAsker(env, err=err)
+        self.asker = asker
         self.done: list[Marked] = []
         self.unkept = False
 

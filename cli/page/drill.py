@@ -173,7 +173,12 @@ def _taken(game: Round, form: Form) -> Shown:
         return _verdict(game, form)
     words = typed_line(one(form, "words"))[:LONGEST]
     safe = typed_line(one(form, "safe"))[:LONGEST]
+    for part in naming.parts(safe)[:-1]:
+        meant = naming.sure(naming.gates(game.kb, part))
+        if meant and len(game.acts) < MOST_MOVES:
+            game.do(Act(kind="safe", id=meant.id))
     if safe:
+        safe = naming.parts(safe)[-1] if naming.parts(safe) else safe
         return _named(
             game,
             safe,

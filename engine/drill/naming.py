@@ -109,6 +109,17 @@ def _near(s: str, known: dict[str, float]) -> str:
     return found[0] if found else ""
 
 
+def parts(words: str) -> list[str]:
+    """Return what is said to be safe, one thing at a time: parted by ; or by a comma.
+
+    Examples
+    --------
+    >>> parts("machine stopped; no gas smell, floor dry")
+    ['machine stopped', 'no gas smell', 'floor dry']
+    """
+    return [p.strip() for p in words.replace(";", ",").split(",") if p.strip()]
+
+
 def sure(found: list[Named]) -> Named | None:
     """Return the one that is meant, where the words leave no doubt; None where somebody must choose.
 
