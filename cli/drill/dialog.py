@@ -33,6 +33,7 @@ WHO = {
     "plumber": "plumber", "electrician": "electrician", "utility": "electrician",
 }  # fmt: skip
 SHOWN = 8  # of a list
+WHICH, ONE = "Which do you mean? (a number, or other words)", "Do you mean this? (1, or other words)"
 
 
 class Cancelled(Exception):
@@ -120,10 +121,10 @@ class Dialog:
         self,
         found: list[Named],
         then: Callable[[Named], None],
-        head: str = "Which do you mean? (a number, or other words)",
+        head: str = WHICH,
     ) -> None:
         self.offered, self.then = found, then
-        self.say(self.pen.wrap(head, 3))
+        self.say(self.pen.wrap(ONE if len(found) == 1 and head == WHICH else head, 3))
         self.say(render.choices(self.pen, self.kb, found, self.round.episode.hands))
 
     def _name(self, typed: str) -> None:
@@ -175,7 +176,11 @@ class Dialog:
     def _safe(self, words: str) -> None:
         parts = naming.parts(words)
         if not parts:
-            self.say(self.pen.wrap("Make sure of what? Such as: safe machine stopped.", 3))
+            self._offer(
+                naming.all_gates(self.kb),
+                self._do_safe,
+                "Make sure of what? In words, such as: safe machine stopped; or a number.",
+            )
         for part in parts:
             found = naming.gates(self.kb, part)
             if not found:
@@ -266,7 +271,7 @@ class Dialog:
         found = found[: naming.MOST]
         if not found:
             return self._ask(unknown)
-        self.say(self.pen.wrap("Which do you mean? (a number, or other words)", 3))
+        self.say(self.pen.wrap(WHICH if len(found) > 1 else ONE, 3))
         self.say([line for n, one in enumerate(found, 1) for line in self.pen.wrap(one.title, 6, f"   {n}")])
         while True:
             typed = typed_line(self.asker.ask("> "))

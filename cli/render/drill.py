@@ -93,7 +93,8 @@ def brought(layout: Layout, answer: Brought, warned: set[str]) -> list[str]:
         paid = f" ({answer.minutes:g} min)"
         head = layout.wrap(answer.title + paid, MARGIN)
         return [*out, *head, *(layout.paint(line, "strong") for line in layout.wrap(_sentence(answer.text), MARGIN))]
-    return [*out, *layout.wrap(answer.text, MARGIN)]
+    about = "" if answer.kind in ("mended", "still-there", "left") else f"{answer.title}. "
+    return [*out, *layout.wrap(f"{about}{answer.text}", MARGIN)]
 
 
 def choices(layout: Layout, kb: model.KB, found: list[Named], hands: str) -> list[str]:
@@ -105,7 +106,7 @@ def choices(layout: Layout, kb: model.KB, found: list[Named], hands: str) -> lis
         record = kb.checks.get(one.id) if one.kind == "check" else kb.facts.get(one.id) if one.kind == "fact" else None
         minutes = minutes_of(record.minutes, hands) if record is not None else None
         kind = f" ({kb.checks[one.id].kind}, " if one.kind == "check" else " (ask, "
-        paid = f"{kind}{minutes:g} min)" if minutes is not None else ""
+        paid = f"{kind}{minutes:g} min)" if minutes is not None and record is not None else ""
         out += layout.wrap(f"{one.title}{paid}", MARGIN + 3, f"{'':{MARGIN}}{n}")
     return out
 
@@ -130,7 +131,7 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
     way = "A bit doubles the chance that you gave the truth; below 0 it led away."
     if done.pupil:
         out += ["", *_path(layout, "YOUR WAY", done.pupil), *layout.wrap(way, MARGIN)]
-    out += ["", *_path(layout, "OUR WAY", done.ours)]
+    out += ["", *_path(layout, "OUR WAY, AS dryfloor walk GOES", done.ours)]
     out += ["", *_path(layout, "SHORTEST, KNOWN AFTERWARDS", done.best)]
     if done.missed:
         out += ["", layout.paint("MISSED", "strong")]
@@ -166,7 +167,9 @@ def _truth(layout: Layout, truth: Truth) -> list[str]:
         out += layout.labelled("of", truth.datum)
         out += layout.labelled("whose", truth.whose)
     else:
-        out += layout.labelled("rule", f"None is broken. {truth.datum}" if truth.datum else "None is broken.")
+        out += layout.labelled(
+            "rule", f"None is broken. {_sentence(truth.datum)}" if truth.datum else "None is broken."
+        )
     if truth.sound:
         out += layout.labelled("so", f"Nothing to mend. {truth.mend}.")
         return out + [line for step in truth.steps for line in layout.labelled("", step)]

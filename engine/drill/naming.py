@@ -182,8 +182,8 @@ def _entries(kb: model.KB, which: str) -> list[tuple[str, str, str, list[str], l
             [*asks(h.gate.ask), h.says, " ".join(h.gate.do_now)],
         )
         for h in kb.hazards.values()
-        if h.gate
-    ]
+        if h.gate and which == "gates"
+    ] or [("gate", h.id, h.title, [h.title, plain(h.id)], [h.says]) for h in kb.hazards.values() if not h.gate]
 
 
 @lru_cache(1024)
@@ -228,7 +228,7 @@ def rules(kb: model.KB, words: str) -> list[Named]:
 
 
 def gates(kb: model.KB, words: str) -> list[Named]:
-    """Return the gates that words may mean, best first.
+    """Return the gates that words may mean, best first; where none is meant well, also hazards that no gate hangs on, such as a cord to unplug.
 
     Examples
     --------
@@ -236,4 +236,14 @@ def gates(kb: model.KB, words: str) -> list[Named]:
     >>> gates(load_kb(), "machine has stopped, drum at rest")[0].id
     'walking-machine'
     """
-    return list(_found(_book(kb, "gates"), words))
+    found = list(_found(_book(kb, "gates"), words))
+    if found and found[0].score >= SURE:
+        return found
+    others = _found(_book(kb, "cautions"), words)
+    return sorted([*found, *others], key=lambda x: (-x.score, x.kind, x.id))
+
+
+def all_gates(kb: model.KB) -> list[Named]:
+    """Return all gates by title, for whoever asks what there is."""
+    found = [Named(kind="gate", id=h.id, title=h.title, score=1.0) for h in kb.hazards.values() if h.gate]
+    return sorted(found, key=lambda x: x.title)

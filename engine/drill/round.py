@@ -246,11 +246,14 @@ class Round:
     def _safe(self, name: str) -> Brought:
         hazard = self.kb.hazards[name]
         gate = hazard.gate
+        minutes = min(roles.GATE_MINUTES, self.left)
         if gate is None:
-            raise ValueError(f"'{cut(name, 40)}' has no gate")
+            self._pay("gate", name, hazard.title, "done", minutes)
+            return Brought(
+                kind="safe", title=hazard.title, text="Done, as it should be; no gate hangs on it.", minutes=minutes
+            )
         if name in self.episode.cleared:
             return Brought(kind="again", title=hazard.title, text=f"You made sure of that: {gate.word}.")
-        minutes = min(roles.GATE_MINUTES, self.left)
         self._pay("gate", name, hazard.title, gate.word, minutes)
         self.episode.cleared.add(name)
         self._note(Event(cleared=name, word=gate.word))

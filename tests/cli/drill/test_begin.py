@@ -27,7 +27,7 @@ def test_a_round_from_the_door_to_the_debrief(run):
         "right limit: 39 in",
         "right who: plumber",
         "compare sentence: you said Your pipe is too short.",
-        "OUR WAY",
+        "OUR WAY, AS dryfloor walk GOES",
         "SHORTEST, KNOWN AFTERWARDS",
         "WHAT LOOKS LIKE IT, AND THE TELL",
     ):

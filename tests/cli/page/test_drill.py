@@ -135,7 +135,7 @@ def test_an_address_that_can_not_be_used_says_why(classroom, query):
         "[1]",
         '[{"kind":"check","id":"nope"}]',
         '[{"kind":"jump"}]',
-        '[{"kind":"safe","id":"hot-water"}]',
+        '[{"kind":"safe","id":"nope"}]',
         '[{"kind":"leave"},{"kind":"leave"}]',
         "\x00",
     ],

@@ -30,6 +30,7 @@ GATES = {
     "floor and plug dry": "water-near-electricity",
     "no burning smell": "burning-smell",
     "nobody got a shock": "shock-tingle",
+    "unplugged": "unplug-first",
 }
 
 

@@ -150,6 +150,11 @@ def test_a_trade_that_is_not_needed_costs_its_fee_and_one_that_is_can_not_be_spa
     assert cost("standpipe-too-low", "electrician") > cost("standpipe-too-low", "plumber")
 
 
+def test_what_no_gate_hangs_on_can_be_made_safe_too(kb):
+    told = begun(kb).do(Act(kind="safe", id="unplug-first"))
+    assert (told.kind, told.minutes) == ("safe", roles.GATE_MINUTES)
+
+
 def test_sound_is_a_verdict_that_is_right_at_a_sound_place_alone(kb):
     game = begun(kb, fault="soft-thud-of-valves")
     assert game.do(Act(kind="verdict", id=SOUND)).kind == "mended"
@@ -177,7 +182,7 @@ def test_the_same_moves_are_the_same_round(kb):
 
 @pytest.mark.parametrize(
     "act",
-    [Act(kind="check", id="nope"), Act(kind="safe", id="hot-water"), Act(kind="verdict", id="x"), Act(kind="fact")],
+    [Act(kind="check", id="nope"), Act(kind="safe", id="nope"), Act(kind="verdict", id="x"), Act(kind="fact")],
 )
 def test_an_id_that_is_not_of_the_kb_is_refused_and_not_counted(kb, act):
     game = begun(kb)
