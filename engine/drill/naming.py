@@ -89,7 +89,7 @@ def stems(text: str) -> list[str]:
     ['height', 'standpip']
     """
     verbs = {stem(w) for w in ASKED.split()}
-    return [s for s in dict.fromkeys(t.stem for c in clauses(text) for t in c.tokens) if s not in verbs]
+    return [s for s in dict.fromkeys(t.stem for c in clauses(text) for t in c.tokens) if s not in verbs and len(s) > 1]
 
 
 def _plain(text: str) -> str:

@@ -134,7 +134,11 @@ class Round:
         if act.kind == "safe":
             return self._safe(act.id)
         if act.kind == "verdict":
-            return self._verdict(act)
+            cleared, raised = set(self.episode.cleared), list(self.episode.raised)
+            answer = self._verdict(act)
+            # Whoever mended saw to their own gates: those in front of the pupil are as they were.
+            self.episode.cleared, self.episode.raised = cleared, raised
+            return answer
         return self._leave("You leave it to others.")
 
     def _note(self, *events: Event) -> None:

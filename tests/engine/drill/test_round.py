@@ -135,6 +135,12 @@ def test_the_right_verdict_ends_it_and_a_wrong_one_costs_and_goes_on(kb):
     assert game.cost() == pytest.approx(right.cost() + wasted)
 
 
+def test_a_verdict_clears_no_gate_for_the_pupil(kb):
+    game = begun(kb)
+    game.do(Act(kind="verdict", id="hose-sealed-in-pipe"))
+    assert game.do(Act(kind="check", id="standpipe-height")).kind == "gate"
+
+
 def test_a_trade_that_is_not_needed_costs_its_fee_and_one_that_is_can_not_be_spared(kb):
     def cost(fault, by):
         game = begun(kb, fault=fault)
