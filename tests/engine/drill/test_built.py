@@ -230,6 +230,22 @@ def test_every_band_is_on_its_side_of_the_limits(kb):
                     assert side == part, (check.id, part, text)
 
 
+def test_every_band_is_believed(kb):
+    for name, believed in BELIEVED.items():
+        rule = kb.rules[kb.checks[name].rule]
+        low, high = quantity.plausible(believed, rule.measures)
+        band = BANDS.get(rule.id)
+        for text in filter(
+            None, (t for part in ("below", "within", "above") for t in (getattr(band, part, "") or "").split("|"))
+        ):
+            ends = (
+                quantity.plausible(text, rule.measures)
+                if " to " in text
+                else [quantity.parse(text.strip(), rule.measures)] * 2
+            )
+            assert low <= ends[0] <= ends[1] <= high, (name, text)
+
+
 def test_every_measuring_check_has_a_band_for_each_side(kb):
     for check in kb.checks.values():
         if check.kind == "measure" and check.rule != "standpipe-height-ipc":

@@ -42,6 +42,13 @@ def test_a_code_shows_neither_the_fault_nor_that_one_was_named():
     codes = {seal(KB, Order(seed=1, fault=f)) for f in FAULTS} | {seal(KB, Order(seed=1))}
     assert len(codes) == len(FAULTS) + 1
     assert len({len(c) for c in codes}) == 1
+    # Two codes of one seed with two faults have no more letters in common than any two: 1 in 32.
+    pairs = [
+        (seal(KB, Order(seed=1, fault=a)), seal(KB, Order(seed=1, fault=b)))
+        for a, b in zip(FAULTS, FAULTS[1:], strict=False)
+    ]
+    alike = sum(x == y != "-" for one, other in pairs for x, y in zip(one, other, strict=True))
+    assert alike / (24 * len(pairs)) < 0.08
     # Neighbouring seeds begin unlike each other: nothing can be read off.
     assert len({seal(KB, Order(seed=s))[:4] for s in range(30)}) > 25
 

@@ -8,7 +8,7 @@ import msgspec
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.site import Order, check_order, exercise, families, family_of
+from dryfloor.engine.drill.site import DrillSite, Order, check_order, exercise, families, family_of
 from dryfloor.engine.errors import InvalidInputError
 from tests.support.places import ROOT, SMALL
 
@@ -88,6 +88,20 @@ def test_nothing_abnormal_is_seen_that_no_fault_at_work_shows(kb):
                     for c in one.site.causes
                     if any(s.check == check.id and s.answer == said for s in kb.causes[c].shows)
                 }
+
+
+def test_what_defines_a_fault_is_seen_whatever_the_dice_say(kb, monkeypatch):
+    network = network_of(kb)
+    sites = [
+        (c, made(kb, seed=1, fault=c).site) for c in ("restraints-left-in", "hose-sealed-in-pipe", "standpipe-too-low")
+    ]
+    monkeypatch.setattr(DrillSite, "draw", lambda *_: 0.99999)
+    for cause, site in sites:
+        look = kb.causes[cause].defines
+        if look.check:
+            assert site.answer(network, kb.checks[look.check], "technician") in {look.answer, *look.also}
+        else:
+            assert site.part(network, look.rule, "technician", ()) == look.side
 
 
 def test_once_it_is_mended_nothing_is_seen_of_it(kb):
