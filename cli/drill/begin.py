@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextvars
 import threading
 from pathlib import Path
 
@@ -113,12 +114,13 @@ def _order(args: argparse.Namespace, env: Env, kb: model.KB) -> Order:
 
 def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise, code: str, path: Path) -> Result:
     """Hold the round, keep what came of it, and return its debrief."""
-    from ...engine.drill.debrief import debrief, our_round
+    from ...engine.drill.debrief import debrief, prepare
     from ..render.drill import debriefed
     from .dialog import Dialog
 
-    # Our own way is worked out while the pupil looks.
-    beside = threading.Thread(target=our_round, args=(network, made.order), daemon=True)
+    # Our own way is worked out while the pupil looks, in the units that the pupil reads.
+    context = contextvars.copy_context()
+    beside = threading.Thread(target=context.run, args=(prepare, network, made.order), daemon=True)
     beside.start()
     dialog = Dialog(env, network, made, asker_of(args, env), args.json)
     try:

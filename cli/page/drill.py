@@ -12,7 +12,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ...engine.diagnosis.network import network_of
 from ...engine.drill import naming
-from ...engine.drill.debrief import debrief, our_round
+from ...engine.drill.debrief import debrief, prepare
 from ...engine.drill.marks import apart
 from ...engine.drill.naming import Named
 from ...engine.drill.round import LONGEST, MOST_MOVES, SOUND, TRADES, Act, Round
@@ -119,7 +119,7 @@ class Drill:
 
         async def work() -> None:
             with suppress(Busy, InvalidInputError):
-                await self.context.workers.run(lambda: our_round(network_of(self.kb), order))
+                await self.context.workers.run(lambda: prepare(network_of(self.kb), order))
 
         self.warmed[order] = asyncio.ensure_future(work())
         if len(self.warmed) > WARMED:

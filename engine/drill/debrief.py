@@ -7,6 +7,7 @@ from .. import model
 from ..advice import Frozen
 from ..advising.wording import BY, whose
 from ..diagnosis.network import Network
+from ..measurement.formatting import READER
 from ..simulation.simulator import Steps
 from . import policies
 from .marks import Mark, limit_asked, marks
@@ -70,23 +71,24 @@ class Debrief(Frozen, frozen=True, kw_only=True):
     missed: list[str]
 
 
-def our_round(network: Network, order: Order) -> Round:
-    """Return the round of our own policy at an installation; kept, since a class plays the same one.
+def prepare(network: Network, order: Order) -> None:
+    """Work out beforehand what every debrief of an installation needs: our own round, and the shortest looks.
 
-    One at a time: who asks for it while it is worked out waits for that.
+    One at a time: who asks for it while it is worked out waits for that; kept, since a class plays the same installations.
     """
+    _ours_and_best(network, order)
+
+
+def _ours_and_best(network: Network, order: Order) -> tuple[Round, list[Look]]:
     with _LOCK:
-        return _our_round(network, order)
+        return _worked_out(network, order, READER.get())
 
 
 @lru_cache(KEPT)
-def _our_round(network: Network, order: Order) -> Round:
-    return policies.ours(network, exercise(network, order), Steps(network))
-
-
-@lru_cache(KEPT)
-def _best(network: Network, order: Order) -> tuple[Look, ...]:
-    return tuple(policies.best(network, exercise(network, order)))
+def _worked_out(network: Network, order: Order, _reader: str) -> tuple[Round, list[Look]]:
+    made = exercise(network, order)
+    our = policies.ours(network, made, Steps(network))
+    return our, policies.shortest([policies.best(network, made), policies.looks(our)])
 
 
 def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
@@ -100,10 +102,9 @@ def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
         Played to its end.
     """
     kb = network.kb
-    our = our_round(network, made.order)
+    our, best = _ours_and_best(network, made.order)
     our_cost = our.cost()
     known = policies.knowing(network, made)
-    best = policies.shortest([list(_best(network, made.order)), policies.looks(our)])
     minutes = round(sum(x.minutes for x in best), 2)
     best_cost = round(known.cost() + minutes * known.episode.rate, 6)
 

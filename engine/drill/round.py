@@ -13,7 +13,7 @@ from ..case.events import Event
 from ..case.state import State, step
 from ..diagnosis.network import Network
 from ..errors import cut
-from ..measurement import formatting
+from ..measurement import formatting, quantity
 from ..measurement.readings import half_width
 from ..model import holds
 from ..planning import roles
@@ -185,7 +185,7 @@ class Round:
             self.episode.cleared.discard(answer.raises)
         value, chosen = (said, None) if check.kind == "measure" else (None, said)
         self._note(Event(check=check.id, answer=chosen, value=value))
-        text = answer.says if answer else f"{said}, give or take {self._spread(check)}"
+        text = answer.says if answer else self._read_off(check, said)
         notes = tuple(safety.notes(self.kb, self.state, check.hazards))
         return Brought(kind="seen", title=check.title, text=text, minutes=minutes, notes=notes)
 
@@ -238,10 +238,15 @@ class Round:
         own = [h for h in check.hazards if self.kb.hazards[h].gate and h not in self.episode.cleared]
         return [h for h in own if holds(self.kb.hazards[h].when, self.exercise.site.facts)]
 
-    def _spread(self, check: model.Check) -> str:
+    def _read_off(self, check: model.Check, said: str) -> str:
+        """Return a reading with its give or take, in SI for a reader of SI; the place itself says it in its own units."""
         rule = self.kb.rules[check.rule or ""]
+        system = self.exercise.site.units(rule)
+        if formatting.READER.get() in ("si", "si-first") and system == "us":
+            system = "si"
+            said = formatting.show(quantity.parse(said, rule.measures), rule.measures, system)
         width = half_width(self.kb, check, self.episode.hands)
-        return formatting.show_difference(width, rule.measures, self.exercise.site.units(rule))
+        return f"{said}, give or take {formatting.show_difference(width, rule.measures, system)}"
 
     def _no_time(self, title: str, minutes: float) -> Brought:
         text = f"That takes {minutes:g} min, and you have {self.left:g} left. Give your verdict, or look at something shorter."

@@ -195,6 +195,17 @@ def test_a_caller_on_the_phone_is_asked_by_the_desk(run):
     assert "27 in, give or take 1/2 in" in done.out
 
 
+def test_a_reader_of_si_is_shown_si_and_the_place_is_the_same(run):
+    us = run("drill", *FAULT, typed=LOOKED + VERDICT).out
+    si = run("drill", *FAULT, "--units", "si", typed=LOOKED + VERDICT).out
+    assert "27 in, give or take 1/8 in" in us
+    assert si.count("68.6 cm, give or take 3.2 mm") >= 2  # as it was read, and on the way
+    assert "27 in" not in si
+    assert [line for line in us.splitlines() if line.startswith("SCORE")] == [
+        line for line in si.splitlines() if line.startswith("SCORE")
+    ]
+
+
 def test_interrupted_says_so(run, monkeypatch):
     from dryfloor.cli.terminal.asker import PlainAsker
 
