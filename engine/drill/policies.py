@@ -247,5 +247,5 @@ def _tried(game: Round, check: model.Check, before: float) -> Look | None:
     value, chosen = (said, None) if check.kind == "measure" else (None, said)
     state = step(game.kb, game.state, Event(check=check.id, answer=chosen, value=value))
     after = truth_chance(game.network, state, game.exercise.truth)
-    text = check.answers[said].says if chosen else said
+    text = check.answers[said].says if chosen else game.read_off(check, said)
     return _look("check", check.id, check.title, text, minutes, before, after)

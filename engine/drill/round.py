@@ -185,7 +185,7 @@ class Round:
             self.episode.cleared.discard(answer.raises)
         value, chosen = (said, None) if check.kind == "measure" else (None, said)
         self._note(Event(check=check.id, answer=chosen, value=value))
-        text = answer.says if answer else self._read_off(check, said)
+        text = answer.says if answer else self.read_off(check, said)
         notes = tuple(safety.notes(self.kb, self.state, check.hazards))
         return Brought(kind="seen", title=check.title, text=text, minutes=minutes, notes=notes)
 
@@ -214,7 +214,8 @@ class Round:
             )
         before = [a for a in self.state.answers if a.check == check.id and a.epoch == self.state.epoch and not a.proof]
         if before:
-            said = check.answers[before[-1].said].says if check.kind != "measure" else before[-1].said
+            own = before[-1].said
+            said = check.answers[own].says if check.kind != "measure" else self.read_off(check, own)
             return Brought(kind="again", title=check.title, text=f"You saw that: {said}.")
         status, only = roles.waits_for(self.network, self.state, check)
         if status != "met" and only is not None:
@@ -238,7 +239,7 @@ class Round:
         own = [h for h in check.hazards if self.kb.hazards[h].gate and h not in self.episode.cleared]
         return [h for h in own if holds(self.kb.hazards[h].when, self.exercise.site.facts)]
 
-    def _read_off(self, check: model.Check, said: str) -> str:
+    def read_off(self, check: model.Check, said: str) -> str:
         """Return a reading with its give or take, in SI for a reader of SI; the place itself says it in its own units."""
         rule = self.kb.rules[check.rule or ""]
         system = self.exercise.site.units(rule)
