@@ -6,6 +6,8 @@ import io
 import msgspec
 import pytest
 
+from dryfloor.engine.measurement.formatting import READER
+
 FAULT = ("--fault", "standpipe-too-low", "--seed", "3")
 LOOKED = "safe floor and plug dry\nstandpipe height\n"
 VERDICT = "verdict pipe too low\nstandpipe height\n39 in\npipe top above the feet\nraise it\nplumber\nYour pipe is too short.\n"
@@ -197,7 +199,11 @@ def test_a_caller_on_the_phone_is_asked_by_the_desk(run):
 
 def test_a_reader_of_si_is_shown_si_and_the_place_is_the_same(run):
     us = run("drill", *FAULT, typed=LOOKED + VERDICT).out
-    si = run("drill", *FAULT, "--units", "si", typed=LOOKED + VERDICT).out
+    token = READER.set("both")
+    try:
+        si = run("drill", *FAULT, "--units", "si", typed=LOOKED + VERDICT).out
+    finally:
+        READER.reset(token)
     assert "27 in, give or take 1/8 in" in us
     assert si.count("68.6 cm, give or take 3.2 mm") >= 2  # as it was read, and on the way
     assert "27 in" not in si
