@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from typing import Any, NoReturn
 
 EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
-3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety, 130 interrupted (case kept)"""
+3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety,
+6 not finished: something that must be seen was not, 130 interrupted (case kept)"""
 EXAMPLES = {
     "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
     "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',

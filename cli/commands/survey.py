@@ -44,19 +44,29 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     return Result(
         command="survey",
         status=status(done),
-        exit=Exit.NOTHING if done.counts["broken"] or not filled.readings else Exit.DONE,
+        exit=exit_of(done),
         data=to_builtins(done),
         lines=lines(Layout(env.width, env.colour), kb, done),
     )
 
 
 def status(done: "Survey") -> str:
-    """Return one word for a survey: broken, undecided where a reading is too close to call, sound, or nothing-measured."""
-    if done.counts["broken"]:
+    """Return one word for a survey: broken, not-finished, undecided where a reading is too close to call, sound, or nothing-measured."""
+    if done.failed:
         return "broken"
-    if done.counts["too-close"]:
-        return "undecided"
-    return "sound" if done.counts["within"] else "nothing-measured"
+    if not done.counts["within"] and not done.counts["too-close"] and not done.proofs:
+        return "nothing-measured"
+    if done.missing:
+        return "not-finished"
+    return "undecided" if done.counts["too-close"] else "sound"
+
+
+def exit_of(done: "Survey") -> Exit:
+    """Return the exit code of a survey: 1 where something is broken or nothing was judged, 6 where it is not finished, else 0."""
+    word = status(done)
+    if word in ("broken", "nothing-measured"):
+        return Exit.NOTHING
+    return Exit.UNFINISHED if word == "not-finished" else Exit.DONE
 
 
 def _alone(args: argparse.Namespace) -> None:

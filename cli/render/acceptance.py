@@ -9,7 +9,8 @@ from .advice import in_100
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.advice import Measured
-    from ...engine.survey.assess import Survey, SurveyLine
+    from ...engine.survey.assess import Survey
+    from ...engine.survey.lines import SurveyLine
 
 WORDS = {"broken": "BROKEN", "too-close": "TOO CLOSE", "within": "within"}
 STYLE = """

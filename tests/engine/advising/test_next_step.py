@@ -53,7 +53,9 @@ def test_facts_come_before_checks_that_hang_on_them(kb, walked, role: str) -> No
         if step and step.kind == "check" and not step.proof:
             # What everything complained of already tells is not asked: a washer hurt by frost stood in frost.
             complaints = {c for e in events for c in e.complaints or ()}
-            told = {f for f in kb.checks[step.id].when if any(complaints <= {*u.complaints} for u in kb.facts[f].unless)}
+            told = {
+                f for f in kb.checks[step.id].when if any(complaints <= {*u.complaints} for u in kb.facts[f].unless)
+            }
             assert set(kb.checks[step.id].when) <= known | told, step.id
             hung += bool(kb.checks[step.id].when)
     assert hung, "no check that hangs on a fact was ever asked"

@@ -11,9 +11,10 @@ from dryfloor.engine.case.state import Answered, State
 from dryfloor.engine.diagnosis.network import chance, network_of
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.knowledge.machine_sheet import apply_sheet, load_sheet
-from dryfloor.engine.survey.assess import ORDER, survey
+from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.consequences import leads_to
 from dryfloor.engine.survey.filled_sheet import FilledSheet, with_machine
+from dryfloor.engine.survey.lines import ORDER
 from tests.support.installations import NAMES, moves, sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 
@@ -58,7 +59,7 @@ def test_what_is_remembered_here_of_a_break_is_what_it_leads_to(kb):
     for each in done:
         for x in each.lines:
             if x.verdict == "broken" and x.counted:
-                assert x.leads_to == leads_to(network, kb.rules[x.rule], x.side, filled.facts)
+                assert x.leads_to == leads_to(network, kb.rules[x.rule], x.side, {"onset": "new", **filled.facts})
     assert line(done[0], "standpipe-height").leads_to
 
 
@@ -199,14 +200,30 @@ def test_a_cause_that_the_site_rules_out_leads_nowhere(kb):
     assert leads_to(network, rule, "below", {"drain": "tub"}) == []
 
 
-def test_a_reading_at_its_limit_is_too_close_and_not_broken(kb):
+def test_a_nominal_value_at_its_limit_is_within_and_one_that_its_give_or_take_lets_off_is_too_close(kb):
     filled = sound(kb, "sound")
-    done = survey(kb, replace(filled, readings={**filled.readings, "gap-behind": "3 in"}))
+    nominal = {"gap-behind": "3 in", "standpipe-bore": "2 in", "gap-beside-washer": "1 in", "standpipe-height": "39 in"}
+    done = survey(kb, replace(filled, readings={**filled.readings, **nominal}))
     found = line(done, "gap-behind-washer")
-    assert (found.verdict, found.conformity, found.margin) == ("too-close", 0.5, 0.0)
+    assert (found.verdict, found.conformity, found.margin) == ("within", 0.5, 0.0)
+    for rule in ("standpipe-bore", "clearance-side", "standpipe-height"):
+        assert line(done, rule).verdict == "within"
+    assert done.counts["too-close"] == 0
+    done = survey(kb, replace(filled, readings={**filled.readings, "gap-behind": "2 15/16 in"}))
+    found = line(done, "gap-behind-washer")
+    assert found.verdict == "too-close"
+    assert found.margin < 0 < found.conformity
     assert "too close to call" in found.text
     assert found.leads_to
     assert broken(done) == set()
+
+
+def test_a_hazards_rule_keeps_its_guard_band(kb):
+    filled = sound(kb, "sound")
+    done = survey(
+        kb, replace(filled, readings={**filled.readings, "outlet-voltage": "114 V", "hot-ground-voltage": "120 V"})
+    )
+    assert line(done, "supply-voltage").verdict == "too-close"
 
 
 def test_practice_alone_reads_below_common_practice_and_a_code_by_its_name(kb):

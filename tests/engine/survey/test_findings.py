@@ -1,0 +1,129 @@
+"""What is found broken: by consequence, each with its mend; given that it is so, a bolt walks."""
+
+import pytest
+from msgspec.structs import replace
+
+from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.knowledge import graph
+from dryfloor.engine.survey.assess import survey
+from dryfloor.engine.survey.consequences import LEAST, behind_break, callback_cost, complains, harmless, leads_to, saved
+from dryfloor.engine.survey.filled_sheet import FilledSheet
+from dryfloor.engine.survey.findings import mend_of
+from tests.support.installations import sound
+from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
+
+
+def test_a_bolt_that_is_seen_is_no_guess(kb):
+    filled = sound(kb, "sound")
+    done = survey(kb, replace(filled, readings={**filled.readings, "restraints-left": "bolts-or-rods"}))
+    (found,) = done.findings
+    assert found.leads_to[0].complaint == "walks"
+    # The strength of its link to the complaint is all that is left of doubt.
+    assert found.leads_to[0].p == pytest.approx(network_of(kb).shown["complaint:walks"]["restraints-left-in"], abs=1e-6)
+    remedy = kb.causes["restraints-left-in"].remedy
+    assert (found.mend.steps, found.mend.minutes, found.mend.by) == (remedy.steps, remedy.minutes, "anyone")
+    assert next(n.hazard for n in found.mend.hazards) == "machine-shifting"
+
+
+def test_what_is_harmless_is_what_hands_do_not_misread(kb):
+    network = network_of(kb)
+    assert harmless(network, "answer:restraints-left:bolts-or-rods") == LEAST  # 2 in 1000 reports, hands err in 5
+    assert harmless(network, "answer:drain-hose-in-hook:not-held") == pytest.approx(0.120 - 0.005)
+    assert harmless(network, "side:standpipe-height:below") == pytest.approx(
+        0.100
+    )  # a reading's errors are counted in the reading
+
+
+def test_given_a_break_one_cause_and_its_harmless_twin_share_it(kb):
+    """By hand: one cause of rate r shows the answer with s beside a harmless h; P(cause | seen) = r s + r (1-s) h over 1 - (1-h)(1-rs)."""
+    network = network_of(kb)
+    facts = {f: next(iter(o.options)) for f, o in kb.facts.items()} | {"onset": "new"}
+    node = "answer:hose-end-plugged:plugged"
+    ((cause, s),) = network.shown[node].items()
+    r, h = network.chance_of(cause, tuple(facts[f] for f in network.bears[cause])), harmless(network, node)
+    found = behind_break(network, kb.rules["drain-hose-open"], None, facts, node)
+    assert found[cause] == pytest.approx(r * (s + (1 - s) * h) / (1 - (1 - h) * (1 - r * s)), rel=1e-6)
+
+
+def test_findings_come_by_what_their_mend_saves(kb):
+    filled = sound(kb, "sound")
+    moved = {
+        "restraints-left": "bolts-or-rods",
+        "standpipe-height": "31 in",
+        "things-on-top": "things",
+        "breaker-number": "fifteen",
+    }
+    done = survey(
+        kb, replace(filled, readings={**filled.readings, **moved}, facts={**filled.facts, "code-edition": "nec-2020"})
+    )
+    saves = [f.saves for f in done.findings]
+    assert saves == sorted(saves, reverse=True)
+    assert next(f.check for f in done.findings) == "restraints-left"
+    assert {f.check for f in done.findings} == set(moved)
+
+
+def test_what_a_mend_saves_is_chance_complaint_and_callback(kb):
+    network = network_of(kb)
+    found = {"restraints-left-in": 0.5, "foot-unloaded": 0.25}
+    by_hand = sum(p * complains(network, c) * callback_cost(kb, kb.causes[c]) for c, p in found.items())
+    assert saved(network, found) == pytest.approx(by_hand)
+    pipe = kb.causes["standpipe-too-low"]
+    parts = sum(kb.parts[p].price.n for p in pipe.remedy.parts)
+    assert (
+        callback_cost(kb, pipe) == 90 + 120 + 45 * 2 + parts
+    )  # call-out, the plumber's own, minutes at a plumber's rate
+    kept = 1.0
+    for node, links in network.shown.items():
+        if node.startswith("complaint:"):
+            kept *= 1 - links.get("restraints-left-in", 0)
+    assert complains(network, "restraints-left-in") == pytest.approx(1 - kept)
+
+
+def test_three_codes_on_one_gauge_are_one_finding(kb):
+    filled = sound(kb, "sound")
+    done = survey(kb, replace(filled, readings={**filled.readings, "standing-pressure": "95 psi"}))
+    (found,) = done.findings
+    assert set(found.rules) == {"house-pressure", "house-pressure-ipc", "house-pressure-irc"}
+    assert found.mend.by == "plumber"
+
+
+def test_a_rule_without_a_cause_says_its_limit_and_whose_work_it_is(kb):
+    filled = sound(kb, "sound")
+    done = survey(kb, replace(filled, readings={**filled.readings, "breaker-number": "fifteen"}))
+    (found,) = done.findings
+    assert found.mend.cause == ""
+    assert found.mend.by == "electrician"
+    assert kb.rules["laundry-circuit-nec"].must in found.mend.title
+
+
+def test_a_proof_that_fails_is_found_and_no_cause_is_called_sure(kb):
+    filled = sound(kb, "sound")
+    done = survey(kb, replace(filled, readings={**filled.readings, "spin-stays-put": "walked"}))
+    assert done.failed
+    (found,) = done.findings
+    assert (found.check, found.rules, found.mend.cause) == ("spin-stays-put", [], "")
+    assert done.proofs[-1].passed is False
+
+
+def test_who_mends_hangs_on_what_stands_beside(kb):
+    cause = kb.causes["restraints-left-in"]
+    assert mend_of(kb, cause, {}).by == "anyone"
+    assert mend_of(kb, cause, {"dryer-beside": "gas-dryer"}).by == "technician"
+
+
+def test_every_answer_and_side_that_breaks_a_rule_gets_a_mend(kb):
+    """What a mend says is there: steps from the kb, or the limit; never an empty one."""
+    network = network_of(kb)
+    for check in kb.checks.values():
+        if check.kind == "measure" or not check.rule or check.only_proof:
+            continue
+        for answer in list(check.answers)[:-1]:
+            behind = behind_break(
+                network, kb.rules[check.rule], None, {"onset": "new"}, graph.answer_node(check.id, answer)
+            )
+            assert all(0 <= p <= 1 for p in behind.values())
+    sheet = FilledSheet("x", {"drain": "tub"}, {"tub-volume": "9 gal", "level-side": "1 in/ft"}, None, "technician")
+    for found in survey(kb, sheet).findings:
+        assert found.mend.title
+        assert found.mend.by_text
+    assert leads_to(network, kb.rules["drain-kind"], None, {}) == leads_to(network, kb.rules["drain-kind"], None, {})
