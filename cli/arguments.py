@@ -25,7 +25,9 @@ EXAMPLES = {
     "handover": "dryfloor handover K7M3R4\n  dryfloor handover case.yaml --role technician --json",
     "bring": "dryfloor bring case.yaml\n  dryfloor bring case.yaml --json --kb my-shop",
     "report": "dryfloor report K7M3R4 -o report.html\n  dryfloor report case.yaml -o report.md --for technician --date 'May 3'\n  dryfloor report case.yaml",
-    "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
+    "survey": "dryfloor survey --blank --minutes 10 > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html --keep --reference 'Alder Lane 4'\n"
+    "  dryfloor survey sheet.yaml --machine brook-front-loader --json\n"
+    "  dryfloor survey --blank --stage before > sheet.yaml\n  dryfloor survey sheet.yaml --blank --stage hook-up > next.yaml\n  dryfloor survey --minutes 20\n  dryfloor survey --curve minutes.svg",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
     "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
@@ -72,6 +74,9 @@ here 0: every cause was found at more than half of its sites (with --steps: at t
 
 The sites are drawn from the kb's own rates and strengths: they show how the walk serves these, and nothing of
 real floors. One cause takes some seconds a role, all of them some minutes."""
+SURVEY_EXITS = """
+here 0: finished, and nothing is broken; 1: something is broken, a proof failed, or nothing was judged; 6: nothing is broken, and a
+line that nobody leaves without is empty (MUST on the sheet)"""
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -158,7 +163,7 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
         if only and only != name and group is commands:
             return _Left()
         more = f"{RULE}\n\n" if name in KB_TOOLS else ""
-        exits = EXIT_TEXT + (TRY_EXITS if name == "try" else "")
+        exits = EXIT_TEXT + {"try": TRY_EXITS, "survey": SURVEY_EXITS}.get(name, "")
         made: Parser = group.add_parser(
             name,
             help=text,
@@ -256,12 +261,37 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
     survey.add_argument(
         "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"
     )
-    survey.add_argument("--role", metavar="ROLE", help="who measures: technician (usual) or homeowner")
+    survey.add_argument(
+        "--role",
+        metavar="ROLE",
+        help="who measures: technician (usual) or homeowner; desk asks a caller (usual with --stage before)",
+    )
     survey.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
     survey.add_argument(
         "--blank", action="store_true", help="print a sheet to fill in, in the order of a walk round the machine"
     )
-    survey.add_argument("--html", metavar="FILE", help="also write an acceptance sheet that prints on one or two pages")
+    survey.add_argument(
+        "--minutes",
+        metavar="M",
+        help="only so many minutes of hands: what must be seen, then what prevents most callback cost",
+    )
+    survey.add_argument(
+        "--stage",
+        metavar="STAGE",
+        help="before (a phone check), door, hook-up, first-run or leaving; with a filled sheet and --blank it goes on there",
+    )
+    survey.add_argument(
+        "--curve", metavar="FILE.svg", help="draw the share of the preventable callback cost against minutes"
+    )
+    survey.add_argument("--ask", action="store_true", help="go on with a sheet by asking for its empty lines")
+    survey.add_argument(
+        "--html", metavar="FILE", help="also write two pages to print: one for the customer, one with the readings"
+    )
+    survey.add_argument("--keep", action="store_true", help="put the sheet into the store, as an installation")
+    survey.add_argument(
+        "--reference", metavar="REF", help="with --keep: whatever you find it by, an order, a door number"
+    )
+    survey.add_argument("--store", metavar="FILE", help=STORE)
     rule = command(commands, "rule", "Show the card of a rule, or all rules by area.")
     rule.add_argument("id", nargs="?", help="the id of a rule")
     rule.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")

@@ -596,7 +596,7 @@ class Machine(Record, frozen=True, kw_only=True):
     data: Annotated[
         dict[str, Quantity],
         Meta(
-            description="pump-rate (flow), water-line (length), spin-speed (rpm), foot-thread (length a turn), mass: what workings take of this model"
+            description="pump-rate (flow), water-line (length), spin-speed (rpm), foot-thread (length a turn), mass, restraints (how many were fitted): what workings take of this model"
         ),
     ] = field(default_factory=dict)
 

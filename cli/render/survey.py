@@ -107,7 +107,7 @@ def _right(layout: Layout, done: "Survey") -> list[str]:
             continue
         out += _heading(layout, area_title(area).upper())
         once: dict[str, SurveyLine] = {}
-        for x in here:
+        for x in sorted(here, key=lambda x: x.beside):  # the rule that the line was made for speaks for its neighbours
             once.setdefault(x.check or x.rule, x)
         out += layout.labelled("within", "; ".join(f"{x.title}: {x.said}" for x in once.values()))
     return out

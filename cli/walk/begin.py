@@ -112,6 +112,11 @@ def _walk(
             begun.append(Event(role=role or "homeowner"))  # type: ignore[arg-type]
         elif start.line and start.line.state == "waiting":
             begun.append(Event(role=start.line.role))  # type: ignore[arg-type]
+        if start.earlier and not start.case and not loaded:
+            from .installed import from_installation
+
+            start.log.carried = from_installation(kb, start.store, start.earlier)
+            begun += start.log.carried
         begun += cleared_events(kb, args.cleared)
         kb, facts = with_sheet(kb, args.machine, [*start.events, *begun])
         begun += facts

@@ -1,5 +1,7 @@
 """The survey of a whole installation: a sheet of readings and looks -> every rule's verdict, and what a break would lead to."""
 
+from typing import Any
+
 import msgspec
 from msgspec import Struct, field
 
@@ -76,10 +78,10 @@ def survey(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) 
     >>> [line.rule for line in done.lines if line.verdict == "broken" and line.counted]
     ['standpipe-height']
     >>> done.findings[0].mend.title, done.missing[0].title
-    ('Raise the standpipe', 'Restraints counted')
+    ('Raise the standpipe', 'House voltage')
     """
     filled = msgspec.structs.replace(filled, facts={**NEW, **filled.facts})
-    answers = tuple(Answered(n, s, filled.hands, 0) for n, s in filled.readings.items())
+    answers = tuple(Answered(n, s, filled.by(n), 0) for n, s in filled.readings.items())
     state = State(role="technician", hands=filled.hands, facts=tuple(filled.facts.items()), answers=answers)
     with bounded(kb, state):
         return _survey(kb, filled, state, stage)
@@ -87,7 +89,7 @@ def survey(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) 
 
 def _survey(kb: model.KB, filled: FilledSheet, state: State, stage: model.Stage | None) -> Survey:
     network = network_of(kb)
-    read = {n: reading(kb, n, s, filled.hands) for n, s in filled.readings.items() if kb.checks[n].kind == "measure"}
+    read = {n: reading(kb, n, s, filled.by(n)) for n, s in filled.readings.items() if kb.checks[n].kind == "measure"}
     replaced = replacing(kb, filled.facts)
     site = AssessedSheet(network, filled, read, {d.rule: d for _, d in work_out(network, state)}, replaced, set())
     ties = measurers(kb)
@@ -200,9 +202,10 @@ def _leads(site: AssessedSheet, rule: model.Rule, found: Seen) -> list[Leads]:
     return [leads for side in sides for leads in leads_to(site.network, rule, side, facts)]
 
 
-def to_builtins(done: Survey) -> object:
+def to_builtins(done: Survey) -> dict[str, Any]:
     """Return a survey as plain data for the envelope."""
-    return msgspec.to_builtins(done)
+    plain: dict[str, Any] = msgspec.to_builtins(done)
+    return plain
 
 
 CLOSING = (

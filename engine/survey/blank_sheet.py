@@ -56,7 +56,8 @@ def care(kb: model.KB, check: model.Check) -> str:
 PROOFS = "One run, watched"
 
 
-def _comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") -> list[str]:
+def comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") -> list[str]:
+    """Return a text as comment lines of a sheet."""
     return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent + hanging, break_on_hyphens=False)
 
 
@@ -96,7 +97,7 @@ def blank(
     True
     """
     facts = facts or {}
-    out = [line for text in HEAD for line in _comment(text, width, "", "# ")]
+    out = [line for text in HEAD for line in comment(text, width, "", "# ")]
     out += [
         "title:",
         f"machine: {machine}".rstrip() + ("" if machine else " # a machine sheet, or nothing"),
@@ -107,7 +108,7 @@ def blank(
         if holds(fact.when, facts):
             line = f"  {fact.id}: {facts.get(fact.id, '')}".rstrip()
             beside = line.ljust(20) + " # " + " | ".join(fact.options)
-            out += [beside] if len(beside) <= width else [*_comment(" | ".join(fact.options), width, ""), line]
+            out += [beside] if len(beside) <= width else [*comment(" | ".join(fact.options), width, ""), line]
     out.append("readings:")
     area = None
     for check in blank_lines(kb, hands, facts):
@@ -115,21 +116,30 @@ def blank(
         if here != area:
             area = here
             out += ["", f"  # --- {area_title(here) if here else PROOFS} ---"]
-        out += [*_line(kb, check, hands, width, facts), f"  {check.id}:"]
+        out += [*line_of(kb, check, hands, width, facts), f"  {check.id}:"]
     return "\n".join(out) + "\n"
 
 
-def _line(kb: model.KB, check: model.Check, hands: model.Hands, width: int, facts: dict[str, str]) -> list[str]:
+def line_of(
+    kb: model.KB,
+    check: model.Check,
+    hands: model.Hands,
+    width: int,
+    facts: dict[str, str],
+    role: model.Role | None = None,
+) -> list[str]:
+    """Return what stands above a line of a sheet, as comments: what to read, limit or answers, tools, care; a desk's in words to ask."""
     tools = ", ".join(check.tools) or "no tool"
-    out = _comment(f"{check.title}: {datum(kb, check, hands, hands)}", width)
+    asked = roles.voice(check.ask, "desk", hands) if role == "desk" else datum(kb, check, hands, hands)
+    out = comment(f"{check.title}: {asked}", width)
     if check.kind == "measure":
         rule = serves(kb, check, facts, replacing(kb, facts)) or kb.rules[check.rule or ""]
         whom = whose_short(rule, expert=hands == "technician")
-        out += _comment(f"    {limit_text(rule)} ({whom}); {tools}", width)
+        out += comment(f"    {limit_text(rule)} ({whom}); {tools}", width)
     else:
-        out += _comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
+        out += comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
     note = care(kb, check)
-    return out + (_comment(f"    {note}", width) if note else [])
+    return out + (comment(f"    {note}", width) if note else [])
 
 
 def line_card(kb: model.KB, name: str, role: model.Role, hands: model.Hands, facts: dict[str, str]) -> Card:

@@ -142,6 +142,7 @@ def _failed(network: Network, filled: FilledSheet, proof: Proved, beliefs: list[
     check = kb.checks[proof.check]
     cost = max((complains(network, c.id) * callback_cost(kb, c) for c in likely), default=0.0)
     steps = [f"Look first for: {'; '.join(c.title.lower() for c in likely)}."] if likely else []
+    steps.append("dryfloor walk --role technician goes on from here.")
     return Defect(
         rules=[],
         check=proof.check,
@@ -154,7 +155,7 @@ def _failed(network: Network, filled: FilledSheet, proof: Proved, beliefs: list[
         saves=round(cost, 6),
         mend=Mend(
             cause="",
-            title="Find out why before you leave: dryfloor walk --role technician",
+            title="Find out why before anybody leaves",
             steps=steps,
             minutes=None,
             parts=[],

@@ -40,7 +40,7 @@ def proved(kb: model.KB, filled: FilledSheet) -> list[Proved]:
         if not check.only_proof:
             continue
         if check.kind == "measure":
-            r = reading(kb, name, said, filled.hands)
+            r = reading(kb, name, said, filled.by(name))
             text = formatting.show(r.value, kb.rules[r.rule].measures)
             out.append(Proved(check=name, title=check.title, said=text, passed=r.verdict.margin >= 0))
         else:
