@@ -105,8 +105,8 @@ class Asking:
 
     def _facts_left(self, done: list[str]) -> "list[model.Fact | model.Check]":
         from ...engine.model import holds
+        from ...engine.shortlist.printed import beforehand, deciding
         from ...engine.survey.areas import asked_facts
-        from ...engine.survey.printed import beforehand, deciding
 
         if self.stage == "before":
             facts = beforehand(self.kb)
@@ -121,9 +121,9 @@ class Asking:
 
     def _lines(self, done: list[str]) -> "list[model.Check]":
         """Return the lines to ask from here: all of them, those of a stage, or what fits into the minutes that are left."""
+        from ...engine.shortlist.printed import due_lines
+        from ...engine.shortlist.round import in_order
         from ...engine.survey.blank_sheet import blank_lines
-        from ...engine.survey.printed import due_lines
-        from ...engine.survey.round import in_order
 
         if self.minutes is None and self.stage is None:
             return list(blank_lines(self.kb, self.hands, self.facts))
@@ -160,7 +160,7 @@ class Asking:
         )
 
     def _plan(self) -> str:
-        from ...engine.survey.printed import covered
+        from ...engine.shortlist.printed import covered
 
         return " ".join(covered(self._sheet([]).choose(self.minutes or 0.0)))
 

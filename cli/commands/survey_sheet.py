@@ -9,7 +9,7 @@ from ..terminal.env import Env
 
 if TYPE_CHECKING:
     from ...engine import model
-    from ...engine.survey.choice import Sheet
+    from ...engine.shortlist.choice import SheetLines
     from ...engine.survey.filled_sheet import FilledSheet
 
 STEPS = (5, 10, 15, 20, 30, 45, 60)  # minutes of which a curve's share is told in words
@@ -66,12 +66,12 @@ def minutes_named(text: str | None) -> float | None:
 
 def chosen(
     kb: "model.KB", filled: "FilledSheet", stage: "model.Stage | None", skipped: "frozenset[str]" = frozenset()
-) -> "Sheet":
+) -> "SheetLines":
     """Return the lines of a site, to be asked for any number of minutes."""
     from ...engine.diagnosis.network import network_of
-    from ...engine.survey.choice import Sheet
+    from ...engine.shortlist.choice import SheetLines
 
-    return Sheet(network_of(kb), filled.hands, filled.facts, stage, filled.readings, skipped)
+    return SheetLines(network_of(kb), filled.hands, filled.facts, stage, filled.readings, skipped)
 
 
 def blank(
@@ -84,10 +84,10 @@ def blank(
     minutes: float | None,
 ) -> Result:
     """Return a sheet to fill in."""
+    from ...engine.shortlist.choice import to_builtins
+    from ...engine.shortlist.printed import due_lines, printed
+    from ...engine.shortlist.round import in_order
     from ...engine.survey import blank_sheet
-    from ...engine.survey.choice import to_builtins
-    from ...engine.survey.printed import due_lines, printed
-    from ...engine.survey.round import in_order
 
     width = blank_sheet.WIDTH if args.json else max(39, min(env.width - 1, 99))
     data: dict[str, Any] = {}

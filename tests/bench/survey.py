@@ -20,12 +20,12 @@ from dryfloor.engine.knowledge import graph
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.measurement.conformity import Verdict
 from dryfloor.engine.measurement.readings import held_against, reading
+from dryfloor.engine.shortlist.choice import SheetLines
+from dryfloor.engine.shortlist.worth import counts
 from dryfloor.engine.survey.blank_sheet import blank_lines
-from dryfloor.engine.survey.choice import Sheet
 from dryfloor.engine.survey.consequences import callback_cost
 from dryfloor.engine.survey.must_see import hand_minutes
 from dryfloor.engine.survey.practice import replacing, serves
-from dryfloor.engine.survey.worth import counts
 from tests.households.answers import Truth, truths
 from tests.households.homes import Home, homes
 from tests.households.player import sound
@@ -81,8 +81,8 @@ def bears(network: Network, check: model.Check, node: str, cause: str) -> bool:
 
 
 @cache
-def _by_site(facts: tuple[tuple[str, str], ...]) -> Sheet:
-    return Sheet(network_of(load_kb()), HANDS, dict(facts))
+def _by_site(facts: tuple[tuple[str, str], ...]) -> SheetLines:
+    return SheetLines(network_of(load_kb()), HANDS, dict(facts))
 
 
 def lists(kb: model.KB, facts: dict[str, str]) -> dict[str, list[str]]:

@@ -14,8 +14,8 @@ from msgspec import Struct
 from .. import model
 from ..diagnosis.network import Network
 from ..model import holds
-from .blank_sheet import blank_lines
-from .must_see import hand_minutes, must_see, stage_of
+from ..survey.blank_sheet import blank_lines
+from ..survey.must_see import hand_minutes, must_see, stage_of
 from .worth import Worth, nodes_of, worth
 
 LEAST_GAIN = 1e-9  # [homeowner minutes]
@@ -39,7 +39,7 @@ class Beside(Struct, frozen=True, kw_only=True):
     minutes: float
 
 
-class Choice(Struct, frozen=True, kw_only=True):
+class Chosen(Struct, frozen=True, kw_only=True):
     """The lines for some minutes of hands.
 
     `over` is by how much what must be seen does not fit; `share` is the part of the preventable callback cost that these lines cover, `whole`
@@ -121,7 +121,7 @@ def before(kb: model.KB, check: model.Check) -> list[str]:
     return [o.check for o in check.only_if]
 
 
-class Sheet:
+class SheetLines:
     """The lines of a site, with what they cost and are worth: worked out once, and asked for any number of minutes.
 
     Parameters
@@ -184,7 +184,7 @@ class Sheet:
         needed = [n for n in before(self.kb, check) if n not in taken and n not in self.filled]
         return hand_minutes(check, self.hands) + sum(hand_minutes(self.kb.checks[n], self.hands) for n in needed)
 
-    def choose(self, minutes: float) -> Choice:
+    def choose(self, minutes: float) -> Chosen:
         """Return the lines for so many minutes of hands."""
         must = [c.id for c in self.must]
         taken = self._with_before(must)
@@ -195,7 +195,7 @@ class Sheet:
         lines = self._with_before([*taken, *extra.lines])
         whole = self.stakes.prevented([c.id for c in self.whole])
         hands = sum(hand_minutes(self.kb.checks[n], self.hands) for n in lines)
-        return Choice(
+        return Chosen(
             minutes=minutes,
             lines=lines,
             must=taken,
@@ -242,6 +242,6 @@ def _alone(check: model.Check) -> float:
     return (check.on_sheet.by_itself or 0.0) if check.on_sheet else 0.0
 
 
-def to_builtins(choice: Choice) -> object:
+def to_builtins(choice: Chosen) -> object:
     """Return a choice as plain data for the envelope."""
     return msgspec.to_builtins(choice)

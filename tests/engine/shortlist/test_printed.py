@@ -4,12 +4,12 @@ import pytest
 from msgspec.structs import replace
 
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.shortlist.choice import SheetLines
+from dryfloor.engine.shortlist.printed import due_lines, printed
+from dryfloor.engine.shortlist.round import in_order
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.choice import Sheet
 from dryfloor.engine.survey.filled_sheet import FilledSheet, taken_on, text_of
 from dryfloor.engine.survey.must_see import STAGES, missing
-from dryfloor.engine.survey.printed import due_lines, printed
-from dryfloor.engine.survey.round import in_order
 from tests.engine.survey.test_filled_sheet import parsed
 from tests.support.installations import normal
 from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
@@ -28,7 +28,7 @@ def fill(kb, text, names):
 @pytest.mark.parametrize("width", [39, 79])
 def test_a_sheet_for_ten_minutes_filled_with_usual_values_is_finished(kb, width):
     filled = FilledSheet("Survey", SITE, {}, None, "technician")
-    choice = Sheet(network_of(kb), "technician", SITE).choose(10)
+    choice = SheetLines(network_of(kb), "technician", SITE).choose(10)
     text = printed(kb, filled, in_order(kb, [kb.checks[n] for n in choice.lines]), choice=choice, width=width)
     assert [x for x in text.splitlines() if len(x) > width] == []
     assert len(text.splitlines()) < (320 if width == 39 else 160)
@@ -44,7 +44,7 @@ def test_a_sheet_goes_on_from_stage_to_stage_until_it_is_finished(kb):
     for stage in STAGES:
         filled = taken_on(filled, "homeowner" if stage == "before" else "technician")
         lines = due_lines(
-            kb, Sheet(network_of(kb), filled.hands, filled.facts, stage, filled.readings).of_worth(), filled, stage
+            kb, SheetLines(network_of(kb), filled.hands, filled.facts, stage, filled.readings).of_worth(), filled, stage
         )
         assert lines, stage
         before = dict(filled.readings)
@@ -61,7 +61,7 @@ def test_a_sheet_goes_on_from_stage_to_stage_until_it_is_finished(kb):
 
 def test_the_desk_reads_aloud_what_a_caller_is_asked(kb):
     filled = FilledSheet("Survey", {}, {}, None, "homeowner")
-    lines = due_lines(kb, Sheet(network_of(kb), "homeowner", {}, "before").of_worth(), filled, "before")
+    lines = due_lines(kb, SheetLines(network_of(kb), "homeowner", {}, "before").of_worth(), filled, "before")
     tidy = " ".join(printed(kb, filled, lines, role="desk", stage="before").replace("#", " ").split())
     for check in lines:
         assert " ".join(kb.checks[check.id].ask.desk.split()) in tidy

@@ -4,9 +4,9 @@ from itertools import groupby
 
 import pytest
 
+from dryfloor.engine.shortlist.round import AT, SPOTS, in_order, spot_of, tools_of
 from dryfloor.engine.survey.blank_sheet import blank_lines
 from dryfloor.engine.survey.must_see import must_see
-from dryfloor.engine.survey.round import AT, SPOTS, in_order, spot_of, tools_of
 
 SITES = ({}, {"drain": "tub", "supply-system": "eu-230"}, {"drain": "standpipe", "supply-system": "us-120"})
 

@@ -3,8 +3,8 @@
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.shortlist.worth import counts, found, worth
 from dryfloor.engine.survey.consequences import callback_cost, complains
-from dryfloor.engine.survey.worth import counts, found, worth
 
 ALL = {"onset": "new"}
 

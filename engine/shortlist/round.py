@@ -3,8 +3,8 @@
 from typing import get_args
 
 from .. import model
-from .areas import area_of
-from .must_see import STAGES, stage_of
+from ..survey.areas import area_of
+from ..survey.must_see import STAGES, stage_of
 
 SPOTS: tuple[model.Spot, ...] = get_args(model.Spot)
 AT: dict[model.Spot, str] = {

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from .. import model
 from ..model import holds
 from ..planning import roles
-from .areas import asked_facts
-from .blank_sheet import HEAD, WIDTH, comment, line_of
-from .choice import Choice
-from .filled_sheet import FilledSheet
-from .must_see import stage_of
-from .practice import surely
+from ..survey.areas import asked_facts
+from ..survey.blank_sheet import HEAD, WIDTH, comment, line_of
+from ..survey.filled_sheet import FilledSheet
+from ..survey.must_see import stage_of
+from ..survey.practice import surely
+from .choice import Chosen
 from .round import AT, in_order, spot_of, tools_of
 
 STAGES: dict[model.Stage, str] = {
@@ -60,7 +60,7 @@ def due_lines(
     kb: model.KB, checks: Sequence[model.Check], filled: FilledSheet, stage: model.Stage | None
 ) -> list[model.Check]:
     """Return the lines of a stage that are still empty, in one walk round the machine; of an earlier stage what must be seen."""
-    from .must_see import due
+    from ..survey.must_see import due
 
     left = [c for c in checks if c.id not in filled.readings and holds(c.when, filled.facts)]
     if stage:
@@ -76,7 +76,7 @@ def printed(
     checks: Sequence[model.Check],
     role: model.Role = "technician",
     stage: model.Stage | None = None,
-    choice: Choice | None = None,
+    choice: Chosen | None = None,
     width: int = WIDTH,
 ) -> str:
     """Return a sheet to fill in, as YAML that can be read back.
@@ -92,7 +92,7 @@ def printed(
     role : str
         In whose words the lines are: a desk's are read aloud.
     stage : str, optional
-    choice : Choice, optional
+    choice : Chosen, optional
         For how many minutes the lines were chosen, and what they cover.
     width : int
         Longest line [characters].
@@ -144,12 +144,12 @@ def printed(
     return "\n".join(out) + "\n"
 
 
-def covered(choice: Choice) -> list[str]:
+def covered(choice: Chosen) -> list[str]:
     """Return what a choice covers, in sentences.
 
     Examples
     --------
-    >>> one = Choice(minutes=10, lines=["a"], must=["a"], hands=4, must_minutes=4, over=0, share=.5, must_share=.5, whole=9, whole_minutes=90,
+    >>> one = Chosen(minutes=10, lines=["a"], must=["a"], hands=4, must_minutes=4, over=0, share=.5, must_share=.5, whole=9, whole_minutes=90,
     ...     whole_lines=99, beside=[])
     >>> covered(one)[0]
     'Sheet for 10 minutes of hands: 1 lines, 4 min. What must be seen takes 4 of them.'

@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.survey.choice import Picked, Sheet, pick
+from dryfloor.engine.shortlist.choice import Picked, SheetLines, pick
+from dryfloor.engine.shortlist.worth import Worth
 from dryfloor.engine.survey.must_see import STAGES, hand_minutes, stage_of
-from dryfloor.engine.survey.worth import Worth
 
 SITE = {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer", "machine": "top-loader"}
 CHANCE = st.floats(0, 0.99)
@@ -76,7 +76,7 @@ def test_what_two_lines_find_is_prevented_once():
 
 @pytest.fixture(scope="module")
 def sheet(kb):
-    return Sheet(network_of(kb), "technician", SITE)
+    return SheetLines(network_of(kb), "technician", SITE)
 
 
 @pytest.mark.parametrize("minutes", [8, 10, 14, 20, 45])
@@ -118,9 +118,9 @@ def test_what_runs_by_itself_is_told_beside(kb, sheet):
 
 
 def test_a_filled_line_is_neither_asked_nor_paid_again(kb):
-    first = Sheet(network_of(kb), "technician", SITE).choose(10)
+    first = SheetLines(network_of(kb), "technician", SITE).choose(10)
     filled = dict.fromkeys(first.lines, "x")
-    again = Sheet(network_of(kb), "technician", SITE, filled=filled).choose(10)
+    again = SheetLines(network_of(kb), "technician", SITE, filled=filled).choose(10)
     assert not set(again.lines) & set(filled)
     assert again.must == []
     assert again.share > first.share
@@ -128,6 +128,6 @@ def test_a_filled_line_is_neither_asked_nor_paid_again(kb):
 
 def test_a_stage_has_lines_of_its_own(kb):
     for stage in STAGES:
-        found = Sheet(network_of(kb), "technician", SITE, stage)
+        found = SheetLines(network_of(kb), "technician", SITE, stage)
         assert found.may
         assert {stage_of(c) for c in found.may} == {stage}

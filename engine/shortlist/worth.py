@@ -15,7 +15,7 @@ from ..inference.posterior import infer_by_fact
 from ..inference.potentials import Array
 from ..knowledge import graph
 from ..model import holds
-from .consequences import callback_cost, complains
+from ..survey.consequences import callback_cost, complains
 
 
 @dataclass(frozen=True)
