@@ -33,7 +33,7 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     out += _unfinished(layout, done)
     by_rule = {x.rule: x for x in done.lines}
     if done.findings:
-        out += _heading(layout, "TO MEND, WHAT COSTS MOST FIRST")
+        out += _heading(layout, "TO MEND: WHAT CAN HURT, THEN WHAT COSTS MOST")
     warned: set[str] = set()
     for f in done.findings:
         out += _finding(layout, kb, by_rule[f.rules[0]] if f.rules else None, f, warned)
@@ -83,8 +83,8 @@ def _finding(layout: Layout, kb: "model.KB", x: "SurveyLine | None", f: "Defect"
     out += layout.labelled("mend", f"{m.title}: {m.by_text}{took}{parts}", "strong")
     for number, step in enumerate(m.steps, 1):
         out += layout.labelled("", f"{number}. {step}" if len(m.steps) > 1 else step)
-    if f.else_:
-        out += layout.labelled("or", f"{'; '.join(f.else_)}: see which before you mend")
+    if f.or_else:
+        out += layout.labelled("or", f"{'; '.join(f.or_else)}: see which before you mend")
     # A note that was read once is called to mind by its title.
     for note in m.hazards:
         text = note.title + "." if note.hazard in warned else f"{note.title}. {note.says}"

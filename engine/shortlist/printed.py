@@ -138,8 +138,6 @@ def printed(
         fitted = kb.data.get("restraints")
         if check.id == "restraints-counted" and fitted:
             out += comment(f"    the machine's sheet: {fitted} were fitted", width)
-        if check.on_sheet and check.on_sheet.must_see:
-            out += comment(f"    MUST: {check.on_sheet.must_see}", width)
         out.append(f"  {check.id}:")
     return "\n".join(out) + "\n"
 

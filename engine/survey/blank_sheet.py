@@ -10,7 +10,7 @@ from ..case.state import State
 from ..model import holds
 from ..planning import roles
 from .areas import HABITS, area_of, area_rank, area_title, asked_facts, measurers
-from .must_see import must_see
+from .must_see import hand_minutes, must_see
 from .practice import replacing, serves
 
 WIDTH = 79  # of a blank sheet, where nobody says [characters]
@@ -97,7 +97,12 @@ def blank(
     True
     """
     facts = facts or {}
-    out = [line for text in HEAD for line in comment(text, width, "", "# ")]
+    lines = blank_lines(kb, hands, facts)
+    size = (
+        f"The whole sheet: {len(lines)} lines, {sum(hand_minutes(c, hands) for c in lines):.0f} min of hands. "
+        "dryfloor survey --blank --minutes 10 prints what matters most. MUST is what nobody leaves without."
+    )
+    out = [line for text in (*HEAD, size) for line in comment(text, width, "", "# ")]
     out += [
         "title:",
         f"machine: {machine}".rstrip() + ("" if machine else " # a machine sheet, or nothing"),
@@ -111,7 +116,7 @@ def blank(
             out += [beside] if len(beside) <= width else [*comment(" | ".join(fact.options), width, ""), line]
     out.append("readings:")
     area = None
-    for check in blank_lines(kb, hands, facts):
+    for check in lines:
         here = area_of(kb, "rules", check.rule or "")
         if here != area:
             area = here
@@ -139,7 +144,12 @@ def line_of(
     else:
         out += comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
     note = care(kb, check)
-    return out + (comment(f"    {note}", width) if note else [])
+    must = check.on_sheet.must_see if check.on_sheet else None
+    return [
+        *out,
+        *(comment(f"    {note}", width) if note else []),
+        *(comment(f"    MUST: {must}", width) if must else []),
+    ]
 
 
 def line_card(kb: model.KB, name: str, role: model.Role, hands: model.Hands, facts: dict[str, str]) -> Card:

@@ -42,8 +42,8 @@ class Mend(Struct, frozen=True, kw_only=True):
 class Defect(Struct, frozen=True, kw_only=True):
     """Something that is broken, once, whichever rules say so.
 
-    `rules` are ids, the first the one that counts; `saves` is the callback cost that the mend prevents [homeowner minutes]; `else_`
-    names what it may be besides.
+    `rules` are ids, the first the one that counts; `saves` is the callback cost that the mend prevents [homeowner minutes]; `or_else`
+    names what it may be besides; `hurts` that it can hurt somebody before it annoys anybody.
     """
 
     rules: list[str]
@@ -56,13 +56,14 @@ class Defect(Struct, frozen=True, kw_only=True):
     leads_to: list[Leads]
     saves: float
     mend: Mend
-    else_: list[str]
+    or_else: list[str]
+    hurts: bool
 
 
 def findings(
     network: Network, filled: FilledSheet, broken: list[SurveyLine], proofs: list[Proved], beliefs: list[Belief]
 ) -> list[Defect]:
-    """Return what was found, by what its mend saves; what costs nothing that the kb can count comes last, in the order of the walk.
+    """Return what was found: what can hurt first, then by what its mend saves; what costs nothing that the kb can count comes last.
 
     Parameters
     ----------
@@ -79,7 +80,7 @@ def findings(
         together.setdefault((line.check or line.rule, line.side or line.node), []).append(line)
     out = [_found(network, filled, lines) for lines in together.values()]
     out += [_failed(network, filled, p, beliefs) for p in proofs if not p.passed]
-    return sorted(out, key=lambda f: -f.saves)
+    return sorted(out, key=lambda f: (not f.hurts, -f.saves))
 
 
 def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine]) -> Defect:
@@ -99,7 +100,8 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine]) -> De
         leads_to=line.leads_to,
         saves=round(saved(network, behind), 6),
         mend=mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind),
-        else_=[kb.causes[c].title for c, p in behind.items() if c != cause and p >= LIKELY] if cause else [],
+        or_else=[kb.causes[c].title for c, p in behind.items() if c != cause and p >= LIKELY] if cause else [],
+        hurts=_hurts(kb, lines),
     )
 
 
@@ -163,8 +165,16 @@ def _failed(network: Network, filled: FilledSheet, proof: Proved, beliefs: list[
             by_text=BY["technician"],
             hazards=_notes(kb, check.hazards, filled.facts),
         ),
-        else_=[],
+        or_else=[],
+        hurts=False,
     )
+
+
+def _hurts(kb: model.KB, lines: list[SurveyLine]) -> bool:
+    """Return whether a break can hurt somebody at once: a guarded rule, or what must be seen at the outlet."""
+    check = kb.checks.get(lines[0].check)
+    must = bool(check and check.on_sheet and check.on_sheet.must_see)
+    return any(kb.rules[x.rule].guarded for x in lines) or (must and lines[0].area == "power")
 
 
 def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:

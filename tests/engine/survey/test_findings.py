@@ -79,6 +79,16 @@ def test_what_a_mend_saves_is_chance_complaint_and_callback(kb):
     assert complains(network, "restraints-left-in") == pytest.approx(1 - kept)
 
 
+def test_what_can_hurt_comes_before_what_costs(kb):
+    filled = sound(kb, "sound")
+    moved = {"restraints-left": "bolts-or-rods", "extension-cord-used": "cord"}
+    done = survey(
+        kb, replace(filled, readings={**filled.readings, **moved}, facts={**filled.facts, "code-edition": "nec-2020"})
+    )
+    assert [(f.check, f.hurts) for f in done.findings] == [("extension-cord-used", True), ("restraints-left", False)]
+    assert done.findings[0].saves < done.findings[1].saves
+
+
 def test_three_codes_on_one_gauge_are_one_finding(kb):
     filled = sound(kb, "sound")
     done = survey(kb, replace(filled, readings={**filled.readings, "standing-pressure": "95 psi"}))
