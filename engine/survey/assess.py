@@ -217,7 +217,9 @@ CLOSING = (
 def count_text(done: "Survey") -> str:
     """Return the counts of a survey in one sentence."""
     c = done.counts
+    failed = sum(not p.passed for p in done.proofs)
+    proofs = f"{failed} proof{'s' if failed > 1 else ''} failed, " if failed else ""
     return (
-        f"{c['broken']} broken, {c['too-close']} too close to call, {c['within']} within, "
+        f"{c['broken']} broken, {proofs}{c['too-close']} too close to call, {c['within']} within, "
         f"{c['not-measured']} not measured, {c['not-applicable']} not applicable"
     )

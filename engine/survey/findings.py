@@ -22,7 +22,7 @@ BY: dict[model.Trade, str] = {
 # Who brings a rule back to its limit where the kb has no mend of its own for it: by the part of the house.
 TRADES: dict[str, model.Trade] = {
     "power": "electrician", "no_power": "electrician", "live": "electrician", "lights": "electrician",
-    "drain": "plumber", "supply": "plumber", "stand": "technician", "fill": "technician", "no_drain": "technician",
+    "drain": "plumber", "supply": "plumber",
 }  # fmt: skip
 
 
@@ -199,7 +199,7 @@ def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:
 
 def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float]) -> Mend:
     """Return what there is to say where the kb has no mend for a rule: its limit, and whose work that part of the house is."""
-    by = TRADES.get(line.area, "technician")
+    by = TRADES.get(line.area, "anyone")
     for cause in behind:
         breaks = kb.causes[cause].breaks
         if breaks and breaks.side == line.side:

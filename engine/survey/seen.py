@@ -113,6 +113,8 @@ def _instead(
             and rule.measures == measures
             and area_of(kb, "rules", rule.id) == area
             and not aside(kb, rule, filled.facts, replaced)
+            # Of what is looked at, only what nobody leaves without; a measurement has its like.
+            and (measures != "state" or bool(other.on_sheet and other.on_sheet.must_see))
             and holds(other.when, filled.facts)
         ):
             found.append(other)
