@@ -287,7 +287,7 @@ def checks(checker: "ReferenceChecker") -> None:
             checker.note(
                 entry,
                 ("on_sheet", "by_itself"),
-                "K145",
+                "K147",
                 f"'{check.id}' runs {line.by_itself:g} min by itself, of {most or 0:g} min of a technician",
                 expected="less than minutes.technician: somebody starts it and looks at it",
                 mend="correct one of the two",
