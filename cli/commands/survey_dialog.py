@@ -69,6 +69,7 @@ class Asking:
         self.given = frozenset(start.facts)
         self.readings: dict[str, str] = dict(start.readings)
         self.seen_before = frozenset(start.readings)
+        self.gains: dict[str, float] = {}
         self.asker = PlainAsker(env, err=err)
         self.warned: set[str] = set()
         self.path = _free(env.data_dir / "surveys")
@@ -132,6 +133,7 @@ class Asking:
             return due_lines(self.kb, sheet.of_worth(), self._blank_of(done), self.stage)
         choice = sheet.choose(self.minutes - self._spent(done))
         must = in_order(self.kb, [self.kb.checks[n] for n in choice.must])
+        self.gains = sheet.gains(choice)
         # What must be seen comes first, in one walk; then, line by line, the best that still fits.
         return [*must, *(self.kb.checks[n] for n in choice.lines if n not in choice.must)]
 
@@ -216,7 +218,16 @@ class Asking:
         # A note that was read once is called to mind by its signal word and title.
         notes = [structs.replace(n, says=n.title + ".") if n.hazard in self.warned else n for n in card.notes]
         self.warned |= {n.hazard for n in card.notes}
-        return structs.replace(card, notes=notes)
+        return structs.replace(card, notes=notes, why=self._why(record))
+
+    def _why(self, record: Any) -> str:
+        """Return why a line comes now: nobody leaves without it, or what it prevents beside what was seen."""
+        line = getattr(record, "on_sheet", None)
+        if line and line.must_see:
+            return f"nobody leaves without it: {line.must_see}"
+        if record.id not in self.gains:
+            return ""
+        return f"the next best line: it covers {100 * self.gains[record.id]:.1f} in 100 more of the preventable callback cost"
 
     def _read(self, card: "Card", typed: str) -> "tuple[str, Problem | None]":
         from ...engine.case.interpret import pick

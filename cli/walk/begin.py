@@ -134,6 +134,13 @@ def _walk(
             talk.say(talk.layout.wrap(line))
         for event in begun:
             talk.record(event)
+        if start.log.carried:
+            talk.say(
+                talk.layout.wrap(
+                    f"After the installation {start.earlier}: what it stands on and drains into is known from there. What was measured then "
+                    f"stands in the notes; it is asked again, for it may have changed. dryfloor show {start.earlier} lists it."
+                )
+            )
         if start.line:
             talk.handed_over(start.line)
         if args.case and words is None and not any(e.complaints or e.heard for e in talk.events):

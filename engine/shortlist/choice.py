@@ -214,6 +214,13 @@ class SheetLines:
             ],
         )
 
+    def gains(self, choice: Chosen) -> dict[str, float]:
+        """Return what each line of a choice covers beside what is filled and what must be seen [share of the whole]."""
+        have = [*(n for n in self.filled if n in self.by_id), *choice.must]
+        base = self.stakes.prevented(have)
+        whole = choice.whole or 1.0
+        return {n: (self.stakes.prevented([*have, n]) - base) / whole for n in choice.lines if n not in choice.must}
+
     def _with_before(self, names: list[str]) -> list[str]:
         out: list[str] = []
         for name in names:

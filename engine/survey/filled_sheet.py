@@ -84,7 +84,7 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begu
             mend="say who measured",
         )
     hands = "homeowner" if said_hands == "homeowner" else "technician" if said_hands == "technician" else hands
-    told = _told(sheet, root)
+    told = _told(kb, sheet, root)
     facts = _facts(kb, sheet, root)
     readings = _readings(kb, sheet, root, hands)
     if not sheet.problems and not readings and not begun:
@@ -100,10 +100,21 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begu
     return FilledSheet(title or "Survey", facts, readings, machine, hands, tuple(n for n in told if n in readings))
 
 
-def _told(sheet: Sheet, root: Node) -> list[str]:
+def _told(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
     node = root.value.get("told")
     value = convert(sheet, node, list[str], "told") if node is not None and node.value is not None else []
-    return [] if value is BAD else list(value)
+    names: list[str] = [] if value is BAD else list(value)
+    for name in names:
+        if name not in kb.checks:
+            sheet.problem(
+                "S003",
+                f"unknown reading '{name}'",
+                node,
+                expected="under told: the readings that the customer made",
+                nearest=nearest(name, kb.checks),
+                mend="correct the line's name",
+            )
+    return names
 
 
 def _facts(kb: model.KB, sheet: Sheet, root: Node) -> dict[str, str]:

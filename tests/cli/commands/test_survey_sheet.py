@@ -123,7 +123,10 @@ def test_by_asking_what_must_be_seen_comes_first_and_the_minutes_end_it(kb, make
     assert len(asked) > len(must)
     assert set(filled.readings) == set(asked)
     assert survey._spent(asked) <= 10 + 1e-9
-    assert "Sheet for 10 minutes of hands" in " ".join(env.stdout.getvalue().split())
+    text = " ".join(env.stdout.getvalue().split())
+    assert "Sheet for 10 minutes of hands" in text
+    assert "why now nobody leaves without it: " in text
+    assert "why now the next best line: it covers " in text
 
 
 def test_a_line_that_is_skipped_makes_room_for_the_next_best(kb, make_env):
@@ -151,6 +154,7 @@ def test_an_installation_is_kept_found_and_begins_a_later_case(run):
     walk = run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="yes\nstop\n")
     later = [c for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"] if c["earlier"] == case]
     assert len(later) == 1, walk.out
+    assert f"After the installation {case}" in walk.out
     text = " ".join(run("show", later[0]["id"]).out.split())
     assert f"At the installation, {case}: " in text
     assert "standpipe height 34 in" in text

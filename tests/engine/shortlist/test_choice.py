@@ -131,3 +131,11 @@ def test_a_stage_has_lines_of_its_own(kb):
         found = SheetLines(network_of(kb), "technician", SITE, stage)
         assert found.may
         assert {stage_of(c) for c in found.may} == {stage}
+
+
+def test_what_a_line_covers_more_is_what_it_adds_to_what_is_seen(sheet):
+    found = sheet.choose(14)
+    gains = sheet.gains(found)
+    assert set(gains) == set(found.lines) - set(found.must)
+    assert all(g >= 0 for g in gains.values())
+    assert max(gains.values()) <= found.share - found.must_share + 1e-6
