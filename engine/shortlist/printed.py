@@ -153,13 +153,13 @@ def covered(choice: Chosen) -> list[str]:
     'Sheet for 10 minutes of hands: 1 lines, 4 min. What must be seen takes 4 of them.'
     """
     out = [
-        f"Sheet for {choice.minutes:g} minutes of hands: {len(choice.lines)} lines, {choice.hands:g} min. "
-        f"What must be seen takes {choice.must_minutes:g} of them."
+        f"Sheet for {choice.minutes:g} minutes of hands: {len(choice.lines)} lines, {choice.hands:.3g} min. "
+        f"What must be seen takes {choice.must_minutes:.3g} of them."
     ]
     if choice.over:
         out = [
-            f"What must be seen does not fit into {choice.minutes:g} minutes of hands: it takes {choice.must_minutes:g}, "
-            f"{choice.over:g} too many. It stands here whole, and nothing else."
+            f"What must be seen does not fit into {choice.minutes:g} minutes of hands: it takes {choice.must_minutes:.3g}, "
+            f"{choice.over:.2g} too many. It stands here whole, and nothing else."
         ]
     out.append(
         f"They cover {100 * choice.share:.0f} in 100 of the callback cost that the full sheet of {choice.whole_lines} lines and "
