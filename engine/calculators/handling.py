@@ -28,7 +28,7 @@ def _lift(v: Values) -> Given:
 
 def _lift_says(v: Values, out: Given) -> list[str]:
     return [
-        "a hand truck with a strap, and two people on it: one above, one below, nobody lifts it alone",
+        "a hand truck with a strap, and two people on it; nobody lifts it, and nobody stands below it on stairs or a ramp",
         f"working: the screening limit for one person is {show(out['limit'], 'mass')}; with {v['people']:.0f} sharing equally the index is {out['index'] or 0:.1f} "
         "(1 is the goal, above 3 is high risk for nearly all); a screen for lifting only, not for carrying or tilting",
     ]

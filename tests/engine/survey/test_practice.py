@@ -1,14 +1,12 @@
 """Which practice judges a site, and that no filled line is dropped without a word."""
 
-import pytest
 from msgspec.structs import replace
 
 from dryfloor.engine.knowledge.machine_sheet import apply_sheet
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.blank_sheet import blank_lines
 from dryfloor.engine.survey.filled_sheet import FilledSheet
-from dryfloor.engine.survey.practice import aside, replacing, serves, surely
-from tests.support.installations import sound
+from dryfloor.engine.survey.practice import aside, replacing, surely
 from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
 
 FRONT = {"drain": "standpipe", "machine": "front-loader"}
@@ -76,40 +74,6 @@ def test_a_low_tub_convicts_nobody_by_39_in_alone(kb):
     )  # its water line: 29 in; the hose hangs 4 in below a rim of 26 in
     low = survey(own, replace(sheet, readings={"tub-rim-height": "26 in"}))
     assert "tub-hose-end-above-water-line" in {r for f in low.findings for r in f.rules}
-
-
-def test_a_filled_line_that_judges_nothing_is_named_with_what_is_asked_there(kb):
-    done = survey(kb, FilledSheet("x", EUROPE, {"outlet-voltage": "230 V", "tub-volume": "20 gal"}, None, "technician"))
-    found = {u.check: u for u in done.unjudged}
-    assert found["outlet-voltage"].instead_ids == ["socket-voltage"]
-    assert "230 V" in found["outlet-voltage"].why
-    assert "kind of drain" in found["tub-volume"].why
-
-
-@pytest.mark.parametrize(
-    "facts",
-    [
-        EUROPE,
-        *(
-            pytest.param(f, marks=pytest.mark.slow)
-            for f in (FRONT, {"drain": "tub"}, {"drain": "floor-drain", "plumbing-code": "upc"})
-        ),
-    ],
-)
-def test_every_filled_line_is_judged_or_proved_or_named(kb, facts):
-    """Whatever is on a sheet, at any site: nothing is dropped."""
-    filled = sound(kb, "sound")
-    filled = replace(filled, facts={**filled.facts, **facts})
-    done = survey(kb, filled)
-    told = {x.check for x in done.lines} | {p.check for p in done.proofs} | {u.check for u in done.unjudged}
-    judged_by = {x.rule: x.check for x in done.lines if x.check}
-    replaced = replacing(kb, filled.facts)
-    for name in set(filled.readings) - told:
-        # Two lines of one rule: the other one speaks, and both were held against it.
-        rule = serves(kb, kb.checks[name], filled.facts, replaced)
-        assert judged_by[rule.id] != name
-    assert done.unjudged or not facts
-    assert not {u.check for u in done.unjudged} & set(judged_by.values())
 
 
 def test_surely_takes_nothing_for_granted():
