@@ -251,6 +251,7 @@ BAD = [
         "pump-rat}",
         "pump-rate",
     ),
+    ("K147", CHECKS, GIVE, f"  on_sheet: {{at: wall, by_itself: 90}}\n{GIVE}", "90", ""),
     ("K146", MILL, "facts: {drain: pipe}", "facts: {drain: pipe}\ndata: {pump-rat: 17 gpm}", "17 gpm", "pump-rate"),
     ("K105", CHECKS, GIVE, means("{working: standpipe-overflow, takes: {bore: {value: 2 in}}}"), "bore: {value", ""),
     ("K151", LOW, "mistaken_for:", "why_no_rule: none\nmistaken_for:", "title:", ""),
