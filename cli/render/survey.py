@@ -78,6 +78,9 @@ def _finding(layout: Layout, kb: "model.KB", x: "SurveyLine | None", f: "Defect"
     if others:
         out += layout.labelled("also", "; ".join(others))
     m = f.mend
+    if m.cause and m.cause in warned:
+        return out + layout.labelled("mend", f"{m.title}, as above", "strong")
+    warned.add(m.cause)
     took = f", {m.minutes:g} min" if m.minutes else ""
     parts = f"; parts: {', '.join(m.parts)}" if m.parts else ""
     out += layout.labelled("mend", f"{m.title}: {m.by_text}{took}{parts}", "strong")

@@ -51,7 +51,10 @@ def customer(kb: model.KB, done: Survey) -> Customer:
     done : Survey
     """
     seen = _seen(kb, done)
-    left = len(done.findings)
+    # What one mend puts right is one thing to do.
+    once = {f.mend.cause or f"{n}": f for n, f in reversed([*enumerate(done.findings)])}
+    found = [f for f in done.findings if f in once.values()]
+    left = len(found)
     verdict = (
         f"{left} thing{'s are' if left > 1 else ' is'} to be done before all is well."
         if left
@@ -64,7 +67,7 @@ def customer(kb: model.KB, done: Survey) -> Customer:
         done=seen,
         to_do=[
             ToDo(what=f"{f.title}: {f.said}. {f.mend.title}", why=_why(kb, f.leads_to), by=f.mend.by_text)
-            for f in done.findings
+            for f in found
         ],
         not_seen=[m.title for m in done.missing],
         bolts=_bolts(kb, done),

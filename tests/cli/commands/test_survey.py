@@ -68,6 +68,16 @@ def test_a_broken_rule_exits_1_and_says_limit_whose_and_what_it_leads_to(run, sh
     assert "#" in done.out
 
 
+def test_one_mend_is_told_once(run):
+    typed = (
+        "machine: meadow-top-loader\nfacts: {drain: standpipe}\nreadings: {standpipe-height: 31 in, hose-depth: 5 in}\n"
+    )
+    text = " ".join(run("survey", "-", typed=typed).out.split())
+    assert text.count("mend Raise the standpipe") == 2
+    assert text.count("Measure the trap weir's height") == 1
+    assert "mend Raise the standpipe, as above" in text
+
+
 def test_a_piped_sheet_is_a_sheet(run):
     done = run("survey", "-", typed=SHORT)
     assert done.code == Exit.NOTHING

@@ -2,6 +2,7 @@
 
 from msgspec.structs import replace
 
+from dryfloor.engine.knowledge.machine_sheet import apply_sheet
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.customer import customer
 from dryfloor.engine.survey.filled_sheet import FilledSheet
@@ -44,3 +45,13 @@ def test_what_is_healthy_is_the_kbs_own_and_fits_the_machine(kb):
     assert all(text in says for text in front)
     top = customer(kb, survey(kb, sound(kb, "sound"))).noises
     assert not any(says[text].when.get("machine") == "front-loader" for text in top)
+
+
+def test_what_one_mend_puts_right_is_told_once(kb):
+    own = apply_sheet(kb, kb.machines["meadow-top-loader"])
+    readings = {"standpipe-height": "31 in", "hose-depth": "5 in"}
+    sheet = FilledSheet("x", {"drain": "standpipe"}, readings, "meadow-top-loader", "technician")
+    done = survey(own, sheet)
+    assert [f.mend.cause for f in done.findings] == ["standpipe-too-low"] * 2
+    assert len(customer(own, done).to_do) == 1
+    assert customer(own, done).verdict.startswith("1 thing is to be done")
