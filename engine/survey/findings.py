@@ -200,9 +200,11 @@ def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:
 def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float]) -> Mend:
     """Return what there is to say where the kb has no mend for a rule: its limit, and whose work that part of the house is."""
     by = TRADES.get(line.area, "anyone")
+    rules = {line.rule, *kb.rules[line.rule].replaces}
     for cause in behind:
         breaks = kb.causes[cause].breaks
-        if breaks and breaks.side == line.side:
+        # Whoever mends another rule that the same break bears on does not mend this one.
+        if breaks and breaks.rule in rules and breaks.side == line.side:
             by = kb.causes[cause].remedy.by
             break
     return Mend(
