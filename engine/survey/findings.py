@@ -78,17 +78,25 @@ def findings(
     together: dict[tuple[str, str], list[SurveyLine]] = {}
     for line in broken:
         together.setdefault((line.check or line.rule, line.side or line.node), []).append(line)
-    out = [_found(network, filled, lines) for lines in together.values()]
+    # What one line is seen to be stands behind the others that it would explain, however rare it is in general.
+    kb = network.kb
+    seen = {
+        c.id
+        for lines in together.values()
+        for c in kb.causes.values()
+        if _defined(c, kb.rules[lines[0].rule], lines[0])
+    }
+    out = [_found(network, filled, lines, seen) for lines in together.values()]
     out += [_failed(network, filled, p, beliefs) for p in proofs if not p.passed]
     return sorted(out, key=lambda f: (not f.hurts, -f.saves))
 
 
-def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine]) -> Defect:
+def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen: set[str]) -> Defect:
     kb, line = network.kb, lines[0]
     rule = kb.rules[line.rule]
     home = kb.rules[rule.replaces[0]] if rule.replaces and not line.node else rule
     behind = behind_break(network, home, line.side, filled.facts, line.node)
-    cause = None if rule.replaces else _cause(kb, home, line, behind)
+    cause = None if rule.replaces else _cause(kb, home, line, behind, seen)
     return Defect(
         rules=[x.rule for x in lines],
         check=line.check,
@@ -105,15 +113,15 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine]) -> De
     )
 
 
-def _cause(kb: model.KB, rule: model.Rule, line: SurveyLine, behind: dict[str, float]) -> str | None:
-    """Return the cause whose mend a break gets: the one that the answer is, else the one that breaks this rule, else the likeliest."""
+def _cause(kb: model.KB, rule: model.Rule, line: SurveyLine, behind: dict[str, float], seen: set[str]) -> str | None:
+    """Return the cause whose mend a break gets: the one that the answer is, else one that another line is, else the likeliest."""
     is_it = [c for c in behind if _defined(kb.causes[c], rule, line)]
     if is_it:
         # Where one look is two causes, the one that it is before all others: its own first answer.
         return next((c for c in is_it if _first(kb.causes[c], line)), is_it[0])
-    likely = next(iter(behind), None)
+    likely = next((c for c in behind if c in seen), next(iter(behind), None))
     breaks = [c for c in behind if (b := kb.causes[c].breaks) and b.rule == rule.id and b.side == line.side]
-    if likely and behind[likely] >= LIKELY:
+    if likely and (likely in seen or behind[likely] >= LIKELY):
         return likely
     return breaks[0] if breaks else None
 
