@@ -15,7 +15,11 @@ from typing import ClassVar
 
 import numpy as np
 
+from .. import effort
 from .potentials import Array, Showing, fire_showing
+
+# The logarithm of a smaller chance is not taken.
+LEAST = 1e-300
 
 
 @dataclass(frozen=True)
@@ -148,25 +152,42 @@ class Reported:
         """
         said = self.said
         place = {n: axis for axis, n in enumerate(said)}
-        table = np.zeros((2,) * len(said) + (len(member),))
-        table[(0,) * len(said)] = prod(1 - r.false_alarm for r in self.reports if not r.said)
-        everywhere = np.ones(len(member))
-        own: list[tuple[int | None, int | None, Array]] = [(None, None, everywhere)]
+        denied = prod(1 - r.false_alarm for r in self.reports if not r.said)
+        if len(said) > 1:
+            return self._by_table(atoms, member, place, denied)
+        quiet, silent = np.zeros(len(atoms) + 1), np.zeros(len(atoms) + 1)
+        shows = {*self.causes}
+        for n, (cause, cured_at) in enumerate([(None, None), *atoms]):
+            if cause is None or cause in shows:
+                for free, left, caught in self.showings(cause, cured_at):
+                    quiet[n] += np.log(max(free, LEAST))
+                    silent[n] += np.log(max(1 - left * self.reports[caught[0]].hit, LEAST)) if caught else 0.0
+        weight: Array = denied * np.exp(quiet[0] + member @ quiet[1:])
+        if said:
+            weight *= 1 - (1 - self.reports[said[0]].false_alarm) * np.exp(silent[0] + member @ silent[1:])
+        return weight
+
+    def _by_table(
+        self, atoms: Sequence[tuple[int, int | None]], member: Array, place: dict[int, int], denied: float
+    ) -> Array:
+        """Return the chance of all reports in each set where several are positive: by which of them caught something so far."""
+        effort.spend(len(member) * (1 + len(atoms) * len(self.signs)) * 2 ** len(place))
+        table = np.zeros((2,) * len(place) + (len(member),))
+        table[(0,) * len(place)] = denied
+        own: list[tuple[int | None, int | None, Array]] = [(None, None, np.ones(len(member)))]
         own += [(cause, cured_at, member[:, n]) for n, (cause, cured_at) in enumerate(atoms)]
         for cause, cured_at, in_set in own:
             for quiet, left, caught in self.showings(cause, cured_at):
                 table *= np.where(in_set > 0, quiet, 1.0)
                 if caught:
-                    catches = [(place[n], self.reports[n].hit) for n in caught]
-                    fire_showing(table, Showing(left * in_set, catches))
-        for n in reversed(said):
-            axis = place[n]
-            missed = np.take(table, 0, axis=axis)
-            table = np.take(table, 1, axis=axis) + self.reports[n].false_alarm * missed
+                    fire_showing(table, Showing(left * in_set, [(place[n], self.reports[n].hit) for n in caught]))
+        for n in reversed(self.said):
+            missed, seen = np.take(table, 0, axis=place[n]), np.take(table, 1, axis=place[n])
+            table = seen + self.reports[n].false_alarm * missed
         return table
 
 
-def chance_of_next(reported: Reported, report: SignReport, at_work: Sequence[Sequence[int]]) -> Array:
+def chance_of_next(reported: Reported, report: SignReport, member: Array) -> Array:
     """Return the chance that one more report says that its sign is there, given those so far, in each of several sets of causes.
 
     Parameters
@@ -175,22 +196,20 @@ def chance_of_next(reported: Reported, report: SignReport, at_work: Sequence[Seq
         What was said so far; may be of no report.
     report : SignReport
         The next one, as positive.
-    at_work : sequence of sequence of int
-        Causes of each set.
+    member : array (sets, causes)
+        1 where a cause is at work, for `reported.causes` in turn.
 
     Examples
     --------
     Who says it again adds what a second report adds: at a false alarm of one in ten, after one yes the next is likelier.
 
     >>> seen = SignReport((0,), 0.9, 0.1, True)
-    >>> first = chance_of_next(Reported((NoisySign(0.5, {}),), ()), seen, [[]])
-    >>> again = chance_of_next(Reported((NoisySign(0.5, {}),), (seen,)), seen, [[]])
+    >>> first = chance_of_next(Reported((NoisySign(0.5, {}),), ()), seen, np.zeros((1, 0)))
+    >>> again = chance_of_next(Reported((NoisySign(0.5, {}),), (seen,)), seen, np.zeros((1, 0)))
     >>> [round(float(p[0]), 3) for p in (first, again)]
     [0.505, 0.83]
     """
-    causes = reported.causes
-    atoms: list[tuple[int, int | None]] = [(c, None) for c in causes]
-    member = np.array([[float(c in some) for c in causes] for some in at_work]).reshape(len(at_work), len(causes))
+    atoms: list[tuple[int, int | None]] = [(c, None) for c in reported.causes]
     before = reported.likelihoods(atoms, member)
     after = Reported(reported.signs, (*reported.reports, report)).likelihoods(atoms, member)
     return np.divide(after, before, out=np.zeros_like(after), where=before > 0)
@@ -250,25 +269,24 @@ class ExpandedShowing:
         return out
 
 
-def joined(signs: Sequence[NoisySign], reports: Iterable[SignReport]) -> list[Reported]:
-    """Return reports in groups that share signs, each with the signs that it speaks of alone.
+def joined(signs: Sequence[NoisySign], reports: Iterable[SignReport]) -> list[tuple[tuple[int, ...], Reported]]:
+    """Return reports in groups that share signs: the places of a group's signs, and the group with these signs alone.
 
     Examples
     --------
     >>> one, two = SignReport((0,), 0.9, 0.01, True), SignReport((1, 2), 0.9, 0.01, False)
-    >>> [len(g.signs) for g in joined([NoisySign(0.1, {})] * 3, [one, two])]
-    [1, 2]
+    >>> [places for places, _ in joined([NoisySign(0.1, {})] * 3, [one, two])]
+    [(0,), (1, 2)]
     """
     groups: list[tuple[set[int], list[SignReport]]] = []
     for report in reports:
-        mine, others = [g for g in groups if g[0] & {*report.of}], [g for g in groups if not g[0] & {*report.of}]
-        groups = [
-            *others,
-            ({*report.of}.union(*(g[0] for g in mine)), [*(r for g in mine for r in g[1]), report]),
-        ]
+        own = {*report.of}
+        mine, groups = [g for g in groups if g[0] & own], [g for g in groups if not g[0] & own]
+        groups.append((own.union(*(g[0] for g in mine)), [*(r for g in mine for r in g[1]), report]))
     out = []
-    for names, some in sorted(groups, key=lambda g: min(g[0])):
-        place = {k: n for n, k in enumerate(sorted(names))}
-        told = tuple(SignReport(tuple(place[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch) for r in some)
-        out.append(Reported(tuple(signs[k] for k in sorted(names)), told))
+    for places in sorted(tuple(sorted(g)) for g, _ in groups):
+        some = next(rs for g, rs in groups if places[0] in g)
+        at = {k: n for n, k in enumerate(places)}
+        told = tuple(SignReport(tuple(at[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch) for r in some)
+        out.append((places, Reported(tuple(signs[k] for k in places), told)))
     return out

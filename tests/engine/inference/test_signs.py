@@ -56,7 +56,8 @@ def test_the_next_report_is_expected_given_those_so_far(seed: int) -> None:
     reported = random_signs(rng, 3, 2, int(rng.integers(0, 4)))
     report = SignReport((0, 1) if seed % 2 else (0,), 0.8, 0.05, True)
     sets = [[i for i in range(3) if chosen >> i & 1] for chosen in range(8)]
-    ours = chance_of_next(reported, report, sets)
+    member = np.array([[float(c in some) for c in reported.causes] for some in sets])
+    ours = chance_of_next(reported, report, member)
     for chosen, p in zip(sets, ours, strict=True):
         end = {i: np.inf if i in chosen else -1.0 for i in range(3)}
         with_it = Reported(reported.signs, (*reported.reports, report))
@@ -166,9 +167,9 @@ def test_reports_that_share_a_sign_stand_together() -> None:
         SignReport((0, 1), 0.9, 0.01, False),
     ]
     groups = joined(signs, reports)
-    assert [(len(g.signs), len(g.reports)) for g in groups] == [(2, 2), (2, 1)]
+    assert [(places, len(g.signs), len(g.reports)) for places, g in groups] == [((0, 1), 2, 2), ((2, 3), 2, 1)]
     prior = [0.4]
-    apart = inferred(prior, groups)
+    apart = inferred(prior, [g for _, g in groups])
     whole = inferred(prior, [Reported(tuple(signs), tuple(reports))])
     assert list(apart.present) == pytest.approx(list(whole.present), abs=1e-12)
 
@@ -180,7 +181,7 @@ def test_denials_open_no_variable() -> None:
     findings = joined(some, [SignReport((k,), 0.9, 0.01, False) for k in range(30)])
 
     local = LocalEvidence(40, 0, {})
-    for f in findings:
+    for _, f in findings:
         local.take(f)
     assert local.variables == []
     assert not any(local.links)
