@@ -271,8 +271,14 @@ class Sign(Record, frozen=True, kw_only=True):
         Meta(description="how often it is there with no listed cause; nobody's error is in it (basis: scales.yaml)"),
     ]
     kind_of: Annotated[
-        str | None, Meta(description="the coarser sign that this is a kind of (where, when, how): it implies that one")
-    ] = None
+        str | list[str],
+        Meta(description="the coarser sign (or signs) that this is a kind of, by where, when or how: it implies them"),
+    ] = field(default_factory=list)
+
+    @property
+    def coarser(self) -> list[str]:
+        """The signs that this one is a kind of."""
+        return [self.kind_of] if isinstance(self.kind_of, str) else self.kind_of
 
 
 class Answer(Record, frozen=True, kw_only=True):

@@ -48,6 +48,7 @@ class Network:
         self.kinds = graph.kinds(kb)
         self.signs = graph.sign_links(kb)
         self.sign_leak = {s: kb.signs[s].leak_per_1000 / 1000 for s in kb.signs}
+        self.reporting = graph.reporting(kb)
         self.sign_at = {
             graph.answer_node(c.id, name): (a.sign, c.kind)
             for c in kb.checks.values()
@@ -87,9 +88,9 @@ class Network:
 
     def _cap(self, node: str, hands: str) -> dict[str, float]:
         if node in self.sign_at:
-            sign, kind = self.sign_at[node]
+            _, kind = self.sign_at[node]
             hit, _ = report_rates(self.kb, hands, kind)
-            own = self.kinds[sign]
+            own = self.reporting[node]
             return {
                 c: graph.any_of(hit * self.signs[k].get(c, 0.0) for k in own)
                 for c in sorted({c for k in own for c in self.signs[k]})
@@ -101,9 +102,9 @@ class Network:
         """Return how often some hands report a finding with no listed cause: it is there of itself, or they err [prob]."""
         if node not in self.sign_at:
             return self.leak[node]
-        sign, kind = self.sign_at[node]
+        _, kind = self.sign_at[node]
         hit, false_alarm = report_rates(self.kb, hands, kind)
-        return graph.any_of([false_alarm, *(hit * self.sign_leak[k] for k in self.kinds[sign])])
+        return graph.any_of([false_alarm, *(hit * self.sign_leak[k] for k in self.reporting[node])])
 
     def checks_for(self, causes: list[str]) -> tuple[str, ...]:
         """Return the checks with an answer or a side that any of the causes shows, sorted."""

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from ..case.state import Answered, State
 from ..inference.signs import NoisySign, Reported, SignReport, joined
+from ..knowledge import graph
 from .network import Network, report_rates
 
 # A technician's report is better than a homeowner's of any kind.
@@ -47,7 +48,8 @@ def reports_of(network: Network, answer: Answered) -> list[Told]:
         if sign:
             hit, false_alarm = report_rates(network.kb, answer.hands, check.kind)
             said = name == answer.said
-            out.append(Told(sign, said, answer.hands, answer.epoch, hit, false_alarm, network.kinds[sign]))
+            of = network.reporting[graph.answer_node(check.id, name)]
+            out.append(Told(sign, said, answer.hands, answer.epoch, hit, false_alarm, of))
         if name == answer.said:
             break
     return out

@@ -71,13 +71,30 @@ def kinds(kb: model.KB) -> dict[str, tuple[str, ...]]:
     >>> all(own in of for own, of in kinds(load_kb()).items())
     True
     """
-    out: dict[str, list[str]] = {s: [] for s in kb.signs}
-    for sign in sorted(kb.signs):
-        above: str | None = sign
-        while above is not None:
-            out[above].append(sign)
-            above = kb.signs[above].kind_of
-    return {s: tuple(some) for s, some in out.items()}
+    out: dict[str, set[str]] = {s: set() for s in kb.signs}
+    for sign in kb.signs:
+        ahead = [sign]
+        while ahead:
+            above = ahead.pop()
+            out[above].add(sign)
+            ahead += kb.signs[above].coarser
+    return {s: tuple(sorted(some)) for s, some in out.items()}
+
+
+def reporting(kb: model.KB) -> dict[str, tuple[str, ...]]:
+    """Return for every answer that reports a sign, by its node, the signs that it speaks of.
+
+    They are its own and the kinds of it, without those that a more telling answer of the same check speaks of: it was not given.
+    """
+    of = kinds(kb)
+    out = {}
+    for check in kb.checks.values():
+        before: set[str] = set()
+        for name, answer in check.answers.items():
+            if answer.sign:
+                out[answer_node(check.id, name)] = tuple(s for s in of[answer.sign] if s not in before)
+                before |= {*of[answer.sign]}
+    return out
 
 
 def sign_links(kb: model.KB) -> dict[str, dict[str, float]]:
@@ -133,7 +150,7 @@ def build(kb: model.KB) -> "nx.DiGraph[str]":
     for c in kb.complaints.values():
         g.add_node(f"complaint:{c.id}", leak=min(MOST_UNLISTED, c.unlisted_per_1000.n / 1000 * k))
         g.add_edges_from((f"complaint:{c.id}", f"hazard:{h}", {"kind": "gates"}) for h in c.gates)
-    of = kinds(kb)
+    of = reporting(kb)
     for check in kb.checks.values():
         _check(g, kb, check, of)
     for rule in kb.rules.values():
@@ -148,13 +165,10 @@ def build(kb: model.KB) -> "nx.DiGraph[str]":
 def _signs(g: Any, kb: model.KB, of: dict[str, tuple[str, ...]]) -> None:
     """Link the answers that report a sign to the causes that show it, as an answer without error would."""
     links = sign_links(kb)
-    for check in kb.checks.values():
-        for name, answer in check.answers.items():
-            if answer.sign:
-                node, own = answer_node(check.id, name), of[answer.sign]
-                for cause in sorted({c for sign in own for c in links[sign]}):
-                    shown = any_of(links[sign].get(cause, 0.0) for sign in own)
-                    g.add_edge(f"cause:{cause}", node, kind="shows", strength=shown)
+    for node, own in of.items():
+        for cause in sorted({c for sign in own for c in links[sign]}):
+            shown = any_of(links[sign].get(cause, 0.0) for sign in own)
+            g.add_edge(f"cause:{cause}", node, kind="shows", strength=shown)
 
 
 def _sides(g: Any, rule: model.Rule) -> None:
@@ -177,9 +191,9 @@ def _check(g: Any, kb: model.KB, check: model.Check, of: dict[str, tuple[str, ..
         _sides(g, rule)
         g.add_edges_from((name, side_node(rule.id, side), {"kind": "reads"}) for side in sides(rule))
     for answer in list(check.answers)[:-1]:
-        leak, sign = check.answers[answer].leak_per_1000, check.answers[answer].sign
-        if sign:
-            leak = 1000 * any_of(kb.signs[s].leak_per_1000 / 1000 for s in of[sign])
+        leak, own = check.answers[answer].leak_per_1000, of.get(answer_node(check.id, answer), ())
+        if own:
+            leak = 1000 * any_of(kb.signs[s].leak_per_1000 / 1000 for s in own)
         if leak is None:
             raise ValueError(f"the answer '{answer}' of '{check.id}' has no leak_per_1000; add it, or put it last")
         g.add_node(answer_node(check.id, answer), leak=leak / 1000)
@@ -231,7 +245,7 @@ def defining(kb: model.KB, cause: model.Cause) -> str | None:
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> kb = load_kb()
     >>> defining(kb, kb.causes["restraints-left-in"])
-    'answer:restraints-left:bolts-or-rods'
+    'sign:bolts-left'
     """
     look = cause.defines
     if look is None or not (look.check or look.rule):

@@ -11,9 +11,9 @@ def signs(checker: "ReferenceChecker", roles: "Entry") -> None:
     """Check every sign, and that reports have their rates."""
     reported = {a.sign for e in checker.tables["checks"].values() for a in e.record.answers.values() if a.sign}
     for name, entry in checker.tables["signs"].items():
-        above = entry.record.kind_of
-        if above is not None:
-            checker.known(entry, ("kind_of",), above, "signs", "sign")
+        for i, above in enumerate(entry.record.coarser):
+            path = ("kind_of",) if isinstance(entry.record.kind_of, str) else ("kind_of", i)
+            checker.known(entry, path, above, "signs", "sign")
         line = _coarser(checker, name)
         if line is None:
             checker.note(
@@ -43,13 +43,16 @@ def signs(checker: "ReferenceChecker", roles: "Entry") -> None:
 
 def _coarser(checker: "ReferenceChecker", name: str) -> set[str] | None:
     """Return a sign and those that it is a kind of, or None where that goes round in a circle."""
-    line: set[str] = set()
-    above: str | None = name
-    while above is not None and above in checker.tables["signs"]:
-        if above in line:
-            return None
-        line.add(above)
-        above = checker.tables["signs"][above].record.kind_of
+    line = {name}
+    ahead = [name]
+    while ahead:
+        entry = checker.tables["signs"].get(ahead.pop())
+        for above in entry.record.coarser if entry else ():
+            if above == name:
+                return None
+            if above not in line:
+                line.add(above)
+                ahead.append(above)
     return line
 
 
@@ -57,10 +60,21 @@ def answers(checker: "ReferenceChecker", entry: "Entry") -> None:
     """Check what the answers of a check report: each telling one a sign or a leak of its own, the normal one neither."""
     check = entry.record
     *telling, last = check.answers
+    before: set[str] = set()
     for name in telling:
         answer, path = check.answers[name], ("answers", name)
         if answer.sign:
             checker.known(entry, (*path, "sign"), answer.sign, "signs", "sign")
+            if (_coarser(checker, answer.sign) or set()) & before:
+                checker.note(
+                    entry,
+                    (*path, "sign"),
+                    "K165",
+                    f"an answer before '{name}' reports '{answer.sign}' already, or a coarser sign of it",
+                    expected="each sign once in a check, the finer one first: what is more telling comes first",
+                    mend="change the order of the answers, or the sign",
+                )
+            before.add(answer.sign)
         if answer.leak_per_1000 is None and answer.sign is None:
             checker.note(
                 entry,

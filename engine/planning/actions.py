@@ -86,7 +86,7 @@ class Findings:
     def _next_report(self, node: str, hands: str) -> Any:
         """Return P(an answer that reports a sign | scenario), given what was said of the sign and its kinds so far."""
         sign, kind = self.network.sign_at[node]
-        own = self.network.kinds[sign]
+        own = self.network.reporting[node]
         hit, false_alarm = report_rates(self.network.kb, hands, kind)
         before = [r for r in self.reports if {*r.of} & {*own}][-MOST_BEFORE:]
         next_one = Told(sign, True, hands, self.epoch, hit, false_alarm, own)

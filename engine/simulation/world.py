@@ -77,10 +77,10 @@ class Installation:
         return any(self.draw(f"{c}|{node}") < s for c, s in network.links(node, hands).items() if c in at_work)
 
     def _reports(self, network: Network, node: str, cured: Iterable[str], hands: str) -> bool:
-        sign, kind = network.sign_at[node]
+        _, kind = network.sign_at[node]
         hit, false_alarm = report_rates(network.kb, hands, kind)
         at_work = self.causes - set(cured)
-        for k in network.kinds[sign]:
+        for k in network.reporting[node]:
             own = {"leak": network.sign_leak[k]} | {c: s for c, s in network.signs[k].items() if c in at_work}
             for by, strength in own.items():
                 if self.draw(f"{by}|sign:{k}") < strength and self.draw(f"{by}|{k}|{node}|{hands}") < hit:

@@ -19,6 +19,7 @@ from dryfloor.engine.planning.actions import Findings, outcomes
 from dryfloor.engine.planning.roles import open_checks
 from dryfloor.engine.simulation.world import Installation
 from tests.support.places import SMALL
+from tests.support.shipped import shipped
 from tests.support.sign_worlds import brute
 from tests.support.worlds import joint
 
@@ -253,3 +254,30 @@ def test_every_finding_has_its_name(kb) -> None:
     assert e.names[-2:] == ["sign:hose-clamped", "sign:hose-taped"]
     assert len(e.names) == len(e.findings)
     assert all(isinstance(f, NoisyOr | Reported) for f in e.findings)
+
+
+def test_idle_answers_about_one_noise_are_one_noise(shipped_kb) -> None:
+    """A new machine that walks at every wash: a noise denied in five ways leaves the packing bolts what one noise leaves them."""
+    events = [
+        Event(role="homeowner"),
+        Event(complaints=["walks"]),
+        Event(fact="onset", is_="new"),
+        Event(fact="rhythm", is_="every-time"),
+    ]
+
+    def bolts(answers: dict[str, str]) -> float:
+        told_so = [Event(check=c, answer=a) for c, a in answers.items()]
+        beliefs = Analysis(network_of(shipped_kb), fold(shipped_kb, [*events, *told_so])).beliefs
+        return next(b.p for b in beliefs if b.cause == "restraints-left-in")
+
+    idle = {"tub-knocks": "none", "noise-kind": "hums", "noise-moment": "in-between", "room-shakes": "only-machine"}
+    assert bolts({}) == pytest.approx(0.249, abs=0.01)
+    assert bolts(idle) > 0.08  # two in a thousand before there were signs
+    assert bolts(idle | {"restraints-counted": "all-out"}) > 0.01
+    # Who looks and finds none has looked.
+    assert bolts({"restraints-left": "none"}) < 0.03
+
+
+@pytest.fixture(scope="session")
+def shipped_kb():
+    return shipped()

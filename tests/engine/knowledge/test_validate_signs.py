@@ -114,6 +114,18 @@ def test_a_sign_that_nobody_reports(folder) -> None:
     assert "idle" in problem.mend
 
 
+def test_the_finer_sign_comes_first_and_each_once(folder) -> None:
+    """Who says the coarser one has been asked for its kinds before, and said no."""
+    finer = "    taped: {says: taped in, sign: hose-taped, raises: flood}\n"
+    spoil(folder, CHECKS, finer, f"{finer}    held: {{says: held, sign: hose-held}}\n")
+    kb = load_kb(folder)
+    assert graph.reporting(kb)["answer:hose-sealed:held"] == ("hose-held",)
+    assert graph.build(kb).nodes["answer:hose-sealed:held"]["leak"] == pytest.approx(0.004)
+    spoil(folder, CHECKS, "sign: hose-held", "sign: hose-taped")
+    (problem,) = [p for p in read_kb(folder)[1] if p.code == "K165"]
+    assert "held" in problem.message
+
+
 def test_signs_in_a_circle(folder) -> None:
     spoil(folder, SIGNS, "  leak_per_1000: 4\n", "  leak_per_1000: 4\n  kind_of: hose-taped\n")
     assert {p.code for p in read_kb(folder)[1]} == {"K164"}
