@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from dryfloor.engine import effort
 from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
@@ -13,7 +14,9 @@ from dryfloor.engine.diagnosis.evidence import gather_evidence
 from dryfloor.engine.diagnosis.network import Network, network_of, report_rates
 from dryfloor.engine.diagnosis.signs import known, told
 from dryfloor.engine.inference.noisy_or import NoisyOr
+from dryfloor.engine.inference.posterior import infer_by_fact
 from dryfloor.engine.inference.signs import Reported
+from dryfloor.engine.knowledge import graph
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.planning.actions import Findings, outcomes
 from dryfloor.engine.planning.roles import open_checks
@@ -281,3 +284,51 @@ def test_idle_answers_about_one_noise_are_one_noise(shipped_kb) -> None:
 @pytest.fixture(scope="session")
 def shipped_kb():
     return shipped()
+
+
+def cells(e, findings: list) -> int:
+    """What a posterior costs."""
+    with effort.limit(100) as all_of_it:
+        infer_by_fact(e.tables, e.facts.shares, findings, e.cures)
+    return all_of_it.spent
+
+
+def healthy(kb, complaint: str, most: int) -> list[Event]:
+    """The normal answers to so many of the looks, questions and trials that a complaint leads to."""
+    network = network_of(kb)
+    checks = [kb.checks[c] for c in network.checks_for(graph.relevant(network.graph, [complaint]))]
+    asked = [c for c in checks if c.answers][:most]
+    return [
+        Event(role="technician"),
+        Event(complaints=[complaint]),
+        *(Event(check=c.id, answer=list(c.answers)[-1]) for c in asked),
+    ]
+
+
+def test_thirty_healthy_answers_cost_what_they_cost_without_signs(shipped_kb) -> None:
+    """Denials stay factors: no table more, and the cells of the posterior within 3 times those of answers without error."""
+    for complaint in sorted(shipped_kb.complaints):
+        e = gather_evidence(network_of(shipped_kb), fold(shipped_kb, healthy(shipped_kb, complaint, 30)))
+        groups = [f for f in e.findings if isinstance(f, Reported)]
+        plain = [f for f in e.findings if not isinstance(f, Reported)]
+        plain += [NoisyOr(s.leak, s.links, 0.0, 1.0) for g in groups for s in g.signs]
+        assert cells(e, e.findings) < 3 * cells(e, plain), complaint
+
+
+def test_what_several_say_of_one_sign_is_counted_before_it_is_worked_out(shipped_kb) -> None:
+    """Every sign seen by a caller and again by a technician: each report a variable, and within what one answer may take."""
+    telling = []
+    for check in shipped_kb.checks.values():
+        first = next(iter(check.answers), None)
+        if (
+            first
+            and check.answers[first].sign
+            and check.minutes.homeowner
+            and check.minutes.technician
+            and not check.when
+        ):
+            telling.append(Event(check=check.id, answer=first))
+    events = [Event(role="homeowner"), Event(complaints=["noisy"]), *telling, Event(role="technician"), *telling]
+    e = gather_evidence(network_of(shipped_kb), fold(shipped_kb, events))
+    assert sum(len(f.said) for f in e.findings if isinstance(f, Reported)) > 20
+    assert cells(e, e.findings) < effort.MOST_CELLS
