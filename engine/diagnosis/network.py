@@ -66,6 +66,8 @@ class Network:
             c.id: tuple(sorted({f for w in (c.when, *(x.when for x in c.likelier)) for f in w}))
             for c in kb.causes.values()
         }
+        # What was said of signs in the state asked last: a state, and what `signs.told` made of it.
+        self.told: Any = None
         # Kept because every step of a walk asks them again; several threads may ask at once.
         self._capped = lru_cache(LINKS_KEPT)(self._cap)
         self._checks = lru_cache(CHECKS_KEPT)(self._read_by)

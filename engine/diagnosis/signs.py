@@ -56,6 +56,14 @@ def reports_of(network: Network, answer: Answered) -> list[Told]:
 
 
 def told(network: Network, state: State) -> list[Told]:
+    """Return what was said of signs; of the state that was asked last it is remembered, for many ask it of each."""
+    before: tuple[State, list[Told]] | None = network.told
+    if before is None or before[0] is not state:
+        before = network.told = (state, _told(network, state))
+    return before[1]
+
+
+def _told(network: Network, state: State) -> list[Told]:
     """Return what was said of signs, one report of each by the same hands in one stretch between remedies.
 
     Parameters
@@ -140,6 +148,22 @@ def known(network: Network, reports: Iterable[Told], check: str, hands: str, epo
     hit, _ = report_rates(network.kb, hands, record.kind)
     able = [r for r in reports if r.epoch == epoch and RANK[r.hands] >= RANK[hands] and r.hit >= hit]
     return all(_known(network, able, sign or "") for sign in signs)
+
+
+def seen_otherwise(network: Network, state: State, check: str, answer: str) -> bool:
+    """Return whether the sign that an answer reports was seen in this stretch, itself or a kind of it, by whatever check.
+
+    Parameters
+    ----------
+    network : Network
+    state : State
+    check, answer : str
+    """
+    record = network.kb.checks[check]
+    sign = record.answers[answer].sign if answer in record.answers else None
+    if sign is None or any(a.check == check and a.epoch == state.epoch and not a.proof for a in state.answers):
+        return False  # what was answered there counts
+    return any(r.said and r.epoch == state.epoch and r.sign in network.kinds[sign] for r in told(network, state))
 
 
 def _known(network: Network, able: list[Told], sign: str) -> bool:

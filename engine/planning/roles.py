@@ -3,7 +3,7 @@
 from .. import model
 from ..case.state import State
 from ..diagnosis.network import Network
-from ..diagnosis.signs import known, told
+from ..diagnosis.signs import known, seen_otherwise, told
 from ..knowledge import graph
 from ..model import covered, holds
 
@@ -166,6 +166,7 @@ def _holds(network: Network, state: State, one: model.Unless) -> bool:
         and holds(one.facts, known)
         and all(
             _seen(network, state, model.OnlyIf(check=check, answer=answer, side=_side(answer)), state.epoch) == "met"
+            or seen_otherwise(network, state, check, answer)
             for check, answer in one.answers.items()
         )
     )
