@@ -40,6 +40,7 @@ EXAMPLES = {
     "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
     "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw walks -o walks.svg --width 960\n  dryfloor kb draw -o kb.graphml",
     "page": "dryfloor kb page -o pages",
+    "migrate": "dryfloor kb migrate my-shop\n  dryfloor kb migrate my-shop --json",
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try foot-unloaded --role desk --json\n  dryfloor kb try foot-unloaded --seed 3 --steps\n  dryfloor kb try all --complaint siphons",
 }
 CASE_EXAMPLES = {
@@ -71,6 +72,7 @@ RUNS = {
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
     **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "page")},
     "try": "commands.kb_try:run",
+    "migrate": "commands.kb_migrate:run",
     "kb": "commands.kb:toolless",
 }
 # What is said of the tools that read the kb, and of what their exit codes mean there.
@@ -466,6 +468,12 @@ def _keeper(command: Any, tools: Any) -> None:
     )
     page = command(tools, "page", "Write a linked page for each complaint, cause, check and rule.")
     page.add_argument("-o", "--out", metavar="DIR", required=True, help="folder to write to; it is made if need be")
+    migrate = command(
+        tools,
+        "migrate",
+        "Move a kb folder's causes from answers to the signs that these report; its files are rewritten.",
+    )
+    migrate.add_argument("folder", metavar="DIR", help="the kb folder, over the kb that it extends")
     attempt = command(
         tools, "try", "Play made-up sites that have some causes against the walk, and say how often they are found."
     )

@@ -279,6 +279,26 @@ class Rule(Record, frozen=True, kw_only=True):
     when: When = field(default_factory=dict)
 
 
+class Sign(Record, frozen=True, kw_only=True):
+    """What happens at a machine: causes show it, and answers of several checks may report it."""
+
+    title: Text
+    id: Id
+    leak_per_1000: Annotated[
+        Rare,
+        Meta(description="how often it is there with no listed cause; nobody's error is in it (basis: scales.yaml)"),
+    ]
+    kind_of: Annotated[
+        str | list[str],
+        Meta(description="the coarser sign (or signs) that this is a kind of, by where, when or how: it implies them"),
+    ] = field(default_factory=list)
+
+    @property
+    def coarser(self) -> list[str]:
+        """The signs that this one is a kind of."""
+        return [self.kind_of] if isinstance(self.kind_of, str) else self.kind_of
+
+
 class Answer(Record, frozen=True, kw_only=True):
     """One answer of a check; most telling first, the normal one last."""
 
@@ -286,6 +306,9 @@ class Answer(Record, frozen=True, kw_only=True):
     leak_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how often seen with no listed cause")] | None = (
         None
     )
+    sign: Annotated[
+        str | None, Meta(description="the sign that this answer reports, in place of a leak of its own")
+    ] = None
     raises: Annotated[str | None, Meta(description="hazard whose gate comes next when this is answered")] = None
     hear: Annotated[
         list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")
@@ -380,9 +403,10 @@ class Break(Record, frozen=True, kw_only=True):
 
 
 class Shows(Record, frozen=True, kw_only=True):
-    """How a cause shows: a complaint, an answer to a check, or a broken rule's side."""
+    """How a cause shows: a complaint, a sign, an answer to a check, or a broken rule's side."""
 
     complaint: str | None = None
+    sign: str | None = None
     check: str | None = None
     answer: str | None = None
     rule: str | None = None
@@ -532,6 +556,28 @@ class TradeCard(Record, frozen=True, kw_only=True):
     per_minute: Number
 
 
+class Rates(Record, frozen=True, kw_only=True):
+    """How far a report goes."""
+
+    hit: Annotated[Number, Meta(description="how often it catches what is there")]
+    false_alarm: Annotated[Number, Meta(description="how often it says so where nothing is caught")]
+
+
+class RatesByKind(Record, frozen=True, kw_only=True):
+    """How far the reports of some hands go, by how they came by them."""
+
+    ask: Annotated[Rates, Meta(description="said from memory")]
+    look: Annotated[Rates, Meta(description="looked at now")]
+    try_: Annotated[Rates, Meta(description="tried now")] = field(name="try")
+
+
+class Reports(Record, frozen=True, kw_only=True):
+    """How far reports go, by whose they are; a reading has `give_or_take` and `gross_error_per_1000` instead."""
+
+    homeowner: RatesByKind
+    technician: RatesByKind
+
+
 class Roles(Record, frozen=True, kw_only=True):
     """roles.yaml: who asks and who may be called."""
 
@@ -548,6 +594,12 @@ class Roles(Record, frozen=True, kw_only=True):
         Number | None,
         Meta(
             description="the head that one more question takes, in minutes of whoever answers, beside its own; else none"
+        ),
+    ] = None
+    reports: Annotated[
+        Reports | None,
+        Meta(
+            description="how far a report of a sign goes, by hands and kind of check; else as gross_error_per_1000 says"
         ),
     ] = None
 
@@ -631,6 +683,7 @@ class KB(Record, frozen=True, kw_only=True):
     roles: Roles
     scales: Scales
     decoys: list[Decoy] = field(default_factory=list)
+    signs: dict[str, Sign] = field(default_factory=dict)
     machines: dict[str, Machine] = field(default_factory=dict)
     places: dict[str, str] = field(default_factory=dict)
     data: dict[str, str] = field(default_factory=dict)
@@ -652,7 +705,7 @@ def schema() -> dict[str, object]:
     >>> "Rule" in schema()["$defs"]
     True
     """
-    kinds = [Complaint, Fact, Hazard, Rule, Check, Cause, Part, Source, Roles, Scales, Decoy, Machine, Overlay]
+    kinds = [Complaint, Fact, Hazard, Rule, Sign, Check, Cause, Part, Source, Roles, Scales, Decoy, Machine, Overlay]
     _, defs = msgspec.json.schema_components(kinds, ref_template="#/$defs/{name}")
     # The loader takes a bare number where text is wanted (at: 608.2), so an editor must not call it wrong.
     for each in [*defs.values()]:

@@ -6,6 +6,7 @@ from .. import model
 from ..errors import nearest, one_of
 from ..measurement import parsing
 from ..measurement.quantity import ends_of, value_of
+from . import validate_signs
 from .machine_sheet import DATA
 
 if TYPE_CHECKING:
@@ -389,24 +390,7 @@ def _answers(checker: "ReferenceChecker", entry: "Entry") -> None:
             mend="list the telling ones first and the normal one last",
         )
         return
-    *telling, last = check.answers
-    for name in telling:
-        if check.answers[name].leak_per_1000 is None:
-            checker.note(
-                entry,
-                ("answers", name),
-                "K141",
-                f"the answer '{name}' has no leak_per_1000",
-                mend="say how often it is seen with no listed cause at work",
-            )
-    if check.answers[last].leak_per_1000 is not None:
-        checker.note(
-            entry,
-            ("answers", last),
-            "K142",
-            f"the last answer '{last}' is the normal one and has a leak",
-            mend="drop its leak, or put the normal answer last",
-        )
+    validate_signs.answers(checker, entry)
     for name, answer in check.answers.items():
         if (
             answer.raises

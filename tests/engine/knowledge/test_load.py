@@ -14,7 +14,7 @@ from dryfloor.engine import model
 from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.folder import files, home
 from dryfloor.engine.knowledge.load import load_kb, read_kb
-from dryfloor.engine.knowledge.pieces import FOLDERS, LISTS, SINGLES
+from dryfloor.engine.knowledge.pieces import FOLDERS, LISTS, OPTIONAL, SINGLES
 from tests.support.places import SMALL
 
 RULES, CHECKS = "rules/drain.yaml", "checks/drain.yaml"
@@ -569,11 +569,12 @@ def definition(rel):
     top = rel.partition("/")[0]
     kind = (
         LISTS.get(rel)
+        or OPTIONAL.get(rel)
         or SINGLES.get(rel)
         or FOLDERS.get(top)
         or {"causes": model.Cause, "machines": model.Machine}[top]
     )
-    return kind.__name__, rel in LISTS or top in FOLDERS
+    return kind.__name__, rel in LISTS or rel in OPTIONAL or top in FOLDERS
 
 
 def validator(rel):
