@@ -64,7 +64,7 @@ class Order(Frozen, frozen=True, kw_only=True):
     faults: int | None = None
 
 
-class Told(Frozen, frozen=True, kw_only=True):
+class SaidWords(Frozen, frozen=True, kw_only=True):
     """One complaint in somebody's words."""
 
     complaint: str
@@ -77,7 +77,7 @@ class Exercise:
 
     order: Order
     site: "DrillSite"
-    told: tuple[Told, ...]
+    told: tuple[SaidWords, ...]
     teller: str
 
     @property
@@ -294,7 +294,7 @@ def exercise(network: Network, order: Order) -> Exercise:
         site = _site(network, text, causes, dice)
         if site is None:
             continue
-        told = tuple(Told(complaint=c, words=words(network, site, c)) for c in site.origins)
+        told = tuple(SaidWords(complaint=c, words=words(network, site, c)) for c in site.origins)
         return Exercise(order, site, told, WHO[int(dice.draw("who") * len(WHO))])
     raise InvalidInputError(
         [
