@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from typing import Any, NoReturn
 
 EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
-3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety, 130 interrupted (case kept)"""
+3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety,
+6 not finished: something that must be seen was not, 130 interrupted (case kept)"""
 EXAMPLES = {
     "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
     "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',
@@ -24,11 +25,16 @@ EXAMPLES = {
     "handover": "dryfloor handover K7M3R4\n  dryfloor handover case.yaml --role technician --json",
     "bring": "dryfloor bring case.yaml\n  dryfloor bring case.yaml --json --kb my-shop",
     "report": "dryfloor report K7M3R4 -o report.html\n  dryfloor report case.yaml -o report.md --for technician --date 'May 3'\n  dryfloor report case.yaml",
-    "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
+    "survey": "dryfloor survey --blank --minutes 10 > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html --keep --reference 'Alder Lane 4'\n"
+    "  dryfloor survey sheet.yaml --machine brook-front-loader --json\n"
+    "  dryfloor survey --blank --stage before > sheet.yaml\n  dryfloor survey sheet.yaml --blank --stage hook-up > next.yaml\n  dryfloor survey --minutes 20\n  dryfloor survey --curve minutes.svg",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
+    "drill": "dryfloor drill\n  dryfloor drill --family drain --minutes 15\n  dryfloor drill --seed 7 --class class.csv --pupil 12\n  dryfloor drill --fault standpipe-too-low --seed 3 --sealed",
+    "cards": "dryfloor cards -o cards.html\n  dryfloor cards --area drain --numbers -o drain.html\n  dryfloor cards --area power",
+    "quiz": "dryfloor quiz\n  dryfloor quiz --area drain --count 5\n  dryfloor quiz --seed 7 --json < answers.txt",
     "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
-    "serve": "dryfloor serve\n  dryfloor serve --port 8080 --store cases.db --desk-token-file desk.token",
+    "serve": "dryfloor serve\n  dryfloor serve --port 8080 --store cases.db --desk-token-file desk.token\n  dryfloor serve --class --host 0.0.0.0",
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
     "schema": "dryfloor kb schema > kb-schema.json",
     "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
@@ -58,6 +64,9 @@ RUNS = {
     "rule": "commands.rule:run",
     "reckon": "commands.reckon:run",
     "completion": "commands.completion:run",
+    "drill": "drill.begin:run",
+    "cards": "drill.cards:run",
+    "quiz": "drill.quiz:run",
     "serve": "commands.serve:run",
     **{name: f"commands.cases:{name}" for name in CASE_EXAMPLES},
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
@@ -73,6 +82,21 @@ here 0: every cause was found at more than half of its sites (with --steps: at t
 
 The sites are drawn from the kb's own rates and strengths: they show how the walk serves these, and nothing of
 real floors. One cause takes some seconds a role, all of them some minutes."""
+DRILL_EXITS = """
+here 0: found and mended (or a code or an answer printed); 1: left to others, or said to be sound and was not;
+5: a step was begun over an open gate; 130: interrupted, and nothing of the round is kept
+
+Without --seed the next round is taken from your own deck: what you missed comes back, at first soon, then later.
+A code keeps the answer off a screen; it is no secret from whoever has the program."""
+QUIZ_EXITS = """
+here 0: every limit that was asked for is right; 1: one is not, or nothing was answered
+
+Right is what lies within half of the step to which the limit itself is rounded: 39 in, 99 cm and 3 ft 3 in are one answer.
+What you missed comes back sooner, here and in the drill."""
+SURVEY_EXITS = """
+here 0: finished, and nothing is broken; 1: something is broken, a proof failed, or nothing was judged; 6: nothing is broken, and a
+line that nobody leaves without is empty (MUST on the sheet)"""
+MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS, "quiz": QUIZ_EXITS, "survey": SURVEY_EXITS}
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -159,7 +183,7 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
         if only and only != name and group is commands:
             return _Left()
         more = f"{RULE}\n\n" if name in KB_TOOLS else ""
-        exits = EXIT_TEXT + (TRY_EXITS if name == "try" else "")
+        exits = EXIT_TEXT + MORE_EXITS.get(name, "")
         made: Parser = group.add_parser(
             name,
             help=text,
@@ -257,12 +281,37 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
     survey.add_argument(
         "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"
     )
-    survey.add_argument("--role", metavar="ROLE", help="who measures: technician (usual) or homeowner")
+    survey.add_argument(
+        "--role",
+        metavar="ROLE",
+        help="who measures: technician (usual) or homeowner; desk asks a caller (usual with --stage before)",
+    )
     survey.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
     survey.add_argument(
         "--blank", action="store_true", help="print a sheet to fill in, in the order of a walk round the machine"
     )
-    survey.add_argument("--html", metavar="FILE", help="also write an acceptance sheet that prints on one or two pages")
+    survey.add_argument(
+        "--minutes",
+        metavar="M",
+        help="only so many minutes of hands: what must be seen, then what prevents most callback cost",
+    )
+    survey.add_argument(
+        "--stage",
+        metavar="STAGE",
+        help="before (a phone check), door, hook-up, first-run or leaving; with a filled sheet and --blank it goes on there",
+    )
+    survey.add_argument(
+        "--curve", metavar="FILE.svg", help="draw the share of the preventable callback cost against minutes"
+    )
+    survey.add_argument("--ask", action="store_true", help="go on with a sheet by asking for its empty lines")
+    survey.add_argument(
+        "--html", metavar="FILE", help="also write two pages to print: one for the customer, one with the readings"
+    )
+    survey.add_argument("--keep", action="store_true", help="put the sheet into the store, as an installation")
+    survey.add_argument(
+        "--reference", metavar="REF", help="with --keep: whatever you find it by, an order, a door number"
+    )
+    survey.add_argument("--store", metavar="FILE", help=STORE)
     rule = command(commands, "rule", "Show the card of a rule, or all rules by area.")
     rule.add_argument("id", nargs="?", help="the id of a rule")
     rule.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
@@ -280,6 +329,7 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
         commands, "completion", "Print a completion script for a shell: commands, options, rules, workings."
     )
     completion.add_argument("shell", help="bash, zsh or fish")
+    _lessons(command, commands)
     _page(command, commands)
     if only and only != "kb":
         return top
@@ -296,6 +346,57 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
     command(tools, "schema", "Print the JSON schema of the kb's files, for editors.")
     _keeper(command, tools)
     return top
+
+
+def _lessons(command: Any, commands: Any) -> None:
+    """Add what teaches: the drill, the cards and the quiz."""
+    drill = command(
+        commands,
+        "drill",
+        "Find out what is wrong at a made-up installation, in minutes that count, and be told how it went.",
+    )
+    drill.add_argument("--fault", metavar="CAUSE", help="the id of a cause that is at work there")
+    drill.add_argument("--family", metavar="F", help="a fault of this family: cold, drain, power, stand, supply or use")
+    drill.add_argument("--role", metavar="ROLE", help="who looks: technician (usual), homeowner or desk")
+    drill.add_argument(
+        "--seed", metavar="N", type=int, help="the same number is the same installation for a whole class"
+    )
+    drill.add_argument("--minutes", metavar="M", type=float, help="minutes for looking; 30 unless said")
+    drill.add_argument(
+        "--faults",
+        metavar="N",
+        type=int,
+        help="how many faults are at work, 0 (sound) to 2; drawn unless said, mostly 1",
+    )
+    drill.add_argument("--class", dest="class_file", metavar="FILE.csv", help="add a line with the result to this file")
+    drill.add_argument("--pupil", metavar="NAME", help="a name or a number for that line")
+    drill.add_argument(
+        "--deck", metavar="FILE", help="your own file of what you missed; usually drill.json beside the kept cases"
+    )
+    drill.add_argument(
+        "--sealed",
+        action="store_true",
+        help="print a code that stands for the installation; with --open: play it, and keep the answer back",
+    )
+    drill.add_argument("--open", metavar="CODE", help="play the installation of a code")
+    cards = command(
+        commands, "cards", "Rules as cards to learn by: the question with its datum, and on the back the limit."
+    )
+    cards.add_argument(
+        "-o", "--out", metavar="FILE", help="a page that prints eight to a sheet, fronts and backs; as text unless said"
+    )
+    cards.add_argument("--area", metavar="AREA", help="one area alone, such as drain, stand, supply or power")
+    cards.add_argument("--numbers", action="store_true", help="rules with numbers alone")
+    quiz = command(commands, "quiz", "Be asked for the limits of rules, one after the other.")
+    quiz.add_argument("--area", metavar="AREA", help="one area alone, such as drain, stand, supply or power")
+    quiz.add_argument("--count", metavar="N", type=int, help="how many; 10 unless said")
+    quiz.add_argument("--seed", metavar="N", type=int, help="the same number asks the same, whatever you missed before")
+    quiz.add_argument(
+        "--deck", metavar="FILE", help="your own file of what you missed; usually drill.json beside the kept cases"
+    )
+    drill.add_argument("--answer", action="store_true", help="with --open or --seed: show the answer, without playing")
+    for made in (drill, quiz):
+        made.add_argument("--plain", action="store_true", help="line by line without redrawing, for screen readers")
 
 
 def _page(command: Any, commands: Any) -> None:
@@ -315,6 +416,12 @@ def _page(command: Any, commands: Any) -> None:
     )
     serve.add_argument(
         "--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk"
+    )
+    serve.add_argument(
+        "--class",
+        dest="lessons",
+        action="store_true",
+        help="also the drill, at /drill: for a phone each in a classroom; nothing of a round is kept",
     )
     serve.add_argument(
         "--key-file",

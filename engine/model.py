@@ -14,6 +14,9 @@ Role = Literal["homeowner", "desk", "technician"]
 Trade = Literal["anyone", "technician", "plumber", "electrician"]
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 Side = Literal["below", "above"]
+# Where one stands in a walk round the machine, and the stages of an installation, both in their order.
+Spot = Literal["front", "below", "back", "wall", "house", "run"]
+Stage = Literal["before", "door", "hook-up", "first-run", "leaving"]
 Grade = Literal["P", "S", "M", "C", "D", "judgement"]
 Basis = Literal["judgement", "counted", "source"]
 Authority = Literal["code", "manual", "practice"]
@@ -147,6 +150,9 @@ class Complaint(Record, frozen=True, kw_only=True):
     gates: Annotated[list[str], Meta(description="hazards to clear before the first question")] = field(
         default_factory=list
     )
+    meanwhile: Annotated[
+        str, Meta(description="whether to run it until somebody comes, and what not to do, in one or two sentences")
+    ] = ""
     unlisted_per_1000: Annotated[
         Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")
     ]
@@ -225,6 +231,10 @@ class Model(Record, frozen=True, kw_only=True):
             description="rule -> side: a stand-in for this one, whose own reading says nothing once this is worked out"
         ),
     ] = field(default_factory=dict)
+    kept_counts: Annotated[
+        list[str],
+        Meta(description="of the rules in `instead_of`, those whose reading still counts where it keeps its limit"),
+    ] = field(default_factory=list)
 
 
 class Rule(Record, frozen=True, kw_only=True):
@@ -254,6 +264,14 @@ class Rule(Record, frozen=True, kw_only=True):
         field(default_factory=list)
     )
     neighbours: list[Neighbour] = field(default_factory=list)
+    replaces: Annotated[
+        list[str],
+        Meta(description="rules that do not judge a finished installation where this one's `when` is known to hold"),
+    ] = field(default_factory=list)
+    stand_in: Annotated[
+        Side | None,
+        Meta(description="side on which it only stands in for what is worked out or watched; alone it convicts nobody"),
+    ] = None
     model: Annotated[
         Model | None, Meta(description="the physics that works this rule's value out from other readings")
     ] = None
@@ -317,6 +335,20 @@ class Unless(Record, frozen=True, kw_only=True):
     )
 
 
+class OnSheet(Record, frozen=True, kw_only=True):
+    """A check as a line of a survey sheet: where one stands for it, when it is due, and whether nobody leaves without it."""
+
+    at: Annotated[Spot, Meta(description="where one stands for it in one walk round the machine")]
+    stage: Annotated[Stage, Meta(description="the first stage of an installation at which it can be seen")] = "hook-up"
+    must_see: Annotated[
+        str | None, Meta(description="why nobody leaves without it; a sheet without it is not finished")
+    ] = None
+    by_itself: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(description="of a technician's minutes, those that run by themselves: no hands"),
+    ] = None
+
+
 class Check(Record, frozen=True, kw_only=True):
     """A question, a look, a measurement or a trial."""
 
@@ -347,6 +379,9 @@ class Check(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
+    on_sheet: Annotated[
+        OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
+    ] = None
     heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = (
         field(default_factory=list)
     )
@@ -620,7 +655,7 @@ class Machine(Record, frozen=True, kw_only=True):
     data: Annotated[
         dict[str, Quantity],
         Meta(
-            description="pump-rate (flow), water-line (length), spin-speed (rpm), foot-thread (length a turn), mass: what workings take of this model"
+            description="pump-rate (flow), water-line (length), spin-speed (rpm), foot-thread (length a turn), mass, restraints (how many were fitted): what workings take of this model"
         ),
     ] = field(default_factory=dict)
 

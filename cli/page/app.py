@@ -94,6 +94,11 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
         Route("/robots.txt", _robots),
         Route("/favicon.ico", _no_icon),
     ]
+    if context.lessons:
+        from .drill import Drill
+
+        drill = Drill(context)
+        routes += [Route("/drill", drill.start), Route("/drill", _own(drill.play), methods=["POST"])]
     if context.auth is not None:
         routes += Desk(context, context.auth).routes()
 

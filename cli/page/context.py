@@ -86,6 +86,8 @@ class Context:
         Who is believed about the caller behind them.
     most_kept : int
         How many cases may have a link.
+    lessons : bool
+        Whether there is a drill.
     """
 
     def __init__(
@@ -97,6 +99,7 @@ class Context:
         units: str = "both",
         proxies: Sequence[Network] = (),
         most_kept: int = MOST_KEPT,
+        lessons: bool = False,
     ) -> None:
         from .auth import Auth
 
@@ -105,6 +108,7 @@ class Context:
         self.keeping = keeping
         self.proxies = list(proxies)
         self.most_kept = most_kept
+        self.lessons = lessons
         self.kept_rate = Rate(KEPT_EACH, KEPT_TOGETHER, KEPT_S)
         self.workers = Workers(kb, units)
         self.auth = Auth(token, self.signer.clock) if token else None

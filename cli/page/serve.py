@@ -69,7 +69,7 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
     proxies = networks(args.proxy)
     keeping = Keeping(Path(args.store)) if args.store else None
     units = args.units if args.units in ("us", "si") else "si-first" if env.metric else "both"
-    context = Context(kb, Signer(key), keeping, token, units, proxies, args.most_kept)
+    context = Context(kb, Signer(key), keeping, token, units, proxies, args.most_kept, args.lessons)
     context.workers.warm()
     # The kb stays as long as the server does: the collector need not walk it again and again between answers.
     gc.collect()
@@ -111,6 +111,8 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
                     f"The desk's door: http://{shown}:{port}/door" if token else "No desk: no --desk-token-file.",
                     err=True,
                 )
+                if args.lessons:
+                    env.say(f"The class's drill: http://{shown}:{port}/drill (with a number: /drill?seed=7)", err=True)
                 env.say(f"Kept cases: {args.store}" if keeping else "Nothing is kept: no --store.", err=True)
                 if args.host not in LOOPBACK:
                     env.say("Reachable from other machines. Put a proxy with TLS in front of it.", err=True)

@@ -114,7 +114,8 @@ def _same(store: Store, reference: str) -> CaseLine | None:
 def said(case: CaseLine | Offer) -> str:
     """Return a case in a few words: what was said, and how much was answered."""
     words = "".join(c for c in case.words if c.isprintable())
-    text = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else "no words yet"
+    none = "an installation" if getattr(case, "closed", None) == "installed" else "no words yet"
+    text = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else none
     return f"{text}, {case.answers} answer{'' if case.answers == 1 else 's'}"
 
 

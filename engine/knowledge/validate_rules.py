@@ -22,6 +22,8 @@ def rules(checker: "ReferenceChecker") -> None:
         checker.cites(entry, rule.sources)
         for i, neighbour in enumerate(rule.neighbours):
             checker.known(entry, ("neighbours", i, "rule"), neighbour.rule, "rules", "rule")
+        for i, other in enumerate(rule.replaces):
+            checker.known(entry, ("replaces", i), other, "rules", "rule")
         if rule.model:
             _model(checker, entry, ("model",), rule.model)
             if rule.model.gives and (not rule.plausible or rule.otherwise_per_1000 is None):
@@ -159,6 +161,17 @@ def _model(checker: "ReferenceChecker", entry: "Entry", path: tuple[str | int, .
                 checker.amount(entry, (*here, "value"), take.value, inputs[name].measures)
     for rule_id in use.instead_of:
         checker.known(entry, (*path, "instead_of"), rule_id, "rules", "rule")
+    for place, rule_id in enumerate(use.kept_counts):
+        if rule_id not in use.instead_of:
+            checker.note(
+                entry,
+                (*path, "kept_counts", place),
+                "K144",
+                f"'{rule_id}' is no stand-in here",
+                expected=one_of(use.instead_of) if use.instead_of else "a rule that instead_of names",
+                nearest=nearest(rule_id, use.instead_of),
+                mend="name it under instead_of as well, or leave it out",
+            )
 
 
 def _plausible(checker: "ReferenceChecker", entry: "Entry") -> None:
@@ -280,6 +293,16 @@ def checks(checker: "ReferenceChecker") -> None:
                 "K134",
                 f"'{check.id}' says the same sentence in two voices",
                 mend="write each for its reader",
+            )
+        line, most = check.on_sheet, check.minutes.technician
+        if line and line.by_itself and (most is None or line.by_itself >= most):
+            checker.note(
+                entry,
+                ("on_sheet", "by_itself"),
+                "K147",
+                f"'{check.id}' runs {line.by_itself:g} min by itself, of {most or 0:g} min of a technician",
+                expected="less than minutes.technician: somebody starts it and looks at it",
+                mend="correct one of the two",
             )
         for i, complaint in enumerate(check.heard_with):
             checker.known(entry, ("heard_with", i), complaint, "complaints", "complaint")

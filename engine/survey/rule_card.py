@@ -45,6 +45,7 @@ class RuleCard(Struct, frozen=True, kw_only=True):
     practice: list[str]
     working: list[str]
     derived: bool
+    instead: list[str]
 
 
 def by_area(kb: model.KB) -> dict[str, list[RuleLine]]:
@@ -104,6 +105,11 @@ def rule_card(kb: model.KB, rule_id: str) -> RuleCard:
         practice=[f"{p} of the common-practice list; no published source" for p in rule.practice_ids],
         working=_working(kb, rule),
         derived=bool(rule.model and rule.model.gives),
+        instead=[
+            f"'{other.title}' judges a finished installation where {'; '.join(_applies(kb, other))}"
+            for other in kb.rules.values()
+            if rule.id in other.replaces
+        ],
     )
 
 
@@ -134,8 +140,9 @@ def _working(kb: model.KB, rule: model.Rule) -> list[str]:
             else f"a break is weighed by {rule.model.working} with {takes}"
         )
         for other, side in rule.model.instead_of.items():
+            silent = "a break of it says nothing" if other in rule.model.kept_counts else "says nothing"
             out.append(
-                f"once it is worked out, {kb.rules[other].title.lower()} on the {side} side says nothing: that is a stand-in for it"
+                f"once it is worked out, {kb.rules[other].title.lower()} on the {side} side {silent}: that is a stand-in for it"
             )
     bears = [w for w in all_calculators().values() if rule.id in w.rules]
     if bears and not (rule.model and rule.model.gives):
@@ -194,7 +201,8 @@ def _applies(kb: model.KB, rule: model.Rule) -> list[str]:
 
 def _measure(kb: model.KB, rule: model.Rule) -> list[str]:
     out = []
-    for check in measurers(kb).get(rule.id, []):
+    ties = measurers(kb)
+    for check in [c for name in (rule.id, *rule.replaces) for c in ties.get(name, [])]:
         tools = f" Tool: {', '.join(check.tools)}." if check.tools else ""
         spread = ""
         if check.kind == "measure":

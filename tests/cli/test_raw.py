@@ -70,6 +70,16 @@ def lines(tmp_path, store):
     yield "rule", ["standpipe-height", "--machine", "brook-front-loader"], ""
     yield "reckon", [], ""
     yield "completion", ["bash"], ""
+    round_ = f"help\nnotes\n{NASTY}\nlist hose\nsafe {NASTY}\nsafe floor and plug dry\n1\nverdict {NASTY}\nback\nverdict hose\n1\nhose\n1\n{NASTY}\n\n{NASTY}\nme\n{NASTY}\nleave\n"
+    yield (
+        "drill",
+        ["--seed", "3", "--fault", "standpipe-too-low", "--class", str(tmp_path / "class.csv"), "--pupil", NASTY],
+        round_,
+    )
+    yield "drill", ["--seed", "3", "--fault", "standpipe-too-low", "--answer"], ""
+    yield "quiz", ["--seed", "3", "--count", "3"], f"{NASTY}\n\n\n\n"
+    yield "cards", [], ""
+    yield "cards", ["-o", str(tmp_path / "cards.html")], ""
     yield "cases", sent, ""
     for name in ("show", "export"):
         yield name, [second, *sent], ""
@@ -123,7 +133,7 @@ def test_every_record_through_every_command(run, tmp_path, store, nasty_kb, monk
     for name, more, typed in lines(tmp_path, store):
         seen.add(name.split()[-1])
         for style in ({}, {"FORCE_COLOR": "1"}, {"json": True}):
-            if style and name in ("kb figures", "kb check", "kb page", "survey", "forget", "close"):
+            if style and name in ("kb figures", "kb check", "kb page", "kb try", "survey", "forget", "close"):
                 continue
             flag = ["--json"] if style.get("json") else []
             environ = {k: v for k, v in style.items() if k != "json"}
@@ -147,6 +157,8 @@ ARGUMENTS = [
     "walk --case {0}/x", "walk --units {0}", "hear {0}", "hear {0} --kb {0}", "advise {0}", "advise {0} --store {0}", "advise - --cleared {0}", "handover {0} --role {0}",
     "bring {0}", "report {0} --for {0}", "report {0} -o {0}", "survey {0}", "survey --role {0}", "survey --machine {0}", "rule {0}", "rule --machine {0}", "reckon {0}",
     "reckon standpipe-overflow --with {0}", "reckon standpipe-overflow --with {0}=2", "reckon standpipe-overflow --with bore={0}", "completion {0}", "cases --state {0}",
+    "drill --fault {0}", "drill --family {0}", "drill --role {0}", "drill --open {0}", "drill --seed 3 --pupil {0} --class {0}/x", "drill --seed 3 --deck {0}/x", "quiz --area {0}",
+    "quiz --deck {0}/x", "cards --area {0}", "cards -o {0}/cards.html",
     "cases --complaint {0}", "cases --text {0}", "cases --older {0}", "show {0}", "resume {0}", "note {0} {0}", "export {0}", "forget {0}", "close {0} --as {0} --why {0}",
     "serve --port {0}", "serve --host {0} --port 0", "serve --proxy {0}", "serve --key-file {0}", "serve --desk-token-file {0}", "serve --most-kept {0}", "kb {0}",
     "kb check --kb {0}", "kb draw {0}", "kb draw walks -o {0}", "kb figures --role {0}", "kb try {0}", "kb try standpipe-too-low --complaint {0}", "kb try x --seed {0}",

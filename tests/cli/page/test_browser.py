@@ -22,7 +22,7 @@ SKIP = "button[value=skip]"
 @pytest.fixture(scope="module")
 def live(kb, tmp_path_factory):
     """The address of a server with a store and a desk."""
-    context = Context(kb, Signer(), Keeping(tmp_path_factory.mktemp("kept") / "cases.db"), TOKEN)
+    context = Context(kb, Signer(), Keeping(tmp_path_factory.mktemp("kept") / "cases.db"), TOKEN, lessons=True)
     server = uvicorn.Server(uvicorn.Config(application(context), port=0, http=Timed, log_config=None))
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
@@ -217,6 +217,25 @@ def kinds(page, live):
     yield "hand-over card"
     page.goto(live + "/desk/cases")
     yield "cases"
+    page.goto(live + "/drill?seed=x")
+    yield "drill start with a question back"
+    page.goto(live + "/drill?seed=9")
+    yield "drill"
+    page.fill("#safe", "floor and plug dry; taps closed, no water running")
+    press(page, "button:text-is('Make sure')")
+    page.fill("#words", "bulge in a fill hose")
+    press(page, "button:text-is('Do it')")
+    yield "drill with an answer"
+    page.fill("#words", "hot water temperature")
+    press(page, "button:text-is('Do it')")
+    yield "drill with a choice"
+    page.locator("summary:has-text('Your verdict')").click()
+    page.fill("#wrong-what", "hose")
+    page.fill("#rule", "hose")
+    press(page, "button[value=verdict]")
+    yield "drill with a verdict's question back"
+    press(page, "button[value=leave]")
+    yield "drill's end"
 
 
 def to_remedy(page):

@@ -1,0 +1,204 @@
+"""`dryfloor drill`: an installation to be found out, its answer, or the code that stands for it."""
+
+from __future__ import annotations
+
+import argparse
+import contextvars
+import threading
+from pathlib import Path
+
+from ..inputs import load
+from ..result import Exit, Result
+from ..terminal.env import Env, one_thread
+from ..terminal.layout import Layout
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from ...engine import model
+    from ...engine.diagnosis.network import Network
+    from ...engine.drill.debrief import Debrief
+    from ...engine.drill.round import Round
+    from ...engine.drill.site import Exercise, Order
+    from ..terminal.asker import Asker
+
+EXITS = {"solved": Exit.DONE, "gate": Exit.SAFETY}
+
+
+def run(args: argparse.Namespace, env: Env) -> Result:
+    """Play a round, print the code of an installation, or show the answer of one."""
+    one_thread()
+    from ...engine.diagnosis.network import network_of
+    from ...engine.drill.repetition import Deck, next_order
+    from ...engine.drill.sealing import seal
+    from ...engine.drill.site import exercise
+    from .keeping import deck_path, read_deck
+
+    _check(args)
+    kb = load(args, env)
+    network = network_of(kb)
+    order = _order(args, env, kb)
+    path = deck_path(env, args.deck)
+    own = args.seed is None and not args.open
+    deck = read_deck(env, path) if own or not args.sealed else Deck()
+    if own:
+        order = next_order(kb, deck, order)
+    made = exercise(network, order)
+    code = seal(kb, order)
+    if args.sealed and not args.open:
+        text = [code, f"Play it: dryfloor drill --open {code}", f"Its answer: dryfloor drill --open {code} --answer"]
+        return Result(command="drill", status="sealed", data={"code": code, "minutes": order.minutes}, lines=text)
+    if args.answer:
+        from ...engine.drill.debrief import debrief
+        from ..render.drill import debriefed
+
+        done = debrief(network, made, None)
+        lines = debriefed(Layout(env.width, env.colour), done, code)[1:]
+        return Result(command="drill", status="answer", data=_data(made, code, done), lines=lines)
+    return _played(args, env, network, made, code, path)
+
+
+def asker_of(args: argparse.Namespace, env: Env) -> Asker:
+    """Return who asks: with line editing at a full terminal, else line by line."""
+    if args.plain or args.json or not env.interactive:
+        from ..terminal.asker import PlainAsker
+
+        return PlainAsker(env, err=args.json)
+    from ..terminal.prompt import PromptAsker
+
+    return PromptAsker()
+
+
+def _check(args: argparse.Namespace) -> None:
+    from ..arguments import UsageError
+
+    given = [n for n in ("fault", "family", "faults", "seed") if getattr(args, n) not in (None, "")]
+    if args.open and given:
+        raise UsageError(f"--open has an installation of its own; leave --{given[0]} out\ntry: dryfloor drill --help")
+    if args.answer and not (args.open or args.seed is not None):
+        raise UsageError(
+            "--answer shows that of a code or a seed: give --open CODE or --seed N\ntry: dryfloor drill --help"
+        )
+    if args.answer and args.sealed:
+        raise UsageError("--answer and --sealed exclude each other\ntry: dryfloor drill --help")
+
+
+def _order(args: argparse.Namespace, env: Env, kb: model.KB) -> Order:
+    """Return the order of the arguments, checked; that of a code where one is opened."""
+    from msgspec import structs
+
+    from ...engine.drill.sealing import opened
+    from ...engine.drill.site import MINUTES, Order, check_order
+
+    if args.open:
+        order, same = opened(kb, args.open)
+        if not same:
+            env.say("That code was made with another kb: the installation may be another one.", err=True)
+        return check_order(
+            kb,
+            structs.replace(
+                order, minutes=order.minutes if args.minutes is None else args.minutes, role=args.role or order.role
+            ),
+        )
+    return check_order(
+        kb,
+        Order(
+            seed=args.seed or 0,
+            fault=args.fault or "",
+            family=args.family or "",
+            role=args.role or "technician",
+            minutes=MINUTES if args.minutes is None else args.minutes,
+            faults=args.faults,
+        ),
+    )
+
+
+def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise, code: str, path: Path) -> Result:
+    """Hold the round, keep what came of it, and return its debrief."""
+    from ...engine.drill.debrief import debrief, prepare
+    from ..render.drill import debriefed
+    from .dialog import Dialog
+
+    # Our own way is worked out while the pupil looks, in the units that the pupil reads.
+    context = contextvars.copy_context()
+    beside = threading.Thread(target=context.run, args=(prepare, network, made.order), daemon=True)
+    beside.start()
+    dialog = Dialog(env, network, made, asker_of(args, env), args.json)
+    try:
+        game = dialog.run()
+    except KeyboardInterrupt:
+        return Result(
+            command="drill",
+            status="interrupted",
+            exit=Exit.INTERRUPTED,
+            lines=["", "Interrupted; this round counts for nothing."],
+        )
+    beside.join()
+    done = debrief(network, made, game)
+    result = Result(
+        command="drill",
+        status=game.ended,
+        exit=EXITS.get(game.ended, Exit.NOTHING),
+        data=_sealed_data(made, code, done) if args.sealed else _data(made, code, done),
+        lines=debriefed(Layout(env.width, env.colour), done, code, args.sealed),
+    )
+    return _kept(args, env, path, game, done, code, result)
+
+
+def _kept(
+    args: argparse.Namespace, env: Env, path: Path, game: Round, done: Debrief, code: str, result: Result
+) -> Result:
+    """Keep what was missed in the pupil's deck, and the line of the class; where that can't be done, say so beside the debrief."""
+    from ...engine.drill.marks import missed_rules
+    from ...engine.drill.repetition import after
+    from ...engine.errors import InvalidInputError
+    from .keeping import add_result, named_pupil, read_deck, write_deck
+
+    missed, right = missed_rules(game)
+    if not game.acts or (game.ended == "left" and not game.looked):
+        return result  # nothing was tried
+    try:
+        write_deck(path, after(read_deck(env, path), missed, right))
+    except InvalidInputError as refused:
+        result.errors += refused.problems
+    if args.class_file:
+        first = {m.about: m.right for m in reversed(done.marks)}
+        said = {True: "right", False: "wrong", None: ""}
+        row = {
+            "pupil": named_pupil(args.pupil or ""),
+            "code": code,
+            "seed": game.order.seed,
+            "score": f"{done.score:.3f}",
+            "minutes": f"{game.looked:g}",
+            "ended": game.ended,
+            **{name: said[first.get(name)] for name in ("verdict", "rule", "limit", "who")},
+            "missed": " ".join(missed),
+        }
+        try:
+            add_result(Path(args.class_file), row)
+        except InvalidInputError as refused:
+            result.errors += refused.problems
+            result.exit = Exit.USAGE
+    return result
+
+
+def _data(made: Exercise, code: str, done: Debrief) -> dict[str, object]:
+    return {
+        "code": code,
+        "seed": made.order.seed,
+        "minutes": made.order.minutes,
+        "role": made.order.role,
+        "told": [{"complaint": t.complaint, "words": t.words} for t in made.told],
+        "facts": made.site.facts,
+        "debrief": done,
+    }
+
+
+def _sealed_data(made: Exercise, code: str, done: Debrief) -> dict[str, object]:
+    pupil = done.pupil
+    return {
+        "code": code,
+        "minutes": made.order.minutes,
+        "score": done.score,
+        "ended": pupil.ended if pupil else "",
+        "looked": pupil.minutes if pupil else 0.0,
+    }

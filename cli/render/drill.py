@@ -1,0 +1,204 @@
+"""A drill as lines: what is said at the door, what a move brought, and the debrief. Pure."""
+
+from __future__ import annotations
+
+from ..terminal.layout import Layout
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from ...engine import model
+    from ...engine.drill.debrief import Debrief, Path, Truth
+    from ...engine.drill.marks import Mark
+    from ...engine.drill.naming import Named
+    from ...engine.drill.policies import Look
+    from ...engine.drill.round import Brought
+    from ...engine.drill.site import Exercise
+
+HOW = (
+    "Name what you ask, look at, measure or try, in your own words. Each takes its minutes.",
+    "Before a step that could hurt, say what you make sure of: safe WORDS. A step over an open gate ends the round.",
+    "verdict WORDS once you know; verdict sound if nothing is wrong. help says the rest.",
+)
+HELP = (
+    (
+        "safe WORDS",
+        "make sure of something before a step: safe machine stopped; safe floor and plug dry. Several: part them by ;",
+    ),
+    (
+        "verdict",
+        "say what is wrong, the broken rule, the mend, who does it, and what you tell the customer. verdict sound: nothing is wrong",
+    ),
+    ("notes", "what you know so far"),
+    ("list WORDS", "what can be looked at that has to do with these words"),
+    ("leave", "give it up: others come. stop is the same"),
+)
+ENDS = {
+    "solved": "mended",
+    "gate": "ended at an open gate",
+    "left": "left to others",
+    "false-sound": "said to be sound, and was not",
+}
+MARKS = {True: "right", False: "wrong", None: "compare"}
+MARGIN = 3
+
+
+def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
+    """Return what is said before the first look; nothing of the fault."""
+    order = made.order
+    machine = made.site.facts.get("machine", "")
+    see = kb.facts["machine"].options[machine].says if "machine" in kb.facts and machine else ""
+    head = layout.wrap(f"DRILL  {order.minutes:g} minutes for looking, as a {order.role}")
+    out = [layout.paint(head[0], "strong"), *head[1:]]
+    said = " And: ".join(f'"{_sentence(t.words)}"' for t in made.told)
+    out += ["", *layout.wrap(f"{made.teller} says: {said}")]
+    if see:
+        out += layout.wrap(f"You see a washer: {see}.")
+    return [*out, "", *(line for text in HOW for line in layout.wrap(text)), ""]
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+
+
+def help_lines(layout: Layout) -> list[str]:
+    """Return what can be typed."""
+    out = layout.wrap(
+        "Anything else is taken for the name of a look, such as: how high is the standpipe. A number chooses from a list.",
+        MARGIN,
+    )
+    for name, text in HELP:
+        out += layout.wrap(f"{name}: {text}", MARGIN + 2, " " * (MARGIN - 1))
+    return out
+
+
+def brought(layout: Layout, answer: Brought, warned: set[str]) -> list[str]:
+    """Return what a move brought; a hazard that was read once is called to mind by its title.
+
+    Parameters
+    ----------
+    layout : Layout
+    answer : Brought
+    warned : set of str
+        Hazards that were read; those of this answer are added.
+    """
+    if answer.kind == "gate":
+        head = [layout.paint(line, "WARNING") for line in layout.wrap(f"STOP  {answer.title}")]
+        return ["", *head, *layout.wrap(answer.text)]
+    out = []
+    for note in answer.notes:
+        says = f"{note.title}." if note.hazard in warned else note.says
+        out += layout.labelled(note.signal, says, note.signal)
+        warned.add(note.hazard)
+    if answer.kind == "seen":
+        paid = f" ({answer.minutes:g} min)"
+        head = layout.wrap(answer.title + paid, MARGIN)
+        return [*out, *head, *(layout.paint(line, "strong") for line in layout.wrap(_sentence(answer.text), MARGIN))]
+    about = "" if answer.kind in ("mended", "still-there", "left") else f"{answer.title}. "
+    return [*out, *layout.wrap(f"{about}{answer.text}", MARGIN)]
+
+
+def choices(layout: Layout, kb: model.KB, found: list[Named], hands: str) -> list[str]:
+    """Return candidates to choose from by number."""
+    from ...engine.planning.roles import minutes_of
+
+    out = []
+    for n, one in enumerate(found, 1):
+        record = kb.checks.get(one.id) if one.kind == "check" else kb.facts.get(one.id) if one.kind == "fact" else None
+        minutes = minutes_of(record.minutes, hands) if record is not None else None
+        kind = f" ({kb.checks[one.id].kind}, " if one.kind == "check" else " (ask, "
+        paid = f"{kind}{minutes:g} min)" if minutes is not None and record is not None else ""
+        out += layout.wrap(f"{one.title}{paid}", MARGIN + 3, f"{'':{MARGIN}}{n}")
+    return out
+
+
+def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) -> list[str]:
+    """Return the debrief; of a sealed one no more than the score and the code that opens the answer."""
+    out: list[str] = []
+    if done.pupil:
+        out += ["", *_score(layout, done)]
+    if sealed:
+        return [
+            *out,
+            *layout.wrap("The answer is sealed. dryfloor drill --answer --open, with this code, shows it:"),
+            f"   {code}",
+        ]
+    for truth in done.truth:
+        out += ["", *_truth(layout, truth)]
+    if done.marks:
+        out += ["", layout.paint("WHAT YOU SAID", "strong")]
+        for mark in done.marks:
+            out += layout.labelled(MARKS[mark.right], _mark(mark))
+    way = "A bit doubles the chance that you gave the truth; below 0 it led away."
+    if done.pupil:
+        out += ["", *_path(layout, "YOUR WAY", done.pupil), *layout.wrap(way, MARGIN)]
+    out += ["", *_path(layout, "OUR WAY, AS dryfloor walk GOES", done.ours)]
+    out += ["", *_path(layout, "SHORTEST, KNOWN AFTERWARDS", done.best)]
+    if done.missed:
+        out += ["", layout.paint("MISSED", "strong")]
+        for text in done.missed:
+            out += layout.wrap(text, MARGIN + 2, f"{'':{MARGIN}}-")
+    alike = [(t.title, a) for t in done.truth for a in t.alike]
+    if alike:
+        out += ["", layout.paint("WHAT LOOKS LIKE IT, AND THE TELL", "strong")]
+        for _, one in alike:
+            out += layout.wrap(f"{one.title}: {one.tell}", MARGIN + 2, f"{'':{MARGIN}}-")
+    return [*out, "", *layout.wrap("The same place again: dryfloor drill --open, with this code:"), f"   {code}"]
+
+
+def _score(layout: Layout, done: Debrief) -> list[str]:
+    assert done.pupil is not None
+    ended = ENDS.get(done.pupil.ended, done.pupil.ended)
+    out = [layout.paint(f"SCORE {done.score:.2f}", "strong")]
+    out += layout.wrap(f"{ended[0].upper()}{ended[1:]}, {done.pupil.minutes:g} min of looking.")
+    out += layout.wrap(
+        f"1 is as good as ours, 0 as good as leaving it; whoever knows it at once has {done.knowing:.2f}."
+    )
+    cost = f"yours {done.pupil.cost:.0f}, ours {done.ours.cost:.0f}, leaving it {done.leaving:.0f}"
+    out += layout.wrap(f"What it all cost, mends and trades too, in minutes of a homeowner: {cost}.")
+    if done.ours.ended != "solved":
+        out += layout.wrap("We did not find this one in the minutes either.")
+    return out
+
+
+def _truth(layout: Layout, truth: Truth) -> list[str]:
+    out = [layout.paint("THE TRUTH", "strong"), *layout.wrap(f"{truth.title}. {truth.says}", MARGIN)]
+    if truth.rule:
+        out += layout.labelled("rule", f"{truth.rule}: {truth.limit}")
+        out += layout.labelled("of", truth.datum)
+        out += layout.labelled("whose", truth.whose)
+    else:
+        out += layout.labelled(
+            "rule", f"None is broken. {_sentence(truth.datum)}" if truth.datum else "None is broken."
+        )
+    if truth.sound:
+        out += layout.labelled("so", f"Nothing to mend. {truth.mend}.")
+        return out + [line for step in truth.steps for line in layout.labelled("", step)]
+    out += layout.labelled("mend", f"{truth.mend} ({truth.minutes:g} min): {truth.by}.")
+    for step in truth.steps:
+        out += layout.labelled("", step)
+    for hazard in truth.hazards:
+        signal, _, says = hazard.partition("  ")
+        out += layout.labelled(signal, says, signal)
+    return out
+
+
+def _mark(mark: Mark) -> str:
+    if mark.right:
+        return f"{mark.about}: {mark.given}" + (f" ({mark.own})" if mark.own.lower() != mark.given.lower() else "")
+    return f"{mark.about}: you said {mark.given}; {'ours' if mark.right is None else 'it'} is: {mark.own}"
+
+
+def _path(layout: Layout, head: str, path: Path) -> list[str]:
+    named = f", named: {'; '.join(path.named)}" if path.named else ", nothing named"
+    out = [layout.paint(head, "strong"), *layout.wrap(f"{path.minutes:g} min, score {path.score:.2f}{named}", MARGIN)]
+    return out + [line for look in path.looks for line in _look(layout, look)]
+
+
+def _look(layout: Layout, look: Look) -> list[str]:
+    bits = f"{look.bits:+.1f} bits"
+    paid = f"{look.minutes:g} min"
+    chance = f"{100 * look.before:.0f} to {100 * look.after:.0f} in 100"
+    if layout.narrow:
+        return layout.wrap(f"{look.title}: {look.said}. {paid}, {bits}, {chance}", MARGIN + 2, f"{'':{MARGIN}}-")
+    first = f"{'':{MARGIN}}{paid:>8} {bits:>10}"
+    return layout.wrap(f"{look.title}: {look.said} ({chance})", MARGIN + 21, first)

@@ -1,0 +1,193 @@
+"""The debrief of a round: the truth, the pupil's path beside ours and beside the best for those minutes, what was missed, the score."""
+
+import threading
+from functools import lru_cache
+
+from .. import model
+from ..advice import Frozen
+from ..advising.wording import BY, whose
+from ..diagnosis.network import Network
+from ..measurement.formatting import READER
+from ..simulation.simulator import Steps
+from . import policies
+from .marks import Mark, limit_asked, marks
+from .policies import Look
+from .round import Round, leaving
+from .site import Exercise, Order, exercise
+
+_LOCK = threading.Lock()
+KEPT = 64  # rounds of ours that are kept: a class plays the same few installations
+
+
+class Alike(Frozen, frozen=True, kw_only=True):
+    """What looks like a fault, and the tell."""
+
+    title: str
+    tell: str
+
+
+class Truth(Frozen, frozen=True, kw_only=True):
+    """One fault at work: the rule that it breaks with its limit, datum and whose it is, the mend and who does it, what looks like it."""
+
+    cause: str
+    title: str
+    says: str
+    sound: bool
+    rule: str
+    rule_id: str
+    limit: str
+    datum: str
+    whose: str
+    mend: str
+    steps: list[str]
+    by: str
+    minutes: float
+    hazards: list[str]
+    alike: list[Alike]
+
+
+class Path(Frozen, frozen=True, kw_only=True):
+    """One way through the round: its looks, its minutes, what was named, how it ended, what it came to [homeowner minutes], its score."""
+
+    looks: list[Look]
+    minutes: float
+    named: list[str]
+    ended: str
+    cost: float
+    score: float
+
+
+class Debrief(Frozen, frozen=True, kw_only=True):
+    """All that is said at the end; `leaving` is what the callback costs where nobody finds it [homeowner minutes]."""
+
+    truth: list[Truth]
+    score: float
+    pupil: Path | None
+    ours: Path
+    best: Path
+    knowing: float
+    leaving: float
+    marks: list[Mark]
+    missed: list[str]
+
+
+def prepare(network: Network, order: Order) -> None:
+    """Work out beforehand what every debrief of an installation needs: our own round, and the shortest looks.
+
+    One at a time: who asks for it while it is worked out waits for that; kept, since a class plays the same installations.
+    """
+    _ours_and_best(network, order)
+
+
+def _ours_and_best(network: Network, order: Order) -> tuple[Round, list[Look]]:
+    with _LOCK:
+        return _worked_out(network, order, READER.get())
+
+
+@lru_cache(KEPT)
+def _worked_out(network: Network, order: Order, _reader: str) -> tuple[Round, list[Look]]:
+    made = exercise(network, order)
+    our = policies.ours(network, made, Steps(network))
+    return our, policies.shortest([policies.best(network, made), policies.looks(our)])
+
+
+def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
+    """Return the debrief of a round; without one, the answer of the installation alone.
+
+    Parameters
+    ----------
+    network : Network
+    made : Exercise
+    game : Round, optional
+        Played to its end.
+    """
+    kb = network.kb
+    our, best = _ours_and_best(network, made.order)
+    our_cost = our.cost()
+    known = policies.knowing(network, made)
+    minutes = round(sum(x.minutes for x in best), 2)
+    best_cost = round(known.cost() + minutes * known.episode.rate, 6)
+
+    def scored(cost: float, breach: bool = False) -> float:
+        return policies.score(network, made, cost, our_cost, breach)
+
+    mine = _path(game, scored(game.cost(), game.ended == "gate")) if game else None
+    return Debrief(
+        truth=[_truth(network, made, known, c) for c in made.truth],
+        score=mine.score if mine else 0.0,
+        pupil=mine,
+        ours=_path(our, scored(our_cost)),
+        best=Path(
+            looks=best,
+            minutes=minutes,
+            named=[kb.causes[c].title for c in made.truth],
+            ended="solved",
+            cost=best_cost,
+            score=scored(best_cost),
+        ),
+        knowing=scored(known.cost()),
+        leaving=leaving(network, made),
+        marks=[m for a in game.acts if a.kind == "verdict" for m in marks(game, a)] if game else [],
+        missed=_missed(network, game, best) if game else [],
+    )
+
+
+def _path(game: Round, score: float) -> Path:
+    kb = game.kb
+    named = [kb.causes[c].title if c in kb.causes else "Nothing is wrong" for c in game.named()]
+    return Path(
+        looks=policies.looks(game),
+        minutes=game.looked,
+        named=named,
+        ended=game.ended or "left",
+        cost=game.cost(),
+        score=score,
+    )
+
+
+def _truth(network: Network, exercise: Exercise, known: Round, cause_id: str) -> Truth:
+    kb = network.kb
+    cause = kb.causes[cause_id]
+    rule = kb.rules[cause.breaks.rule] if cause.breaks else None
+    remedy = cause.remedy
+    return Truth(
+        cause=cause.id,
+        title=cause.title,
+        says=cause.says,
+        sound=cause.kind == "normal",
+        rule=rule.title if rule else "",
+        rule_id=rule.id if rule else "",
+        limit=limit_asked(rule, cause.breaks.side) if rule and cause.breaks else "",
+        datum=rule.of if rule else cause.why_no_rule or "",
+        whose=whose(rule) if rule else "",
+        mend=remedy.title,
+        steps=list(remedy.steps),
+        by=BY[known.right_by(cause_id)] if known.right_by(cause_id) != "anyone" else "anyone, the household too",
+        minutes=remedy.minutes,
+        hazards=[f"{kb.hazards[h].signal}  {kb.hazards[h].says}" for h in remedy.hazards],
+        alike=[Alike(title=_alike(kb, m), tell=m.tell) for m in cause.mistaken_for],
+    )
+
+
+def _alike(kb: model.KB, one: model.Mistaken) -> str:
+    return kb.causes[one.cause].title if one.cause else (one.healthy or "").capitalize()
+
+
+def _missed(network: Network, game: Round, best: list[Look]) -> list[str]:
+    """Return what was missed, in words: faults that nobody named, looks that tell them, a gate."""
+    kb = network.kb
+    out = []
+    if game.breach:
+        out.append(f"Asked before the step: {kb.hazards[game.breach].title.lower()}.")
+    named = set(game.named())
+    sound_said = bool(named - set(kb.causes)) and game.ended == "solved"
+    for cause in game.exercise.truth:
+        if cause not in named and not sound_said:
+            out.append(f"Not named: {kb.causes[cause].title.lower()}.")
+    for wrong in dict.fromkeys(c for c in game.named() if c in kb.causes and c not in game.exercise.site.causes):
+        out.append(f"A false alarm: {kb.causes[wrong].title.lower()}.")
+    done = {a.id for a, r in zip(game.acts, game.answers, strict=True) if a.kind == "check" and r.kind == "seen"}
+    for look in best:
+        if look.id not in done:
+            out.append(f"A look that tells it: {look.title.lower()} ({look.minutes:g} min): {look.said}.")
+    return out

@@ -1,0 +1,249 @@
+"""What a pupil names in free words: a check or a circumstance, a cause, a rule, a gate. Candidates with a score; a face lets them choose."""
+
+import math
+from functools import lru_cache
+
+import numpy as np
+from msgspec import Struct
+
+from .. import model
+from ..language.tokens import clauses, stem
+from ..language.word_pieces import UNIT, piece_table
+
+MOST = 5  # candidates that are shown
+SURE, LEAD = (
+    0.62,
+    0.12,
+)  # a name so good, and so much better than the next, needs no choosing (judgement, tried on the kb's own titles)
+LEAST = 0.3  # below this nothing is meant
+TITLE, TEXT = 1.0, 0.6  # what a word counts that stands in a title, and in the question alone
+LIKE = 0.35  # share of the score that likeness of meaning has; the words themselves have the rest
+# Verbs with which a look is asked for, and words that every question has.
+ASKED = "check checks measure measures look looks test tests try ask asks see inspect feel read how what where which is are does the at of whether"
+
+
+class Named(Struct, frozen=True, kw_only=True):
+    """Something that may be meant: its kind (check, fact, cause, rule, gate), its id, its title, and how well the words fit, 0 to 1."""
+
+    kind: str
+    id: str
+    title: str
+    score: float
+
+
+class _Entry(Struct, frozen=True):
+    kind: str
+    id: str
+    title: str
+    weights: dict[str, float]
+
+
+class _Book:
+    """All that can be named of some kinds, ready to be searched."""
+
+    def __init__(self, entries: list[tuple[str, str, str, list[str], list[str]]]) -> None:
+        self.entries: list[_Entry] = []
+        self.exact: dict[str, list[int]] = {}
+        vectors = []
+        table = piece_table()
+        for kind, name, title, heads, texts in entries:
+            weights: dict[str, float] = {}
+            for text, weight in [*((t, TEXT) for t in texts), *((h, TITLE) for h in heads)]:
+                for s in stems(text):
+                    weights[s] = max(weights.get(s, 0.0), weight)
+            for head in heads:
+                self.exact.setdefault(_plain(head), []).append(len(self.entries))
+            self.entries.append(_Entry(kind, name, title, weights))
+            vectors.append(table.vector(". ".join([*heads, *texts[:1]])))
+        self.vectors = np.array(vectors, dtype=np.float64)
+        seen: dict[str, int] = {}
+        for entry in self.entries:
+            for s in entry.weights:
+                seen[s] = seen.get(s, 0) + 1
+        self.idf = {s: math.log(1 + len(self.entries) / n) for s, n in seen.items()}
+
+    def find(self, words: str) -> list[Named]:
+        """Return what may be meant, best first, ties by id."""
+        exact = self.exact.get(_plain(words), [])
+        asked = stems(words)
+        known = [_near(s, self.idf) for s in asked]
+        rarest = max(self.idf.values(), default=1.0)
+        total = sum(self.idf[s] if s else rarest for s in known)
+        vector = piece_table().vector(words).astype(np.float64)
+        like = self.vectors @ vector / UNIT**2 if total else np.zeros(len(self.entries))
+        out = []
+        for n, entry in enumerate(self.entries):
+            said = sum(self.idf[s] * entry.weights.get(s, 0.0) for s in known if s) / total if total else 0.0
+            score = 1.0 if n in exact else (1 - LIKE) * said + LIKE * max(0.0, float(like[n])) if said else 0.0
+            if score >= LEAST:
+                out.append(Named(kind=entry.kind, id=entry.id, title=entry.title, score=round(score, 4)))
+        return sorted(out, key=lambda x: (-x.score, x.kind, x.id))
+
+
+def stems(text: str) -> list[str]:
+    """Return the stems of a text's telling words, each once.
+
+    Examples
+    --------
+    >>> stems("check the height of the standpipe")
+    ['height', 'standpip']
+    """
+    verbs = {stem(w) for w in ASKED.split()}
+    return [s for s in dict.fromkeys(t.stem for c in clauses(text) for t in c.tokens) if s not in verbs and len(s) > 1]
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.lower().replace("-", " ").split()).rstrip(".?!")
+
+
+def _near(s: str, known: dict[str, float]) -> str:
+    """Return a stem that is known for one that was typed: itself, or that of a slip of the finger."""
+    if s in known:
+        return s
+    if len(s) < 4:
+        return ""
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    found = process.extractOne(s, [k for k in known if abs(len(k) - len(s)) <= 1], scorer=OSA.distance, score_cutoff=1)
+    return found[0] if found else ""
+
+
+def parts(words: str) -> list[str]:
+    """Return what is said to be safe, one thing at a time: parted by ; or by a comma.
+
+    Examples
+    --------
+    >>> parts("machine stopped; no gas smell, floor dry")
+    ['machine stopped', 'no gas smell', 'floor dry']
+    """
+    return [p.strip() for p in words.replace(";", ",").split(",") if p.strip()]
+
+
+def sure(found: list[Named]) -> Named | None:
+    """Return the one that is meant, where the words leave no doubt; None where somebody must choose.
+
+    Examples
+    --------
+    >>> sure([Named(kind="check", id="a", title="A", score=0.9), Named(kind="check", id="b", title="B", score=0.4)]).id
+    'a'
+    """
+    if not found or found[0].score < SURE or (len(found) > 1 and found[0].score - found[1].score < LEAD):
+        return None
+    return found[0]
+
+
+_books: list[tuple[model.KB, dict[str, _Book]]] = []
+
+
+def _book(kb: model.KB, which: str) -> _Book:
+    """Return a book of a kb, made once."""
+    books = next((held for known, held in _books if known is kb), None)
+    if books is None:
+        books = {}
+        _books.insert(0, (kb, books))
+        del _books[3:]
+    if which not in books:
+        books[which] = _Book(_entries(kb, which))
+    return books[which]
+
+
+def _entries(kb: model.KB, which: str) -> list[tuple[str, str, str, list[str], list[str]]]:
+    def plain(name: str) -> str:
+        return name.replace("-", " ")
+
+    def asks(v: model.Voices) -> list[str]:
+        return [t for t in (v.technician, v.homeowner) if t]
+
+    if which == "looks":
+        checks = [
+            (
+                "check",
+                c.id,
+                c.title,
+                [c.title, plain(c.id)],
+                [*asks(c.ask), " ".join(a.says for a in c.answers.values())],
+            )
+            for c in kb.checks.values()
+            if not c.only_proof
+        ]
+        facts = [("fact", f.id, f.title, [f.title, plain(f.id)], asks(f.ask)) for f in kb.facts.values()]
+        return checks + facts
+    if which == "causes":
+        return [("cause", c.id, c.title, [c.title, plain(c.id)], [c.says]) for c in kb.causes.values()]
+    if which == "rules":
+        return [("rule", r.id, r.title, [r.title, plain(r.id)], [r.of, r.must or ""]) for r in kb.rules.values()]
+    return [
+        (
+            "gate",
+            h.id,
+            h.title,
+            [h.title, plain(h.id), h.gate.word],
+            [*asks(h.gate.ask), h.says, " ".join(h.gate.do_now)],
+        )
+        for h in kb.hazards.values()
+        if h.gate and which == "gates"
+    ] or [("gate", h.id, h.title, [h.title, plain(h.id)], [h.says]) for h in kb.hazards.values() if not h.gate]
+
+
+@lru_cache(1024)
+def _found(book: _Book, words: str) -> tuple[Named, ...]:
+    return tuple(book.find(words))
+
+
+def looks(kb: model.KB, words: str) -> list[Named]:
+    """Return the checks and circumstances that words may mean, best first.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> looks(load_kb(), "how high is the standpipe")[0].id
+    'standpipe-height'
+    """
+    return list(_found(_book(kb, "looks"), words))
+
+
+def causes(kb: model.KB, words: str) -> list[Named]:
+    """Return the causes that words may mean, best first.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> causes(load_kb(), "transport bolts left in")[0].id
+    'restraints-left-in'
+    """
+    return list(_found(_book(kb, "causes"), words))
+
+
+def rules(kb: model.KB, words: str) -> list[Named]:
+    """Return the rules that words may mean, best first.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> rules(load_kb(), "hose depth in the pipe")[0].id
+    'hose-insertion-depth'
+    """
+    return list(_found(_book(kb, "rules"), words))
+
+
+def gates(kb: model.KB, words: str) -> list[Named]:
+    """Return the gates that words may mean, best first; where none is meant well, also hazards that no gate hangs on, such as a cord to unplug.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> gates(load_kb(), "machine has stopped, drum at rest")[0].id
+    'walking-machine'
+    """
+    found = list(_found(_book(kb, "gates"), words))
+    if found and found[0].score >= SURE:
+        return found
+    others = _found(_book(kb, "cautions"), words)
+    return sorted([*found, *others], key=lambda x: (-x.score, x.kind, x.id))
+
+
+def all_gates(kb: model.KB) -> list[Named]:
+    """Return all gates by title, for whoever asks what there is."""
+    found = [Named(kind="gate", id=h.id, title=h.title, score=1.0) for h in kb.hazards.values() if h.gate]
+    return sorted(found, key=lambda x: x.title)

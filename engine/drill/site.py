@@ -1,0 +1,488 @@
+"""An installation for a drill: what is at work, facts that fit, what somebody says of it, and how every look would come out.
+
+All of it is drawn from a text seed, so that the same order is the same installation on every machine. Unlike a site of the
+simulation, nothing abnormal is seen that no fault at work shows, what defines a fault is seen, readings are such as are built, and a
+right mend holds: an exercise must not turn on bad luck.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from math import sqrt
+
+from .. import model
+from ..advice import Frozen
+from ..diagnosis.network import Network
+from ..errors import InvalidInputError, Problem, nearest, one_of
+from ..knowledge import graph
+from ..language.matching import hear
+from ..language.tokens import clauses
+from ..measurement import formatting
+from ..measurement.quantity import QuantityProblem
+from ..measurement.readings import reading
+from ..model import holds
+from ..simulation.world import Installation, usual_facts, written
+from . import built
+
+MOST_SEED = 2**32 - 1
+MOST_FAULTS = 2
+LEAST_MINUTES, MOST_MINUTES, MINUTES = 1.0, 240.0, 30.0
+# Of drawn sites so many are sound, and so many have two faults (judgement) [-].
+SOUND, TWO = 1 / 6, 1 / 6
+TRIES = 60
+# A word that so many of a complaint's phrases have tells of the complaint and not of a cause (judgement) [-].
+COMMON = 0.06
+LEAST_PHRASES = 8  # to be drawn from
+# A fact that everybody sees who comes in.
+SEEN = ("machine",)
+# Words that say what is the matter, whatever the cause is called; and words that say of a place what need not be so.
+NAMING = "clogged blocked plugged kinked cracked worn broken burst torn loose stuck defective bulge gasket rubber swapped reversed backwards"
+SAYS_OF_PLACE = {
+    "drain": {"pipe": "standpipe", "standpipe": "standpipe", "sink": "tub", "tub": "tub"},
+    "machine": {"lid": "top-loader", "door": "front-loader", "porthole": "front-loader"},
+    "onset": {"new": "new"},
+}
+DRAINS = ("standpipe-overflow", "siphons", "no-drain")  # complaints in which a pipe or a sink is that of the drain
+WHO = (
+    "The tenant at Larkfield Road 12", "The owner at Quarry Steps 3", "A father at Mill Race 27", "The caretaker of Heron House",
+    "A student at Tannery Yard 8", "The owner at Orchard Bend 41", "A grandmother at Kiln Street 5", "The host of a flat at Ferry Lane 16",
+)  # fmt: skip
+
+
+class Order(Frozen, frozen=True, kw_only=True):
+    """What installation a drill is to have; the same order is the same installation.
+
+    `fault` is a cause that must be at work and `family` the folder of one that may be; `faults` how many there are, drawn where it is
+    None; `minutes` those that the pupil has for looking [min].
+    """
+
+    seed: int = 0
+    fault: str = ""
+    family: str = ""
+    role: model.Role = "technician"
+    minutes: float = MINUTES
+    faults: int | None = None
+
+
+class Told(Frozen, frozen=True, kw_only=True):
+    """One complaint in somebody's words."""
+
+    complaint: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Exercise:
+    """An installation with who tells of it: the order that it was made by, the site, what was said, and by whom."""
+
+    order: Order
+    site: "DrillSite"
+    told: tuple[Told, ...]
+    teller: str
+
+    @property
+    def truth(self) -> list[str]:
+        """The causes that brought the complaints about, sorted."""
+        return sorted({c for own in self.site.origins.values() for c in own})
+
+
+@dataclass(frozen=True)
+class DrillSite(Installation):
+    """A made-up place at which nothing is left to bad luck."""
+
+    def works(self, kb: model.KB, cause: str) -> bool:
+        """Return whether the right mend cures: here it does."""
+        return True
+
+    def fires(self, network: Network, node: str, cured: Iterable[str], hands: str) -> bool:
+        """Return whether a finding is seen: what defines a fault at work always is, what else it shows by its strength."""
+        at_work = self.causes - set(cured)
+        links = network.links(node, hands)
+        sure = [c for c in links if c in at_work and node in _sure(network, c)]
+        return bool(sure) or any(self.draw(f"{c}|{node}") < s for c, s in links.items() if c in at_work)
+
+    def part(self, network: Network, rule_id: str, hands: str, cured: Iterable[str]) -> str:
+        """Return where a reading lies: below, within or above the limits of a rule."""
+        rule = network.kb.rules.get(rule_id)
+        if rule is None:
+            return "within"
+        found = (s for s in graph.sides(rule) if self.fires(network, graph.side_node(rule_id, s), cured, hands))
+        return built.implied(rule_id, next(found, "within"), lambda r: self.part(network, r, hands, cured))
+
+    def answer(self, network: Network, check: model.Check, hands: str, cured: Iterable[str] = ()) -> str:
+        """Return what a check comes out as: the id of an answer, or a reading such as one is built.
+
+        Parameters
+        ----------
+        network : Network
+        check : Check
+        hands : str
+            Whose hands; they cap what is told and looked at.
+        cured : iterable of str
+            Causes that were mended before.
+        """
+        cured = frozenset(cured)
+        if check.kind != "measure":
+            names = list(check.answers)
+            return next(
+                (a for a in names[:-1] if self.fires(network, graph.answer_node(check.id, a), cured, hands)), names[-1]
+            )
+        part = self.part(network, check.rule or "", hands, cured)
+        return self._read(network, check, part, hands, cured)
+
+    def reads(self, kb: model.KB, check: model.Check, part: str) -> str:
+        """Return a reading of a proof, as it is built within or beyond the limits."""
+        rule = kb.rules[check.rule or ""]
+        found = built.value(rule, part, self.draw, self.facts, lambda _: "within")
+        return self._said(kb, check, part, found) or super().reads(kb, check, part)
+
+    def _read(self, network: Network, check: model.Check, part: str, hands: str, cured: frozenset[str]) -> str:
+        rule = network.kb.rules[check.rule or ""]
+
+        def part_of(other: str) -> str:
+            return self.part(network, other, hands, cured)
+
+        found = built.value(rule, part, self.draw, self.facts, part_of)
+        return self._said(network.kb, check, part, found) or super().reads(network.kb, check, part)
+
+    def _said(self, kb: model.KB, check: model.Check, part: str, found: float | str | None) -> str:
+        """Return a value as it is read off, where it lies clear of the limits on the side that it should."""
+        if found is None:
+            return ""
+        rule = kb.rules[check.rule or ""]
+        said = found if isinstance(found, str) else self._off(found, rule)
+        try:
+            verdict = reading(kb, check.id, said, "technician").verdict
+        except QuantityProblem:
+            return ""
+        return said if (verdict.side or "within") == part and verdict.state != "too-close" else ""
+
+    def _off(self, value: float, rule: model.Rule) -> str:
+        if self.units(rule) == "si" and rule.measures != "count":
+            return formatting.show(value, rule.measures, "si")
+        return written(value, rule.measures)
+
+    def units(self, rule: model.Rule) -> formatting.Shown:
+        """Return in which units a reading for a rule is said here: those of the house, and of a limit that is set in millimetres."""
+        metric = self.facts.get("supply-system") == "eu-230" or "mm" in f"{rule.min} {rule.max}"
+        return "si" if metric else "us"
+
+
+@lru_cache(4096)
+def _sure(network: Network, cause_id: str) -> frozenset[str]:
+    """Return the findings that are seen wherever a cause is at work: what defines it, and its broken rule by whatever reads that."""
+    kb = network.kb
+    cause = kb.causes[cause_id]
+    out: set[str] = set()
+    look = cause.defines
+    if look and look.check and look.answer:
+        out.add(graph.answer_node(look.check, look.answer))
+    if look and look.rule and look.side:
+        out.add(graph.side_node(look.rule, look.side))
+    if cause.breaks:
+        if cause.breaks.side:
+            out.add(graph.side_node(cause.breaks.rule, cause.breaks.side))
+        shown: dict[str, list[tuple[float, str]]] = {}
+        for s in cause.shows:
+            check = kb.checks.get(s.check or "")
+            if check and s.answer and check.rule == cause.breaks.rule:
+                shown.setdefault(check.id, []).append((-graph.strength(kb, s.strength), s.answer))
+        out |= {graph.answer_node(c, min(own)[1]) for c, own in shown.items() if not (look and look.check == c)}
+    return frozenset(out)
+
+
+def families(kb: model.KB) -> list[str]:
+    """Return the families that faults are kept in, sorted: the folders of the kb's causes."""
+    return sorted({family_of(kb, c) for c in kb.causes})
+
+
+def family_of(kb: model.KB, cause: str) -> str:
+    """Return the family of a cause: the folder that its file lies in."""
+    return kb.places.get(f"causes/{cause}", "").rpartition("/")[0].rpartition("/")[2]
+
+
+def check_order(kb: model.KB, order: Order) -> Order:
+    """Return an order that can be followed.
+
+    Raises
+    ------
+    InvalidInputError
+        With every mistake in it and the nearest that is known.
+    """
+    wrong: list[Problem] = []
+
+    def refuse(message: str, expected: str, near: str = "", mend: str = "name one of them") -> None:
+        wrong.append(Problem(code="D001", message=message, expected=expected, nearest=near, mend=mend))
+
+    if order.fault and order.fault not in kb.causes:
+        refuse(
+            f"unknown fault '{order.fault}'",
+            "the id of a cause",
+            nearest(order.fault, kb.causes),
+            "dryfloor kb page -o DIR lists them",
+        )
+    if order.family and order.family not in families(kb):
+        refuse(f"unknown family '{order.family}'", one_of(families(kb)), nearest(order.family, families(kb)))
+    if order.role not in ("homeowner", "desk", "technician"):
+        refuse(
+            f"unknown role '{order.role}'",
+            "homeowner, desk or technician",
+            nearest(order.role, ("homeowner", "desk", "technician")),
+        )
+    if not 0 <= order.seed <= MOST_SEED:
+        refuse(f"--seed is {order.seed}", f"0 to {MOST_SEED}", mend="choose a number in that range")
+    if not LEAST_MINUTES <= order.minutes <= MOST_MINUTES:
+        refuse(
+            f"--minutes is {order.minutes:g}",
+            f"{LEAST_MINUTES:g} to {MOST_MINUTES:g}",
+            mend="choose a number in that range",
+        )
+    if order.faults is not None and not 0 <= order.faults <= MOST_FAULTS:
+        refuse(f"--faults is {order.faults}", f"0 to {MOST_FAULTS}", mend="choose 0 (a sound installation), 1 or 2")
+    fault = kb.causes.get(order.fault)
+    if fault and order.faults == 0 and fault.kind != "normal":
+        refuse(
+            f"--fault {order.fault} with --faults 0", "a sound installation has no fault", mend="leave one of them out"
+        )
+    if fault and fault.kind == "normal" and order.faults:
+        refuse(
+            f"'{order.fault}' is healthy behaviour, no fault",
+            "--faults 0 beside it",
+            mend="leave --faults out, or write 0",
+        )
+    if fault and order.family and family_of(kb, order.fault) != order.family:
+        refuse(
+            f"'{order.fault}' is not of the family '{order.family}'",
+            family_of(kb, order.fault),
+            mend="leave one of them out",
+        )
+    if wrong:
+        raise InvalidInputError(wrong)
+    return order
+
+
+@lru_cache(256)
+def exercise(network: Network, order: Order) -> Exercise:
+    """Return the installation of an order, with what is said of it.
+
+    Parameters
+    ----------
+    network : Network
+    order : Order
+
+    Raises
+    ------
+    InvalidInputError
+        If the order can't be followed.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> from dryfloor.engine.diagnosis.network import network_of
+    >>> made = exercise(network_of(load_kb()), Order(seed=7, fault="standpipe-too-low"))
+    >>> made.truth, made.site.facts["drain"]
+    (['standpipe-too-low'], 'standpipe')
+    """
+    kb = network.kb
+    check_order(kb, order)
+    for n in range(TRIES):
+        text = f"drill|{order.seed}|{order.fault}|{order.family}|{order.faults}|{n}"
+        dice = Installation(text, {}, frozenset(), {})
+        causes = _causes(network, order, dice)
+        if not causes:
+            continue
+        site = _site(network, text, causes, dice)
+        if site is None:
+            continue
+        told = tuple(Told(complaint=c, words=words(network, site, c)) for c in site.origins)
+        return Exercise(order, site, told, WHO[int(dice.draw("who") * len(WHO))])
+    raise InvalidInputError(
+        [
+            Problem(
+                code="D002",
+                message="no installation can be made by this order",
+                expected="faults that can be at one place together",
+                mend="choose another --seed, or fewer --faults",
+            )
+        ]
+    )
+
+
+def _causes(network: Network, order: Order, dice: Installation) -> list[str]:
+    """Return what is at work: the fault that was named, or drawn ones; for a sound site the healthy behaviour that is complained of."""
+    kb = network.kb
+    count = order.faults
+    if count is None:
+        at = dice.draw("count")
+        count = 0 if at < SOUND else 2 if at >= 1 - TWO else 1
+        if order.fault:
+            count = 0 if kb.causes[order.fault].kind == "normal" else 1
+    own = [c for c in sorted(kb.causes) if not order.family or family_of(kb, c) == order.family]
+    sound = [c for c in own if kb.causes[c].kind == "normal"]
+    if count == 0 and not sound and not order.fault:
+        if order.faults == 0:
+            sound = [c for c in sorted(kb.causes) if kb.causes[c].kind == "normal"]
+        else:
+            count = 1
+    pool = sound if count == 0 else [c for c in own if kb.causes[c].kind != "normal"]
+    if not pool and not order.fault:
+        return []
+    out = [order.fault] if order.fault else [_drawn(network, pool, dice, "first")]
+    if count == MOST_FAULTS:
+        broken = kb.causes[out[0]].breaks
+        others = [
+            c
+            for c in sorted(kb.causes)
+            if kb.causes[c].kind != "normal"
+            and c != out[0]
+            and _together(kb.causes[c], kb.causes[out[0]])
+            and not (broken and kb.causes[c].breaks and kb.causes[c].breaks.rule == broken.rule)  # type: ignore[union-attr]
+        ]
+        if not others:
+            return []
+        out.append(_drawn(network, others, dice, "second"))
+    return out
+
+
+def _together(one: model.Cause, other: model.Cause) -> bool:
+    """Return whether the circumstances of two causes can be at one place, and neither rules the other's place out."""
+
+    def options(wanted: str | list[str]) -> set[str]:
+        return {wanted} if isinstance(wanted, str) else {*wanted}
+
+    return all(options(one.when[f]) & options(other.when[f]) for f in one.when.keys() & other.when.keys())
+
+
+def _drawn(network: Network, pool: list[str], dice: Installation, key: str) -> str:
+    """Return a cause drawn by the root of its rate: what is rare comes more often than in the trade, and still more seldom."""
+    weights = [sqrt(network.rate[c]) for c in pool]
+    mark, total = dice.draw(key) * sum(weights), 0.0
+    for cause, weight in zip(pool, weights, strict=True):
+        total += weight
+        if mark < total:
+            return cause
+    return pool[-1]
+
+
+def _site(network: Network, text: str, causes: list[str], dice: Installation) -> DrillSite | None:
+    """Return the site of some causes, or None where they or their circumstances don't go together."""
+    kb = network.kb
+    records = [kb.causes[c] for c in causes]
+    origins: dict[str, frozenset[str]] = {}
+    for cause in records:
+        complaint = _complaint(network, cause, dice)
+        origins[complaint] = origins.get(complaint, frozenset()) | {cause.id}
+    facts = usual_facts(network, causes, text)
+    # What a fault asks for stays; all else gives way to what goes with it.
+    asked = {f for cause in records for f in cause.when}
+
+    def suits(fact: str, option: str) -> None:
+        if fact in kb.facts and fact not in asked and option in kb.facts[fact].options:
+            facts[fact] = option
+
+    suits("supply-system", "us-120")
+    if "first-run" in origins:
+        suits("onset", "new")
+    if "freeze-damage" in origins:
+        suits("recent-frost", "frost")
+        asked.add("recent-frost")
+    if facts.get("recent-frost") == "frost" and "recent-frost" in asked:
+        suits("place", "unheated")
+    if facts.get("onset") == "new":
+        # Nobody has tried anything at a machine that was put in yesterday.
+        for tried in ("tried-levelling", "tried-tightening", "tried-clearing"):
+            suits(tried, "not-tried")
+    cold = DrillSite(text, facts, frozenset(causes), {})
+    if any(
+        cold.part(network, r, "technician", ()) == "below" for r in ("room-above-freezing", "supply-pipe-frost-alert")
+    ):
+        suits("recent-frost", "frost")
+        suits("place", "unheated")
+    facts = built.fitted(facts, asked)
+    if built.unfit(facts) or not all(holds(c.when, facts) for c in records):
+        return None
+    return DrillSite(text, facts, frozenset(causes), dict(sorted(origins.items())))
+
+
+def _complaint(network: Network, cause: model.Cause, dice: Installation) -> str:
+    """Return what somebody complains of, drawn by how strongly the cause shows it."""
+    shown = sorted((s.complaint, graph.strength(network.kb, s.strength)) for s in cause.shows if s.complaint)
+    mark, total = dice.draw(f"complaint|{cause.id}") * sum(s for _, s in shown), 0.0
+    for complaint, strength in shown:
+        total += strength
+        if mark < total:
+            return complaint
+    return shown[-1][0]
+
+
+def words(network: Network, site: DrillSite, complaint: str) -> str:
+    """Return how somebody says a complaint: a phrase of the kb that fits what brings it about, and names no fault.
+
+    Parameters
+    ----------
+    network : Network
+    site : DrillSite
+    complaint : str
+    """
+    kb = network.kb
+    record = kb.complaints[complaint]
+    phrases = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
+    for phrase in sorted(phrases, key=lambda p: site.draw(f"said|{complaint}|{p}")):
+        heard = hear(phrase, kb)
+        named = [m.complaint for m in heard.complaints if m.likely][:1]
+        facts = all(site.facts.get(f.fact) == f.option for f in heard.facts) and _in_place(site, complaint, phrase)
+        if named == [complaint] and facts and not heard.hazards and not heard.answers:
+            return phrase
+    return record.says
+
+
+@lru_cache(1024)
+def _fitting(network: Network, complaint: str, causes: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the phrases nearest in meaning to the complaint and to what is the matter: a foot that lifts makes no motor whine."""
+    from ..language.word_pieces import piece_table
+
+    kb = network.kb
+    phrases = _neutral(network, complaint)
+    table = piece_table()
+    at = [table.vector(p) for p in phrases]
+    wholes = [sum(at[1:], at[0]), *(table.vector(kb.causes[c].says) for c in causes)] if at else []
+    near = {
+        p: round(sum(float(own @ v) / (float(v @ v) ** 0.5 or 1.0) for v in wholes), 3)
+        for p, own in zip(phrases, at, strict=True)
+    }
+    # Whole numbers behind them, and rounded: the same order everywhere.
+    ranked = sorted(phrases, key=lambda p: (-near[p], p))
+    return tuple(ranked[: max(LEAST_PHRASES, len(ranked) // 3)])
+
+
+def _in_place(site: DrillSite, complaint: str, phrase: str) -> bool:
+    """Return whether what a phrase says of the place is so."""
+    said = {w.strip(",.") for w in phrase.lower().split()}
+    return all(
+        site.facts.get(fact) == option
+        for fact, means in SAYS_OF_PLACE.items()
+        for word, option in means.items()
+        if word in said and (fact != "drain" or complaint in DRAINS)
+    )
+
+
+@lru_cache(256)
+def _neutral(network: Network, complaint: str) -> tuple[str, ...]:
+    """Return the phrases of a complaint that give neither a cause, nor a fact, away."""
+    kb = network.kb
+    stems = {p: {t.stem for c in clauses(p) for t in c.tokens} for p in dict.fromkeys(kb.complaints[complaint].hear)}
+    count: dict[str, int] = {}
+    for own in stems.values():
+        for s in own:
+            count[s] = count.get(s, 0) + 1
+    common = {s for s, n in count.items() if n >= COMMON * len(stems)}
+    telling: set[str] = set()
+    for cause in network.shown[f"complaint:{complaint}"]:
+        telling |= {t.stem for c in clauses(f"{kb.causes[cause].title}. {cause.replace('-', ' ')}") for t in c.tokens}
+    for fact in kb.facts.values():
+        for option in fact.options.values():
+            for phrase in option.hear:
+                telling |= {t.stem for c in clauses(phrase) for t in c.tokens}
+    telling -= common
+    telling |= {t.stem for c in clauses(NAMING) for t in c.tokens}
+    return tuple(p for p, own in stems.items() if not own & telling)

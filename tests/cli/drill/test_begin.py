@@ -1,0 +1,222 @@
+"""`dryfloor drill` from its command line: rounds by piped lines, codes, the class's file, and what each exit code says."""
+
+import csv
+import io
+
+import msgspec
+import pytest
+
+from dryfloor.engine.measurement.formatting import READER
+
+FAULT = ("--fault", "standpipe-too-low", "--seed", "3")
+LOOKED = "safe floor and plug dry\nstandpipe height\n"
+VERDICT = "verdict pipe too low\nstandpipe height\n39 in\npipe top above the feet\nraise it\nplumber\nYour pipe is too short.\n"
+
+
+def data(done):
+    return msgspec.json.decode(done.out)
+
+
+def test_a_round_from_the_door_to_the_debrief(run):
+    done = run("drill", *FAULT, typed=LOOKED + VERDICT)
+    assert done.code == 0, done.err
+    text = " ".join(done.out.split())
+    for said in (
+        'says: "Drains itself dry while it soaks."',
+        "27 in, give or take 1/8 in",
+        "Mended, and its proof shows it.",
+        "SCORE 1.0",
+        "right limit: 39 in",
+        "right who: plumber",
+        "compare sentence: you said Your pipe is too short.",
+        "OUR WAY, AS dryfloor walk GOES",
+        "SHORTEST, KNOWN AFTERWARDS",
+        "WHAT LOOKS LIKE IT, AND THE TELL",
+    ):
+        assert said in text, said
+
+
+def test_the_fault_is_not_said_before_the_verdict(run):
+    before = run("drill", *FAULT, typed="help\nnotes\nleave\n").out.partition("You leave it")[0]
+    assert before
+    assert "too low" not in before
+    assert "standpipe-too-low" not in before
+
+
+@pytest.mark.parametrize("columns", ["40", "80"])
+def test_no_line_is_wider_than_the_screen(run, columns):
+    done = run("drill", *FAULT, typed="height\nlist hose\nhelp\n" + LOOKED + "notes\n" + VERDICT, COLUMNS=columns)
+    prompts = ("min left >",)
+    assert [
+        line
+        for line in done.out.splitlines()
+        if len(line) > int(columns) and not any(p in line for p in prompts) and not line.startswith("> ")
+    ] == []
+
+
+def test_what_each_exit_code_says(run):
+    assert run("drill", *FAULT, typed=VERDICT).code == 0
+    assert run("drill", *FAULT, typed="leave\n").code == 1
+    assert run("drill", *FAULT, typed="").code == 1
+    assert run("drill", *FAULT, typed="verdict sound\nAll is well.\n").code == 1
+    assert run("drill", *FAULT, typed="standpipe height\n").code == 5
+    for argv in (
+        ("--fault", "nope"),
+        ("--open", "ABC"),
+        ("--faults", "7"),
+        ("--answer",),
+        ("--open", "A", "--seed", "1"),
+        ("--minutes", "0"),
+    ):
+        assert run("drill", *argv).code == 2, argv
+
+
+def test_wrong_words_are_asked_again_and_nothing_is_lost(run):
+    typed = (
+        LOOKED
+        + "99\nzzqx\nsafe\nsafe zzqx\nverdict zzqx\npipe too low\nzzqx\nstandpipe height\n39\ntall\n39 in\n\n\nnobody\nplumber\n\n"
+    )
+    done = run("drill", *FAULT, typed=typed)
+    assert done.code == 0, done.out
+    text = " ".join(done.out.split())
+    assert "39 what? Do you mean 39 in" in text
+    assert "right limit: 39 in" in text
+    assert "Name one of the four." in text
+
+
+def test_a_verdict_that_is_cut_off_counts_with_what_was_entered(run):
+    done = run(
+        "drill",
+        *FAULT,
+        typed=LOOKED + "verdict pipe too low\nstandpipe height\n39 in\n",
+    )
+    assert done.code == 0
+    assert "right     limit: 39 in" in done.out.replace("right    ", "right     ")
+
+
+def test_back_goes_from_the_verdict_to_looking(run):
+    done = run("drill", *FAULT, typed=LOOKED + "verdict pipe too low\nback\nhose depth\nleave\n")
+    assert "No verdict yet; go on looking." in done.out
+    assert "Hose depth in the pipe (2 min)" in done.out
+
+
+def test_a_number_chooses_and_only_once(run):
+    done = run("drill", *FAULT, typed="safe floor and plug dry\nkinked drain hose\n1\n1\nleave\n")
+    assert "Which do you mean?" in done.out
+    assert "There is nothing of that number to choose now." in done.out
+
+
+def test_json_is_one_envelope_and_the_talk_goes_to_the_other_stream(run):
+    done = run("drill", *FAULT, "--json", typed=LOOKED + VERDICT)
+    made = data(done)
+    assert (made["command"], made["status"], made["exit"]) == ("drill", "solved", 0)
+    assert made["data"]["debrief"]["truth"][0]["cause"] == "standpipe-too-low"
+    assert made["data"]["facts"]["drain"] == "standpipe"
+    assert "min left >" in done.err
+    assert data(run("drill", *FAULT, "--json", typed=LOOKED + VERDICT))["data"] == made["data"]
+
+
+def test_a_sealed_code_shows_no_answer_until_it_is_opened(run):
+    sealed = run("drill", *FAULT, "--sealed")
+    code = sealed.out.splitlines()[0]
+    assert sealed.code == 0
+    assert "standpipe" not in sealed.out
+    assert set(data(run("drill", *FAULT, "--sealed", "--json"))["data"]) == {"code", "minutes"}
+    played = run("drill", "--open", code, "--sealed", typed="leave\n")
+    assert played.code == 1
+    assert "SCORE 0.00" in played.out
+    assert "too low" not in played.out
+    assert "too low" not in run("drill", "--open", code, "--sealed", "--json", typed="leave\n").out
+    answer = run("drill", "--open", code, "--answer")
+    assert answer.code == 0
+    assert answer.out.startswith("THE TRUTH\n   Standpipe too low.")
+    assert run("drill", "--open", code.lower().replace("-", " "), typed=LOOKED + VERDICT).code == 0
+
+
+def test_the_class_has_a_line_for_each_round(run, tmp_path):
+    path = tmp_path / "class.csv"
+    run("drill", *FAULT, "--class", str(path), "--pupil", "=1+1, Ann", typed=LOOKED + VERDICT)
+    run("drill", *FAULT, "--class", str(path), "--pupil", "7", typed="standpipe height\n")
+    run("drill", *FAULT, "--class", str(path), "--pupil", "8", typed="")
+    rows = list(csv.DictReader(io.StringIO(path.read_text())))
+    assert [r["pupil"] for r in rows] == ["11 Ann", "7"]
+    assert [r["ended"] for r in rows] == ["solved", "gate"]
+    assert [r["missed"] for r in rows] == ["", "rule:standpipe-height"]
+    assert (rows[0]["verdict"], rows[0]["rule"], rows[0]["limit"], rows[0]["who"]) == (
+        "right",
+        "right",
+        "right",
+        "right",
+    )
+    assert float(rows[0]["score"]) > 0.9
+    assert float(rows[1]["score"]) == 0
+
+
+def test_a_file_of_something_else_is_left_as_it_is(run, tmp_path):
+    path = tmp_path / "bills.csv"
+    path.write_text("name,amount\nA,1\n")
+    done = run("drill", *FAULT, "--class", str(path), typed=LOOKED + VERDICT)
+    assert done.code == 2
+    assert "D005" in done.err
+    assert "SCORE" in done.out
+    assert path.read_text() == "name,amount\nA,1\n"
+
+
+def test_what_was_missed_comes_back_without_a_seed(run, tmp_path):
+    deck = tmp_path / "mine.json"
+    argv = ("drill", "--deck", str(deck), "--json")
+    run("drill", *FAULT, "--deck", str(deck), typed="standpipe height\n")
+    assert msgspec.json.decode(deck.read_bytes())["cards"] == {"rule:standpipe-height": {"box": 0, "due": 1}}
+    seeds = [data(run(*argv, typed=""))["data"] for _ in range(2)]
+    assert seeds[0]["seed"] == seeds[1]["seed"] == 2  # a round that nobody played does not count
+    missed = [
+        data(run(*argv, typed="when did it begin\nverdict sound\n\n"))["data"]["debrief"]["truth"] for _ in range(6)
+    ]
+    assert sum(t["rule_id"] == "standpipe-height" for truth in missed for t in truth) >= 2
+
+
+def test_a_damaged_deck_is_put_aside_and_said(run, tmp_path):
+    deck = tmp_path / "mine.json"
+    deck.write_bytes(b"\x00\xff{")
+    done = run("drill", *FAULT, "--deck", str(deck), typed=LOOKED + VERDICT)
+    assert done.code == 0
+    assert "is damaged; it is kept as mine.json.damaged" in done.err
+    assert (tmp_path / "mine.json.damaged").read_bytes() == b"\x00\xff{"
+    assert msgspec.json.decode(deck.read_bytes())["rounds"] == 1
+
+
+def test_a_deck_that_can_not_be_kept_is_said_and_the_debrief_stands(run, tmp_path):
+    (tmp_path / "file").write_text("")
+    done = run("drill", *FAULT, "--deck", str(tmp_path / "file" / "deck.json"), typed=LOOKED + VERDICT)
+    assert "D006" in done.err
+
+
+def test_a_caller_on_the_phone_is_asked_by_the_desk(run):
+    done = run("drill", *FAULT, "--role", "desk", typed=LOOKED + VERDICT)
+    assert done.code == 0
+    assert "27 in, give or take 1/2 in" in done.out
+
+
+def test_a_reader_of_si_is_shown_si_and_the_place_is_the_same(run):
+    us = run("drill", *FAULT, typed=LOOKED + VERDICT).out
+    token = READER.set("both")
+    try:
+        si = run("drill", *FAULT, "--units", "si", typed=LOOKED + VERDICT).out
+    finally:
+        READER.reset(token)
+    assert "27 in, give or take 1/8 in" in us
+    assert si.count("68.6 cm, give or take 3.2 mm") >= 2  # as it was read, and on the way
+    assert "27 in" not in si
+    assert [line for line in us.splitlines() if line.startswith("SCORE")] == [
+        line for line in si.splitlines() if line.startswith("SCORE")
+    ]
+
+
+def test_interrupted_says_so(run, monkeypatch):
+    from dryfloor.cli.terminal.asker import PlainAsker
+
+    def gone(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(PlainAsker, "ask", gone)
+    assert run("drill", *FAULT).code == 130

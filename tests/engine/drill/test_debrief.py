@@ -1,0 +1,54 @@
+"""The debrief: the truth beside what was done, from one round that is played by hand."""
+
+from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.drill.debrief import debrief
+from dryfloor.engine.drill.round import Act, Round
+from dryfloor.engine.drill.site import Order, exercise
+
+FAULT = "standpipe-too-low"
+
+
+def told(kb, *acts):
+    network = network_of(kb)
+    made = exercise(network, Order(seed=3, fault=FAULT))
+    game = Round(network, made)
+    for act in acts:
+        game.do(act)
+    return debrief(network, made, game if acts else None)
+
+
+def test_it_tells_the_truth_with_its_rule_mend_and_look_alikes(kb):
+    done = told(
+        kb,
+        Act(kind="safe", id="water-near-electricity"),
+        Act(kind="check", id="standpipe-height"),
+        Act(kind="verdict", id=FAULT, by="plumber"),
+    )
+    truth = done.truth[0]
+    assert (truth.rule, truth.limit) == ("Standpipe height", "at least 39 in (99 cm)")
+    assert truth.by == "a licensed plumber"
+    assert truth.mend == kb.causes[FAULT].remedy.title
+    assert [a.tell for a in truth.alike] == [m.tell for m in kb.causes[FAULT].mistaken_for]
+    assert len(truth.hazards) == len(kb.causes[FAULT].remedy.hazards)
+    assert done.pupil.score > 0.9
+    assert [look.id for look in done.pupil.looks] == ["standpipe-height"]
+    assert done.ours.score == 1
+    assert done.knowing > 1
+    assert done.best.minutes <= done.ours.minutes
+
+
+def test_it_tells_what_was_missed(kb):
+    done = told(kb, Act(kind="check", id="standpipe-height"))
+    assert done.score == 0
+    assert done.missed[0] == "Asked before the step: water near electricity."
+    assert "Not named: standpipe too low." in done.missed
+    wrong = told(kb, Act(kind="verdict", id="hose-sealed-in-pipe"), Act(kind="leave"))
+    assert "A false alarm: hose sealed into the pipe." in wrong.missed
+    assert wrong.score < 0
+
+
+def test_without_a_round_it_is_the_answer(kb):
+    done = told(kb)
+    assert done.pupil is None
+    assert done.truth[0].cause == FAULT
+    assert done.marks == []

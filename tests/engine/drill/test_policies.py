@@ -1,0 +1,131 @@
+"""Scores through the pupil's door: ours is 1, knowing is above it, leaving is below, a random pupil far below."""
+
+import random
+from statistics import fmean
+
+import pytest
+
+from dryfloor.engine.advising.analysis import Analysis
+from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.drill import policies
+from dryfloor.engine.drill.round import TRADES, Act, Round, leaving
+from dryfloor.engine.drill.site import Order, exercise
+from dryfloor.engine.model import holds
+
+
+def scored(network, made, game, our_cost):
+    return policies.score(network, made, game.cost(), our_cost, game.ended == "gate")
+
+
+def replayed(network, made, acts):
+    game = Round(network, made)
+    for act in acts:
+        game.do(act)
+    return game
+
+
+def at_random(network, made, dice):
+    """Return the round of somebody who looks at this and that, clears every gate, and then guesses."""
+    kb = network.kb
+    game = Round(network, made)
+    causes = sorted(
+        {
+            c
+            for told in made.site.origins
+            for c in network.shown[f"complaint:{told}"]
+            if holds(kb.causes[c].when, made.site.facts)
+        }
+    )
+    names = [c for c in network.checks_for(causes) if not kb.checks[c].only_proof]
+    for _ in range(dice.randrange(2, 10)):
+        check = kb.checks[dice.choice(names)]
+        for gate in game.uncleared(check):
+            game.do(Act(kind="safe", id=gate))
+        game.do(Act(kind="check", id=check.id))
+    for _ in range(dice.randrange(1, 4)):
+        if not game.ended:
+            game.do(Act(kind="verdict", id=dice.choice(causes), by=dice.choice(TRADES)))
+    if not game.ended:
+        game.do(Act(kind="leave"))
+    return game
+
+
+def tried(kb, seeds, rounds):
+    """Return the scores of ours played again, of knowing, of leaving, and of random pupils."""
+    network = network_of(kb)
+    out = {"ours": [], "knowing": [], "leaving": [], "random": []}
+    for seed in seeds:
+        made = exercise(network, Order(seed=seed))
+        ours = policies.ours(network, made)
+        cost = ours.cost()
+        out["ours"].append(scored(network, made, replayed(network, made, ours.acts), cost))
+        out["knowing"].append(scored(network, made, policies.knowing(network, made), cost))
+        out["leaving"].append(scored(network, made, replayed(network, made, [Act(kind="leave")]), cost))
+        for n in range(rounds):
+            game = at_random(network, made, random.Random(f"{seed}|{n}"))
+            out["random"].append(scored(network, made, game, cost))
+    return out
+
+
+def held(out):
+    assert set(out["ours"]) == {1.0}
+    assert min(out["knowing"]) > 1
+    assert fmean(out["random"]) < 0.5
+    assert fmean(out["leaving"]) < 0.5
+
+
+def test_scores_through_the_pupils_door(kb):
+    held(tried(kb, (2, 9, 12, 14), 4))
+
+
+@pytest.mark.slow
+def test_scores_through_the_pupils_door_at_a_hundred_places(kb):
+    held(tried(kb, range(100), 4))
+
+
+def test_the_score_does_not_count_questions(kb):
+    """Ten looks of a tenth of a minute weigh what one of a minute does; a gate that was jumped avoids nothing."""
+    network = network_of(kb)
+    made = exercise(network, Order(seed=3, fault="standpipe-too-low"))
+    base = leaving(network, made)
+    assert policies.score(network, made, base - 100, base - 200) == 0.5
+    assert policies.score(network, made, base - 400, base - 400) == 1
+    assert policies.score(network, made, 0.0, base - 200, breach=True) == 0
+    # Where ours avoids next to nothing, nobody is measured by a share of it.
+    assert policies.score(network, made, base - 2, base - 1) == pytest.approx(1 + 1 / (base / 4), abs=1e-3)
+    assert policies.score(network, made, base * 9, base - 200) == policies.LOWEST
+
+
+def test_ours_clears_every_gate_before_its_step(kb):
+    network = network_of(kb)
+    for fault in ("restraints-left-in", "coupling-not-tight", "outlet-dead"):
+        assert policies.ours(network, exercise(network, Order(seed=1, fault=fault))).ended != "gate"
+
+
+def test_ours_stays_in_its_minutes(kb):
+    network = network_of(kb)
+    made = exercise(network, Order(seed=4, minutes=3.0))
+    assert policies.ours(network, made).looked <= 3
+
+
+def test_bits_are_those_of_the_chance_that_the_belief_gives_to_the_truth(kb):
+    network = network_of(kb)
+    made = exercise(network, Order(seed=3, fault="standpipe-too-low"))
+    game = Round(network, made)
+    game.do(Act(kind="safe", id="water-near-electricity"))
+    game.do(Act(kind="check", id="standpipe-height"))
+    look = policies.looks(game)[0]
+    p = {b.cause: b.p for b in Analysis(network, game.state).beliefs}["standpipe-too-low"]
+    assert look.after == pytest.approx(p, abs=1e-6)
+    assert 2**look.bits == pytest.approx(look.after / look.before, rel=0.01)
+    assert look.bits > 1
+
+
+def test_the_best_looks_tell_the_truth_within_the_minutes(kb):
+    network = network_of(kb)
+    for fault in ("standpipe-too-low", "foot-unloaded", "coupling-not-tight"):
+        made = exercise(network, Order(seed=1, fault=fault, minutes=10.0))
+        best = policies.best(network, made)
+        assert best[-1].after > 0.8
+        assert sum(look.minutes for look in best) <= 10
+        assert all(look.bits > 0 for look in best)
