@@ -13,7 +13,7 @@ RANK = {"homeowner": 0, "technician": 1}
 
 
 @dataclass(frozen=True)
-class Told:
+class ToldSign:
     """One report of a sign.
 
     Parameters
@@ -39,7 +39,7 @@ class Told:
     of: tuple[str, ...]
 
 
-def reports_of(network: Network, answer: Answered) -> list[Told]:
+def reports_of(network: Network, answer: Answered) -> list[ToldSign]:
     """Return what one answer reports: those more telling are denied, and what is said is there."""
     check = network.kb.checks[answer.check]
     out = []
@@ -49,21 +49,21 @@ def reports_of(network: Network, answer: Answered) -> list[Told]:
             hit, false_alarm = report_rates(network.kb, answer.hands, check.kind)
             said = name == answer.said
             of = network.reporting[graph.answer_node(check.id, name)]
-            out.append(Told(sign, said, answer.hands, answer.epoch, hit, false_alarm, of))
+            out.append(ToldSign(sign, said, answer.hands, answer.epoch, hit, false_alarm, of))
         if name == answer.said:
             break
     return out
 
 
-def told(network: Network, state: State) -> list[Told]:
+def told(network: Network, state: State) -> list[ToldSign]:
     """Return what was said of signs; of the state that was asked last it is remembered, for many ask it of each."""
-    before: tuple[State, list[Told]] | None = network.told
+    before: tuple[State, list[ToldSign]] | None = network.told
     if before is None or before[0] is not state:
         before = network.told = (state, _told(network, state))
     return before[1]
 
 
-def _told(network: Network, state: State) -> list[Told]:
+def _told(network: Network, state: State) -> list[ToldSign]:
     """Return what was said of signs, one report of each by the same hands in one stretch between remedies.
 
     Parameters
@@ -78,7 +78,7 @@ def _told(network: Network, state: State) -> list[Told]:
     saw it. Who reports a finer sign has reported the coarser one; who denies the coarser one denies its kinds.
     """
     last = {(a.check, a.epoch, a.hands): a for a in state.answers if not a.proof}
-    by: dict[tuple[str, int], dict[str, Told]] = {}
+    by: dict[tuple[str, int], dict[str, ToldSign]] = {}
     for key in sorted(last):
         for report in reports_of(network, last[key]):
             own = by.setdefault((report.hands, report.epoch), {})
@@ -88,7 +88,7 @@ def _told(network: Network, state: State) -> list[Told]:
     return [report for _, own in sorted(by.items()) for report in _by_kinds(network, own)]
 
 
-def _by_kinds(network: Network, own: dict[str, Told]) -> list[Told]:
+def _by_kinds(network: Network, own: dict[str, ToldSign]) -> list[ToldSign]:
     """Return the reports of the same hands with each kind of a sign reported once."""
     left = dict(own)
     for coarse in sorted(own):
@@ -102,19 +102,21 @@ def _by_kinds(network: Network, own: dict[str, Told]) -> list[Told]:
                 del left[coarse]
             else:
                 spoken = tuple(k for k in broad.of if k not in network.kinds[fine])
-                left[coarse] = Told(coarse, broad.said, broad.hands, broad.epoch, broad.hit, broad.false_alarm, spoken)
+                left[coarse] = ToldSign(
+                    coarse, broad.said, broad.hands, broad.epoch, broad.hit, broad.false_alarm, spoken
+                )
     return [left[s] for s in sorted(left)]
 
 
 def reported_signs(
-    network: Network, reports: Iterable[Told], index: dict[str, int]
+    network: Network, reports: Iterable[ToldSign], index: dict[str, int]
 ) -> list[tuple[tuple[str, ...], Reported]]:
     """Return reports as evidence, in groups that share signs, each with the names of its signs.
 
     Parameters
     ----------
     network : Network
-    reports : iterable of Told
+    reports : iterable of ToldSign
     index : dict
         Cause -> its number; others can't be at work.
     """
@@ -128,13 +130,13 @@ def reported_signs(
     return [(tuple(names[n] for n in places), group) for places, group in joined(signs, given)]
 
 
-def known(network: Network, reports: Iterable[Told], check: str, hands: str, epoch: int) -> bool:
+def known(network: Network, reports: Iterable[ToldSign], check: str, hands: str, epoch: int) -> bool:
     """Return whether all that a check could report was reported in this stretch, by the same or better hands and as surely.
 
     Parameters
     ----------
     network : Network
-    reports : iterable of Told
+    reports : iterable of ToldSign
     check : str
     hands : str
         Who would do it.
@@ -166,7 +168,7 @@ def seen_otherwise(network: Network, state: State, check: str, answer: str) -> b
     return any(r.said and r.epoch == state.epoch and r.sign in network.kinds[sign] for r in told(network, state))
 
 
-def _known(network: Network, able: list[Told], sign: str) -> bool:
+def _known(network: Network, able: list[ToldSign], sign: str) -> bool:
     """Return whether a sign is known: itself, by a kind of it that was seen, or by a coarser one that was denied."""
     return any(
         r.sign == sign or (r.said and r.sign in network.kinds[sign]) or (not r.said and sign in r.of) for r in able

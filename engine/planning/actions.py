@@ -14,7 +14,7 @@ from ..case.state import State
 from ..diagnosis.evidence import Evidence
 from ..diagnosis.network import Network, report_rates
 from ..diagnosis.scenarios import Scenarios
-from ..diagnosis.signs import Told, reported_signs, told
+from ..diagnosis.signs import ToldSign, reported_signs, told
 from ..inference.signs import Reported, chance_of_next
 from ..knowledge import graph
 from ..measurement.readings import gross_error
@@ -52,14 +52,14 @@ class Findings:
     causes : list of str
     present : array (scenarios, causes) of bool
         What is at work in each scenario.
-    reports : list of Told, optional
+    reports : list of ToldSign, optional
         What was said of signs so far: of what was said, the next report is expected to say the same.
     epoch : int
         How many remedies have been done.
     """
 
     def __init__(
-        self, network: Network, causes: list[str], present: Any, reports: Sequence[Told] = (), epoch: int = 0
+        self, network: Network, causes: list[str], present: Any, reports: Sequence[ToldSign] = (), epoch: int = 0
     ) -> None:
         self.network = network
         self.reports = reports
@@ -89,7 +89,7 @@ class Findings:
         own = self.network.reporting[node]
         hit, false_alarm = report_rates(self.network.kb, hands, kind)
         before = [r for r in self.reports if {*r.of} & {*own}][-MOST_BEFORE:]
-        next_one = Told(sign, True, hands, self.epoch, hit, false_alarm, own)
+        next_one = ToldSign(sign, True, hands, self.epoch, hit, false_alarm, own)
         ((_, group),) = reported_signs(self.network, [*before, next_one], self._column)
         effort.spend(self.count * len(group.causes) * 2 ** len(group.said))
         reports = list(group.reports)
