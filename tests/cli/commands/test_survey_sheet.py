@@ -11,6 +11,7 @@ from dryfloor.cli.result import Exit
 from dryfloor.engine.survey.filled_sheet import FilledSheet
 from dryfloor.engine.survey.must_see import must_see
 from tests.support.installations import SHEETS, normal
+from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
 
 SITE = {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer", "machine": "top-loader"}
 PHONE = "hands: homeowner\nfacts: {drain: standpipe, supply-system: us-120}\nreadings: {standpipe-height: 42 in}\n"
