@@ -167,3 +167,12 @@ def test_what_nobody_went_on_with_leaves_no_case(run):
     case = msgspec.json.decode(kept.out)["data"]["case"]
     run("walk", "--after", case, typed="stop\n")
     assert [c["id"] for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"]] == [case]
+
+
+def test_an_installation_is_offered_by_its_reference(run):
+    kept = run("survey", str(SHEETS / "sound-front.yaml"), "--keep", "--reference", "order 77", "--json")
+    case = msgspec.json.decode(kept.out)["data"]["case"]
+    done = run("walk", "--reference", "order 77", "--role", "technician", typed="yes\nit walks\nyes\nstop\n")
+    assert "Is it about this washer?" in " ".join(done.out.split())
+    later = [c for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"] if c["id"] != case]
+    assert [c["earlier"] for c in later] == [case]
