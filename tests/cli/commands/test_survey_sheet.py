@@ -130,6 +130,20 @@ def test_by_asking_what_must_be_seen_comes_first_and_the_minutes_end_it(kb, make
     assert "why now the next best line: it covers " in text
 
 
+def test_a_machine_with_its_bolts_in_is_not_run(kb, make_env):
+    survey, _ = asking(kb, make_env, "", minutes=10)
+    first = [c.id for c in survey._checks_left([])]
+    assert "spin-stays-put" in first
+    survey.readings["restraints-counted"] = "never-out"
+    assert not {"spin-stays-put", "fill-and-watch"} & {c.id for c in survey._checks_left(["restraints-counted"])}
+    text = " ".join(survey._waiting())
+    assert "DON'T RUN IT YET" in text
+    assert "Restraints counted" in text
+    survey.readings["restraints-counted"] = "all-out"
+    assert "spin-stays-put" in {c.id for c in survey._checks_left(["restraints-counted"])}
+    assert survey._waiting() == []
+
+
 def test_a_line_that_is_skipped_makes_room_for_the_next_best(kb, make_env):
     survey, _ = asking(kb, make_env, "", minutes=14)
     first = [c.id for c in survey._checks_left([])]
