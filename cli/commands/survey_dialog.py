@@ -70,6 +70,7 @@ class Asking:
         self.readings: dict[str, str] = dict(start.readings)
         self.seen_before = frozenset(start.readings)
         self.gains: dict[str, float] = {}
+        self.waits: list[str] = []
         self.asker = PlainAsker(env, err=err)
         self.warned: set[str] = set()
         self.path = _free(env.data_dir / "surveys")
@@ -87,6 +88,7 @@ class Asking:
             pass
         finally:
             # After Ctrl-C too: nothing that was entered is lost.
+            self._say(self._waiting())
             if self.readings:
                 self._say(["", f"What was entered is kept: dryfloor survey {self.path}", ""])
         return self._filled()
@@ -118,7 +120,15 @@ class Asking:
         return [f for f in facts if f.id not in self.given and holds(f.when, self.facts)]
 
     def _checks_left(self, done: "list[str] | None" = None) -> "list[model.Fact | model.Check]":
-        return [c for c in self._lines(done or []) if c.id not in self.seen_before]
+        from ...engine.shortlist.round import spot_of
+        from ...engine.survey.must_see import before_a_run
+
+        ahead = [c for c in self._lines(done or []) if c.id not in self.seen_before]
+        if not before_a_run(self.kb, self.readings):
+            return list(ahead)
+        # What is broken of what nobody leaves without is mended before the machine runs.
+        self.waits = [c.id for c in ahead if spot_of(self.kb, c) == "run"]
+        return [c for c in ahead if c.id not in self.waits]
 
     def _lines(self, done: list[str]) -> "list[model.Check]":
         """Return the lines to ask from here: all of them, those of a stage, or what fits into the minutes that are left."""
@@ -181,6 +191,21 @@ class Asking:
                     done.pop()
                 else:
                     self._say(self._pen.wrap("This is the first line here.", 3))
+
+    def _waiting(self) -> list[str]:
+        """Return that the run waits, and for what."""
+        from ...engine.survey.must_see import before_a_run
+
+        first = before_a_run(self.kb, self.readings)
+        if not (first and self.waits):
+            return []
+        titles = "; ".join(c.title for c in first)
+        return [
+            "",
+            *self._pen.wrap(
+                f"DON'T RUN IT YET. Mend first: {titles}. Then go on with the run: dryfloor survey SHEET --ask"
+            ),
+        ]
 
     def _ask(self, record: Any) -> None:
         from ...engine.language.sanitize import typed_line

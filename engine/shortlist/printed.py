@@ -14,6 +14,7 @@ from ..survey.practice import surely
 from .choice import Chosen
 from .round import AT, in_order, spot_of, tools_of
 
+RUN = "Only once all of the above that says MUST is right: restraints out, hose held, outlet grounded, nothing drips."
 STAGES: dict[model.Stage, str] = {
     "before": "Before delivery, on the phone: read aloud what stands behind each name.",
     "door": "At the door, and unpacking. Count the restraints against the machine's sheet; they stay with the owner, for the next move.",
@@ -130,6 +131,8 @@ def printed(
         if spot_of(kb, check) != spot:
             spot = spot_of(kb, check)
             out += ["", f"  # --- {AT[spot]} ---"]
+            if spot == "run":
+                out += comment(RUN, width, "")
         out += line_of(kb, check, filled.hands, width, filled.facts, role)
         open_ = {f: w for f, w in check.when.items() if not surely({f: w}, filled.facts)}
         if open_:

@@ -105,3 +105,29 @@ def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None)
         for f in facts.values()
     ]
     return [*asked, *lines]
+
+
+def before_a_run(kb: model.KB, readings: dict[str, str]) -> list[model.Check]:
+    """Return the looks that came out wrong and must be mended before the machine runs: those at what nobody leaves without.
+
+    A tub that is still held, a hose that nobody tied or an outlet without its ground is not tried out in a spin.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> [c.id for c in before_a_run(load_kb(), {"restraints-left": "bolts-or-rods", "things-on-top": "things"})]
+    ['restraints-left']
+    """
+    must = {c.rule for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see and c.on_sheet.at != "run"}
+    found = []
+    for name, said in readings.items():
+        check = kb.checks[name]
+        if (
+            check.rule in must
+            and check.rule
+            and check.answers
+            and said != list(check.answers)[-1]
+            and not check.only_proof
+        ):
+            found.append(check)
+    return found

@@ -11,6 +11,7 @@ from dryfloor.cli.result import Exit
 from dryfloor.engine.survey.filled_sheet import FilledSheet
 from dryfloor.engine.survey.must_see import must_see
 from tests.support.installations import SHEETS, normal
+from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
 
 SITE = {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer", "machine": "top-loader"}
 PHONE = "hands: homeowner\nfacts: {drain: standpipe, supply-system: us-120}\nreadings: {standpipe-height: 42 in}\n"
@@ -129,6 +130,20 @@ def test_by_asking_what_must_be_seen_comes_first_and_the_minutes_end_it(kb, make
     assert "why now the next best line: it covers " in text
 
 
+def test_a_machine_with_its_bolts_in_is_not_run(kb, make_env):
+    survey, _ = asking(kb, make_env, "", minutes=10)
+    first = [c.id for c in survey._checks_left([])]
+    assert "spin-stays-put" in first
+    survey.readings["restraints-counted"] = "never-out"
+    assert not {"spin-stays-put", "fill-and-watch"} & {c.id for c in survey._checks_left(["restraints-counted"])}
+    text = " ".join(survey._waiting())
+    assert "DON'T RUN IT YET" in text
+    assert "Restraints counted" in text
+    survey.readings["restraints-counted"] = "all-out"
+    assert "spin-stays-put" in {c.id for c in survey._checks_left(["restraints-counted"])}
+    assert survey._waiting() == []
+
+
 def test_a_line_that_is_skipped_makes_room_for_the_next_best(kb, make_env):
     survey, _ = asking(kb, make_env, "", minutes=14)
     first = [c.id for c in survey._checks_left([])]
@@ -166,3 +181,12 @@ def test_what_nobody_went_on_with_leaves_no_case(run):
     case = msgspec.json.decode(kept.out)["data"]["case"]
     run("walk", "--after", case, typed="stop\n")
     assert [c["id"] for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"]] == [case]
+
+
+def test_an_installation_is_offered_by_its_reference(run):
+    kept = run("survey", str(SHEETS / "sound-front.yaml"), "--keep", "--reference", "order 77", "--json")
+    case = msgspec.json.decode(kept.out)["data"]["case"]
+    done = run("walk", "--reference", "order 77", "--role", "technician", typed="yes\nit walks\nyes\nstop\n")
+    assert "Is it about this washer?" in " ".join(done.out.split())
+    later = [c for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"] if c["id"] != case]
+    assert [c["earlier"] for c in later] == [case]

@@ -14,6 +14,7 @@ from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.filled_sheet import FilledSheet, text_of
 from tests.support.chromium import PAPERS, PHONE, overflow
 from tests.support.installations import NAMES, sound
+from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 
 VOID = {"meta", "line", "circle"}
 
@@ -179,6 +180,7 @@ def test_what_is_to_be_done_has_who_and_a_box_to_decline_it(kb):
     assert "If it stays so: water on the floor" in text
 
 
+@pytest.mark.slow
 def test_a_phone_shows_both_pages_without_scrolling_sideways(kb, open_page, tmp_path):
     out = tmp_path / "a.html"
     out.write_text(page(kb, ten_minutes(kb)), encoding="utf-8")

@@ -62,8 +62,8 @@ def test_what_is_remembered_here_of_a_break_is_what_it_leads_to(kb):
     assert line(done[0], "standpipe-height").leads_to
 
 
-# The quick run takes every fourth moved reading of one sheet; the slow one all of them, of both.
-EVERY = 4
+# The quick run takes every sixth moved reading of one sheet; the slow one all of them, of both.
+EVERY = 6
 SHEETS = [(NAMES[0], EVERY), *(pytest.param(n, 1, marks=pytest.mark.slow) for n in NAMES)]
 BOTH = [*((n, EVERY) for n in NAMES), *(pytest.param(n, 1, marks=pytest.mark.slow) for n in NAMES)]
 

@@ -6,7 +6,7 @@ from msgspec.structs import replace
 from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.model import holds
 from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of
-from dryfloor.engine.survey.must_see import STAGES, due, hand_minutes, missing, must_see
+from dryfloor.engine.survey.must_see import STAGES, before_a_run, due, hand_minutes, missing, must_see
 from tests.support.installations import USUAL
 from tests.support.places import SHEETS
 
@@ -31,7 +31,7 @@ def test_a_fact_that_decides_what_must_be_seen_is_asked_for(kb):
 
 
 def test_what_must_be_seen_is_what_the_trade_asks(kb):
-    """The issue's own list: bolts counted, hook and tie, seal, couplings dry, taps open, rocking, ground, no extension, fill, drain, spin."""
+    """What an installer never leaves without: bolts counted, hook and tie, seal, couplings dry, taps open, rocking, ground, no extension, fill, drain, spin."""
     marked = {c.id for c in must_see(kb, "technician")}
     assert marked == {
         "restraints-counted", "drain-hose-in-hook", "hose-sealed", "siphon-break-fitted", "drip-rate", "washer-taps-turned",
@@ -60,3 +60,19 @@ def test_hands_are_free_while_it_runs_by_itself(kb):
                     assert 0 < hand_minutes(check, hands) < whole
         elif check.minutes.technician:
             assert hand_minutes(check, "technician") == check.minutes.technician
+
+
+@pytest.mark.parametrize(
+    ("line", "answer"),
+    [
+        ("restraints-left", "bolts-or-rods"),
+        ("restraints-counted", "never-out"),
+        ("outlet-holes", "two-slots"),
+        ("drip-rate", "dripping"),
+    ],
+)
+def test_nothing_is_run_before_what_must_be_seen_is_right(kb, line, answer):
+    filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
+    assert before_a_run(kb, filled.readings) == []
+    assert [c.id for c in before_a_run(kb, {**filled.readings, line: answer})] == [line]
+    assert before_a_run(kb, {**filled.readings, "spin-stays-put": "walked", "things-on-top": "things"}) == []
