@@ -33,6 +33,9 @@ class Step(Frozen, frozen=True, kw_only=True):
     cost: float
     proof: bool = False
     cause: str | None = None
+    guards: str | None = (
+        None  # at a gate that is only a condition of the step behind it: that step, as `check:id` or `remedy:id`
+    )
 
 
 class Note(Frozen, frozen=True, kw_only=True):
@@ -73,6 +76,7 @@ class Card(Frozen, frozen=True, kw_only=True):
     do_now: list[str] = field(default_factory=list)
     call: str = ""
     also: list[str] = field(default_factory=list)
+    guards: str = ""
 
 
 class Measured(Frozen, frozen=True, kw_only=True):
@@ -150,11 +154,12 @@ class Finding(Frozen, frozen=True, kw_only=True):
 
 
 class HandOn(Frozen, frozen=True, kw_only=True):
-    """Handing on: to whom, what to do until they come, and what to tell them."""
+    """Handing on: to whom, how far the search has come, what to do until they come, and what to tell them."""
 
     to: str
     fee: float
     text: str
+    looked: list[str]
     until: list[str]
     tell: list[str]
     bring: list[str]

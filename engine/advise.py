@@ -190,6 +190,8 @@ def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     kind: StepKind = "stop" if state.stopped else "gate"
     network = network_of(kb)
     step = gate_step(kb, gate, BEFORE_QUESTIONS, kind)
+    if not state.stopped and safety.condition_only(kb, gate):
+        step = msgspec.structs.replace(step, guards=f"check:{name}")
     return cards.card(network, state, Analysis(network, state), step, None)
 
 
@@ -249,9 +251,11 @@ def _finding(analysis: Analysis, step: Step | None) -> Finding | None:
         return findings.joint_finding(analysis, proved[-1])
     if step is None or not analysis.beliefs:
         return None
-    if step.kind not in ("remedy", "hand-on"):
+    # What was found is said before the gate of its mend, not behind it.
+    mending = step.kind == "remedy" or (step.kind == "gate" and step.cause is not None)
+    if not mending and step.kind != "hand-on":
         return None
-    name = step.cause if step.kind == "remedy" else analysis.likeliest
+    name = step.cause if mending else analysis.likeliest
     best = next((b for b in analysis.beliefs if b.cause == name), None)
     return findings.finding(analysis, best.cause, best.p) if best and best.p >= EVEN and state.complaints else None
 

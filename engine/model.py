@@ -147,6 +147,9 @@ class Complaint(Record, frozen=True, kw_only=True):
     gates: Annotated[list[str], Meta(description="hazards to clear before the first question")] = field(
         default_factory=list
     )
+    meanwhile: Annotated[
+        str, Meta(description="whether to run it until somebody comes, and what not to do, in one or two sentences")
+    ] = ""
     unlisted_per_1000: Annotated[
         Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")
     ]
@@ -225,6 +228,10 @@ class Model(Record, frozen=True, kw_only=True):
             description="rule -> side: a stand-in for this one, whose own reading says nothing once this is worked out"
         ),
     ] = field(default_factory=dict)
+    kept_counts: Annotated[
+        list[str],
+        Meta(description="of the rules in `instead_of`, those whose reading still counts where it keeps its limit"),
+    ] = field(default_factory=list)
 
 
 class Rule(Record, frozen=True, kw_only=True):

@@ -16,8 +16,11 @@ from tests.support.shipped import once, shipped
 
 one_thread()  # linear algebra, as in the program; numpy is not loaded yet, as it may be by a folder's own conftest
 
-# No test may hang on how busy the machine is.
+# No test may hang on how busy the machine is. The quick run tries fewer examples of each property; `test_properties`
+# tries all properties again in the slow run, with more.
 settings.register_profile("no clock", deadline=None)
+settings.register_profile("quick", deadline=None, max_examples=40)
+settings.register_profile("many", deadline=None, max_examples=300)
 settings.load_profile("no clock")
 
 
@@ -44,6 +47,8 @@ def pytest_configure(config):
     A third of the quick run's time went into waiting for the disk to take a store's every answer.
     """
     quick = config.option.markexpr == "not slow"
+    if quick:
+        settings.load_profile("quick")
     if quick and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
         os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", MEMORY)
     config.pluginmanager.register(SharedByDoctests())

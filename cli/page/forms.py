@@ -8,8 +8,7 @@ from msgspec import Struct, structs
 from ...engine import model
 from ...engine.advice import Advice, Card
 from ...engine.case.events import Event
-from ...engine.case.interpret import interpret
-from ...engine.case.validation import is_word
+from ...engine.case.interpret import interpret, left_for_now, says_unsafe
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.matching import MOST, THREE, Heard, hear
 from ...engine.language.sanitize import typed_line
@@ -143,7 +142,7 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
         return TakenForm()
     typed = typed_line(one(form, "said"))
     if card.kind == "gate":
-        return _gate(workers.kb, signer, page, card, typed, one(form, "asked"))
+        return await _gate(workers, signer, page, card, typed, one(form, "asked"))
     if card.kind in ("stop", "hand-on"):
         return TakenForm()
     if card.id == "complaint" and not any(typed.lower() in (c.id, c.says.lower()) for c in card.choices):
@@ -165,7 +164,7 @@ async def _danger(workers: Workers, place: CaseLocation, form: Form) -> TakenFor
     if place.kept is None:
         return TakenForm()
     hazard = kb.hazards.get(one(form, "ask"))
-    if hazard is not None and hazard.gate and said and "asked" in form and not is_word(hazard.gate, said):
+    if hazard is not None and hazard.gate and said and "asked" in form and says_unsafe(hazard.gate, said):
         return TakenForm(events=[Event(stopped=hazard.id)], stopped=True)
     if "words" in form:
         found = await workers.run(lambda: hear(typed_line(one(form, "words")), kb))
@@ -198,18 +197,34 @@ async def _command(
     return TakenForm(problem=Problem(code="P020", message=f"'{typed[:60]}' is no answer here", mend=mend), typed=typed)
 
 
-def _gate(kb: model.KB, signer: Signer, page: Page, card: Card, typed: str, asked: str) -> TakenForm:
-    events = page.place.events
+async def _gate(workers: Workers, signer: Signer, page: Page, card: Card, typed: str, asked: str) -> TakenForm:
+    kb, events = workers.kb, page.place.events
     if not typed:
-        expected = f"the word '{card.word}'; anything else stops here"
+        expected = f"the word '{card.word}' if all is safe"
         return TakenForm(
             problem=Problem(
                 code="A001", message="nothing was typed", expected=expected, mend="look first, then type it"
             )
         )
     reply = interpret(kb, card, typed)
-    if reply.event is None or reply.event.cleared is None:
-        return TakenForm(events=[Event(stopped=card.id)], stopped=True)
+    if reply.event is None:
+        # Words raise a danger at a gate, and never clear one; what else was typed is shown, and asked about again.
+        found = await workers.run(lambda: hear(typed, kb))
+        named = [h.hazard for h in found.hazards if kb.hazards[h.hazard].gate]
+        if card.id in named:
+            left = left_for_now(card)
+            return TakenForm(events=[left or Event(stopped=card.id)], stopped=left is None)
+        if named:
+            return TakenForm(events=[Event(hazard=h) for h in dict.fromkeys(named)])
+        back = Problem(
+            code="A005",
+            message=f"'{typed[:60]}' neither clears this nor says that it is not safe",
+            expected=f"the word '{card.word}' if all is safe",
+            mend="look first; if it is not safe, or you are not sure, use the button for that",
+        )
+        return TakenForm(problem=back, typed=typed)
+    if reply.event.cleared is None:
+        return TakenForm(events=[reply.event], stopped=reply.event.stopped is not None)
     note = signer.clear(page.cleared, card.id, events, asked, page.place.name)
     if not note:
         return TakenForm(

@@ -29,7 +29,7 @@ def place_of(request: Request, context: Context) -> CaseLocation:
 
 def show(context: Context, page: Page, status: int = 200) -> Response:
     """Return the page of a case: the gate, what was heard, the next card, or the end."""
-    values = common(context, page) | {"face": "homeowner"}
+    values = common(context, page) | {"face": "homeowner", "others": presenters.others(page.advice)}
     card, offers = page.card, page.place.address.offers
     if card is not None and card.kind in ("gate", "stop"):
         return context.html(TEMPLATES[card.kind], status, **values)
@@ -38,8 +38,8 @@ def show(context: Context, page: Page, status: int = 200) -> Response:
     if card is not None and card.id == "complaint":
         return context.html("start.html", status, **values)
     if card is None or card.kind == "hand-on":
-        return context.html("end.html", status, **values, **ending(context, page))
-    return context.html("card.html", status, **values, others=presenters.others(page.advice))
+        return context.html("end.html", status, **(values | ending(context, page)))
+    return context.html("card.html", status, **values)
 
 
 def ending(context: Context, page: Page) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from ...engine import model
 from ...engine.advice import Advice, Measured
-from ...engine.advising.findings import UNTIL
+from ...engine.advising.endings import UNTIL
 from ...engine.advising.wording import BY, in_100, minutes_text
 from ...engine.case.events import Event
 from ...engine.case.rows import leading

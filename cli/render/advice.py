@@ -90,6 +90,8 @@ def finding(layout: Layout, f: Finding, readings: list[Measured], others: list[s
 def hand_on(layout: Layout, h: HandOn) -> list[str]:
     """Return the hand-over: whom to book, what to tell them, what they should bring."""
     lines = layout.labelled("NEXT", h.text, "strong")
+    for text in h.looked:
+        lines += layout.wrap(text, 0 if layout.narrow else 3)
     for text in h.until:
         lines += layout.labelled("meantime", text[0].upper() + text[1:], "strong")
     lines += layout.wrap("Tell them:", 0 if layout.narrow else 3)

@@ -130,8 +130,16 @@ def gate(layout: Layout, c: Card) -> list[str]:
     lines = [layout.paint("BEFORE ANYTHING ELSE" if c.why.startswith("safety") else "BEFORE THIS", "strong")]
     lines += notes(layout, c.notes)
     lines += layout.wrap(c.question)
-    lines += layout.wrap(f"If all is safe, type the word {c.word}. Anything else stops here.")
+    lines += layout.wrap(f"If all is safe, type the word {c.word}. If not, or in doubt, type not safe.")
     return lines
+
+
+def left(layout: Layout, c: Card) -> list[str]:
+    """Return the lines of a gate that is not met and only keeps one step back: what to do, and whose work it is then."""
+    lines = layout.labelled("LEFT", f"Not done now: {c.why.removeprefix('before the next step: ')}.", "strong")
+    for n, do in enumerate(c.do_now, 1):
+        lines += layout.wrap(do, 6, f"   {n}")
+    return lines + layout.labelled("call", c.call)
 
 
 def stop(layout: Layout, c: Card, kept: bool = True) -> list[str]:

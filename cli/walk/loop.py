@@ -67,6 +67,7 @@ class Walk:
         self.worked: list[str] = []
         self.hinted = False
         self.named = False
+        self.found: tuple[int, str | None] | None = None
 
     @property
     def events(self) -> list[Event]:
@@ -276,8 +277,11 @@ class Walk:
             return
         self.say("")
         number = len(side_commands.answered(self)) + 1 if step.kind in ("check", "fact") and not step.proof else 0
-        if step.kind == "remedy":
+        if step.kind == "remedy" or (step.kind == "gate" and step.cause):
             self._found(advice)
+        if step.kind == "remedy":
+            normal = advice.finding is not None and advice.finding.kind == "normal"
+            self.say(self.layout.paint("HOW TO TELL" if normal else "MEND" if advice.finding else "TRY", "strong"))
         if step.proof:
             self.say(self.layout.paint("PROVE IT", "strong"))
         self._show(card, number)
@@ -288,13 +292,13 @@ class Walk:
         self._answer(card, step.proof, number)
 
     def _found(self, advice: Advice) -> None:
-        """Show the finding before its remedy."""
+        """Show the finding before its remedy and the gates of it, once."""
+        said = (len([e for e in self.events if not e.cleared]), advice.finding_cause)
         lines = ending.ending(self.layout, advice)
-        if lines:
+        if lines and said != self.found:
             self.say(lines)
             self.asker.pause("Enter goes on > ")
-        normal = advice.finding is not None and advice.finding.kind == "normal"
-        self.say(self.layout.paint("HOW TO TELL" if normal else "MEND" if advice.finding else "TRY", "strong"))
+        self.found = said
 
     def _show(self, card: Card, number: int) -> None:
         """Show a card, page by page."""
@@ -309,14 +313,19 @@ class Walk:
         """Take lines until one of them is an answer or moves the walk."""
         words = [] if card.kind == "gate" else [*(c.says for c in card.choices), *render.ALWAYS.split(", ")]
         while True:
-            reply = interpret(self.kb, card, self.asker.ask("> ", words), proof)
+            typed = self.asker.ask("> ", words)
+            reply = interpret(self.kb, card, typed, proof)
             if reply.event is not None:
                 self.record(reply.event)
                 self._shown_reading(reply.event)
+                if card.kind == "gate" and not (reply.event.cleared or reply.event.stopped):
+                    self.say(render.left(self.layout, card))
                 return
             if reply.back is not None and reply.back.code == "A001" and card.kind != "gate":
                 self._show(card, number)
             elif reply.back is not None:
+                if card.kind == "gate" and self._do(side_commands.at_gate(self, card, typed)):
+                    return
                 self.say(problem_lines(self.layout, reply.back))
             elif self._command(card, reply.command, reply.words):
                 return

@@ -4,7 +4,7 @@ from ...engine import model
 from ...engine.advice import Card, Choice
 from ...engine.advise import advise, card_of
 from ...engine.case.events import Event
-from ...engine.case.interpret import interpret, pick
+from ...engine.case.interpret import interpret, left_for_now, pick
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.errors import Problem
@@ -37,6 +37,19 @@ HELP = (
 def help_lines(talk: Conversation) -> list[str]:
     """Return what can be typed at a card."""
     return [line for label, text in HELP for line in talk.layout.labelled(label, text)]
+
+
+def at_gate(talk: Conversation, card: Card, words: str) -> Part[bool]:
+    """Record the danger that words at a gate name, and return whether they do: words raise a danger there and never clear one."""
+    from ...engine.language.matching import hear
+
+    named = [h.hazard for h in hear(words, talk.kb).hazards if talk.kb.hazards[h.hazard].gate]
+    if card.id in named:
+        yield Keep(left_for_now(card) or Event(stopped=card.id))
+        return True
+    for hazard in dict.fromkeys(named):
+        yield Keep(Event(hazard=hazard))
+    return bool(named)
 
 
 def why(talk: Conversation, card: Card) -> list[str]:

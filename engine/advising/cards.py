@@ -66,6 +66,7 @@ def card(network: Network, state: State, analysis: "Analysis", step: Step, choic
             do_now=gate.do_now,
             call=gate.call,
             why=step.why,
+            guards=step.guards or "",
         )
     if step.kind == "fact":
         return fact_card(kb, state, step)

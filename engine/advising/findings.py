@@ -8,9 +8,8 @@ from ..case.state import State, Tried
 from ..knowledge import graph
 from ..planning import roles
 from .analysis import Analysis
+from .endings import OPEN, looked, trade_text, until
 from .wording import in_100, limit_text, whose
-
-UNTIL = "Until then:"  # how a remedy's step begins that is for whoever waits for the trade
 
 
 def finding(analysis: Analysis, cause_id: str, p: float) -> Finding:
@@ -45,14 +44,13 @@ def finding(analysis: Analysis, cause_id: str, p: float) -> Finding:
 def hand_on(analysis: Analysis, step: Step, found: Finding | None) -> HandOn:
     """Return to whom to hand on, what to tell them and what they should bring."""
     kb, state = analysis.network.kb, analysis.state
-    trade = roles.trade_card(kb, step.id)
     tell = [f"What is wrong: {kb.complaints[c].says}." for c in state.complaints if c not in dict(state.gone)]
     if found:
         tell.append(
             f"Found: {found.title.lower()}, {in_100(found.p)}." + (f" Rule: {found.rule_text}." if found.rule else "")
         )
     else:
-        tell += [f"Likely: {b.title.lower()}, {in_100(b.p)}." for b in analysis.beliefs[:3] if b.p >= 0.05]
+        tell += [f"Still open: {b.title.lower()}, {in_100(b.p)}." for b in analysis.beliefs[:3] if b.p >= OPEN]
     tell += [f"Fact: {kb.facts[f].title.lower()}: {kb.facts[f].options[o].says}." for f, o in sorted(state.facts)]
     for answer in sorted(state.answers, key=lambda a: (a.epoch, not a.proof, a.check)):
         check = kb.checks[answer.check]
@@ -67,15 +65,15 @@ def hand_on(analysis: Analysis, step: Step, found: Finding | None) -> HandOn:
     bring = sorted(
         {kb.parts[p].title for c in ([step.cause] if step.cause else likely) for p in kb.causes[c].remedy.parts}
     )
-    text = (
-        f"Book {'an' if trade.title[0].lower() in 'aeiou' else 'a'} {trade.title.lower()}."
-        if step.id != "specialist"
-        else f"This needs {trade.title.lower()}."
+    return HandOn(
+        to=step.id,
+        fee=roles.trade_card(kb, step.id).fee.n,
+        text=trade_text(analysis, step.id),
+        looked=looked(analysis, found),
+        until=until(analysis, step.cause or (found.cause if found else None)),
+        tell=tell,
+        bring=bring,
     )
-    cause = step.cause or (found.cause if found else None)
-    steps = kb.causes[cause].remedy.steps if cause else []
-    until = [s.removeprefix(UNTIL).strip() for s in steps if s.startswith(UNTIL)]
-    return HandOn(to=step.id, fee=trade.fee.n, text=text, until=until, tell=tell, bring=bring)
 
 
 def rivals(state: State, last: Tried) -> list[Tried]:

@@ -28,6 +28,23 @@ def raised(kb: model.KB, state: State, heard: list[str]) -> list[str]:
     return [n for n in dict.fromkeys(names) if kb.hazards[n].gate and holds(kb.hazards[n].when, known)]
 
 
+def condition_only(kb: model.KB, name: str) -> bool:
+    """Return whether a gate is a condition of the step that names it, and no danger that a home can be in by itself.
+
+    Taps to be closed, a helper to be there, nothing on top: where it is not so the step is left, and the walk goes on. What a
+    complaint, an answer or anybody's words can raise is a danger of the place, and ends the walk wherever it is found.
+
+    Parameters
+    ----------
+    kb : KB
+    name : str
+        A hazard with a gate.
+    """
+    if kb.hazards[name].hear or any(name in c.gates for c in kb.complaints.values()):
+        return False
+    return not any(a.raises == name for c in kb.checks.values() for a in c.answers.values())
+
+
 def first_open(kb: model.KB, state: State, hazards: list[str]) -> str | None:
     """Return the first hazard with a gate that nobody has cleared."""
     known = dict(state.facts)

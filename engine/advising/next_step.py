@@ -2,6 +2,8 @@
 
 from collections.abc import Callable
 
+import msgspec
+
 from .. import model
 from ..advice import Step, StepKind
 from ..inference.potentials import Array
@@ -51,7 +53,10 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
         named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.cause or ""].remedy.hazards
         gate = safety.first_open(kb, state, named)
         if gate:
-            return gate_step(kb, gate, f"before the next step: {step.title}"), choice
+            before = gate_step(kb, gate, f"before the next step: {step.title}")
+            behind = f"{step.kind}:{step.id}" if safety.condition_only(kb, gate) else None
+            cause = step.cause if step.kind == "remedy" else None
+            return msgspec.structs.replace(before, cause=cause, guards=behind), choice
     return step, choice
 
 

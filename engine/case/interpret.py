@@ -41,6 +41,12 @@ NOT = re.compile(
     r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"
     r"|\b(?:is|are|was|were|do|does|did|has|have|had|ca|wo|would|could|should)n'?t\b"
 )
+# What says at a gate that it is not safe. A bare no does not: "is there any smell of gas?" - "no" means that all is well.
+UNSAFE = re.compile(
+    r"\b(?:(?:not|isn'?t|never) (?:\w+ )?(?:safe|sure|clear|certain)|unsafe|unsure|danger\w*)\b|^(?:stop|quit|exit)$"
+)
+NOT_SAFE = "not safe"
+AT_A_GATE = frozenset({"why", "help", "back", "list", "notes"})
 # Words that carry no answer, and words that would fit more than one; alone they choose nothing.
 EMPTY = frozenset(
     WORD.findall(
@@ -128,19 +134,67 @@ def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Repl
 
 def _expected(card: Card) -> str:
     if card.kind == "gate":
-        return f"the word '{card.word}'; anything else stops here"
+        return f"the word '{card.word}' if all is safe; '{NOT_SAFE}' if it is not, or you are not sure"
     if card.measures:
         return card.example
     return "one of " + ", ".join(c.id for c in card.choices)
 
 
 def _gate(kb: model.KB, card: Card, text: str) -> Reply:
+    """Return what is meant at a gate: its word clears it, "not safe" stops the walk, and whatever else was typed is asked about again."""
     from .validation import is_word
 
     gate = kb.hazards[card.id].gate
+    low = text.lower().replace("’", "'").strip(".! ")
     if gate and is_word(gate, text):
         return Reply(event=Event(cleared=card.id, word=gate.word))
-    return Reply(event=Event(stopped=card.id))
+    if gate and says_unsafe(gate, text):
+        return Reply(event=left_for_now(card) or Event(stopped=card.id))
+    if COMMANDS.get(low) in AT_A_GATE:
+        return Reply(command=COMMANDS[low])
+    return Reply(
+        back=Problem(
+            code="A005",
+            message=f"'{text[:60]}' neither clears this nor says that it is not safe",
+            expected=_expected(card),
+            mend=f"look first; then type {card.word} if all is safe, {NOT_SAFE} if it is not or you are not sure",
+        )
+    )
+
+
+def says_unsafe(gate: model.Gate, text: str) -> bool:
+    """Return whether words at a gate say that it is not safe, or that nobody is sure.
+
+    Examples
+    --------
+    >>> g = model.Gate(ask=model.Voices(), word="dry", do_now=["step back"], call="an electrician")
+    >>> [says_unsafe(g, t) for t in ("not safe", "it isn't dry", "no", "yes")]
+    [True, True, False, False]
+    """
+    low = text.lower().replace("’", "'").strip(".! ")
+    denied = re.search(rf"(?:\bnot|n't|\bisnt) (?:\w+ )?{re.escape(gate.word.lower())}\b", low)
+    return bool(UNSAFE.search(low) or denied)
+
+
+def left_for_now(card: Card) -> Event | None:
+    """Return what it means that a gate is not met: where it is only a condition of the step behind it, that the step is left.
+
+    Parameters
+    ----------
+    card : Card
+        A gate.
+
+    Examples
+    --------
+    >>> left_for_now(Card(kind="gate", id="stored-pressure", title="", guards="remedy:fill-hose-aged")).did
+    'could-not'
+    >>> left_for_now(Card(kind="gate", id="gas-smell", title="")) is None
+    True
+    """
+    kind, _, name = card.guards.partition(":")
+    if not name:
+        return None
+    return Event(remedy=name, did="could-not") if kind == "remedy" else Event(cant=name)
 
 
 def _measured(kb: model.KB, card: Card, text: str, proof: bool) -> Reply:

@@ -33,6 +33,7 @@ class Derived(Struct, frozen=True, kw_only=True):
     text: str
     says: list[str]
     instead_of: dict[str, model.Side]
+    kept_counts: list[str]
 
 
 class Taken(Struct, frozen=True):
@@ -157,6 +158,7 @@ def derive(kb: model.KB, rule: model.Rule, readings: dict[str, tuple[float, floa
         text=text,
         says=working.says(values, out),
         instead_of=use.instead_of,
+        kept_counts=use.kept_counts,
     )
 
 

@@ -76,6 +76,8 @@ def reported(network: Network, state: State) -> list[tuple[str, float, float, in
     derived = derived_evidence(network, state)
     # What is worked out stands in for what is read directly, and for what was worked out before it.
     stood_for: set[tuple[str, int]] = set()
+    # Of these only a break is stood for: a hose that is short enough by its own rule is not the one that hangs too deep.
+    kept_counts: set[tuple[str, int]] = set()
     worked: list[tuple[str, float, float, int, str]] = []
     for epoch, found in reversed(derived):
         sides = [("above", found.above), ("below", found.below)]
@@ -86,7 +88,12 @@ def reported(network: Network, state: State) -> list[tuple[str, float, float, in
         ]
         worked += [s for s in said if (s[0], epoch) not in stood_for]
         stood_for |= {(graph.side_node(rule, side), epoch) for rule, side in found.instead_of.items()}
-    return [r for r in raw if (r[0], r[3]) not in stood_for] + worked[::-1]
+        kept_counts |= {(graph.side_node(rule, found.instead_of[rule]), epoch) for rule in found.kept_counts}
+    return [
+        (node, on, off, epoch, hands)
+        for node, on, off, epoch, hands in raw
+        if (node, epoch) not in stood_for or ((node, epoch) in kept_counts and on < off)
+    ] + worked[::-1]
 
 
 def derived_evidence(network: Network, state: State) -> "list[tuple[int, Derived]]":

@@ -158,6 +158,17 @@ def _model(checker: "ReferenceChecker", entry: "Entry", path: tuple[str | int, .
                 checker.amount(entry, (*here, "value"), take.value, inputs[name].measures)
     for rule_id in use.instead_of:
         checker.known(entry, (*path, "instead_of"), rule_id, "rules", "rule")
+    for place, rule_id in enumerate(use.kept_counts):
+        if rule_id not in use.instead_of:
+            checker.note(
+                entry,
+                (*path, "kept_counts", place),
+                "K144",
+                f"'{rule_id}' is no stand-in here",
+                expected=one_of(use.instead_of) if use.instead_of else "a rule that instead_of names",
+                nearest=nearest(rule_id, use.instead_of),
+                mend="name it under instead_of as well, or leave it out",
+            )
 
 
 def _plausible(checker: "ReferenceChecker", entry: "Entry") -> None:

@@ -7,6 +7,7 @@ from ..advice import Advice, Frozen, Step
 from ..advise import advise
 from ..advising import gates
 from ..advising.analysis import Analysis, bounded
+from ..advising.endings import RULED_OUT, WORTH
 from ..advising.explain import chance_of, left_out, said
 from ..advising.verdicts import verdict_text
 from ..advising.wording import in_100, minutes_text
@@ -21,8 +22,8 @@ from ..measurement.readings import gross_error, half_width, reading
 from ..planning import roles
 from .parts_and_trades import ENDED, PartNeed, parts
 
-# From here a cause is ruled in; below the other it is ruled out, if it was worth a thought at first (judgement) [prob].
-RULED_IN, RULED_OUT, WORTH = 0.5, 0.01, 0.02
+# From here a cause is ruled in (judgement) [prob].
+RULED_IN = 0.5
 # An answer whose loss would move the leading cause by so much rests on it (judgement) [prob].
 MATTERS = 0.05
 MOST_RULED_OUT = 6

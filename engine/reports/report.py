@@ -265,7 +265,7 @@ def _now(kb: model.KB, advice: Advice, state: State, reader: Reader) -> list[str
     if gate is None:
         return []
     asked = roles.voice(gate.ask, reader, reader)
-    return [f"{asked} Answer \u201c{gate.word}\u201d only if all is safe; anything else means stop."]
+    return [f"{asked} Answer \u201c{gate.word}\u201d only if all is safe; in doubt, stop."]
 
 
 def _next(kb: model.KB, advice: Advice, reader: Reader) -> list[str]:
@@ -274,7 +274,7 @@ def _next(kb: model.KB, advice: Advice, reader: Reader) -> list[str]:
     if step is None or step.kind in ("gate", "stop"):
         return []
     if advice.hand_on:
-        return [advice.hand_on.text, *(f"Until then: {u}" for u in advice.hand_on.until)]
+        return [advice.hand_on.text, *advice.hand_on.looked, *(f"Until then: {u}" for u in advice.hand_on.until)]
     if step.kind == "remedy" and advice.card:
         return [f"{step.title} ({advice.card.meta}):", *advice.card.steps]
     record = kb.checks.get(step.id) or kb.facts.get(step.id)

@@ -134,8 +134,9 @@ def _working(kb: model.KB, rule: model.Rule) -> list[str]:
             else f"a break is weighed by {rule.model.working} with {takes}"
         )
         for other, side in rule.model.instead_of.items():
+            silent = "a break of it says nothing" if other in rule.model.kept_counts else "says nothing"
             out.append(
-                f"once it is worked out, {kb.rules[other].title.lower()} on the {side} side says nothing: that is a stand-in for it"
+                f"once it is worked out, {kb.rules[other].title.lower()} on the {side} side {silent}: that is a stand-in for it"
             )
     bears = [w for w in all_calculators().values() if rule.id in w.rules]
     if bears and not (rule.model and rule.model.gives):

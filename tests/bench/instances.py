@@ -79,7 +79,7 @@ def made_up(seed: int, causes: int = 8, checks: int = 10) -> Instance:
 def cuts(count: int) -> tuple[Instance, ...]:
     """Return instances cut from the shipped kb, the roles and complaints in turn."""
     network = network_of(shipped())
-    names = sorted(network.kb.complaints)
+    names = sorted(network.kb.complaints)[:count]
     installations = installations_of(network, names, 1 + count // len(names), SEED)
     out: list[Instance] = []
     for n in range(count):

@@ -171,7 +171,12 @@ def reported(network: Network, state: State) -> dict[str, tuple[float, float]]:
                 break
     for _, found in evidence.derived_evidence(network, state):
         replaced = {f"side:{rule}:{side}" for rule, side in found.instead_of.items()}
-        out = {node: pair for node, pair in out.items() if node.partition("@")[0] not in replaced}
+        spared = {f"side:{rule}:{found.instead_of[rule]}" for rule in found.kept_counts}
+        out = {
+            node: (on, off)
+            for node, (on, off) in out.items()
+            if (said := node.partition("@")[0]) not in replaced or (said in spared and on < off)
+        }
         for side, value in (("below", found.below), ("above", found.above)):
             if value is not None:
                 out[f"side:{found.rule}:{side}"] = value / found.within, 1.0

@@ -41,7 +41,7 @@ def test_an_unknown_hazard_after_cleared_is_2(run):
         (["advise", "-", "--json"], "role: plumer\n", 2),
         (["advise", "missing.yaml", "--json"], "", 2),
         (["advise", "-", "--json", "--kb", "missing"], "role: desk\n", 4),
-        (["walk", "--json"], "it hops\nyes\nwater\n", 5),
+        (["walk", "--json"], "it hops\nyes\nnot safe\n", 5),
         (["walk", "--json", "--role", "plumer"], "", 2),
         (["kb", "schema", "--json"], "", 0),
         (["kb", "check", "--json", "--kb", "missing"], "", 4),

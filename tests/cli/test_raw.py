@@ -129,7 +129,7 @@ def test_every_record_through_every_command(run, tmp_path, store, nasty_kb, monk
     for name, more, typed in lines(tmp_path, store):
         seen.add(name.split()[-1])
         for style in ({}, {"FORCE_COLOR": "1"}, {"json": True}):
-            if style and name in ("kb figures", "kb check", "kb page", "survey", "forget", "close"):
+            if style and name in ("kb figures", "kb check", "kb page", "kb try", "survey", "forget", "close"):
                 continue
             flag = ["--json"] if style.get("json") else []
             environ = {k: v for k, v in style.items() if k != "json"}

@@ -34,6 +34,7 @@ def test_table(percent: float, C: float, F: float) -> None:
     assert pytest.approx(F, abs=0.5) == C * 1.8 + 32
 
 
+@pytest.mark.slow  # importing the library takes three seconds; the printed points are its quick twin
 @pytest.mark.parametrize(("percent", "C"), FIT)
 def test_against_coolprop(percent: int, C: float) -> None:
     """D: a fit after ASHRAE, computed now, is the printed one within .02 and lies within 1.3 °C of ours."""
@@ -42,6 +43,7 @@ def test_against_coolprop(percent: int, C: float) -> None:
     assert antifreeze.freezing_point(percent / 100) == pytest.approx(fit, abs=1.3)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("percent", range(10, 51))
 def test_colder_by_coolprop(percent: int) -> None:
     """D: over 10 to 50 % the fit is never warmer than ours, so that ours asks for no less glycol than it does."""
@@ -54,17 +56,23 @@ def test_printed_fit(percent: float, C: float) -> None:
     assert antifreeze.freezing_point(percent / 100) == pytest.approx(C, abs=1.3)
 
 
-@pytest.mark.parametrize(
-    ("F", "guide", "inverted"), [(20, 18, 18.4), (10, 29, 28.7), (0, 36, 36.0), (-10, 42, 41.8), (-20, 46, 46.5)]
-)
+GUIDE = [(20, 18, 18.4), (10, 29, 28.7), (0, 36, 36.0), (-10, 42, 41.8), (-20, 46, 46.5)]
+
+
+@pytest.mark.parametrize(("F", "guide", "inverted"), GUIDE)
 def test_makers_guide(F: float, guide: float, inverted: float) -> None:
     """M, from memory, unverified: freeze protection. CoolProp inverted (D) agrees within .6 %; ours never asks for less glycol."""
     assert inverted == pytest.approx(guide, abs=0.6)
-    C = (F - 32) / 1.8
-    share = brentq(lambda x: freezes(x) - C, 0.1, 0.6)
-    assert 100 * share == pytest.approx(inverted, abs=0.05)
-    ours = 100 * antifreeze.share_needed(C)
+    ours = 100 * antifreeze.share_needed((F - 32) / 1.8)
     assert guide <= ours <= guide + 2
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("F", "guide", "inverted"), GUIDE)
+def test_inverted_by_coolprop(F: float, guide: float, inverted: float) -> None:
+    """D: the printed inversions, computed now."""
+    share = brentq(lambda x: freezes(x) - (F - 32) / 1.8, 0.1, 0.6)
+    assert 100 * share == pytest.approx(inverted, abs=0.05)
 
 
 def test_dilution() -> None:

@@ -11,6 +11,7 @@ HANDED_OVER = [
     Event(check="runs-off-while-filling", answer="runs"),
     Event(check="standpipe-height", value="38 in"),
     Event(check="hose-sealed", answer="loose"),
+    Event(fact="raised", is_="pedestal"),
     Event(cant="hose-depth"),
     Event(note="the yard gate sticks"),
 ]

@@ -143,6 +143,7 @@ def test_what_can_not_be_written_is_said_and_exits_2(run, case, more, code, near
 
 def test_the_machine_of_a_case_sets_its_limits(run, case):
     short = [replace(e, value="31 in") if e.value else e for e in HANDED_OVER]
+    short.append(Event(check="hose-depth", value="4 in"))
     own = run("report", case([*short, Event(machine="meadow-top-loader")])).out
     assert "Standpipe height: 34 in (86 cm) to 72 in (183 cm)" in own
     assert "Whose rule: this machine's own manual (sheet p. 3" in own

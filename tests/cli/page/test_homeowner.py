@@ -9,7 +9,7 @@ from dryfloor.engine.advise import advise
 from dryfloor.engine.case.events import Event
 from tests.support.forms import Visitor, clear_gates
 
-LOW = "/case?complaint=siphons&fact=drain:standpipe&check=standpipe-height:31+in&check=hose-sealed:loose"
+LOW = "/case?complaint=siphons&fact=drain:standpipe&check=standpipe-height:31+in&check=hose-sealed:loose&check=hose-depth:5+in"
 
 
 def skip_to_the_end(visitor, most=60):
@@ -89,17 +89,20 @@ def test_the_end_says_the_finding_its_number_line_and_whose_work_it_is(visit, kb
     assert "Found: standpipe too low" in theirs
 
 
-def test_every_remedy_at_an_end_is_under_whoever_may_do_it(visit, kb):
-    for complaint in ("walks", "no-power", "water-hammer"):
-        skip_to_the_end(visit.go(f"/case?complaint={complaint}"))
-        mine, _, theirs = visit.text.partition("You may do this yourself")[2].partition("Leave this to the trade")
-        for cause in kb.causes.values():
-            if f"{cause.remedy.title}. It mends" in mine:
-                assert cause.remedy.by == "anyone"
-            if f"{cause.remedy.title}. Work for" in theirs:
-                assert cause.remedy.by != "anyone" or any(
-                    "homeowner" in kb.hazards[h].never for h in cause.remedy.hazards
-                )
+SLOW = pytest.mark.slow
+
+
+@pytest.mark.parametrize(
+    "complaint", ["walks", pytest.param("no-power", marks=SLOW), pytest.param("water-hammer", marks=SLOW)]
+)
+def test_every_remedy_at_an_end_is_under_whoever_may_do_it(visit, kb, complaint):
+    skip_to_the_end(visit.go(f"/case?complaint={complaint}"))
+    mine, _, theirs = visit.text.partition("You may do this yourself")[2].partition("Leave this to the trade")
+    for cause in kb.causes.values():
+        if f"{cause.remedy.title}. It mends" in mine:
+            assert cause.remedy.by == "anyone"
+        if f"{cause.remedy.title}. Work for" in theirs:
+            assert cause.remedy.by != "anyone" or any("homeowner" in kb.hazards[h].never for h in cause.remedy.hazards)
 
 
 def test_a_mend_and_its_proof_close_the_case(visit):

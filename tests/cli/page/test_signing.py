@@ -121,9 +121,27 @@ def test_a_reopened_address_asks_its_gate_again(visit):
     assert gate_word(visit.go(visit.url)) == "dry"
 
 
-def test_any_other_word_stops_and_says_what_to_do(visit, kb):
+def test_another_word_is_shown_and_asked_about_again(visit):
+    for said in ("yes", "no", "it is all fine <b>here</b>"):
+        visit.go("/case?complaint=siphons").type("said", said)
+        assert gate_word(visit) == "dry"
+        assert f"You typed: {said}" in visit.text
+        assert visit.url.endswith("/case?complaint=siphons")
+    visit.type("said", "dry")
+    assert gate_word(visit) is None
+
+
+def test_words_raise_a_danger_at_the_gate_of_another_and_stop_at_their_own(visit):
+    visit.go("/case?complaint=siphons").type("said", "there is a smell of gas")
+    assert gate_word(visit) == "none"
+    assert "hazard=gas-smell" in visit.url
+    visit.type("said", "there is a smell of gas")
+    assert "Stop." in visit.reader.h1
+
+
+def test_not_safe_stops_and_says_what_to_do(visit, kb):
     gate = kb.hazards["water-near-electricity"].gate
-    for said in ("not dry", "yes", "no, not safe"):
+    for said in ("not dry", "not sure", "no, not safe"):
         visit.go("/case?complaint=siphons").type("said", said)
         assert "Stop." in visit.reader.h1
         assert all(d in visit.text for d in gate.do_now)
@@ -195,3 +213,18 @@ def test_an_old_form_answers_nothing(visit):
     visit.send(form, {"said": "skip", "step": "0" * 12})
     assert visit.url == first
     assert after != first
+
+
+def test_a_condition_of_a_step_that_is_not_met_leaves_it_and_stops_nothing(visit, kb):
+    """Taps that don't close are no danger by themselves: what needs them closed is left, and the case goes on."""
+    visit.go("/case?complaint=leaking-coupling&fact=onset:suddenly")
+    closed = kb.hazards["stored-pressure"].gate.word
+    for _ in range(40):
+        word = gate_word(visit)
+        if word == closed:
+            break
+        visit.type("said", word) if word else visit.press("skip")
+    assert gate_word(visit) == closed
+    visit.press("Not so, or I am not sure: leave it")
+    assert "Stop." not in visit.reader.h1
+    assert "cant=" in visit.url

@@ -177,7 +177,7 @@ def test_notes_that_crowd_a_card_stand_on_a_page_before_it():
     assert not any("WARNING" in line for line in pages[1])
 
 
-def test_a_gate_names_its_word_and_that_all_else_stops():
+def test_a_gate_names_its_word_and_what_stops():
     card = Card(
         kind="gate",
         id="gas",
@@ -190,7 +190,7 @@ def test_a_gate_names_its_word_and_that_all_else_stops():
     text = "\n".join(render.card(Layout(80), card))
     assert text.startswith("BEFORE ANYTHING ELSE")
     assert "type the word none" in text
-    assert "Anything else stops here" in text
+    assert "If not, or in doubt, type not safe" in text
     assert "if it is so" not in text  # "none, if it is so" would mean the opposite of the question
 
 
@@ -269,6 +269,7 @@ def test_an_ending_tells_finding_rule_doubt_and_hand_over():
         to="plumber",
         fee=120,
         text="Book a licensed plumber.",
+        looked=["Looked at and in order: hose depth."],
         until=["stay with the washer while it drains."],
         tell=["What is wrong: it siphons."],
         bring=["pipe"],
@@ -286,7 +287,10 @@ def test_an_ending_tells_finding_rule_doubt_and_hand_over():
     assert "pump worn" not in text.lower()
     assert text.count("31 in (79 cm), below") == 1
     assert "beside" not in text  # said when the reading was taken
-    assert "NEXT Book a licensed plumber. meantime Stay with the washer while it drains." in text
+    assert (
+        "NEXT Book a licensed plumber. Looked at and in order: hose depth. meantime Stay with the washer while it drains."
+        in text
+    )
     assert "bring pipe" in text
     assert "not seen hose depth" in text
 

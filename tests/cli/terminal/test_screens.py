@@ -97,10 +97,10 @@ def test_a_gate(kb, width):
     assert screen[1] == "BEFORE ANYTHING ELSE"
     if width == 80:
         assert screen[2].startswith("   WARNING  A walking washer can crush a hand or foot and tear its hoses, its")
-        assert screen[-2] == "If all is safe, type the word stopped. Anything else stops here."
+        assert screen[-2] == "If all is safe, type the word stopped. If not, or in doubt, type not safe."
     else:
         assert screen[2] == "WARNING: A walking washer can crush a"
-        assert screen[-3:-1] == ["If all is safe, type the word stopped.", "Anything else stops here."]
+        assert screen[-3:-1] == ["If all is safe, type the word stopped.", "If not, or in doubt, type not safe."]
     assert screen[-1] == ">"
 
 

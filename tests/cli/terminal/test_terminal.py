@@ -96,7 +96,7 @@ def to_the_gate(term):
     at = term.until("Right?", at)
     at = term.until(">", at)
     term.type("yes\r")
-    return term.until("Anything else stops here.", at)
+    return term.until("in doubt, type not safe.", at)
 
 
 def test_ctrl_c_is_130_and_the_case_is_kept_and_offered_again(terminal, tmp_path):
@@ -113,7 +113,7 @@ def test_ctrl_c_is_130_and_the_case_is_kept_and_offered_again(terminal, tmp_path
     again.until(">", seen)
     again.type("yes\r")
     # What is typed before a gate's prompt is dropped, Ctrl-C in raw mode too.
-    again.until(">", again.until("Anything else stops here."))
+    again.until(">", again.until("in doubt, type not safe."))
     again.type("\x03")
     assert again.end()[0] == 130
 
@@ -144,7 +144,7 @@ def test_keys_typed_ahead_do_not_pass_a_gate(terminal, tmp_path):
     at = term.until("Right?")
     term.until(">", at)
     term.type("yes\rnone\rstopped\r")
-    at = term.until("Anything else stops here.", at)
+    at = term.until("in doubt, type not safe.", at)
     term.until(">", at)
     term.type("\x03")
     assert term.end()[0] == 130
@@ -170,7 +170,7 @@ def test_a_dumb_terminal_and_plain_get_no_escape_and_no_echo_twice(terminal, tmp
     term = terminal(TERM="dumb") if how == "dumb" else terminal("--plain", NO_COLOR="1")
     at = to_the_gate(term)
     at = term.until(">", at)
-    term.type("stopped and sure\n")
+    term.type("not safe\n")
     code, _ = term.end()
     assert code == 5
     assert b"\x1b" not in term.raw

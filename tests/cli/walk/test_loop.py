@@ -113,18 +113,41 @@ def test_this_is_normal_ends_as_no_fault(kb):
     assert "It is as it should be" in out
 
 
-def test_another_word_at_a_gate_stops_with_5_and_keeps_the_case(kb, tmp_path):
+def test_not_safe_at_a_gate_stops_with_5_and_keeps_the_case(kb, tmp_path):
     path = tmp_path / "cases.db"
-    result, _, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", "no smell here"]), path=path)
+    result, _, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", "it is not safe here"]), path=path)
     assert (result.status, result.exit) == ("stopped", Exit.SAFETY)
     assert "STOP  Smell of gas" in out
     assert "Your case is kept" in out
     assert [e.stopped for e in kept(path) if e.stopped] == ["gas-smell"]
 
 
-@pytest.mark.parametrize("typed", ["stop", "why", "back", "skip", "help", "yes", "none at all", "not none", "1"])
-def test_nothing_but_the_word_passes_a_gate(kb, typed):
-    result, _, _ = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", typed]))
+@pytest.mark.parametrize("typed", ["why", "skip", "help", "yes", "no", "none at all", "1"])
+def test_nothing_but_the_word_passes_a_gate_and_it_is_asked_again(kb, typed):
+    result, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", typed]))
+    assert result.exit == Exit.NOTHING
+    assert not any(e.cleared or e.stopped for e in walk.events)
+    assert typed in ("why", "help") or f"'{typed}' neither clears this" in out
+
+
+@pytest.mark.parametrize("typed", ["stop", "not safe", "I am not sure", "not none"])
+def test_its_own_not_safe_stops_at_a_gate(kb, typed):
+    result, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", typed]))
+    assert result.exit == Exit.SAFETY
+    assert [e.stopped for e in walk.events if e.stopped] == [
+        next(h.id for h in kb.hazards.values() if f"STOP  {h.title}" in out)
+    ]
+
+
+def test_words_at_a_gate_raise_a_danger_and_never_clear_one(kb):
+    """Gas is said at the gate of something else: its own gate comes first now; said at its own gate, it stops there."""
+    _, walk, _ = hold(kb, "homeowner", "the washer does not drain", ScriptedAsker(["yes", "I smell gas"]))
+    assert [e.hazard for e in walk.events if e.hazard] == ["gas-smell"]
+    assert not any(e.cleared or e.stopped for e in walk.events)
+    result, walk, _ = hold(
+        kb, "homeowner", "the washer does not drain", ScriptedAsker(["yes", "I smell gas", "I smell gas"])
+    )
+    assert [e.stopped for e in walk.events if e.stopped] == ["gas-smell"]
     assert result.exit == Exit.SAFETY
 
 
@@ -280,6 +303,7 @@ def test_a_reading_gets_its_verdict_at_once_and_a_bad_one_a_question(kb):
         Event(heard=SIPHONS, complaints=["siphons"]),
         Event(fact="drain", is_="standpipe"),
         Event(check="hose-sealed", answer="loose"),
+        Event(check="runs-off-while-filling", answer="runs"),
     ]
     person = Person({}, [])
     env = quiet_env()
@@ -489,3 +513,20 @@ def test_a_hazard_in_the_words_is_gated_first_and_then_the_complaint_is_asked(kb
     result, _, out = hold(kb, "homeowner", "I smell gas, and it walks across the room", ScriptedAsker(["none"]))
     assert out.index("BEFORE ANYTHING ELSE") < out.index("I hear:")
     assert result.exit == Exit.NOTHING
+
+
+def test_what_was_found_stands_before_the_gate_of_its_mend_once_and_a_condition_not_met_leaves_it(kb):
+    """Nobody is there to help tilt it: the mend is left with what to do until then, and the case goes on."""
+    events = [
+        Event(role="technician"),
+        Event(complaints=["walks"]),
+        Event(fact="onset", is_="new"),
+        Event(fact="dryer-beside", is_="no-dryer"),
+        Event(check="restraints-left", answer="base-block"),
+    ]
+    asker = ScriptedAsker(["none", "stopped", "not safe", "stop"])
+    _, walk, out = hold(kb, "technician", None, asker, events=events)
+    assert out.index("FOUND") < out.index("BEFORE THIS") < out.index("LEFT")
+    assert out.partition("LEFT")[0].count("FOUND") == 1
+    assert [e.remedy for e in walk.events if e.did == "could-not"] == ["base-block-left-in"]
+    assert not any(e.stopped for e in walk.events)

@@ -201,10 +201,10 @@ def sound(kb, events: list[Event], advice: Advice) -> None:
                 f not in facts or facts[f] in ([w] if isinstance(w, str) else w) for f, w in kb.hazards[h].when.items()
             )
             assert not kb.hazards[h].gate or not applies or h in state.cleared, f"{step.id} before {h} was cleared"
-    # The finding: the cause whose remedy is next, or the best one at hand-on, from 0.5 on; else none.
+    # The finding: the cause whose remedy is next or behind this gate, or the best one at hand-on, from 0.5 on; else none.
     about = (
         step.cause
-        if step.kind == "remedy"
+        if step.kind in ("remedy", "gate")
         else advice.beliefs[0].cause
         if step.kind == "hand-on" and advice.beliefs
         else None

@@ -139,7 +139,7 @@ def test_a_trade_is_booked_for_what_it_may_do_and_told_the_finding(kb) -> None:
     told = [
         Event(complaints=["siphons"]), Event(fact="drain", is_="standpipe"), Event(fact="onset", is_="new"),
         Event(check="standpipe-height", value="25 in"), Event(check="runs-off-while-filling", answer="runs"),
-        Event(check="hose-sealed", answer="loose"),
+        Event(check="hose-sealed", answer="loose"), Event(check="hose-depth", value="5 in"),
     ]  # fmt: skip
     advice = remedy_or_hand(kb, "technician", *told)
     assert advice.next is not None

@@ -9,6 +9,7 @@ from dryfloor.engine.advise import advise
 from dryfloor.engine.advising import gates
 from dryfloor.engine.case import validation
 from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.interpret import interpret
 from dryfloor.engine.case.state import fold
 
 # ANSI Z535.4: three words for people, one for property, in this order of gravity.
@@ -161,3 +162,65 @@ def test_the_record_keeps_its_word_to_one(kb) -> None:
         gate: model.Gate = kb.hazards[name].gate
         assert gate.word == gate.word.strip().lower()
         assert len(gate.word.split()) == 1
+
+
+CONDITIONS = {"machine-lifting", "machine-tipping", "stored-pressure"}
+BLOCK = [
+    Event(complaints=["walks"]),
+    Event(fact="onset", is_="new"),
+    Event(fact="dryer-beside", is_="no-dryer"),
+    Event(check="restraints-left", answer="base-block"),
+]
+
+
+def test_what_no_home_can_be_in_by_itself_is_a_condition_of_a_step(kb) -> None:
+    """Closed taps, a helper, nothing on top; what a complaint, an answer or words raise is a danger and ends the walk."""
+    found = {h for h in gated(kb) if gates.condition_only(kb, h)}
+    assert found >= CONDITIONS
+    assert not found & {
+        "gas-smell",
+        "shock-tingle",
+        "burning-smell",
+        "water-near-electricity",
+        "water-running",
+        "sewage",
+    }
+
+
+def at_the_mend(kb):
+    """A case in front of the gate of a mend that is only its condition: a washer is to be tilted."""
+    events = [Event(role="technician"), *BLOCK]
+    for _ in range(40):
+        advice = advise(kb, events)
+        step = advice.next
+        assert step is not None
+        if step.kind == "gate" and step.guards and step.cause:
+            return events, advice
+        if step.kind == "gate":
+            events.append(Event(cleared=step.id))
+        elif step.kind == "fact":
+            events.append(Event(fact=step.id, is_=next(iter(kb.facts[step.id].options))))
+        elif step.kind == "check" and kb.checks[step.id].kind != "measure":
+            said = [s.answer for s in kb.causes["base-block-left-in"].shows if s.check == step.id]
+            events.append(Event(check=step.id, answer=said[0] if said else list(kb.checks[step.id].answers)[-1]))
+        else:
+            events.append(Event(cant=step.id if step.kind == "check" else f"remedy:{step.id}"))
+    raise AssertionError("never came to it")
+
+
+def test_what_was_found_is_said_before_the_gate_of_its_mend_and_no_step_of_it(kb) -> None:
+    _, advice = at_the_mend(kb)
+    assert advice.finding is not None
+    assert advice.next.guards == f"remedy:{advice.finding_cause}"
+    assert advice.card.kind == "gate"
+    assert advice.card.steps == []
+
+
+def test_a_condition_that_is_not_met_leaves_the_mend_and_stops_nothing(kb) -> None:
+    events, advice = at_the_mend(kb)
+    left = interpret(kb, advice.card, "not safe").event
+    assert left == Event(remedy=advice.next.cause, did="could-not")
+    after = advise(kb, [*events, left])
+    assert after.status != "stopped"
+    assert after.next.cause != advice.next.cause or after.next.kind == "hand-on"
+    assert interpret(kb, advice.card, advice.card.word).event == Event(cleared=advice.next.id, word=advice.card.word)

@@ -264,9 +264,35 @@ def test_only_the_one_word_clears_a_gate(card):
         f"{word} {word}",
         f"un{word}",
     ):
-        assert interpret(KB, card, typed).event == Event(stopped=card.id), typed
+        event = interpret(KB, card, typed).event
+        assert event is None or event == Event(stopped=card.id), typed
     assert interpret(KB, card, "  ").event is None  # an empty line is no answer
     assert interpret(KB, card, "  ").back.expected.startswith(f"the word '{word}'")
+
+
+@pytest.mark.parametrize("card", GATES, ids=lambda c: c.id)
+def test_only_not_safe_ends_a_walk_at_a_gate(card):
+    """A bare no to "is there any smell of gas?" means that all is well: it neither clears nor stops, and is asked about again."""
+    for typed in (
+        "not safe",
+        "No, not safe",
+        "it isn't safe",
+        "unsafe",
+        "I'm not sure",
+        "unsure",
+        "dangerous",
+        "stop",
+        f"not {card.word}",
+    ):
+        assert interpret(KB, card, typed).event == Event(stopped=card.id), typed
+    for typed in ("no", "yes", "ok", "1", "skip", "there is no smell", "stopped up", f"{card.word}?!x"):
+        reply = interpret(KB, card, typed)
+        assert (reply.event, reply.command, reply.back and reply.back.code) == (None, "", "A005"), typed
+        assert typed in reply.back.message
+        assert card.word in reply.back.expected
+        assert "not safe" in reply.back.expected
+    for typed, command in (("why", "why"), ("help", "help"), ("?", "help"), ("back", "back"), ("undo", "back")):
+        assert interpret(KB, card, typed).command == command
 
 
 def test_a_reading_is_kept_as_it_was_said():

@@ -192,6 +192,21 @@ def test_a_front_loader_acquits_and_a_top_loader_convicts_the_same_pipe():
     assert p["front"] < p["ours"]
 
 
+def test_a_hose_that_is_short_enough_is_not_blamed_for_an_end_below_the_water_line():
+    """Only a break is stood for: 4 in of hose speak against a hose too deep, 12 in say no more than the end's own height."""
+    node = "side:hose-insertion-depth:above"
+    short, deep = (
+        {
+            n: (on, off)
+            for n, on, off, *_ in reported(network_of(TOP), state(standpipe_height="31 in", hose_depth=depth))
+        }
+        for depth in ("4 in", "12 in")
+    )
+    assert short[node][0] < 0.1 * short[node][1]
+    assert node not in deep
+    assert "side:standpipe-height:below" not in short
+
+
 def test_a_tubs_rim_is_judged_by_the_machine_too():
     at = {"tub-rim-height": (31 * IN, IN / 8)}
     low, fine = (derive(kb, kb.rules["tub-hose-end-above-water-line"], at, GROSS) for kb in (TOP, FRONT))

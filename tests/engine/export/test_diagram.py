@@ -116,7 +116,7 @@ def test_a_drawing_stands_alone_and_is_told_in_words(kb, small):
         assert set(re.findall(r"https?://[^\"]+", made)) == {"http://www.w3.org/2000/svg"}
     told = ET.fromstring(svg(kb, "siphons")).find(f"{SVG}desc").text
     assert all(kb.causes[c].title in told for c in graph.relevant(graph.build(kb), ["siphons"]))
-    assert "Standpipe too low, 14 per 1000: Standpipe height: below (0.99);" in told
+    assert "Standpipe too low, 3 per 1000: Standpipe height: below (0.99);" in told
 
 
 def test_every_colour_is_written_out_and_only_a_dark_screen_has_others(kb, small):
@@ -163,7 +163,7 @@ def test_causes_stand_by_their_rate(kb, small):
         assert rates == sorted(rates, reverse=True)
         assert sorted(by_rate(kb, g)) == sorted(graph.relevant(graph.build(kb), [complaint]))
     listed = re.findall(r">([^<>]+) \((\d+)\)<", svg(kb, "siphons"))
-    assert listed[0] == ("Standpipe too low", "14")
+    assert listed[0] == ("Inlet screen clogged", "15")
     assert [int(n) for _, n in listed] == sorted((int(n) for _, n in listed), reverse=True)
     order = columns(part(small, "wet"), by_rate(small, part(small, "wet")))
     assert order[1] == ["cause:pipe-too-low", "cause:hose-sealed-in"]

@@ -228,6 +228,14 @@ BAD = [
         "passes",
     ),
     (
+        "K144",
+        RULES,
+        "  below: The hose",
+        "  model: {working: hose-siphon, gives: above, instead_of: {pipe-height: below}, kept_counts: [pipe-hight]}\n  below: The hose",
+        "pipe-hight]",
+        "pipe-height",
+    ),
+    (
         "K145",
         CHECKS,
         GIVE,
@@ -579,10 +587,17 @@ def test_the_schema_itself_is_a_valid_schema():
     jsonschema.Draft202012Validator.check_schema(model.schema())
 
 
-@pytest.mark.parametrize("folder_of", [home, lambda: SMALL], ids=["shipped", "small"])
-def test_the_editor_schema_accepts_every_kb_file(folder_of):
+@pytest.mark.parametrize(
+    ("folder_of", "every"),
+    [(home, 4), (lambda: SMALL, 1), pytest.param(home, 1, marks=pytest.mark.slow)],
+    ids=["shipped", "small", "all shipped"],
+)
+def test_the_editor_schema_accepts_every_kb_file(folder_of, every):
+    """Of causes, of which there are far more than of anything else, the quick run takes every fourth."""
     validators = {}
-    for path in files(folder_of()):
+    for n, path in enumerate(files(folder_of())):
+        if "causes" in path.parts and n % every:
+            continue
         rel = path.relative_to(folder_of()).as_posix()
         key = definition(rel)
         validators.setdefault(key, validator(rel))

@@ -173,15 +173,15 @@ def test_the_kb_that_is_spoiled_is_good_to_begin_with():
 def test_a_sample_of_every_kind_of_mutation(what):
     chosen = [m for m in every() if m[1] == what]
     assert len(chosen) > 400
-    sample = random.Random(SEED).sample(chosen, 40)
+    sample = random.Random(SEED).sample(chosen, 20)
     assert faults(sample) == []
 
 
 def test_most_mutations_are_noticed_and_undone():
     """A test that spoils nothing would pass all others."""
-    sample = random.Random(SEED).sample([m for m in every() if m[1] == "rename" and isinstance(m[2][-1], str)], 40)
+    sample = random.Random(SEED).sample([m for m in every() if m[1] == "rename" and isinstance(m[2][-1], str)], 20)
     refused = sum(bool(outcome(*m)[1]) for m in sample)
-    assert refused > 30
+    assert refused > 15
     kb, problems = load.assemble([pieces_.piece(rel, sheet) for rel, sheet in shipped()[0].items()])
     assert (kb is None, problems) == (False, [])
 

@@ -81,9 +81,9 @@ def test_the_plumbers_work_comes_with_what_to_do_until_then(kb):
     while (step := advise(kb, clear).next) and step.kind in ("check", "fact"):
         clear.append(Event(cant=step.id))
     hand_on = advise(kb, clear).hand_on
-    assert report(kb, clear).next == [hand_on.text, f"Until then: {hand_on.until[0]}"]
+    assert report(kb, clear).next == [hand_on.text, *hand_on.looked, *(f"Until then: {u}" for u in hand_on.until)]
     assert "licensed plumber" in hand_on.text
-    assert len(hand_on.until) == 1
+    assert len(hand_on.until) == 2  # what the remedy says, and whom a tenant asks
 
 
 def test_a_fix_that_is_next_comes_with_its_steps(kb):

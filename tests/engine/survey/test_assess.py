@@ -132,12 +132,14 @@ def test_a_break_raises_the_causes_that_name_it_above_all_others(kb, name):
     assert tried > 8
 
 
-# Sheet and check -> how near the best explanation comes to its rival. Water over 120 F: 300 in 1000 houses, and a washer that heats badly
-# gives the same complaint. A flat drain: 90 in 1000, and over a laundry tub the plugged outlet is much commoner.
+# Sheet and check -> how near the best explanation comes to its rival. Water over 120 F: 300 in 1000 houses, and a program that mixes in cold
+# is what most people with that complaint have: neither reader of `tests/first_causes.yaml` has the hot heater in their first ten.
+# A flat drain: 90 in 1000, and over a laundry tub the plugged outlet is much commoner.
 # Frost outdoors comes every winter and harms few; a pipe in the wall, which no line of the sheet looks at, is as likely to have split.
 RIVALLED = {
     ("sound", "lowest-outdoor-temperature"): 0.3,
-    ("sound-tub", "hot-tap-temperature"): 0.95,
+    ("sound", "hot-tap-temperature"): 0.7,
+    ("sound-tub", "hot-tap-temperature"): 0.7,
     ("sound-tub", "drain-slope"): 0.5,
 }
 
@@ -148,7 +150,7 @@ def test_with_the_complaint_that_a_break_leads_to_its_cause_is_the_best_explanat
 
     Most break that rule themselves; some break another and are shown by this one too (a washer that was left undrained, by the frost).
     Readings and looks that speak of the same causes are left out: a sheet on which one reading was moved contradicts itself else (20 psi while
-    it fills beside a full bucket flow; a cracked hose that was seen whole), and the belief hedges, as it should. Three exceptions, RIVALLED, where the
+    it fills beside a full bucket flow; a cracked hose that was seen whole), and the belief hedges, as it should. Four exceptions, RIVALLED, where the
     rule is often broken without harm and a commoner cause that nothing on the sheet looks at explains the same complaint.
     """
     filled, network = sound(kb, name), network_of(kb)
@@ -311,14 +313,16 @@ def test_lines_come_in_the_order_of_the_walk_broken_first_and_what_binds_before_
 def test_a_front_loaders_sheet_acquits_a_pipe_that_a_top_loaders_convicts(kb):
     """31 in of standpipe, hose 4 in deep: the end at 27 in is over a water line of 15 in and below one of 29 in."""
     readings = {"standpipe-height": "31 in", "hose-depth": "4 in"}
-    done = {}
+    done, unread = {}, {}
     for machine in ("brook-front-loader", "meadow-top-loader"):
         own, filled = with_machine(kb, FilledSheet("x", {"drain": "standpipe"}, readings, None, "technician"), machine)
         done[machine] = survey(own, filled)
+        unread[machine] = present(own, replace(filled, readings={}))["standpipe-too-low"]
     assert broken(done["brook-front-loader"]) == set()
     assert broken(done["meadow-top-loader"]) == {"hose-end-above-water-line", "standpipe-height"}
     low = {m: next((b.present for b in d.beliefs if b.cause == "standpipe-too-low"), 0.0) for m, d in done.items()}
-    assert low["brook-front-loader"] < 0.01 < 0.1 < low["meadow-top-loader"]
+    assert low["brook-front-loader"] < 0.1 * unread["brook-front-loader"]
+    assert low["meadow-top-loader"] > 20 * unread["meadow-top-loader"]
     assert "27" not in line(done["meadow-top-loader"], "standpipe-height").whose
     assert "own manual (sheet p. 3" in line(done["meadow-top-loader"], "standpipe-height").whose
 
