@@ -42,6 +42,12 @@ SAYS_OF_PLACE = {
     "machine": {"lid": "top-loader", "door": "front-loader", "porthole": "front-loader"},
     "onset": {"new": "new"},
 }
+# A complaint that has two sides: which is meant goes by what the matter is called; and words that say more than they may.
+FOAM = ("foam", "suds", "soap", "bubble", "froth", "dose", "detergent", "powder", "residue")
+SMELL = ("smell", "stink", "stench", "musty", "mold", "mildew", "sour", "whiff", "odor")
+TWO_SIDED = {"suds-or-smell": (FOAM, SMELL)}
+ONE_SIDED = ("cold", "hot", "warm", "scald", "boil", "steam", "cook", "shr")
+SAYS_TOO_MUCH = {"wrong-temperature": ONE_SIDED}
 DRAINS = ("standpipe-overflow", "siphons", "no-drain")  # complaints in which a pipe or a sink is that of the drain
 WHO = (
     "The tenant at Larkfield Road 12", "The owner at Quarry Steps 3", "A father at Mill Race 27", "The caretaker of Heron House",
@@ -451,8 +457,10 @@ def words(network: Network, site: DrillSite, complaint: str) -> str:
     """
     kb = network.kb
     record = kb.complaints[complaint]
-    phrases = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
-    for phrase in sorted(phrases, key=lambda p: site.draw(f"said|{complaint}|{p}")):
+    nearest_first = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
+    near = max(LEAST_PHRASES, len(nearest_first) // 3)
+    drawn = sorted(nearest_first[:near], key=lambda p: site.draw(f"said|{complaint}|{p}"))
+    for phrase in [*drawn, *nearest_first[near:]]:
         heard = hear(phrase, kb)
         named = [m.complaint for m in heard.complaints if m.likely][:1]
         facts = all(site.facts.get(f.fact) == f.option for f in heard.facts) and _in_place(site, complaint, phrase)
@@ -461,13 +469,36 @@ def words(network: Network, site: DrillSite, complaint: str) -> str:
     return record.says
 
 
+def _on_its_side(complaint: str, phrase: str, matter: str) -> bool:
+    """Return whether a phrase tells of that side of a complaint which the matter has, and no more than it may.
+
+    Examples
+    --------
+    >>> _on_its_side("suds-or-smell", "a lot of foam", "Too much detergent")
+    True
+    >>> _on_its_side("suds-or-smell", "a lot of foam", "Trap dried out")
+    False
+    """
+
+    def has(text: str, words: tuple[str, ...]) -> bool:
+        return any(w in text.lower() for w in words)
+
+    if has(phrase, SAYS_TOO_MUCH.get(complaint, ())):
+        return False
+    if complaint not in TWO_SIDED:
+        return True
+    first, second = TWO_SIDED[complaint]
+    return has(phrase, first if has(matter, first) and not has(matter, second) else second)
+
+
 @lru_cache(1024)
 def _fitting(network: Network, complaint: str, causes: tuple[str, ...]) -> tuple[str, ...]:
-    """Return the phrases nearest in meaning to the complaint and to what is the matter: a foot that lifts makes no motor whine."""
+    """Return the phrases, nearest in meaning to the complaint and to what is the matter first: a foot that lifts makes no motor whine."""
     from ..language.word_pieces import piece_table
 
     kb = network.kb
-    phrases = _neutral(network, complaint)
+    matter = " ".join(f"{kb.causes[c].title} {kb.causes[c].says}" for c in causes)
+    phrases = tuple(p for p in _neutral(network, complaint) if _on_its_side(complaint, p, matter))
     table = piece_table()
     at = [table.vector(p) for p in phrases]
     wholes = [sum(at[1:], at[0]), *(table.vector(kb.causes[c].says) for c in causes)] if at else []
@@ -476,8 +507,7 @@ def _fitting(network: Network, complaint: str, causes: tuple[str, ...]) -> tuple
         for p, own in zip(phrases, at, strict=True)
     }
     # Whole numbers behind them, and rounded: the same order everywhere.
-    ranked = sorted(phrases, key=lambda p: (-near[p], p))
-    return tuple(ranked[: max(LEAST_PHRASES, len(ranked) // 3)])
+    return tuple(sorted(phrases, key=lambda p: (-near[p], p)))
 
 
 def _in_place(site: DrillSite, complaint: str, phrase: str) -> bool:

@@ -114,6 +114,14 @@ def absurd(kb, network, made):
         out += [f"{cause}: {text}" for text in undefined(kb, network, site, cause)]
     out += history(kb, network, site)
     for told in made.told:
+        if told.complaint == "wrong-temperature" and {"cold", "hot", "warm"} & set(told.words.split()):
+            out.append(f"'{told.words}' says which way it is wrong, for {site.causes}")
+        if (
+            told.complaint == "suds-or-smell"
+            and "foam" in told.words
+            and not any(w in kb.causes[c].says.lower() for c in site.causes for w in ("foam", "suds", "dose"))
+        ):
+            out.append(f"'{told.words}' for {site.causes}")
         heard = hear(told.words, kb)
         if any(facts[f.fact] != f.option for f in heard.facts):
             out.append(f"'{told.words}' does not fit {facts}")
