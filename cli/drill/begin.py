@@ -114,13 +114,19 @@ def _order(args: argparse.Namespace, env: Env, kb: model.KB) -> Order:
 
 def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise, code: str, path: Path) -> Result:
     """Hold the round, keep what came of it, and return its debrief."""
+    from ...engine.drill import naming
     from ...engine.drill.debrief import debrief, prepare
     from ..render.drill import debriefed
     from .dialog import Dialog
 
+    def beforehand() -> None:
+        naming.looks(network.kb, "hose")
+        naming.causes(network.kb, "hose")
+        prepare(network, made.order)
+
     # Our own way is worked out while the pupil looks, in the units that the pupil reads.
     context = contextvars.copy_context()
-    beside = threading.Thread(target=context.run, args=(prepare, network, made.order), daemon=True)
+    beside = threading.Thread(target=context.run, args=(beforehand,), daemon=True)
     beside.start()
     dialog = Dialog(env, network, made, asker_of(args, env), args.json)
     try:

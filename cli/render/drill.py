@@ -132,7 +132,7 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
     if done.pupil:
         out += ["", *_path(layout, "YOUR WAY", done.pupil), *layout.wrap(way, MARGIN)]
     out += ["", *_path(layout, "OUR WAY, AS dryfloor walk GOES", done.ours)]
-    out += ["", *_path(layout, "SHORTEST, KNOWN AFTERWARDS", done.best)]
+    out += ["", *_path(layout, "BEST FOR THE MINUTES, KNOWN AFTERWARDS", done.best)]
     if done.missed:
         out += ["", layout.paint("MISSED", "strong")]
         for text in done.missed:

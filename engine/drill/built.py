@@ -99,6 +99,17 @@ FITS: tuple[Fit, ...] = (
     ("place", ("heated",), "recent-frost", ("frost",), "no-frost"),
 )  # fmt: skip
 
+# What an answer says of the past, which the fact of when it began must not deny.
+HISTORY = {
+    ("drain-slowed-how", "slower"): ("onset", "slowly"),
+    ("bang-history", "crept"): ("onset", "slowly"),
+    ("noise-crept-up", "crept"): ("onset", "slowly"),
+    ("bang-first-fill-only", "first-only"): ("onset", "new"),
+    ("what-it-smells-of", "plastic"): ("onset", "new"),
+}
+# A cause that a circumstance makes so many times rarer is not shown under it: nobody would believe it [-].
+UNBELIEVED = 0.05
+
 
 def fitted(facts: dict[str, str], kept: set[str]) -> dict[str, str]:
     """Return circumstances that go together; those that a fault at work asks for are kept as they are.

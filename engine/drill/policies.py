@@ -19,6 +19,7 @@ SURE = 0.8  # from here on the fault is told from what looks like it (judgement)
 MOST_LOOKS = 5  # of the best looks for the minutes
 LEAST_BITS = 0.15  # a look that tells less is left out of them (judgement) [bit]
 LOWEST, HIGHEST = -1.0, 2.0  # of a score [-]
+MOST_TOLD = 60  # looks of a round whose bits are worked out: each takes a posterior or two
 MOST_TRIED = 40  # checks that are tried for each of them
 
 
@@ -161,12 +162,17 @@ def truth_chance(network: Network, state: State, truth: list[str]) -> float:
 
 
 def looks(game: Round) -> list[Look]:
-    """Return what each look of a round told, in order."""
+    """Return what each look of a round told, in order; at most MOST_TOLD of them, the first ones."""
     out: list[Look] = []
+    before: float | None = None
     for n, (act, answer) in enumerate(zip(game.acts, game.answers, strict=True)):
-        if answer.kind == "seen":
-            before, after = chances(game, n), chances(game, n + 1)
+        if answer.kind == "seen" and len(out) < MOST_TOLD:
+            before = chances(game, n) if before is None else before
+            after = chances(game, n + 1)
             out.append(_look(act.kind, act.id, answer.title, answer.text, answer.minutes, before, after))
+            before = after
+        elif act.kind == "verdict":
+            before = None  # what was mended changes what is left to be found
     return out
 
 

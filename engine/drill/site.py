@@ -42,6 +42,12 @@ SAYS_OF_PLACE = {
     "machine": {"lid": "top-loader", "door": "front-loader", "porthole": "front-loader"},
     "onset": {"new": "new"},
 }
+# A complaint that has two sides: which is meant goes by what the matter is called; and words that say more than they may.
+FOAM = ("foam", "suds", "soap", "bubble", "froth", "dose", "detergent", "powder", "residue")
+SMELL = ("smell", "stink", "stench", "musty", "mold", "mildew", "sour", "whiff", "odor")
+TWO_SIDED = {"suds-or-smell": (FOAM, SMELL)}
+ONE_SIDED = ("cold", "hot", "warm", "scald", "boil", "steam", "cook", "shr")
+SAYS_TOO_MUCH = {"wrong-temperature": ONE_SIDED}
 DRAINS = ("standpipe-overflow", "siphons", "no-drain")  # complaints in which a pipe or a sink is that of the drain
 WHO = (
     "The tenant at Larkfield Road 12", "The owner at Quarry Steps 3", "A father at Mill Race 27", "The caretaker of Heron House",
@@ -372,36 +378,61 @@ def _site(network: Network, text: str, causes: list[str], dice: Installation) ->
     for cause in records:
         complaint = _complaint(network, cause, dice)
         origins[complaint] = origins.get(complaint, frozenset()) | {cause.id}
-    facts = usual_facts(network, causes, text)
-    # What a fault asks for stays; all else gives way to what goes with it.
-    asked = {f for cause in records for f in cause.when}
-
-    def suits(fact: str, option: str) -> None:
-        if fact in kb.facts and fact not in asked and option in kb.facts[fact].options:
-            facts[fact] = option
-
-    suits("supply-system", "us-120")
-    if "first-run" in origins:
-        suits("onset", "new")
-    if "freeze-damage" in origins:
-        suits("recent-frost", "frost")
-        asked.add("recent-frost")
-    if facts.get("recent-frost") == "frost" and "recent-frost" in asked:
-        suits("place", "unheated")
-    if facts.get("onset") == "new":
-        # Nobody has tried anything at a machine that was put in yesterday.
-        for tried in ("tried-levelling", "tried-tightening", "tried-clearing"):
-            suits(tried, "not-tried")
-    cold = DrillSite(text, facts, frozenset(causes), {})
-    if any(
-        cold.part(network, r, "technician", ()) == "below" for r in ("room-above-freezing", "supply-pipe-frost-alert")
-    ):
-        suits("recent-frost", "frost")
-        suits("place", "unheated")
-    facts = built.fitted(facts, asked)
+    facts = _facts(network, text, records, set(origins))
     if built.unfit(facts) or not all(holds(c.when, facts) for c in records):
         return None
     return DrillSite(text, facts, frozenset(causes), dict(sorted(origins.items())))
+
+
+def _facts(network: Network, text: str, records: list[model.Cause], complaints: set[str]) -> dict[str, str]:
+    """Return circumstances that go with the faults at work, with each other, and with what is seen and complained of.
+
+    What a fault asks for stays, and nothing is put under which nobody would believe it; all else gives way.
+    """
+    kb = network.kb
+    facts = usual_facts(network, [c.id for c in records], text)
+    barred = {pair for cause in records for pair in _unbelieved(cause)}
+    kept = {f for cause in records for f in cause.when} | {f for f, _ in barred}
+
+    def allowed(fact: str, option: str) -> bool:
+        return (fact, option) not in barred and all(holds(c.when, {fact: option}) for c in records)
+
+    def suits(fact: str, option: str) -> None:
+        if fact in kb.facts and option in kb.facts[fact].options and allowed(fact, option):
+            facts[fact] = option
+
+    for fact, option in sorted(barred):
+        if facts.get(fact) == option:
+            usual = sorted(kb.facts[fact].options.items(), key=lambda o: (-o[1].share_per_1000, o[0]))
+            suits(fact, next((o for o, _ in usual if allowed(fact, o)), ""))
+    suits("supply-system", "us-120")
+    if "first-run" in complaints:
+        suits("onset", "new")
+    seen = DrillSite(text, facts, frozenset(c.id for c in records), {})
+    cold = ("room-above-freezing", "supply-pipe-frost-alert")
+    if "freeze-damage" in complaints or any(seen.part(network, r, "technician", ()) == "below" for r in cold):
+        suits("recent-frost", "frost")
+        kept.add("recent-frost")
+    if facts.get("recent-frost") == "frost" and "recent-frost" in kept:
+        suits("place", "unheated")
+    for (check, answer), (fact, option) in built.HISTORY.items():
+        if check in kb.checks and seen.answer(network, kb.checks[check], "technician") == answer:
+            suits(fact, option)
+    for tried in (f for f in kb.facts.values() if f.id.startswith("tried-")):
+        # Nobody has tried anything at a machine that was put in yesterday, nor what has nothing to do with it.
+        if facts.get("onset") == "new" or any(u.complaints and complaints <= {*u.complaints} for u in tried.unless):
+            suits(tried.id, "not-tried")
+    return built.fitted(facts, kept)
+
+
+def _unbelieved(cause: model.Cause) -> set[tuple[str, str]]:
+    """Return the circumstances, as fact and option, under which nobody would believe a cause."""
+    out: set[tuple[str, str]] = set()
+    for more in cause.likelier:
+        if more.times.n <= built.UNBELIEVED and len(more.when) == 1:
+            for fact, wanted in more.when.items():
+                out |= {(fact, o) for o in ([wanted] if isinstance(wanted, str) else wanted)}
+    return out
 
 
 def _complaint(network: Network, cause: model.Cause, dice: Installation) -> str:
@@ -426,8 +457,10 @@ def words(network: Network, site: DrillSite, complaint: str) -> str:
     """
     kb = network.kb
     record = kb.complaints[complaint]
-    phrases = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
-    for phrase in sorted(phrases, key=lambda p: site.draw(f"said|{complaint}|{p}")):
+    nearest_first = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
+    near = max(LEAST_PHRASES, len(nearest_first) // 3)
+    drawn = sorted(nearest_first[:near], key=lambda p: site.draw(f"said|{complaint}|{p}"))
+    for phrase in [*drawn, *nearest_first[near:]]:
         heard = hear(phrase, kb)
         named = [m.complaint for m in heard.complaints if m.likely][:1]
         facts = all(site.facts.get(f.fact) == f.option for f in heard.facts) and _in_place(site, complaint, phrase)
@@ -436,13 +469,36 @@ def words(network: Network, site: DrillSite, complaint: str) -> str:
     return record.says
 
 
+def _on_its_side(complaint: str, phrase: str, matter: str) -> bool:
+    """Return whether a phrase tells of that side of a complaint which the matter has, and no more than it may.
+
+    Examples
+    --------
+    >>> _on_its_side("suds-or-smell", "a lot of foam", "Too much detergent")
+    True
+    >>> _on_its_side("suds-or-smell", "a lot of foam", "Trap dried out")
+    False
+    """
+
+    def has(text: str, words: tuple[str, ...]) -> bool:
+        return any(w in text.lower() for w in words)
+
+    if has(phrase, SAYS_TOO_MUCH.get(complaint, ())):
+        return False
+    if complaint not in TWO_SIDED:
+        return True
+    first, second = TWO_SIDED[complaint]
+    return has(phrase, first if has(matter, first) and not has(matter, second) else second)
+
+
 @lru_cache(1024)
 def _fitting(network: Network, complaint: str, causes: tuple[str, ...]) -> tuple[str, ...]:
-    """Return the phrases nearest in meaning to the complaint and to what is the matter: a foot that lifts makes no motor whine."""
+    """Return the phrases, nearest in meaning to the complaint and to what is the matter first: a foot that lifts makes no motor whine."""
     from ..language.word_pieces import piece_table
 
     kb = network.kb
-    phrases = _neutral(network, complaint)
+    matter = " ".join(f"{kb.causes[c].title} {kb.causes[c].says}" for c in causes)
+    phrases = tuple(p for p in _neutral(network, complaint) if _on_its_side(complaint, p, matter))
     table = piece_table()
     at = [table.vector(p) for p in phrases]
     wholes = [sum(at[1:], at[0]), *(table.vector(kb.causes[c].says) for c in causes)] if at else []
@@ -451,8 +507,7 @@ def _fitting(network: Network, complaint: str, causes: tuple[str, ...]) -> tuple
         for p, own in zip(phrases, at, strict=True)
     }
     # Whole numbers behind them, and rounded: the same order everywhere.
-    ranked = sorted(phrases, key=lambda p: (-near[p], p))
-    return tuple(ranked[: max(LEAST_PHRASES, len(ranked) // 3)])
+    return tuple(sorted(phrases, key=lambda p: (-near[p], p)))
 
 
 def _in_place(site: DrillSite, complaint: str, phrase: str) -> bool:

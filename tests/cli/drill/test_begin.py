@@ -30,7 +30,7 @@ def test_a_round_from_the_door_to_the_debrief(run):
         "right who: plumber",
         "compare sentence: you said Your pipe is too short.",
         "OUR WAY, AS dryfloor walk GOES",
-        "SHORTEST, KNOWN AFTERWARDS",
+        "BEST FOR THE MINUTES, KNOWN AFTERWARDS",
         "WHAT LOOKS LIKE IT, AND THE TELL",
     ):
         assert said in text, said

@@ -75,7 +75,7 @@ TOGETHER = [
 PLAIN_WORDS = """
 water hot cold warm drain drains fill fills pump washer machine new smell smells drum in out down up too while keeps clothes washing wash spin spins
 noise noisy floor wet foam lights power door lid load laundry loads dry not full program light run running leak leaks leaky hose pipe pipes dead froze
-freeze tap faucet valve breaker when one from first set something button
+freeze tap faucet valve breaker when one from first set something button overflow overflows on locked time
 """
 PLAIN = {stem(w) for w in PLAIN_WORDS.split()}
 
@@ -112,7 +112,16 @@ def absurd(kb, network, made):
     out += [text for text, wrong in relations(read, facts).items() if wrong]
     for cause in site.causes:
         out += [f"{cause}: {text}" for text in undefined(kb, network, site, cause)]
+    out += history(kb, network, site)
     for told in made.told:
+        if told.complaint == "wrong-temperature" and {"cold", "hot", "warm"} & set(told.words.split()):
+            out.append(f"'{told.words}' says which way it is wrong, for {site.causes}")
+        if (
+            told.complaint == "suds-or-smell"
+            and "foam" in told.words
+            and not any(w in kb.causes[c].says.lower() for c in site.causes for w in ("foam", "suds", "dose"))
+        ):
+            out.append(f"'{told.words}' for {site.causes}")
         heard = hear(told.words, kb)
         if any(facts[f.fact] != f.option for f in heard.facts):
             out.append(f"'{told.words}' does not fit {facts}")
@@ -139,6 +148,22 @@ def relations(read, facts):
         "frost in a room that is heated": facts["place"] == "heated" and facts["recent-frost"] == "no-frost" and read["lowest-room-temperature"] < 0,
         "old hoses at a new machine": facts["onset"] == "new" and 60 * 86400 < read["fill-hose-years"] < 5 * 365 * 86400,
     }  # fmt: skip
+
+
+def history(kb, network, site):
+    """Return what is said of the past and can't be so."""
+
+    def said(check):
+        return site.answer(network, kb.checks[check], "technician")
+
+    out = []
+    if any("froz" in c or "frost" in c or "iced" in c for c in site.causes) and site.facts["recent-frost"] != "frost":
+        out.append("ice without frost")
+    if said("drain-slowed-how") == "slower" and site.facts["onset"] in ("new", "suddenly", "always"):
+        out.append(f"slower over weeks, and it began {site.facts['onset']}")
+    if said("bang-history") == "crept" and site.facts["onset"] != "slowly":
+        out.append("it crept in over years, and not slowly")
+    return out
 
 
 def undefined(kb, network, site, cause):

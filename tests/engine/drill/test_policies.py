@@ -129,3 +129,11 @@ def test_the_best_looks_tell_the_truth_within_the_minutes(kb):
         assert best[-1].after > 0.8
         assert sum(look.minutes for look in best) <= 10
         assert all(look.bits > 0 for look in best)
+
+
+def test_no_more_looks_are_told_than_can_be_waited_for(kb, monkeypatch):
+    network = network_of(kb)
+    game = policies.ours(network, exercise(network, Order(seed=3, fault="standpipe-too-low")))
+    whole = policies.looks(game)
+    monkeypatch.setattr(policies, "MOST_TOLD", 2)
+    assert policies.looks(game) == whole[:2]
