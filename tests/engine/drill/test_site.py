@@ -8,14 +8,16 @@ import msgspec
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.site import DrillSite, Order, check_order, exercise, families, family_of
+from dryfloor.engine.drill.order import Order, check_order, families, family_of
+from dryfloor.engine.drill.site import DrillSite, exercise
 from dryfloor.engine.errors import InvalidInputError
 from tests.support.places import ROOT, SMALL
 
 PRINTED = """
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.site import Order, exercise
+from dryfloor.engine.drill.order import Order
+from dryfloor.engine.drill.site import exercise
 network = network_of(load_kb())
 for seed in range(12):
     made = exercise(network, Order(seed=seed))
