@@ -8,9 +8,8 @@ import msgspec
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.order import Order, check_order, families, family_of
+from dryfloor.engine.drill.order import Order, families, family_of
 from dryfloor.engine.drill.site import DrillSite, exercise
-from dryfloor.engine.errors import InvalidInputError
 from tests.support.places import ROOT, SMALL
 
 PRINTED = """
@@ -120,30 +119,6 @@ def test_a_foot_is_measured_in_millimetres_and_a_pipe_in_inches(kb):
     one = made(kb, seed=1, fault="foot-unloaded")
     assert one.site.answer(network, kb.checks["foot-gap"], "technician").endswith("mm")
     assert one.site.answer(network, kb.checks["standpipe-height"], "technician").endswith("in")
-
-
-@pytest.mark.parametrize(
-    ("order", "near"),
-    [
-        ({"fault": "standpip-too-low"}, "standpipe-too-low"),
-        ({"family": "drains"}, "drain"),
-        ({"role": "desc"}, "desk"),
-        ({"seed": -1}, ""),
-        ({"minutes": 0.0}, ""),
-        ({"faults": 3}, ""),
-        ({"fault": "standpipe-too-low", "faults": 0}, ""),
-        ({"fault": "soft-thud-of-valves", "faults": 1}, ""),
-        ({"fault": "standpipe-too-low", "family": "power"}, ""),
-    ],
-)
-def test_an_order_that_can_not_be_followed_says_why(kb, order, near):
-    with pytest.raises(InvalidInputError) as refused:
-        check_order(kb, Order(**order))
-    problem = refused.value.problems[0]
-    assert problem.code == "D001"
-    assert problem.nearest == near
-    assert problem.expected
-    assert problem.mend
 
 
 def test_a_kb_of_two_causes_has_a_drill(kb):
