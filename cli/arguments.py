@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from typing import Any, NoReturn
 
 EXIT_TEXT = """exit codes: 0 done, 1 no supported conclusion or nothing found, 2 wrong usage or an unusable file,
-3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety, 130 interrupted (case kept)"""
+3 a fault in dryfloor (a report is kept), 4 the kb is not valid, 5 stopped for safety,
+6 not finished: something that must be seen was not, 130 interrupted (case kept)"""
 EXAMPLES = {
     "walk": 'dryfloor walk\n  dryfloor walk --role desk --say "it hops about upstairs"\n  dryfloor walk --role technician --case visit.yaml --json < answers.txt',
     "hear": 'dryfloor hear "water runs out while it fills"\n  dryfloor hear "it hops about like a goat" --json',
@@ -24,7 +25,9 @@ EXAMPLES = {
     "handover": "dryfloor handover K7M3R4\n  dryfloor handover case.yaml --role technician --json",
     "bring": "dryfloor bring case.yaml\n  dryfloor bring case.yaml --json --kb my-shop",
     "report": "dryfloor report K7M3R4 -o report.html\n  dryfloor report case.yaml -o report.md --for technician --date 'May 3'\n  dryfloor report case.yaml",
-    "survey": "dryfloor survey --blank > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html\n  dryfloor survey sheet.yaml --machine brook-front-loader --json",
+    "survey": "dryfloor survey --blank --minutes 10 > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html --keep --reference 'Alder Lane 4'\n"
+    "  dryfloor survey sheet.yaml --machine brook-front-loader --json\n"
+    "  dryfloor survey --blank --stage before > sheet.yaml\n  dryfloor survey sheet.yaml --blank --stage hook-up > next.yaml\n  dryfloor survey --minutes 20\n  dryfloor survey --curve minutes.svg",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
     "drill": "dryfloor drill\n  dryfloor drill --family drain --minutes 15\n  dryfloor drill --seed 7 --class class.csv --pupil 12\n  dryfloor drill --fault standpipe-too-low --seed 3 --sealed",
@@ -37,6 +40,7 @@ EXAMPLES = {
     "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
     "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw walks -o walks.svg --width 960\n  dryfloor kb draw -o kb.graphml",
     "page": "dryfloor kb page -o pages",
+    "migrate": "dryfloor kb migrate my-shop\n  dryfloor kb migrate my-shop --json",
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try foot-unloaded --role desk --json\n  dryfloor kb try foot-unloaded --seed 3 --steps\n  dryfloor kb try all --complaint siphons",
 }
 CASE_EXAMPLES = {
@@ -68,6 +72,7 @@ RUNS = {
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
     **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "page")},
     "try": "commands.kb_try:run",
+    "migrate": "commands.kb_migrate:run",
     "kb": "commands.kb:toolless",
 }
 # What is said of the tools that read the kb, and of what their exit codes mean there.
@@ -88,7 +93,10 @@ here 0: every limit that was asked for is right; 1: one is not, or nothing was a
 
 Right is what lies within half of the step to which the limit itself is rounded: 39 in, 99 cm and 3 ft 3 in are one answer.
 What you missed comes back sooner, here and in the drill."""
-MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS, "quiz": QUIZ_EXITS}
+SURVEY_EXITS = """
+here 0: finished, and nothing is broken; 1: something is broken, a proof failed, or nothing was judged; 6: nothing is broken, and a
+line that nobody leaves without is empty (MUST on the sheet)"""
+MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS, "quiz": QUIZ_EXITS, "survey": SURVEY_EXITS}
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -273,12 +281,37 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
     survey.add_argument(
         "sheet", nargs="?", help="a filled survey sheet (YAML), or - for standard input; without one it asks"
     )
-    survey.add_argument("--role", metavar="ROLE", help="who measures: technician (usual) or homeowner")
+    survey.add_argument(
+        "--role",
+        metavar="ROLE",
+        help="who measures: technician (usual) or homeowner; desk asks a caller (usual with --stage before)",
+    )
     survey.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
     survey.add_argument(
         "--blank", action="store_true", help="print a sheet to fill in, in the order of a walk round the machine"
     )
-    survey.add_argument("--html", metavar="FILE", help="also write an acceptance sheet that prints on one or two pages")
+    survey.add_argument(
+        "--minutes",
+        metavar="M",
+        help="only so many minutes of hands: what must be seen, then what prevents most callback cost",
+    )
+    survey.add_argument(
+        "--stage",
+        metavar="STAGE",
+        help="before (a phone check), door, hook-up, first-run or leaving; with a filled sheet and --blank it goes on there",
+    )
+    survey.add_argument(
+        "--curve", metavar="FILE.svg", help="draw the share of the preventable callback cost against minutes"
+    )
+    survey.add_argument("--ask", action="store_true", help="go on with a sheet by asking for its empty lines")
+    survey.add_argument(
+        "--html", metavar="FILE", help="also write two pages to print: one for the customer, one with the readings"
+    )
+    survey.add_argument("--keep", action="store_true", help="put the sheet into the store, as an installation")
+    survey.add_argument(
+        "--reference", metavar="REF", help="with --keep: whatever you find it by, an order, a door number"
+    )
+    survey.add_argument("--store", metavar="FILE", help=STORE)
     rule = command(commands, "rule", "Show the card of a rule, or all rules by area.")
     rule.add_argument("id", nargs="?", help="the id of a rule")
     rule.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
@@ -435,6 +468,12 @@ def _keeper(command: Any, tools: Any) -> None:
     )
     page = command(tools, "page", "Write a linked page for each complaint, cause, check and rule.")
     page.add_argument("-o", "--out", metavar="DIR", required=True, help="folder to write to; it is made if need be")
+    migrate = command(
+        tools,
+        "migrate",
+        "Move a kb folder's causes from answers to the signs that these report; its files are rewritten.",
+    )
+    migrate.add_argument("folder", metavar="DIR", help="the kb folder, over the kb that it extends")
     attempt = command(
         tools, "try", "Play made-up sites that have some causes against the walk, and say how often they are found."
     )

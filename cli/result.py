@@ -26,6 +26,7 @@ class Exit(IntEnum):
     BUG = 3
     KB = 4
     SAFETY = 5
+    UNFINISHED = 6
     INTERRUPTED = 130
 
 
@@ -36,6 +37,7 @@ EXITS = {
     Exit.BUG: "a fault in dryfloor itself; a report is kept and its path printed",
     Exit.KB: "the kb is not valid",
     Exit.SAFETY: "stopped for safety; the case is kept",
+    Exit.UNFINISHED: "not finished: something that must be seen was not",
     Exit.INTERRUPTED: "interrupted; the case is kept",
 }
 

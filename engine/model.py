@@ -14,6 +14,9 @@ Role = Literal["homeowner", "desk", "technician"]
 Trade = Literal["anyone", "technician", "plumber", "electrician"]
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 Side = Literal["below", "above"]
+# Where one stands in a walk round the machine, and the stages of an installation, both in their order.
+Spot = Literal["front", "below", "back", "wall", "house", "run"]
+Stage = Literal["before", "door", "hook-up", "first-run", "leaving"]
 Grade = Literal["P", "S", "M", "C", "D", "judgement"]
 Basis = Literal["judgement", "counted", "source"]
 Authority = Literal["code", "manual", "practice"]
@@ -261,11 +264,39 @@ class Rule(Record, frozen=True, kw_only=True):
         field(default_factory=list)
     )
     neighbours: list[Neighbour] = field(default_factory=list)
+    replaces: Annotated[
+        list[str],
+        Meta(description="rules that do not judge a finished installation where this one's `when` is known to hold"),
+    ] = field(default_factory=list)
+    stand_in: Annotated[
+        Side | None,
+        Meta(description="side on which it only stands in for what is worked out or watched; alone it convicts nobody"),
+    ] = None
     model: Annotated[
         Model | None, Meta(description="the physics that works this rule's value out from other readings")
     ] = None
     sources: Annotated[list[Cite], Meta(min_length=1)]
     when: When = field(default_factory=dict)
+
+
+class Sign(Record, frozen=True, kw_only=True):
+    """What happens at a machine: causes show it, and answers of several checks may report it."""
+
+    title: Text
+    id: Id
+    leak_per_1000: Annotated[
+        Rare,
+        Meta(description="how often it is there with no listed cause; nobody's error is in it (basis: scales.yaml)"),
+    ]
+    kind_of: Annotated[
+        str | list[str],
+        Meta(description="the coarser sign (or signs) that this is a kind of, by where, when or how: it implies them"),
+    ] = field(default_factory=list)
+
+    @property
+    def coarser(self) -> list[str]:
+        """The signs that this one is a kind of."""
+        return [self.kind_of] if isinstance(self.kind_of, str) else self.kind_of
 
 
 class Answer(Record, frozen=True, kw_only=True):
@@ -275,6 +306,9 @@ class Answer(Record, frozen=True, kw_only=True):
     leak_per_1000: Annotated[float, Meta(gt=0, lt=1000, description="how often seen with no listed cause")] | None = (
         None
     )
+    sign: Annotated[
+        str | None, Meta(description="the sign that this answer reports, in place of a leak of its own")
+    ] = None
     raises: Annotated[str | None, Meta(description="hazard whose gate comes next when this is answered")] = None
     hear: Annotated[
         list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")
@@ -299,6 +333,20 @@ class Unless(Record, frozen=True, kw_only=True):
     answers: Annotated[dict[str, str], Meta(description="check -> the answer that was given")] = field(
         default_factory=dict
     )
+
+
+class OnSheet(Record, frozen=True, kw_only=True):
+    """A check as a line of a survey sheet: where one stands for it, when it is due, and whether nobody leaves without it."""
+
+    at: Annotated[Spot, Meta(description="where one stands for it in one walk round the machine")]
+    stage: Annotated[Stage, Meta(description="the first stage of an installation at which it can be seen")] = "hook-up"
+    must_see: Annotated[
+        str | None, Meta(description="why nobody leaves without it; a sheet without it is not finished")
+    ] = None
+    by_itself: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(description="of a technician's minutes, those that run by themselves: no hands"),
+    ] = None
 
 
 class Check(Record, frozen=True, kw_only=True):
@@ -331,6 +379,9 @@ class Check(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
+    on_sheet: Annotated[
+        OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
+    ] = None
     heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = (
         field(default_factory=list)
     )
@@ -352,9 +403,10 @@ class Break(Record, frozen=True, kw_only=True):
 
 
 class Shows(Record, frozen=True, kw_only=True):
-    """How a cause shows: a complaint, an answer to a check, or a broken rule's side."""
+    """How a cause shows: a complaint, a sign, an answer to a check, or a broken rule's side."""
 
     complaint: str | None = None
+    sign: str | None = None
     check: str | None = None
     answer: str | None = None
     rule: str | None = None
@@ -504,6 +556,28 @@ class TradeCard(Record, frozen=True, kw_only=True):
     per_minute: Number
 
 
+class Rates(Record, frozen=True, kw_only=True):
+    """How far a report goes."""
+
+    hit: Annotated[Number, Meta(description="how often it catches what is there")]
+    false_alarm: Annotated[Number, Meta(description="how often it says so where nothing is caught")]
+
+
+class RatesByKind(Record, frozen=True, kw_only=True):
+    """How far the reports of some hands go, by how they came by them."""
+
+    ask: Annotated[Rates, Meta(description="said from memory")]
+    look: Annotated[Rates, Meta(description="looked at now")]
+    try_: Annotated[Rates, Meta(description="tried now")] = field(name="try")
+
+
+class Reports(Record, frozen=True, kw_only=True):
+    """How far reports go, by whose they are; a reading has `give_or_take` and `gross_error_per_1000` instead."""
+
+    homeowner: RatesByKind
+    technician: RatesByKind
+
+
 class Roles(Record, frozen=True, kw_only=True):
     """roles.yaml: who asks and who may be called."""
 
@@ -520,6 +594,12 @@ class Roles(Record, frozen=True, kw_only=True):
         Number | None,
         Meta(
             description="the head that one more question takes, in minutes of whoever answers, beside its own; else none"
+        ),
+    ] = None
+    reports: Annotated[
+        Reports | None,
+        Meta(
+            description="how far a report of a sign goes, by hands and kind of check; else as gross_error_per_1000 says"
         ),
     ] = None
 
@@ -575,7 +655,7 @@ class Machine(Record, frozen=True, kw_only=True):
     data: Annotated[
         dict[str, Quantity],
         Meta(
-            description="pump-rate (flow), water-line (length), spin-speed (rpm), foot-thread (length a turn), mass: what workings take of this model"
+            description="pump-rate (flow), water-line (length), spin-speed (rpm), foot-thread (length a turn), mass, restraints (how many were fitted): what workings take of this model"
         ),
     ] = field(default_factory=dict)
 
@@ -603,6 +683,7 @@ class KB(Record, frozen=True, kw_only=True):
     roles: Roles
     scales: Scales
     decoys: list[Decoy] = field(default_factory=list)
+    signs: dict[str, Sign] = field(default_factory=dict)
     machines: dict[str, Machine] = field(default_factory=dict)
     places: dict[str, str] = field(default_factory=dict)
     data: dict[str, str] = field(default_factory=dict)
@@ -624,7 +705,7 @@ def schema() -> dict[str, object]:
     >>> "Rule" in schema()["$defs"]
     True
     """
-    kinds = [Complaint, Fact, Hazard, Rule, Check, Cause, Part, Source, Roles, Scales, Decoy, Machine, Overlay]
+    kinds = [Complaint, Fact, Hazard, Rule, Sign, Check, Cause, Part, Source, Roles, Scales, Decoy, Machine, Overlay]
     _, defs = msgspec.json.schema_components(kinds, ref_template="#/$defs/{name}")
     # The loader takes a bare number where text is wanted (at: 608.2), so an editor must not call it wrong.
     for each in [*defs.values()]:

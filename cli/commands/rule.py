@@ -68,6 +68,8 @@ def lines(layout: Layout, card: "RuleCard") -> list[str]:
         out += layout.labelled("working", text)
     for text in card.neighbours:
         out += layout.labelled("beside", text)
+    for text in card.instead:
+        out += layout.labelled("instead", text)
     for text in card.sources:
         out += layout.labelled("source", text)
     for text in card.practice:

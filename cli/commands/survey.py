@@ -1,7 +1,6 @@
 """`dryfloor survey`: a finished installation against every rule, before anybody leaves it."""
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..render.survey import lines
@@ -16,63 +15,86 @@ if TYPE_CHECKING:
 
 
 def run(args: argparse.Namespace, env: Env) -> Result:
-    """Survey a sheet, print a blank one, or ask line by line."""
+    """Survey a sheet, print a blank one, draw what minutes buy, or ask line by line."""
     from ...engine.knowledge.machine_sheet import load_sheet
     from ...engine.planning.roles import default_hands
     from ...engine.survey.assess import survey as judge
     from ...engine.survey.assess import to_builtins
-    from ...engine.survey.blank_sheet import WIDTH, blank
-    from ...engine.survey.filled_sheet import with_machine
+    from ...engine.survey.filled_sheet import taken_on, with_machine
     from ..inputs import check_role, load
+    from . import survey_sheet as sheets
 
-    role: Any = check_role(args.role) or "technician"
+    stage, minutes = sheets.stage_named(args.stage), sheets.minutes_named(args.minutes)
+    role: Any = check_role(args.role) or ("desk" if stage == "before" else "technician")
     hands = default_hands(role)
     plain_kb = load(argparse.Namespace(kb=args.kb), env)
-    if args.blank:
+    if args.blank or args.curve:
         _alone(args)
-        kb, filled = with_machine(plain_kb, _nothing(hands), args.machine)
-        width = WIDTH if args.json else max(39, min(env.width - 1, 99))
-        text = blank(kb, hands, filled.facts, args.machine or "", width)
-        result = Result(command="survey", status="blank", data={"sheet": text}, lines=text.splitlines())
-        return result
+        kb, filled = (
+            _sheet(args, env, plain_kb, role) if args.sheet else with_machine(plain_kb, _nothing(hands), args.machine)
+        )
+        filled = taken_on(filled, hands)
+        if args.curve:
+            return sheets.curve(args, env, kb, filled, stage)
+        return sheets.blank(args, env, kb, filled, role, stage, minutes)
     if args.machine:
         load_sheet(plain_kb, args.machine)  # a wrong name is said before anything is asked
-    kb, filled = _filled(args, env, plain_kb, role)
-    done = judge(kb, filled)
+    kb, filled = _filled(args, env, plain_kb, role, stage, minutes)
+    done = judge(kb, filled, stage)
     if args.html:
-        _write(Path(args.html), kb, done)
+        from ..render.acceptance import page
+
+        sheets.written(args.html, page(kb, done), "the acceptance sheet")
+    kept: dict[str, str] = {}
+    if args.keep:
+        from .survey_keep import keep
+
+        kept["case"] = keep(args, env, filled, status(done))
     return Result(
         command="survey",
         status=status(done),
-        exit=Exit.NOTHING if done.counts["broken"] or not filled.readings else Exit.DONE,
-        data=to_builtins(done),
-        lines=lines(Layout(env.width, env.colour), kb, done),
+        exit=exit_of(done),
+        data={**to_builtins(done), **kept},
+        lines=[*lines(Layout(env.width, env.colour), kb, done), *_told(env, kept)],
     )
 
 
+def _told(env: Env, kept: dict[str, str]) -> list[str]:
+    if not kept:
+        return []
+    text = f"Kept as {kept['case']}: dryfloor show {kept['case']}; should it come back, dryfloor walk --after {kept['case']}"
+    return ["", *Layout(env.width).wrap(text)]
+
+
 def status(done: "Survey") -> str:
-    """Return one word for a survey: broken, undecided where a reading is too close to call, sound, or nothing-measured."""
-    if done.counts["broken"]:
+    """Return one word for a survey: broken, not-finished, undecided where a reading is too close to call, sound, or nothing-measured."""
+    if done.failed:
         return "broken"
-    if done.counts["too-close"]:
-        return "undecided"
-    return "sound" if done.counts["within"] else "nothing-measured"
+    if not done.counts["within"] and not done.counts["too-close"] and not done.proofs:
+        return "nothing-measured"
+    if done.missing:
+        return "not-finished"
+    return "undecided" if done.counts["too-close"] else "sound"
+
+
+def exit_of(done: "Survey") -> Exit:
+    """Return the exit code of a survey: 1 where something is broken or nothing was judged, 6 where it is not finished, else 0."""
+    word = status(done)
+    if word in ("broken", "nothing-measured"):
+        return Exit.NOTHING
+    return Exit.UNFINISHED if word == "not-finished" else Exit.DONE
 
 
 def _alone(args: argparse.Namespace) -> None:
     """Refuse what a blank sheet can't do."""
-    from ...engine.errors import InvalidInputError, Problem
+    from .survey_sheet import problem
 
-    if args.sheet or args.html:
-        raise InvalidInputError(
-            [
-                Problem(
-                    code="S008",
-                    message="--blank prints an empty sheet; it takes neither a filled one nor --html",
-                    expected="dryfloor survey --blank, with --role and --machine where they matter",
-                    mend="fill the sheet in, then give it without --blank",
-                )
-            ]
+    if args.html or args.keep or args.ask:
+        raise problem(
+            "S008",
+            f"--{'blank' if args.blank else 'curve'} judges nothing; it takes neither --html nor --keep nor --ask",
+            "dryfloor survey --blank, with --role, --machine, --minutes and --stage where they matter",
+            "fill the sheet in, then give it without --blank",
         )
 
 
@@ -82,8 +104,8 @@ def _nothing(hands: Any, machine: str | None = None) -> "FilledSheet":
     return FilledSheet("Survey", {}, {}, machine, hands)
 
 
-def _filled(args: argparse.Namespace, env: Env, kb: "model.KB", role: Any) -> "tuple[model.KB, FilledSheet]":
-    """Return the kb with the machine's limits, and the filled sheet: from a file, from a pipe, or by asking."""
+def _sheet(args: argparse.Namespace, env: Env, kb: "model.KB", role: Any) -> "tuple[model.KB, FilledSheet]":
+    """Return the kb with the machine's limits, and a filled sheet from a file or from a pipe."""
     from ...engine.knowledge.strict_yaml import from_bytes, read
     from ...engine.planning.roles import default_hands
     from ...engine.survey.filled_sheet import sheet_of, with_machine
@@ -92,31 +114,29 @@ def _filled(args: argparse.Namespace, env: Env, kb: "model.KB", role: Any) -> "t
     if args.sheet == "-":
         raw: Any = getattr(env.stdin, "buffer", None)
         parsed = from_bytes(raw.read(1_000_001) if raw else env.stdin.read().encode(), "<stdin>")
-        return with_machine(kb, sheet_of(kb, parsed, hands), args.machine)
-    if args.sheet:
-        return with_machine(kb, sheet_of(kb, read(args.sheet), hands), args.machine)
+    else:
+        parsed = read(args.sheet)
+    # A sheet that goes on, at a stage or by asking, may have nothing on it yet.
+    return with_machine(kb, sheet_of(kb, parsed, hands, begun=args.blank or args.ask), args.machine)
+
+
+def _filled(
+    args: argparse.Namespace,
+    env: Env,
+    kb: "model.KB",
+    role: Any,
+    stage: "model.Stage | None",
+    minutes: float | None,
+) -> "tuple[model.KB, FilledSheet]":
+    """Return the kb with the machine's limits, and the filled sheet: from a file, from a pipe, or by asking."""
+    from ...engine.planning.roles import default_hands
+    from ...engine.survey.filled_sheet import taken_on, with_machine
+
+    hands = default_hands(role)
+    if args.sheet and not args.ask:
+        return _sheet(args, env, kb, role)
     from .survey_dialog import Asking
 
-    own, start = with_machine(kb, _nothing(hands), args.machine)
-    filled = Asking(env, own, role, hands, args.json, start).run()
+    own, start = _sheet(args, env, kb, role) if args.sheet else with_machine(kb, _nothing(hands), args.machine)
+    filled = Asking(env, own, role, hands, args.json, taken_on(start, hands), stage, minutes).run()
     return own, filled
-
-
-def _write(path: Path, kb: "model.KB", done: "Survey") -> None:
-    from ...engine.errors import InvalidInputError, Problem
-    from ..render.acceptance import page
-
-    try:
-        path.write_text(page(kb, done), encoding="utf-8")
-    except OSError as error:
-        raise InvalidInputError(
-            [
-                Problem(
-                    code="J003",
-                    file=str(path),
-                    message=f"the acceptance sheet could not be written: {error.strerror or error}",
-                    expected="a file in a folder that you may write to",
-                    mend="name another file after --html",
-                )
-            ]
-        ) from error

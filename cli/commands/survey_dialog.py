@@ -43,17 +43,34 @@ class Asking:
     err : bool
         Write to stderr, so that stdout stays data.
     start : FilledSheet
-        What is known beforehand: the machine and its facts.
+        What is known beforehand: the machine and its facts, or a sheet that is gone on with.
+    stage : str, optional
+        Only lines of this stage, and what must be seen by then.
+    minutes : float, optional
+        Minutes of hands; what must be seen first, then the next best line while there is time.
     """
 
     def __init__(
-        self, env: Env, kb: "model.KB", role: "model.Role", hands: "model.Hands", err: bool, start: "FilledSheet"
+        self,
+        env: Env,
+        kb: "model.KB",
+        role: "model.Role",
+        hands: "model.Hands",
+        err: bool,
+        start: "FilledSheet",
+        stage: "model.Stage | None" = None,
+        minutes: float | None = None,
     ) -> None:
         self.env, self.kb, self.role, self.hands, self.err = env, kb, role, hands, err
+        self.stage, self.minutes = stage, minutes
+        self.title, self.told = start.title, start.told
         self.machine = start.machine
         self.facts = dict(start.facts)
         self.given = frozenset(start.facts)
-        self.readings: dict[str, str] = {}
+        self.readings: dict[str, str] = dict(start.readings)
+        self.seen_before = frozenset(start.readings)
+        self.gains: dict[str, float] = {}
+        self.waits: list[str] = []
         self.asker = PlainAsker(env, err=err)
         self.warned: set[str] = set()
         self.path = _free(env.data_dir / "surveys")
@@ -62,6 +79,8 @@ class Asking:
         """Return the sheet that was filled by asking."""
         for text in (OPENING, CARE):
             self._say(self._pen.wrap(text))
+        if self.minutes is not None:
+            self._say(self._pen.wrap(self._plan()))
         try:
             self._walk(self._facts_left)
             self._walk(self._checks_left)
@@ -69,6 +88,7 @@ class Asking:
             pass
         finally:
             # After Ctrl-C too: nothing that was entered is lost.
+            self._say(self._waiting())
             if self.readings:
                 self._say(["", f"What was entered is kept: dryfloor survey {self.path}", ""])
         return self._filled()
@@ -80,28 +100,87 @@ class Asking:
     def _filled(self) -> "FilledSheet":
         from ...engine.survey.filled_sheet import FilledSheet
 
-        return FilledSheet("Survey", self.facts, self.readings, self.machine, self.hands)
+        return FilledSheet(self.title, self.facts, self.readings, self.machine, self.hands, self.told)
 
     def _say(self, lines: list[str]) -> None:
         for line in lines:
             self.env.say(line, err=self.err)
 
-    def _facts_left(self) -> "list[model.Fact | model.Check]":
+    def _facts_left(self, done: list[str]) -> "list[model.Fact | model.Check]":
         from ...engine.model import holds
+        from ...engine.shortlist.printed import beforehand, deciding
         from ...engine.survey.areas import asked_facts
 
-        return [f for f in asked_facts(self.kb) if f.id not in self.given and holds(f.when, self.facts)]
+        if self.stage == "before":
+            facts = beforehand(self.kb)
+        elif self.stage or self.minutes is not None:
+            facts = deciding(self.kb, self._lines(done))
+        else:
+            facts = asked_facts(self.kb)
+        return [f for f in facts if f.id not in self.given and holds(f.when, self.facts)]
 
-    def _checks_left(self) -> "list[model.Fact | model.Check]":
+    def _checks_left(self, done: "list[str] | None" = None) -> "list[model.Fact | model.Check]":
+        from ...engine.shortlist.round import spot_of
+        from ...engine.survey.must_see import before_a_run
+
+        ahead = [c for c in self._lines(done or []) if c.id not in self.seen_before]
+        if not before_a_run(self.kb, self.readings):
+            return list(ahead)
+        # What is broken of what nobody leaves without is mended before the machine runs.
+        self.waits = [c.id for c in ahead if spot_of(self.kb, c) == "run"]
+        return [c for c in ahead if c.id not in self.waits]
+
+    def _lines(self, done: list[str]) -> "list[model.Check]":
+        """Return the lines to ask from here: all of them, those of a stage, or what fits into the minutes that are left."""
+        from ...engine.shortlist.printed import due_lines
+        from ...engine.shortlist.round import in_order
         from ...engine.survey.blank_sheet import blank_lines
 
-        return list(blank_lines(self.kb, self.hands, self.facts))
+        if self.minutes is None and self.stage is None:
+            return list(blank_lines(self.kb, self.hands, self.facts))
+        sheet = self._sheet(done)
+        if self.minutes is None:
+            return due_lines(self.kb, sheet.of_worth(), self._blank_of(done), self.stage)
+        choice = sheet.choose(self.minutes - self._spent(done))
+        must = in_order(self.kb, [self.kb.checks[n] for n in choice.must])
+        self.gains = sheet.gains(choice)
+        # What must be seen comes first, in one walk; then, line by line, the best that still fits.
+        return [*must, *(self.kb.checks[n] for n in choice.lines if n not in choice.must)]
+
+    def _blank_of(self, done: list[str]) -> "FilledSheet":
+        """Return the sheet without what was answered just now: it is on the list until it is passed."""
+        from msgspec import structs
+
+        kept = {n: said for n, said in self.readings.items() if n in self.seen_before and n not in done}
+        return structs.replace(self._filled(), readings=kept)
+
+    def _sheet(self, done: list[str]) -> Any:
+        from msgspec import structs
+
+        from .survey_sheet import chosen
+
+        filled = self._filled()
+        left = {n: said for n, said in filled.readings.items() if n in self.seen_before or n in done}
+        skipped = frozenset(n for n in done if n not in filled.readings)
+        return chosen(self.kb, structs.replace(filled, readings=left), self.stage, skipped)
+
+    def _spent(self, done: list[str]) -> float:
+        from ...engine.survey.must_see import hand_minutes
+
+        return sum(
+            hand_minutes(self.kb.checks[n], self.hands) for n in done if n in self.kb.checks and n in self.readings
+        )
+
+    def _plan(self) -> str:
+        from ...engine.shortlist.printed import covered
+
+        return " ".join(covered(self._sheet([]).choose(self.minutes or 0.0)))
 
     def _walk(self, left: Any) -> None:
         """Ask one after another; an answer can change what is asked later, never what was passed."""
         done: list[str] = []
         while True:
-            ahead = [x for x in left() if x.id not in done]
+            ahead = [x for x in left(done) if x.id not in done]
             if not ahead:
                 return
             try:
@@ -112,6 +191,21 @@ class Asking:
                     done.pop()
                 else:
                     self._say(self._pen.wrap("This is the first line here.", 3))
+
+    def _waiting(self) -> list[str]:
+        """Return that the run waits, and for what."""
+        from ...engine.survey.must_see import before_a_run
+
+        first = before_a_run(self.kb, self.readings)
+        if not (first and self.waits):
+            return []
+        titles = "; ".join(c.title for c in first)
+        return [
+            "",
+            *self._pen.wrap(
+                f"DON'T RUN IT YET. Mend first: {titles}. Then go on with the run: dryfloor survey SHEET --ask"
+            ),
+        ]
 
     def _ask(self, record: Any) -> None:
         from ...engine.language.sanitize import typed_line
@@ -149,7 +243,16 @@ class Asking:
         # A note that was read once is called to mind by its signal word and title.
         notes = [structs.replace(n, says=n.title + ".") if n.hazard in self.warned else n for n in card.notes]
         self.warned |= {n.hazard for n in card.notes}
-        return structs.replace(card, notes=notes)
+        return structs.replace(card, notes=notes, why=self._why(record))
+
+    def _why(self, record: Any) -> str:
+        """Return why a line comes now: nobody leaves without it, or what it prevents beside what was seen."""
+        line = getattr(record, "on_sheet", None)
+        if line and line.must_see:
+            return f"nobody leaves without it: {line.must_see}"
+        if record.id not in self.gains:
+            return ""
+        return f"the next best line: it covers {100 * self.gains[record.id]:.1f} in 100 more of the preventable callback cost"
 
     def _read(self, card: "Card", typed: str) -> "tuple[str, Problem | None]":
         from ...engine.case.interpret import pick

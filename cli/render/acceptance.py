@@ -1,4 +1,4 @@
-"""The acceptance sheet of a survey: one self-contained HTML page that prints on one or two sheets of Letter or A4."""
+"""The acceptance sheet of a survey: one self-contained document of two pages, Letter or A4: the customer's, and the firm's."""
 
 from html import escape
 from typing import TYPE_CHECKING
@@ -9,7 +9,8 @@ from .advice import in_100
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.advice import Measured
-    from ...engine.survey.assess import Survey, SurveyLine
+    from ...engine.survey.assess import Survey
+    from ...engine.survey.lines import SurveyLine
 
 WORDS = {"broken": "BROKEN", "too-close": "TOO CLOSE", "within": "within"}
 STYLE = """
@@ -26,12 +27,16 @@ td.v{white-space:nowrap;font-weight:700;width:6.5rem}td.n{width:15rem}
 .broken{color:var(--bad)}.too-close{color:var(--doubt)}.within{color:var(--good)}
 small{font-size:.85em}small.b{display:block}svg{display:block;width:100%;height:1.5rem}
 .sign{margin-top:1.5rem;display:grid;grid-template-columns:1fr 1fr;gap:2rem;break-inside:avoid}.sign div{border-top:1px solid var(--line);padding:.3rem 0 1.5rem}
+ul{margin:.2rem 0;padding-left:1.2rem}.by-hand{border-bottom:1px solid var(--line);padding-bottom:1.2rem}.firm{margin-top:2rem;border-top:3px double var(--line)}
+.head{display:grid;grid-template-columns:1fr 1fr 1fr;gap:1rem}.head div{border-bottom:1px solid var(--line);padding-bottom:1.1rem}
 @media(max-width:34rem){tr,td,th{display:block;border:0;padding:.1rem 0}td.n,td.v{width:auto}tr{border-top:1px solid var(--line);padding:.5rem 0}
-thead{display:none}.sign{grid-template-columns:1fr;gap:0}}
+thead{display:none}.sign,.head{grid-template-columns:1fr;gap:0}}
 @media print{:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
 body{font-size:7.6pt;line-height:1.18;margin:0;padding:0;max-width:none}
 tr{break-inside:avoid}td,th{padding:.1rem .4rem .1rem 0}th{padding-top:.25rem;break-after:avoid}td.n{width:8.5rem}td.v{width:4.6rem}svg{height:.8rem}
-h1{font-size:13pt}h2{font-size:9pt;margin:.4rem 0 .1rem}.sign{margin-top:.5rem}.beside{display:none}}
+h1{font-size:13pt}h2{font-size:9pt;margin:.4rem 0 .1rem}.sign{margin-top:.5rem}.beside{display:none}
+.firm{break-before:page;margin:0;border:0}.customer{font-size:8.8pt;line-height:1.25}.customer h2{font-size:9.8pt;margin:.35rem 0 .05rem}.by-hand{padding-bottom:.8rem}
+.customer .sign div{padding-bottom:.4rem}}
 """
 
 
@@ -71,6 +76,8 @@ def page(kb: "model.KB", done: "Survey") -> str:
     """
     from ...engine.survey.areas import HABITS, area_title
     from ...engine.survey.assess import CLOSING, count_text
+    from ...engine.survey.customer import customer
+    from .customer_page import section
 
     rows: list[str] = []
     areas = list(dict.fromkeys(x.area for x in done.lines))
@@ -79,25 +86,32 @@ def page(kb: "model.KB", done: "Survey") -> str:
         if lines:
             rows.append(f'<tr><th colspan="3" scope="rowgroup">{escape(area_title(area))}</th></tr>')
             rows += _rows(kb, lines)
-    missing = "; ".join(
-        escape(x.title)
-        for x in done.lines
-        if x.verdict == "not-measured" and x.counted and x.on_sheet and x.area not in HABITS
-    )
-    others = sum(
-        x.verdict == "not-measured" and x.counted and not x.on_sheet and x.area not in HABITS for x in done.lines
-    )
+    missing = "; ".join(escape(m.title) for m in done.missing)
+    empty = sum(x.verdict == "not-measured" and x.counted and x.area not in HABITS for x in done.lines)
     machine = f"<p>{escape(done.machine)}</p>" if done.machine else ""
     return visible(
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
-        f"<title>{escape(done.title)}</title><style>{STYLE}</style></head><body><main><h1>{escape(done.title)}</h1>{machine}"
+        f"<title>{escape(done.title)}</title><style>{STYLE}</style></head><body><main>"
+        f'<section class="customer" aria-label="For the customer"><h1>{escape(done.title)}</h1>{machine}'
+        '<div class="head"><div>Serial number</div><div>Place</div><div>Date</div></div>'
+        f"{section(customer(kb, done))}"
+        '<div class="sign"><div>Installer</div><div>For the household</div></div></section>'
+        f'<section class="firm" aria-label="For the firm"><h2>For the firm: {escape(done.title)}</h2>'
         f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}. {escape(CLOSING)}</p>"
         "<p><small>Number lines: thick is allowed, ticks are limits, the dot is the reading.</small></p>"
         f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
-        f"<h2>Not measured</h2><p><small>{missing or 'no line was left empty'}."
-        + (f" {others} more rules have no line on the sheet." if others else "")
-        + '</small></p><div class="sign"><div>Installer, date</div><div>For the household, date</div></div></main></body></html>\n'
+        f"{_proofs(done)}"
+        f"<h2>Not measured</h2><p><small>{'Must be seen: ' + missing if missing else 'Nothing that must be seen'}."
+        + (f" {empty} other rules were not measured." if empty else "")
+        + "</small></p></section></main></body></html>\n"
     )
+
+
+def _proofs(done: "Survey") -> str:
+    if not done.proofs:
+        return ""
+    text = "; ".join(f"{escape(p.title)}: {escape(p.said)}{'' if p.passed else ' (FAILED)'}" for p in done.proofs)
+    return f"<h2>Proved in its own run</h2><p><small>{text}.</small></p>"
 
 
 def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:

@@ -7,7 +7,9 @@ from .advice import in_100, number_line
 
 if TYPE_CHECKING:
     from ...engine import model
-    from ...engine.survey.assess import Survey, SurveyLine
+    from ...engine.survey.assess import Survey
+    from ...engine.survey.findings import Defect
+    from ...engine.survey.lines import SurveyLine
 from ...engine.survey.assess import CLOSING, count_text
 
 WORDS = {
@@ -23,37 +25,109 @@ LED = 3  # complaints named beside a broken rule
 
 
 def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
-    """Return a survey as text: counts, each rule that was seen, what a break leads to, what the readings raise, what was left out."""
-    from ...engine.survey.areas import area_title
-
+    """Return a survey as text: what to mend first, what is too close, what must still be seen, then what is right and what was left out."""
     out = [
         layout.paint(line, "strong") for line in layout.wrap(done.title + (f": {done.machine}" if done.machine else ""))
     ]
     out += layout.wrap(count_text(done))
-    broken = [x.title for x in done.lines if x.verdict == "broken" and x.counted]
-    if broken:
-        out += layout.wrap("Broken: " + "; ".join(broken))
-    advice = [x.title for x in done.lines if x.advice]
+    out += _unfinished(layout, done)
+    by_rule = {x.rule: x for x in done.lines}
+    if done.findings:
+        out += _heading(layout, "TO MEND: WHAT CAN HURT, THEN WHAT COSTS MOST")
+    warned: set[str] = set()
+    for f in done.findings:
+        out += _finding(layout, kb, by_rule[f.rules[0]] if f.rules else None, f, warned)
+    close = [x for x in done.lines if x.verdict == "too-close" and x.counted]
+    if close:
+        out += _heading(layout, "TOO CLOSE TO CALL")
+        out += [line for x in close for line in one(layout, kb, x)]
+    advice = [x for x in done.lines if x.advice]
     if advice:
-        out += layout.wrap("Advice, and not counted, until somebody says which code is in force: " + "; ".join(advice))
-    area = None
-    for x in done.lines:
-        if x.verdict in ("not-measured", "not-applicable"):
-            continue
-        if x.area != area:
-            area = x.area
-            out += ["", layout.paint(area_title(area).upper(), "strong")]
-        out += one(layout, kb, x)
-    if done.beliefs:
-        out += ["", *layout.wrap("What these readings make likely, before any complaint:")]
-        # Nothing is shown as "0 %": a cause that is named is possible.
-        out += [
-            line
-            for b in done.beliefs[:6]
-            for line in layout.wrap(b.title, 9, f" {100 * b.present:4.0f} %" if b.present >= 0.005 else "   <1 %")
-        ]
+        out += _heading(layout, "ADVICE, NOT COUNTED, UNTIL SOMEBODY SAYS WHICH CODE IS IN FORCE")
+        out += [line for x in advice for line in one(layout, kb, x)]
+    out += _right(layout, done)
+    out += _idle(layout, done)
     out += _missing(layout, done)
     return [*out, "", *layout.wrap(CLOSING)]
+
+
+def _heading(layout: Layout, text: str) -> list[str]:
+    return ["", *(layout.paint(line, "strong") for line in layout.wrap(text))]
+
+
+def _unfinished(layout: Layout, done: "Survey") -> list[str]:
+    """Return what nobody leaves without and that was not seen, with its reason."""
+    if not done.missing:
+        return []
+    minutes = sum(m.minutes for m in done.missing)
+    out = _heading(layout, f"NOT FINISHED: {minutes:.0f} MINUTES OF HANDS ARE LEFT")
+    for m in done.missing:
+        out += layout.wrap(f"{m.id}: {m.title}. {m.why[0].upper()}{m.why[1:]}.", 5, "   -")
+    return out
+
+
+def _finding(layout: Layout, kb: "model.KB", x: "SurveyLine | None", f: "Defect", warned: set[str]) -> list[str]:
+    """Return one finding: what was seen, its limit, what it leads to, and its mend."""
+    out = [""]
+    if x is None:
+        out += layout.labelled("FAILED", f"{f.title}: {f.said}", "strong")
+        out += layout.labelled("passes", f.limits)
+    else:
+        out += one(layout, kb, x)
+    others = [kb.rules[r].edition or kb.rules[r].title for r in f.rules[1:]]
+    if others:
+        out += layout.labelled("also", "; ".join(others))
+    m = f.mend
+    if m.cause and m.cause in warned:
+        return out + layout.labelled("mend", f"{m.title}, as above", "strong")
+    warned.add(m.cause)
+    took = f", {m.minutes:g} min" if m.minutes else ""
+    parts = f"; parts: {', '.join(m.parts)}" if m.parts else ""
+    out += layout.labelled("mend", f"{m.title}: {m.by_text}{took}{parts}", "strong")
+    for number, step in enumerate(m.steps, 1):
+        out += layout.labelled("", f"{number}. {step}" if len(m.steps) > 1 else step)
+    if f.or_else:
+        out += layout.labelled("or", f"{'; '.join(f.or_else)}: see which before you mend")
+    # A note that was read once is called to mind by its title.
+    for note in m.hazards:
+        text = note.title + "." if note.hazard in warned else f"{note.title}. {note.says}"
+        warned.add(note.hazard)
+        out += layout.labelled(note.signal, text, note.signal)
+    return out
+
+
+def _right(layout: Layout, done: "Survey") -> list[str]:
+    """Return what was seen and is right, in the order of the walk: proofs first, then each part's readings in one paragraph."""
+    from ...engine.survey.areas import area_title
+
+    out: list[str] = []
+    passed = [f"{p.title}: {p.said}" for p in done.proofs if p.passed]
+    if passed:
+        out += ["", *layout.labelled("PROVED", "; ".join(passed), "strong")]
+    for area in dict.fromkeys(x.area for x in done.lines):
+        here = [x for x in done.lines if x.area == area and x.verdict == "within" and x.counted]
+        if not here:
+            continue
+        out += _heading(layout, area_title(area).upper())
+        once: dict[str, SurveyLine] = {}
+        for x in sorted(here, key=lambda x: x.beside):  # the rule that the line was made for speaks for its neighbours
+            once.setdefault(x.check or x.rule, x)
+        out += layout.labelled("within", "; ".join(f"{x.title}: {x.said}" for x in once.values()))
+    return out
+
+
+def _idle(layout: Layout, done: "Survey") -> list[str]:
+    """Return the filled lines that judge nothing here, each with its reason and what is asked in its place."""
+    if not done.unjudged:
+        return []
+    out = _heading(layout, "FILLED IN, AND NOT JUDGED HERE")
+    for u in done.unjudged:
+        text = f"{u.title}, {u.said}: {u.why}"
+        if u.instead:
+            names = "; ".join(f"{t} ({i})" for t, i in zip(u.instead, u.instead_ids, strict=True))
+            text += f". Asked in its place: {names}"
+        out += layout.labelled("not used", text)
+    return out
 
 
 def _missing(layout: Layout, done: "Survey") -> list[str]:
@@ -89,14 +163,15 @@ def one(layout: Layout, kb: "model.KB", x: "SurveyLine") -> list[str]:
         return out
     out += layout.labelled("limit", f"{x.limits}; {x.whose}")
     if x.measured and x.conformity is not None:
-        out += layout.labelled(
-            "kept",
-            f"{in_100(x.conformity)} that the rule is kept, by the {'reading' if x.measured.check else 'estimate'}'s own give or take",
-        )
+        if x.verdict == "too-close":
+            out += layout.labelled(
+                "kept",
+                f"{in_100(x.conformity)} that the rule is kept, by the {'reading' if x.measured.check else 'estimate'}'s own give or take",
+            )
         out += number_line(x.measured, min(layout.width - (0 if layout.narrow else 6), LINE), 0 if layout.narrow else 3)
     for text in x.means[:2]:
         out += layout.labelled("that is", text)
     if x.leads_to:
         led = ", ".join(f"{kb.complaints[c.complaint].title.lower()} {in_100(c.p)}" for c in x.leads_to[:LED])
-        out += layout.labelled("leads to", led)
+        out += layout.labelled("leads to", f"{led}, within a year")
     return out

@@ -76,6 +76,7 @@ class EventLog:
         self._places = list(places)
         self._total = total
         self._before: list[Event] = []  # said before the case was begun
+        self.carried: Sequence[Event] = ()  # from the case before this one: nothing that anybody says now
         self._shown: tuple[int, str] | None = None
         self._late: list[Callable[[], None]] = []
         if store and case:
@@ -192,7 +193,7 @@ class EventLog:
         if self.store is None:
             return
         if self.case is None:
-            if leading(event) in TELLING:
+            if leading(event) in TELLING and event not in self.carried:
                 self._begin(self.store, [*self._before, event])
             else:
                 self._before.append(event)

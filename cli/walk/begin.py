@@ -112,6 +112,11 @@ def _walk(
             begun.append(Event(role=role or "homeowner"))  # type: ignore[arg-type]
         elif start.line and start.line.state == "waiting":
             begun.append(Event(role=start.line.role))  # type: ignore[arg-type]
+        if start.earlier and not start.case and not loaded:
+            from .installed import from_installation
+
+            start.log.carried = from_installation(kb, start.store, start.earlier)
+            begun += start.log.carried
         begun += cleared_events(kb, args.cleared)
         kb, facts = with_sheet(kb, args.machine, [*start.events, *begun])
         begun += facts
@@ -129,6 +134,13 @@ def _walk(
             talk.say(talk.layout.wrap(line))
         for event in begun:
             talk.record(event)
+        if start.log.carried:
+            talk.say(
+                talk.layout.wrap(
+                    f"After the installation {start.earlier}: what it stands on and drains into is known from there. What was measured then "
+                    f"stands in the notes; it is asked again, for it may have changed. dryfloor show {start.earlier} lists it."
+                )
+            )
         if start.line:
             talk.handed_over(start.line)
         if args.case and words is None and not any(e.complaints or e.heard for e in talk.events):

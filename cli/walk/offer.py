@@ -87,6 +87,12 @@ def _opened(args: argparse.Namespace, env: Env) -> Opening:
     if case.state != "closed":
         return Opening(store, None, case, _gone_on(case, env))
     how = (case.closed or "closed").replace("-", " ")
+    if case.closed == "installed":
+        lines = [
+            f"An installation is kept with the reference {case.reference}: {case.id}, {case.answers} answers, {case.touched[:10]}.",
+            "Is it about this washer? (yes: what is known from there is not asked again; no: a new case by itself)",
+        ]
+        return Opening(store, None, case, _wrapped(lines, env))
     lines = [
         f"There was a case before with the reference {case.reference}: {case.id}, {said(case)}; {how} {case.touched[:10]}.",
         "Has the same come back? (yes: the new case points to it; no: a new one by itself)",
@@ -114,7 +120,8 @@ def _same(store: Store, reference: str) -> CaseLine | None:
 def said(case: CaseLine | Offer) -> str:
     """Return a case in a few words: what was said, and how much was answered."""
     words = "".join(c for c in case.words if c.isprintable())
-    text = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else "no words yet"
+    none = "an installation" if getattr(case, "closed", None) == "installed" else "no words yet"
+    text = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else none
     return f"{text}, {case.answers} answer{'' if case.answers == 1 else 's'}"
 
 

@@ -28,8 +28,9 @@ def _lift(v: Values) -> Given:
 
 def _lift_says(v: Values, out: Given) -> list[str]:
     return [
-        f"the screening limit for one person is {show(out['limit'], 'mass')}; with {v['people']:.0f} sharing equally the index is {out['index'] or 0:.1f} (1 is the goal, above 3 is high risk for nearly all)",
-        "use a hand truck and a second person; it is a screen for lifting only, not for carrying or tilting",
+        "a hand truck with a strap, and two people on it; nobody lifts it, and nobody stands below it on stairs or a ramp",
+        f"working: the screening limit for one person is {show(out['limit'], 'mass')}; with {v['people']:.0f} sharing equally the index is {out['index'] or 0:.1f} "
+        "(1 is the goal, above 3 is high risk for nearly all); a screen for lifting only, not for carrying or tilting",
     ]
 
 
@@ -75,7 +76,11 @@ WORKINGS = [
         outputs=(
             Output(name="limit", measures="mass", says="screening limit for one person"),
             Output(name="index", measures="number", says="lifting index"),
-            Output(name="people", measures="number", says="people needed for an index of 1"),
+            Output(
+                name="people",
+                measures="number",
+                says="working: people who would have to share a bare lift for an index of 1",
+            ),
         ),
         run=_lift,
         says=_lift_says,

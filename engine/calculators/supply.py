@@ -149,7 +149,13 @@ WORKINGS = [
         run=_at_pressure,
         says=_at_pressure_says,
         sources=("square root of pressure: van Zyl and Clayton 2006 (S)",),
-        rules=("washer-flowing-pressure", "cold-hose-flow", "hot-hose-flow"),
+        rules=(
+            "washer-flowing-pressure",
+            "cold-hose-flow",
+            "hot-hose-flow",
+            "cold-hose-flow-europe",
+            "hot-hose-flow-europe",
+        ),
     ),
     Calculator(
         name="pressure-bands",
@@ -165,7 +171,13 @@ WORKINGS = [
         sources=(
             "UPC 608.2 (P), IRC P2903.3.1 (S), IPC 604.8 as repeated by Philadelphia (S), machine 20 to 120 psi (C)",
         ),
-        rules=("house-pressure", "house-pressure-irc", "house-pressure-ipc", "washer-flowing-pressure"),
+        rules=(
+            "house-pressure",
+            "house-pressure-irc",
+            "house-pressure-ipc",
+            "house-pressure-europe",
+            "washer-flowing-pressure",
+        ),
     ),
     Calculator(
         name="taps-crossed",
@@ -294,6 +306,6 @@ WORKINGS = [
         run=_scald,
         says=_scald_says,
         sources=("US CPSC tap-water alert as quoted by others (S)",),
-        rules=("water-heater-setting", "hot-hose-temperature"),
+        rules=("water-heater-setting", "water-heater-setting-europe", "hot-hose-temperature"),
     ),
 ]

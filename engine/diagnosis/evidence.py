@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 from .. import effort, model
 from ..case.state import Answered, State
 from ..inference.cost import PLAIN
-from ..inference.noisy_or import CausePrior, NoisyOr
+from ..inference.noisy_or import CausePrior, Finding, NoisyOr
+from ..inference.signs import Reported
 from ..knowledge import graph
 from ..measurement.readings import gross_error, reading
 from ..model import holds
 from .network import Facts, Network, priors
+from .signs import reported_signs, told
 
 if TYPE_CHECKING:
     from .derived import Derived
@@ -29,13 +31,13 @@ class Evidence:
     causes: list[str]
     tables: list[CausePrior]
     facts: Facts
-    findings: list[NoisyOr]
+    findings: list[Finding]
     names: list[str]
     cures: dict[int, list[tuple[int, float]]]
 
 
 def findings_of(network: Network, answer: Answered) -> list[tuple[str, float, float]]:
-    """Return what one answer says of findings: (node, likelihood if on, likelihood if off)."""
+    """Return what one answer says of findings: (node, likelihood if on, likelihood if off); what it says of signs is told apart."""
     check = network.kb.checks[answer.check]
     if check.kind == "measure":
         effort.spend(READING)
@@ -48,6 +50,10 @@ def findings_of(network: Network, answer: Answered) -> list[tuple[str, float, fl
     out: list[tuple[str, float, float]] = []
     for name in list(check.answers)[:-1]:
         node = graph.answer_node(check.id, name)
+        if node in network.sign_at:
+            if name == answer.said:
+                return out
+            continue
         if name == answer.said:
             return [*out, (node, 1.0, 0.0)]
         out.append((node, 0.0, 1.0))
@@ -142,8 +148,11 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     kb = network.kb
     effort.spend(PLAIN * (len(state.answers) + len(state.remedies)))
     raw = reported(network, state)
+    reports = told(network, state)
+    effort.spend(PLAIN * len(reports))
     play = set(graph.relevant(network.graph, list(state.complaints)))
     play |= {c for node, *_ in raw for c in network.shown[node]}
+    play |= {c for r in reports for sign in r.of for c in network.signs[sign]}
     play |= {t.cause for t in state.remedies}
     known = dict(state.facts)
     causes = [c for c in sorted(play) if holds(kb.causes[c].when, known)]
@@ -163,7 +172,8 @@ def gather_evidence(network: Network, state: State) -> Evidence:
             links |= {index[c]: loosely for c in sorted(others) if c in index and index[c] not in links}
         return links
 
-    findings, names = [], []
+    findings: list[Finding] = []
+    names = []
     gone, stands = dict(state.gone), dict(state.stands)
     for complaint in sorted(state.complaints):
         node = f"complaint:{complaint}"
@@ -184,14 +194,24 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     for node, on, off, epoch, hands in raw:
         findings.append(NoisyOr(network.leak[node], linked(node, hands), on, off, epoch))
         names.append(node)
+    for signs, group in reported_signs(network, reports, index):
+        findings.append(group)
+        names.append(graph.sign_node("+".join(signs)))
     return Evidence(causes, tables, facts, findings, names, _cures(kb, state, index, findings))
 
 
+def _epochs(f: Finding) -> set[int]:
+    """Return at how many remedies done something was seen of a finding."""
+    if isinstance(f, Reported):
+        return f.epochs
+    return {f.epoch} if f.gone_at is None else {f.epoch, f.gone_at}
+
+
 def _cures(
-    kb: model.KB, state: State, index: dict[str, int], findings: list[NoisyOr]
+    kb: model.KB, state: State, index: dict[str, int], findings: list[Finding]
 ) -> dict[int, list[tuple[int, float]]]:
     """Return the remedies done on each cause, those of one cause between which nothing was seen taken together as the last of them."""
-    seen = sorted({f.epoch for f in findings} | {f.gone_at for f in findings if f.gone_at is not None})
+    seen = sorted({epoch for f in findings for epoch in _epochs(f)})
     cures: dict[int, list[tuple[int, float]]] = {}
     for tried in state.remedies:
         if tried.did == "done" and tried.cause in index:

@@ -21,6 +21,8 @@ CHECKS_KEPT = 512
 LINKS_KEPT = 4_096
 CHANCES_KEPT = 16_384
 TABLES_KEPT = 8_192
+# Of what hands report quite wrongly, the share that is of something which is not there (judgement) [-].
+FALSE_ALARMS = 0.1
 
 
 @dataclass(frozen=True)
@@ -42,6 +44,17 @@ class Network:
             n: graph.shown_by(self.graph, n) for n in self.graph if n.split(":")[0] in ("complaint", "answer", "side")
         }
         self.leak = {n: float(self.graph.nodes[n].get("leak", graph.UNREAD_LEAK)) for n in self.shown}
+        # Signs: themselves with their kinds, who shows them, how often they are there of themselves; and which answer reports which.
+        self.kinds = graph.kinds(kb)
+        self.signs = graph.sign_links(kb)
+        self.sign_leak = {s: kb.signs[s].leak_per_1000 / 1000 for s in kb.signs}
+        self.reporting = graph.reporting(kb)
+        self.sign_at = {
+            graph.answer_node(c.id, name): (a.sign, c.kind)
+            for c in kb.checks.values()
+            for name, a in c.answers.items()
+            if a.sign
+        }
         self.rate = {c: float(self.graph.nodes[f"cause:{c}"]["rate"]) for c in kb.causes}
         # Which rules are worked out from a check's reading, by their place in the kb: an answer must not look at all rules.
         self.modelled: dict[str, list[tuple[int, model.Rule]]] = {}
@@ -53,6 +66,8 @@ class Network:
             c.id: tuple(sorted({f for w in (c.when, *(x.when for x in c.likelier)) for f in w}))
             for c in kb.causes.values()
         }
+        # What was said of signs in the state asked last: a state, and what `signs.told` made of it.
+        self.told: Any = None
         # Kept because every step of a walk asks them again; several threads may ask at once.
         self._capped = lru_cache(LINKS_KEPT)(self._cap)
         self._checks = lru_cache(CHECKS_KEPT)(self._read_by)
@@ -66,15 +81,32 @@ class Network:
         ----------
         node : str
         hands : str
-            A reading's errors are counted in its own likelihood, so here they cap what is looked at, tried and told alone.
+            A reading's errors are counted in its own likelihood, so here they cap what is looked at, tried and told alone; of an
+            answer that reports a sign they are its hit rate, and no error is counted twice.
         """
         if not node.startswith("answer:"):
             return self.shown[node]
         return self._capped(node, hands)
 
     def _cap(self, node: str, hands: str) -> dict[str, float]:
+        if node in self.sign_at:
+            _, kind = self.sign_at[node]
+            hit, _ = report_rates(self.kb, hands, kind)
+            own = self.reporting[node]
+            return {
+                c: graph.any_of(hit * self.signs[k].get(c, 0.0) for k in own)
+                for c in sorted({c for k in own for c in self.signs[k]})
+            }
         most = 1 - gross_error(self.kb, hands)
         return {c: min(s, most) for c, s in self.shown[node].items()}
+
+    def leak_of(self, node: str, hands: str) -> float:
+        """Return how often some hands report a finding with no listed cause: it is there of itself, or they err [prob]."""
+        if node not in self.sign_at:
+            return self.leak[node]
+        _, kind = self.sign_at[node]
+        hit, false_alarm = report_rates(self.kb, hands, kind)
+        return graph.any_of([false_alarm, *(hit * self.sign_leak[k] for k in self.reporting[node])])
 
     def checks_for(self, causes: list[str]) -> tuple[str, ...]:
         """Return the checks with an answer or a side that any of the causes shows, sorted."""
@@ -120,6 +152,29 @@ class Network:
         table = chances.reshape([len(w) for w, o in zip(ways, options, strict=True) if o is None])
         table.setflags(write=False)  # many share it
         return table
+
+
+def report_rates(kb: model.KB, hands: str, kind: str) -> tuple[float, float]:
+    """Return how often some hands catch a sign that shows, and how often they report one where they caught none [prob].
+
+    Parameters
+    ----------
+    kb : KB
+    hands : str
+    kind : str
+        Of the check: ask, look or try.
+
+    Notes
+    -----
+    A roles.yaml of before there were signs has no `reports`: such hands err as in anything else (`gross_error_per_1000`).
+    """
+    reports = kb.roles.reports
+    if reports is None:
+        error = gross_error(kb, hands)
+        return 1 - error, FALSE_ALARMS * error
+    by_kind = reports.homeowner if hands == "homeowner" else reports.technician
+    rates = {"ask": by_kind.ask, "look": by_kind.look}.get(kind, by_kind.try_)
+    return rates.hit.n, rates.false_alarm.n
 
 
 def chance(network: Network, cause: model.Cause, facts: dict[str, str]) -> float:

@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 
 from .. import effort
 from ..inference.cost import PLAIN
-from ..inference.noisy_or import NoisyOr, active, alternatives
+from ..inference.noisy_or import Finding, NoisyOr, active, alternatives
 from ..inference.potentials import Array, Factor, expanded, marginalized
+from ..inference.signs import Reported
 from .evidence import Evidence
 
 MOST_SETS = 64
@@ -235,8 +236,11 @@ def _silent(f: NoisyOr, atoms: list[_Atom], member: Array, epoch: int, until: in
     return out
 
 
-def _likelihood(f: NoisyOr, atoms: list[_Atom], member: Array) -> Array:
+def _likelihood(f: Finding, atoms: list[_Atom], member: Array) -> Array:
     """Return P(report | set) for each set."""
+    if isinstance(f, Reported):
+        effort.spend(len(atoms) * PLAIN * len(f.signs) * len(f.reports))
+        return f.likelihoods([(a.cause, a.cured_at) for a in atoms], member)
     if f.gone_at is not None:
         cured = 1 - _silent(f, atoms, member, f.epoch, f.gone_at)
         return _silent(f, atoms, member, f.gone_at) * (f.leak * f.off + (1 - f.leak) * cured)
@@ -251,7 +255,7 @@ def _split(
 
     The first row of `weight` is over all states of the facts, the others are over one option each.
     """
-    standing = [f for f in evidence.findings if f.complaint and f.gone_at is None]
+    standing = [f for f in evidence.findings if isinstance(f, NoisyOr) and f.complaint and f.gone_at is None]
     place: dict[tuple[tuple[int, ...], tuple[int, ...], bool], int] = {}
     parts: list[tuple[int, int, float]] = []  # of each set (column) so much goes to that row
     for column, chosen in enumerate(sets):

@@ -35,7 +35,7 @@ WHO = (
 )  # fmt: skip
 
 
-class Told(Frozen, frozen=True, kw_only=True):
+class SaidWords(Frozen, frozen=True, kw_only=True):
     """One complaint in somebody's words."""
 
     complaint: str
@@ -48,7 +48,7 @@ class Exercise:
 
     order: Order
     site: "DrillSite"
-    told: tuple[Told, ...]
+    told: tuple[SaidWords, ...]
     teller: str
 
     @property
@@ -195,7 +195,7 @@ def exercise(network: Network, order: Order) -> Exercise:
         site = _site(network, text, causes, dice)
         if site is None:
             continue
-        told = tuple(Told(complaint=c, words=words(network, site, c)) for c in site.origins)
+        told = tuple(SaidWords(complaint=c, words=words(network, site, c)) for c in site.origins)
         return Exercise(order, site, told, WHO[int(dice.draw("who") * len(WHO))])
     raise InvalidInputError(
         [

@@ -175,7 +175,9 @@ class _Book:
         ]
         how = [_plain(c.how)] + ([f"Technician: {_plain(c.how_technician)}"] if c.how_technician else [])
         tools = [f"Tools: {', '.join(c.tools)}."] if c.tools else []
-        answers = [f"{_plain(a.says)}" + ("" if a.leak_per_1000 else " (normal)") for a in c.answers.values()]
+        answers = [
+            _plain(a.says) + (" (normal)" if name == list(c.answers)[-1] else "") for name, a in c.answers.items()
+        ]
         nodes = [graph.answer_node(c.id, a) for a in list(c.answers)[:-1]]
         if c.kind == "measure" and c.rule:
             nodes = [graph.side_node(c.rule, s) for s in graph.sides(self.kb.rules[c.rule])]

@@ -8,7 +8,18 @@ from typing import Any
 
 import numpy as np
 
-from .potentials import Array, Links, expanded, explained_weight, fire, fire_adjoint, marginalized_to, row
+from .potentials import (
+    Array,
+    Links,
+    Showing,
+    expanded,
+    explained_weight,
+    fire,
+    fire_adjoint,
+    fire_showing,
+    marginalized_to,
+    row,
+)
 
 
 @dataclass
@@ -45,6 +56,8 @@ class CauseFactor:
         Its weight when absent, an axis for each fact [prob].
     ways : list of (array, Links)
         Its weight, and its links by variable, for each way to be present; in the last one it is still at work.
+    showings : list of list of Showing
+        For each way, what it shows that several reports may have caught; empty where there is nothing of the kind.
 
     Examples
     --------
@@ -59,11 +72,13 @@ class CauseFactor:
     facts: tuple[int, ...]
     absent: Array
     ways: list[tuple[Array, Links]]
+    showings: list[list[Showing]] = field(default_factory=list)
 
     @property
     def scope(self) -> int:
         """The variables that it touches, as bits."""
-        return variable_mask(self.facts) | variable_mask(v for _, links in self.ways for v, _ in links)
+        caught = variable_mask(v for some in self.showings for s in some for v, _ in s.catches)
+        return caught | variable_mask(self.facts) | variable_mask(v for _, links in self.ways for v, _ in links)
 
     def whole(self, absent_only: bool) -> float:
         """Return its whole weight; it touches nothing."""
@@ -77,7 +92,8 @@ class CauseFactor:
         """Return it ready to be taken into tables over a scope."""
         place = {v: axis for axis, v in enumerate(scope)}
         ways = [(_expanded(w, self.facts, scope), [(place[v], s) for v, s in links]) for w, links in self.ways]
-        return ExpandedFactor(self.cause, _expanded(self.absent, self.facts, scope), ways)
+        showings = [[s.placed(place) for s in some] for some in self.showings]
+        return ExpandedFactor(self.cause, _expanded(self.absent, self.facts, scope), ways, showings)
 
 
 def _expanded(weight: Array, facts: tuple[int, ...], scope: tuple[int, ...]) -> Array:
@@ -91,13 +107,16 @@ class ExpandedFactor:
     cause: int
     absent: Array
     ways: list[tuple[Array, Links]]
+    showings: list[list[Showing]] = field(default_factory=list)
 
     def step(self, v: Array) -> Array:
         """Return a table after the cause was taken in: it is absent, or present in one of its ways."""
         out: Array = self.absent * v
-        for weight, links in self.ways:
+        for n, (weight, links) in enumerate(self.ways):
             part = weight * v
             fire(part, links)
+            for showing in self.showings[n] if self.showings else ():
+                fire_showing(part, showing)
             out += part
         return out
 
@@ -121,15 +140,20 @@ class ExpandedFactor:
         """
         out: Array = self.absent * u
         part = out
-        for weight, links in self.ways:
+        for n, (weight, links) in enumerate(self.ways):
             part = weight * u
+            for showing in self.showings[n] if self.showings else ():
+                fire_showing(part, showing, backward=True)
             fire_adjoint(part, links)
             out += part
         # Its still being at work weighs what the last way carries back.
         read.present[self.cause] = float(np.vdot(before, part))
         weight, links = self.ways[-1]
         if any(axis in standing for axis, _ in links):
-            read.explains[self.cause] = explained_weight(weight * before, links, standing, u)
+            shown = weight * before
+            for showing in self.showings[-1] if self.showings else ():
+                fire_showing(shown, showing)
+            read.explains[self.cause] = explained_weight(shown, links, standing, u)
         return out
 
 

@@ -1,9 +1,12 @@
 """What a posterior costs, counted in cells before a single table is built: the steps up and down the buckets, and the joins between them."""
 
+from collections.abc import Sequence
+
 from .. import effort
-from .cause_factors import CauseFactor, CauseGroup
+from .cause_factors import CauseFactor
 from .elimination import BEYOND, MOST_SHARED, SHARED, Bucket
-from .noisy_or import NoisyOr
+from .noisy_or import Finding, Part
+from .signs import Reported, UnlistedShowing
 
 # A step of numpy on a table of any size takes as long as so many numbers do; a step of plain Python, so many [cells] (measured).
 STEP = 1000
@@ -12,10 +15,15 @@ PLAIN = 50
 PAIR = 20
 
 
-def entering(findings: list[NoisyOr], cures: dict[int, list[tuple[int, float]]]) -> int:
+def entering(findings: Sequence[Finding], cures: dict[int, list[tuple[int, float]]]) -> int:
     """Return what it costs to take findings in, cause by cause and way by way [cells]."""
-    links = sum(len(f.links) for f in findings)
-    treated = sum(len(some) for f in findings for i, some in cures.items() if i in f.links) if cures else 0
+    links = treated = 0
+    for f in findings:
+        # Each report on signs is held against each of their showings.
+        showings = [f.links] if not isinstance(f, Reported) else [s.links for s in f.signs] * (1 + len(f.reports))
+        links += sum(map(len, showings))
+        if cures:
+            treated += sum(len(some) for own in showings for i, some in cures.items() if i in own)
     return PLAIN * (len(findings) + links + 2 * treated + sum(map(len, cures.values())))
 
 
@@ -26,7 +34,7 @@ def ordering(variables: int) -> int:
 
 def passing(
     order: tuple[Bucket, ...],
-    parts: "list[CauseFactor | CauseGroup]",
+    parts: list[Part],
     sizes: tuple[int, ...],
     facts: int,
     standing: list[int],
@@ -36,7 +44,7 @@ def passing(
     Parameters
     ----------
     order : tuple of Bucket
-    parts : list of CauseFactor or CauseGroup
+    parts : list of Part
         In the order in which the buckets count them.
     sizes : tuple of int
         How many values each variable has, facts first.
@@ -52,6 +60,7 @@ def passing(
 
     Examples
     --------
+    >>> from .cause_factors import CauseGroup
     >>> from .elimination import buckets
     >>> one = CauseGroup((), 0, [0])
     >>> passing(buckets((1,), (2,), 0), [one], (2,), 0, [])
@@ -72,10 +81,14 @@ def passing(
         for i in bucket.causes:
             part = parts[i]
             if isinstance(part, CauseFactor):
-                for _, links in part.ways:
+                for n, (_, links) in enumerate(part.ways):
                     fired = sum(v in stands for v, _ in links)
-                    once += 2 + len(links)
-                    twice += (2 + len(links)) * (2 + fired) // 2
+                    shown = sum(3 + len(s.catches) for s in part.showings[n]) if part.showings else 0
+                    once += 2 + len(links) + shown
+                    twice += (2 + len(links) + shown) * (2 + fired) // 2
+            elif isinstance(part, UnlistedShowing):
+                once += 3 + len(part.variables)
+                twice += 3 + len(part.variables)
             else:
                 once += 1
                 twice += 2

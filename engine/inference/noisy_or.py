@@ -7,7 +7,8 @@ present and cured by it, or still at work; a cured cause explains only what was 
 from dataclasses import dataclass, field
 
 from .cause_factors import CauseFactor, CauseGroup
-from .potentials import Array, Links
+from .potentials import Array, Links, Showing
+from .signs import Reported, UnlistedShowing
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,12 @@ class NoisyOr:
     complaint: bool = False
     gone_at: int | None = None
     barred: frozenset[int] = frozenset()
+
+
+# What is told to the posterior, one by one.
+Finding = NoisyOr | Reported
+# What is taken into tables.
+Part = CauseFactor | CauseGroup | UnlistedShowing
 
 
 @dataclass(frozen=True)
@@ -93,6 +100,13 @@ class _Way:
     cured_at: int | None
     factor: float = 1.0
     links: Links = field(default_factory=list)
+    showings: list[Showing] = field(default_factory=list)
+
+    def take(self, quiet: float, links: dict[int, float], showings: list[Showing]) -> None:
+        """Take in what signs weigh it, and what it may have shown."""
+        self.factor *= quiet
+        self.links += links.items()
+        self.showings += showings
 
 
 class LocalEvidence:
@@ -124,12 +138,17 @@ class LocalEvidence:
         self.ways = [
             [_Way(share, at) for share, at in alternatives(cures[i])] if i in cures else [] for i in range(count)
         ]
-        # Nearly every cause was never treated: one way, told by two lists.
+        # Nearly every cause was never treated: one way, told by three lists.
         self.factor = [1.0] * count
         self.links: list[Links] = [[] for _ in range(count)]
+        self.showings: dict[int, list[Showing]] = {}
+        self.unlisted: list[UnlistedShowing] = []
 
-    def take(self, f: NoisyOr) -> None:
-        """Take in one finding."""
+    def take(self, f: Finding) -> None:
+        """Take in one finding, or signs with their reports."""
+        if isinstance(f, Reported):
+            self._take_reported(f)
+            return
         off = 1 - f.leak
         if f.on == f.off:
             self.constant *= f.on
@@ -167,13 +186,57 @@ class LocalEvidence:
                     else:
                         way.factor *= 1 - strength
 
-    def parts(self, causes: list[CausePrior]) -> list[CauseFactor | CauseGroup]:
+    def _take_reported(self, f: Reported) -> None:
+        """Take in signs: denials are factors of each cause, and each positive report is a variable."""
+        own = f.showings(None)
+        for r in f.reports:
+            self.constant *= 1.0 if r.said else 1 - r.false_alarm
+        for quiet, _, _ in own:
+            self.constant *= quiet
+        if len(f.said) == 1 and len(f.causes) <= 1:
+            self._fold_reported(f)
+            return
+        first = self.facts + len(self.variables)
+        place = {n: first + k for k, n in enumerate(f.said)}
+        _, leaks, showings = _caught(f, own, place)
+        self.unlisted += [UnlistedShowing(tuple(v for v, _ in s.catches), s) for s in showings]
+        self.variables += [NoisyOr(leaks.get(place[n], 0.0), {}, 1.0, f.reports[n].false_alarm) for n in f.said]
+        for i in f.causes:
+            quiet, links, more = _caught(f, f.showings(i), place)
+            self.factor[i] *= quiet
+            self.links[i] += links.items()
+            if more:
+                self.showings.setdefault(i, []).extend(more)
+            for way in self.ways[i]:
+                way.take(*_caught(f, f.showings(i, way.cured_at), place))
+
+    def _fold_reported(self, f: Reported) -> None:
+        """Take in signs of one cause at most, of which one report is positive: that is a factor of this cause."""
+        (said,) = f.said
+        false_alarm = f.reports[said].false_alarm
+        place = {said: 0}
+
+        def missed(cause: int | None, cured_at: int | None = None) -> tuple[float, float]:
+            quiet, links, _ = _caught(f, f.showings(cause, cured_at), place)
+            return quiet, 1 - links.get(0, 0.0)
+
+        _, free = missed(None)
+        absent = 1 - (1 - false_alarm) * free
+        self.constant *= absent
+        for i in f.causes:
+            quiet, silent = missed(i)
+            self.factor[i] *= quiet * (1 - (1 - false_alarm) * free * silent) / absent
+            for way in self.ways[i]:
+                quiet, silent = missed(i, way.cured_at)
+                way.factor *= quiet * (1 - (1 - false_alarm) * free * silent) / absent
+
+    def parts(self, causes: list[CausePrior]) -> list[Part]:
         """Return the causes as they are taken into tables: grouped where they touch the same, and at most one finding."""
         alike: dict[tuple[tuple[int, ...], int | None], list[int]] = {}
         for i, t in enumerate(causes):
-            if not self.ways[i] and len(self.links[i]) <= 1:
+            if not self.ways[i] and len(self.links[i]) <= 1 and i not in self.showings:
                 alike.setdefault((t.facts, self.links[i][0][0] if self.links[i] else None), []).append(i)
-        out: list[CauseFactor | CauseGroup] = []
+        out: list[Part] = [*self.unlisted]
         grouped: set[int] = set()
         for (facts, variable), some in alike.items():
             if len(some) > 1 or not facts:
@@ -185,10 +248,34 @@ class LocalEvidence:
         for i, t in enumerate(causes):
             if i not in grouped:
                 ways = [(w.share * w.factor, w.links) for w in self.ways[i]] or [(self.factor[i], self.links[i])]
+                shown = [w.showings for w in self.ways[i]] or [self.showings.get(i, [])]
                 out.append(
-                    CauseFactor(i, t.facts, 1 - t.chance, [(t.chance * weight, links) for weight, links in ways])
+                    CauseFactor(
+                        i,
+                        t.facts,
+                        1 - t.chance,
+                        [(t.chance * weight, links) for weight, links in ways],
+                        shown if any(shown) else [],
+                    )
                 )
         return out
+
+
+def _caught(
+    f: Reported, showings: list[tuple[float, float, list[int]]], place: dict[int, int]
+) -> tuple[float, dict[int, float], list[Showing]]:
+    """Return what showings weigh by the denials, the links to reports that alone may have caught one, and those caught by several."""
+    weight = 1.0
+    silent: dict[int, float] = {}
+    several = []
+    for quiet, left, caught in showings:
+        weight *= quiet
+        if len(caught) == 1:
+            v = place[caught[0]]
+            silent[v] = silent.get(v, 1.0) * (1 - left * f.reports[caught[0]].hit)
+        elif caught:
+            several.append(Showing(left, [(place[n], f.reports[n].hit) for n in caught]))
+    return weight, {v: 1 - s for v, s in silent.items()}, several
 
 
 def _may_fire(f: NoisyOr, cause: int, cured_at: int | None) -> bool:

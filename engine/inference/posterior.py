@@ -15,6 +15,7 @@ Dechter, R. (1996). Bucket elimination: a unifying framework for probabilistic i
 Pearl, J. (1988). Probabilistic Reasoning in Intelligent Systems, section 2.2.2 (from memory, unverified).
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import isnan
 
@@ -24,7 +25,7 @@ from .. import effort
 from ..effort import IntractableError
 from . import cost
 from .elimination import buckets
-from .noisy_or import CausePrior, LocalEvidence, NoisyOr
+from .noisy_or import CausePrior, Finding, LocalEvidence, NoisyOr
 from .potentials import Array
 from .propagation import BucketTree, Marginals
 
@@ -47,7 +48,7 @@ class Posterior:
 
 
 def infer(
-    prior: Array, share: Array, findings: list[NoisyOr], cures: dict[int, list[tuple[int, float]]] | None = None
+    prior: Array, share: Array, findings: Sequence[Finding], cures: dict[int, list[tuple[int, float]]] | None = None
 ) -> Posterior:
     """Return the exact posterior of every cause, the facts being given as one list of joint states.
 
@@ -57,8 +58,8 @@ def infer(
         Chance of each cause in each joint state of the unknown facts [prob].
     share : array (states,)
         Prior of those states, summing to 1 [prob].
-    findings : list of NoisyOr
-        The evidence.
+    findings : list of Finding
+        The evidence: findings, and signs with their reports.
     cures : dict, optional
         Cause index -> remedies done on it, as (ordinal, chance to cure).
 
@@ -88,7 +89,7 @@ def infer(
 def infer_by_fact(
     causes: list[CausePrior],
     shares: list[Array],
-    findings: list[NoisyOr],
+    findings: Sequence[Finding],
     cures: dict[int, list[tuple[int, float]]] | None = None,
 ) -> Posterior:
     """Return the exact posterior of every cause, each cause naming the facts that are its parents.
@@ -99,8 +100,8 @@ def infer_by_fact(
         Chance of each cause by its facts.
     shares : list of array
         Prior of each fact's options, summing to 1; facts are independent [prob].
-    findings : list of NoisyOr
-        The evidence.
+    findings : list of Finding
+        The evidence: findings, and signs with their reports.
     cures : dict, optional
         Cause index -> remedies done on it, as (ordinal, chance to cure).
 
@@ -140,7 +141,7 @@ def infer_by_fact(
 def _inferred(
     causes: list[CausePrior],
     shares: list[Array],
-    findings: list[NoisyOr],
+    findings: Sequence[Finding],
     cures: dict[int, list[tuple[int, float]]],
 ) -> Posterior:
     effort.spend(cost.entering(findings, cures))
@@ -157,7 +158,7 @@ def _inferred(
 def _worked_out(
     causes: list[CausePrior],
     shares: list[Array],
-    findings: list[NoisyOr],
+    findings: Sequence[Finding],
     cures: dict[int, list[tuple[int, float]]],
 ) -> tuple[Marginals, float]:
     """Return the marginals of the bucket tree, not yet scaled, and the chance of the evidence [prob]."""
@@ -180,7 +181,7 @@ def _worked_out(
 def any_of(
     tables: list[CausePrior],
     shares: list[Array],
-    findings: list[NoisyOr],
+    findings: Sequence[Finding],
     cures: dict[int, list[tuple[int, float]]] | None,
     causes: frozenset[int],
     evidence: float,
@@ -221,7 +222,10 @@ def any_of(
     _demand_possible(evidence)
     if not causes:
         return 0.0
-    without = [replace(f, barred=causes) if f.complaint and f.gone_at is None else f for f in findings]
+    without = [
+        replace(f, barred=causes) if isinstance(f, NoisyOr) and f.complaint and f.gone_at is None else f
+        for f in findings
+    ]
     try:
         left = infer_by_fact(tables, shares, without, cures).marginal_likelihood
     except ImpossibleEvidenceError:  # nothing else can explain it
@@ -229,10 +233,17 @@ def any_of(
     return min(1.0, max(0.0, 1.0 - left / evidence))
 
 
-def _are_chances(causes: list[CausePrior], shares: list[Array], findings: list[NoisyOr]) -> bool:
+def _are_chances(causes: list[CausePrior], shares: list[Array], findings: Sequence[Finding]) -> bool:
     """Return whether all that goes in are numbers."""
     tables = all(np.isfinite(t.chance).all() for t in causes) and all(np.isfinite(s).all() for s in shares)
-    return tables and all(np.isfinite([f.leak, f.on, f.off, *f.links.values()]).all() for f in findings)
+    told = []
+    for f in findings:
+        if isinstance(f, NoisyOr):
+            told += [f.leak, f.on, f.off, *f.links.values()]
+        else:
+            told += [x for s in f.signs for x in (s.leak, *s.links.values())]
+            told += [x for r in f.reports for x in (r.hit, r.false_alarm)]
+    return tables and bool(np.isfinite(told).all())
 
 
 def _demand_possible(evidence: float) -> None:

@@ -8,6 +8,7 @@ weight of what comes after it back to what went in.
 from functools import cache
 from math import prod
 from types import EllipsisType
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -170,6 +171,44 @@ def fire_adjoint(v: Array, links: Links) -> None:
         clear, triggered = v[row(axis, 0)], v[row(axis, 1)]
         clear *= 1 - strength
         clear += strength * triggered
+
+
+class Showing(NamedTuple):
+    """One thing that happens and that several reports may catch, each by itself.
+
+    Parameters
+    ----------
+    chance : float or array
+        That it happens; an array goes along the table's last axis [prob].
+    catches : list of (int, float)
+        The axis (or variable) of each report, and how surely it catches it [prob].
+    """
+
+    chance: Any
+    catches: Links
+
+    def placed(self, place: dict[int, int]) -> "Showing":
+        """Return it by other axes."""
+        return Showing(self.chance, [(place[v], hit) for v, hit in self.catches])
+
+
+def fire_showing(v: Array, showing: Showing, backward: bool = False) -> None:
+    """Change a table to what it is after a showing, which each report catches independently; or to what the transpose makes of it.
+
+    Examples
+    --------
+    Half of the time it happens, and then two see it, or one alone, or nobody:
+
+    >>> v = np.array([[1.0, 0.0], [0.0, 0.0]])
+    >>> fire_showing(v, Showing(0.5, [(0, 0.8), (1, 0.5)]))
+    >>> v
+    array([[0.55, 0.05],
+           [0.2 , 0.2 ]])
+    """
+    part = v * showing.chance
+    (fire_adjoint if backward else fire)(part, showing.catches)
+    v *= 1 - showing.chance
+    v += part
 
 
 def explained_weight(before: Array, links: Links, standing: list[int], after: Array) -> float:

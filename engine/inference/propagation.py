@@ -9,9 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from .. import effort
-from .cause_factors import CauseFactor, CauseGroup, ExpandedFactor, ExpandedGroup, MarginalAccumulator
+from .cause_factors import ExpandedFactor, ExpandedGroup, MarginalAccumulator
 from .elimination import Bucket
+from .noisy_or import Part
 from .potentials import Array, combined, combined_adjoint, expanded, opened, opened_adjoint
+from .signs import ExpandedShowing
 
 
 @dataclass
@@ -43,7 +45,7 @@ class BucketTree:
     Parameters
     ----------
     order : tuple of Bucket
-    causes : list of Root or CauseGroup
+    causes : list of Part
         In the order in which the buckets count them.
     count : int
         How many causes they are, one by one.
@@ -51,16 +53,14 @@ class BucketTree:
         How many of the variables are facts.
     """
 
-    def __init__(
-        self, order: tuple[Bucket, ...], causes: "list[CauseFactor | CauseGroup]", count: int, facts: int
-    ) -> None:
+    def __init__(self, order: tuple[Bucket, ...], causes: list[Part], count: int, facts: int) -> None:
         self.order = order
         self.count = count
         self.facts = facts
         self.parent = {child: n for n, bucket in enumerate(order) for child in bucket.children}
         self.alone = [cause for cause in causes if not cause.scope]
         self.touched = {bucket.variable for bucket in order}
-        self.lifts: list[list[ExpandedFactor | ExpandedGroup]] = [
+        self.lifts: list[list[ExpandedFactor | ExpandedGroup | ExpandedShowing]] = [
             [causes[i].expand(b.scope) for i in b.causes] for b in order
         ]
 

@@ -16,7 +16,7 @@ from .. import model
 from .folder import files, home, layers
 
 HEARING = Path(__file__).parents[1] / "language" / "data" / "hearing.json"  # what is said of the hearer's weights
-FORMAT = 3
+FORMAT = 4
 
 
 class Compiled(msgspec.Struct, frozen=True):

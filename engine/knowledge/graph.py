@@ -3,6 +3,7 @@
 Nodes are texts `kind:id`: cause, complaint, answer (`answer:check:answer`), side (`side:rule:below`), check, rule, fact, hazard.
 """
 
+from collections.abc import Iterable
 from typing import Any
 
 import networkx as nx
@@ -22,6 +23,11 @@ UNREAD_LEAK = 0.001
 def answer_node(check: str, answer: str) -> str:
     """Return the node of one answer of a check."""
     return f"answer:{check}:{answer}"
+
+
+def sign_node(sign: str) -> str:
+    """Return the node of a sign."""
+    return f"sign:{sign}"
 
 
 def side_node(rule: str, side: str) -> str:
@@ -56,6 +62,74 @@ def share(kb: model.KB, when: dict[str, Any]) -> float:
     return out
 
 
+def kinds(kb: model.KB) -> dict[str, tuple[str, ...]]:
+    """Return every sign with itself and all its kinds: who reports it reports any of them.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> all(own in of for own, of in kinds(load_kb()).items())
+    True
+    """
+    out: dict[str, set[str]] = {s: set() for s in kb.signs}
+    for sign in kb.signs:
+        ahead = [sign]
+        while ahead:
+            above = ahead.pop()
+            out[above].add(sign)
+            ahead += kb.signs[above].coarser
+    return {s: tuple(sorted(some)) for s, some in out.items()}
+
+
+def reporting(kb: model.KB) -> dict[str, tuple[str, ...]]:
+    """Return for every answer that reports a sign, by its node, the signs that it speaks of.
+
+    They are its own and the kinds of it, without those that a more telling answer of the same check speaks of: it was not given.
+    """
+    of = kinds(kb)
+    out = {}
+    for check in kb.checks.values():
+        before: set[str] = set()
+        for name, answer in check.answers.items():
+            if answer.sign:
+                out[answer_node(check.id, name)] = tuple(s for s in of[answer.sign] if s not in before)
+                before |= {*of[answer.sign]}
+    return out
+
+
+def sign_links(kb: model.KB) -> dict[str, dict[str, float]]:
+    """Return for every sign the causes that show it, with their strengths.
+
+    A cause that shows an answer shows the sign that the answer reports; of several strengths the greatest holds.
+    """
+    out: dict[str, dict[str, float]] = {s: {} for s in sorted(kb.signs)}
+    for name in sorted(kb.causes):
+        cause = kb.causes[name]
+        sure = kb.scales.defines_strength.n if kb.scales.defines_strength else 0.0
+        defined = defining(kb, cause)
+        for shows in cause.shows:
+            sign = shown_sign(kb, shows)
+            if sign:
+                s = max(out[sign].get(name, 0.0), strength(kb, shows.strength))
+                out[sign][name] = max(s, sure) if defined == sign_node(sign) else s
+    return out
+
+
+def shown_sign(kb: model.KB, shows: model.Shows) -> str | None:
+    """Return the sign that a cause shows by a line, or None where the line is of something else."""
+    if shows.sign or not (shows.check and shows.answer):
+        return shows.sign
+    return kb.checks[shows.check].answers[shows.answer].sign
+
+
+def any_of(chances: Iterable[float]) -> float:
+    """Return the chance that at least one of several things happens, each by itself [prob]."""
+    out = 1.0
+    for p in chances:
+        out *= 1 - p
+    return 1 - out
+
+
 def build(kb: model.KB) -> "nx.DiGraph[str]":
     """Return the graph of a kb.
 
@@ -76,14 +150,25 @@ def build(kb: model.KB) -> "nx.DiGraph[str]":
     for c in kb.complaints.values():
         g.add_node(f"complaint:{c.id}", leak=min(MOST_UNLISTED, c.unlisted_per_1000.n / 1000 * k))
         g.add_edges_from((f"complaint:{c.id}", f"hazard:{h}", {"kind": "gates"}) for h in c.gates)
+    of = reporting(kb)
     for check in kb.checks.values():
-        _check(g, kb, check)
+        _check(g, kb, check, of)
     for rule in kb.rules.values():
         if rule.model and rule.model.gives:
             _sides(g, rule)
     for cause in kb.causes.values():
         _cause(g, kb, cause, k)
+    _signs(g, kb, of)
     return g
+
+
+def _signs(g: Any, kb: model.KB, of: dict[str, tuple[str, ...]]) -> None:
+    """Link the answers that report a sign to the causes that show it, as an answer without error would."""
+    links = sign_links(kb)
+    for node, own in of.items():
+        for cause in sorted({c for sign in own for c in links[sign]}):
+            shown = any_of(links[sign].get(cause, 0.0) for sign in own)
+            g.add_edge(f"cause:{cause}", node, kind="shows", strength=shown)
 
 
 def _sides(g: Any, rule: model.Rule) -> None:
@@ -98,7 +183,7 @@ def _sides(g: Any, rule: model.Rule) -> None:
         g.add_node(side_node(rule.id, side), leak=per_1000 / 1000)
 
 
-def _check(g: Any, kb: model.KB, check: model.Check) -> None:
+def _check(g: Any, kb: model.KB, check: model.Check, of: dict[str, tuple[str, ...]]) -> None:
     name = f"check:{check.id}"
     g.add_node(name)
     if check.kind == "measure" and check.rule:
@@ -106,7 +191,9 @@ def _check(g: Any, kb: model.KB, check: model.Check) -> None:
         _sides(g, rule)
         g.add_edges_from((name, side_node(rule.id, side), {"kind": "reads"}) for side in sides(rule))
     for answer in list(check.answers)[:-1]:
-        leak = check.answers[answer].leak_per_1000
+        leak, own = check.answers[answer].leak_per_1000, of.get(answer_node(check.id, answer), ())
+        if own:
+            leak = 1000 * any_of(kb.signs[s].leak_per_1000 / 1000 for s in own)
         if leak is None:
             raise ValueError(f"the answer '{answer}' of '{check.id}' has no leak_per_1000; add it, or put it last")
         g.add_node(answer_node(check.id, answer), leak=leak / 1000)
@@ -129,6 +216,8 @@ def _cause(g: Any, kb: model.KB, cause: model.Cause, k: float) -> None:
                 strength=strength(kb, cause.breaks.strength),
             )
     for shows in cause.shows:
+        if shown_sign(kb, shows):
+            continue
         target = f"complaint:{shows.complaint}" if shows.complaint else ""
         if shows.check:
             check = kb.checks[shows.check]
@@ -147,22 +236,25 @@ def _cause(g: Any, kb: model.KB, cause: model.Cause, k: float) -> None:
 
 
 def defining(kb: model.KB, cause: model.Cause) -> str | None:
-    """Return the finding that defines a cause; of several answers the least telling, for it comes once the others are denied.
+    """Return the finding that defines a cause, or the sign where the look reports one.
+
+    Of several answers it is the least telling, for it comes once the others are denied.
 
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> kb = load_kb()
     >>> defining(kb, kb.causes["restraints-left-in"])
-    'answer:restraints-left:bolts-or-rods'
+    'sign:bolts-left'
     """
     look = cause.defines
     if look is None or not (look.check or look.rule):
         return None
     if look.rule:
         return side_node(look.rule, look.side or "")
-    told = list(kb.checks[look.check or ""].answers)
-    return answer_node(look.check or "", max([look.answer or "", *look.also], key=told.index))
+    answers = kb.checks[look.check or ""].answers
+    least = max([look.answer or "", *look.also], key=list(answers).index)
+    return sign_node(answers[least].sign or "") if answers[least].sign else answer_node(look.check or "", least)
 
 
 def shown_by(g: Any, node: str) -> dict[str, float]:

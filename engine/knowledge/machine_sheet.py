@@ -17,6 +17,7 @@ DATA = {
     "foot-thread": ("length", "0.5 mm to 4 mm"),
     "mass": ("mass", "60 lb to 600 lb"),
     "pump-rate": ("flow", "2 gpm to 40 gpm"),
+    "restraints": ("number", "0 to 12"),
     "spin-speed": ("number", "200 to 2000"),
     "water-line": ("length", "3 in to 60 in"),
 }

@@ -20,6 +20,8 @@ LISTS: dict[str, type[Struct]] = {
     "sources.yaml": model.Source,
     "decoys.yaml": model.Decoy,
 }
+# Lists that a kb may do without.
+OPTIONAL: dict[str, type[Struct]] = {"signs.yaml": model.Sign}
 SINGLES: dict[str, type[Struct]] = {"roles.yaml": model.Roles, "scales.yaml": model.Scales}
 FOLDERS: dict[str, type[Struct]] = {"rules": model.Rule, "checks": model.Check}
 SLUG = r"[a-z0-9]+(-[a-z0-9]+)*"
@@ -30,6 +32,7 @@ TABLES: dict[type[Struct], str] = {
     model.Part: "parts",
     model.Source: "sources",
     model.Rule: "rules",
+    model.Sign: "signs",
     model.Check: "checks",
     model.Cause: "causes",
     model.Machine: "machines",
@@ -76,7 +79,7 @@ def piece(rel: str, sheet: Sheet) -> Piece:
         The parsed file. Its problems are copied, not changed.
     """
     top, _, rest = rel.partition("/")
-    kind = LISTS.get(rel) or SINGLES.get(rel) or (FOLDERS.get(top) if rest else None)
+    kind = LISTS.get(rel) or OPTIONAL.get(rel) or SINGLES.get(rel) or (FOLDERS.get(top) if rest else None)
     if kind is None and rest and top in ("causes", "machines"):
         kind = model.Cause if top == "causes" else model.Machine
     if rel == OVERLAY:
@@ -88,6 +91,7 @@ def piece(rel: str, sheet: Sheet) -> Piece:
     if kind is None:
         known = [
             *LISTS,
+            *OPTIONAL,
             *SINGLES,
             "rules/<area>.yaml",
             "checks/<area>.yaml",

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 from .references import TRADES, ReferenceChecker, Tables
 
 # What can only be said where every entry was read.
-NEED_ALL = {"K136", "K137", "K145", "K155", "K156", "K160"}
+NEED_ALL = {"K136", "K137", "K145", "K155", "K156", "K160", "K163"}
 
 
 def check(
@@ -35,7 +35,7 @@ def check(
         Kind -> ids of entries that have mistakes of their own, None where not even those are known; nothing is said
         of who names them.
     """
-    from . import validate_causes, validate_rules
+    from . import validate_causes, validate_rules, validate_signs
 
     checker = ReferenceChecker(tables, singles, lost or {})
     _singles(checker, singles)
@@ -85,6 +85,7 @@ def check(
     for part in tables["parts"].values():
         checker.number(part, ("price",), part.record.price)
     validate_rules.rules(checker)
+    validate_signs.signs(checker, singles["roles.yaml"])
     validate_rules.checks(checker)
     validate_causes.causes(checker)
     validate_causes.machines(checker)

@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from ..errors import nearest, one_of
+from . import validate_signs
 from .machine_sheet import data_problems, misfit
 
 if TYPE_CHECKING:
@@ -82,18 +83,20 @@ def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
     for i, shows in enumerate(cause.shows):
         path = ("shows", i)
         checker.strength(entry, (*path, "strength"), shows.strength)
-        named = [n for n in ("complaint", "check", "rule") if getattr(shows, n)]
+        named = [n for n in ("complaint", "sign", "check", "rule") if getattr(shows, n)]
         if len(named) != 1:
             checker.note(
                 entry,
                 path,
                 "K153",
-                "a show names one complaint, one check with its answer, or one rule with its side",
-                mend="keep one of the three",
+                "a show names one complaint, one sign, one check with its answer, or one rule with its side",
+                mend="keep one of the four",
             )
         elif shows.complaint:
             checker.known(entry, (*path, "complaint"), shows.complaint, "complaints", "complaint")
             complains = True
+        elif shows.sign:
+            checker.known(entry, (*path, "sign"), shows.sign, "signs", "sign")
         elif shows.rule:
             if checker.known(entry, (*path, "rule"), shows.rule, "rules", "rule"):
                 rule = checker.tables["rules"][shows.rule].record
@@ -162,8 +165,8 @@ def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
 
 
 def _shown(cause: "model.Cause") -> bool:
-    """Return whether a check or a rule is under `shows`."""
-    return any(s.check or s.rule for s in cause.shows)
+    """Return whether a sign, a check or a rule is under `shows`."""
+    return any(s.sign or s.check or s.rule for s in cause.shows)
 
 
 def _measuring(rule_id: str) -> str:
@@ -205,7 +208,7 @@ def _defines(checker: "ReferenceChecker", entry: "Entry") -> None:
             if (
                 known
                 and answer in known.record.answers
-                and not any((s.check, s.answer) == (look.check, answer) for s in cause.shows)
+                and not validate_signs.shown(checker, entry, look.check, answer)
             ):
                 checker.note(
                     entry,
@@ -213,7 +216,7 @@ def _defines(checker: "ReferenceChecker", entry: "Entry") -> None:
                     "K161",
                     f"this cause does not show '{answer}' of '{look.check}', which is to define it",
                     expected=one_of([f"{s.check}: {s.answer}" for s in cause.shows if s.check]),
-                    mend=f"add {{check: {look.check}, answer: {answer}, strength: <word>}} under shows, or name what it does show",
+                    mend=f"add {_telling(known.record, look.check, answer)} under shows, or name what it does show",
                 )
     elif look.rule and not (
         (cause.breaks and (cause.breaks.rule, cause.breaks.side) == (look.rule, look.side))
@@ -227,6 +230,13 @@ def _defines(checker: "ReferenceChecker", entry: "Entry") -> None:
             expected="the rule and side of breaks, or of shows",
             mend="name the side that breaks: says, or write why_hidden",
         )
+
+
+def _telling(check: "model.Check", name: str, answer: str) -> str:
+    """Return the line by which a cause shows an answer: by the sign that it reports, where it reports one."""
+    sign = check.answers[answer].sign
+    what = f"sign: {sign}" if sign else f"check: {name}, answer: {answer}"
+    return f"{{{what}, strength: <word>}}"
 
 
 def _mistaken(checker: "ReferenceChecker", entry: "Entry") -> None:

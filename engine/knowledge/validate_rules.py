@@ -6,6 +6,7 @@ from .. import model
 from ..errors import nearest, one_of
 from ..measurement import parsing
 from ..measurement.quantity import ends_of, value_of
+from . import validate_signs
 from .machine_sheet import DATA
 
 if TYPE_CHECKING:
@@ -21,6 +22,8 @@ def rules(checker: "ReferenceChecker") -> None:
         checker.cites(entry, rule.sources)
         for i, neighbour in enumerate(rule.neighbours):
             checker.known(entry, ("neighbours", i, "rule"), neighbour.rule, "rules", "rule")
+        for i, other in enumerate(rule.replaces):
+            checker.known(entry, ("replaces", i), other, "rules", "rule")
         if rule.model:
             _model(checker, entry, ("model",), rule.model)
             if rule.model.gives and (not rule.plausible or rule.otherwise_per_1000 is None):
@@ -291,6 +294,16 @@ def checks(checker: "ReferenceChecker") -> None:
                 f"'{check.id}' says the same sentence in two voices",
                 mend="write each for its reader",
             )
+        line, most = check.on_sheet, check.minutes.technician
+        if line and line.by_itself and (most is None or line.by_itself >= most):
+            checker.note(
+                entry,
+                ("on_sheet", "by_itself"),
+                "K147",
+                f"'{check.id}' runs {line.by_itself:g} min by itself, of {most or 0:g} min of a technician",
+                expected="less than minutes.technician: somebody starts it and looks at it",
+                mend="correct one of the two",
+            )
         for i, complaint in enumerate(check.heard_with):
             checker.known(entry, ("heard_with", i), complaint, "complaints", "complaint")
         for i, use in enumerate(check.means):
@@ -377,24 +390,7 @@ def _answers(checker: "ReferenceChecker", entry: "Entry") -> None:
             mend="list the telling ones first and the normal one last",
         )
         return
-    *telling, last = check.answers
-    for name in telling:
-        if check.answers[name].leak_per_1000 is None:
-            checker.note(
-                entry,
-                ("answers", name),
-                "K141",
-                f"the answer '{name}' has no leak_per_1000",
-                mend="say how often it is seen with no listed cause at work",
-            )
-    if check.answers[last].leak_per_1000 is not None:
-        checker.note(
-            entry,
-            ("answers", last),
-            "K142",
-            f"the last answer '{last}' is the normal one and has a leak",
-            mend="drop its leak, or put the normal answer last",
-        )
+    validate_signs.answers(checker, entry)
     for name, answer in check.answers.items():
         if (
             answer.raises

@@ -4,6 +4,7 @@ Permissions and safety are filters in front of the choice, never weights in it. 
 caller there, the desk may ask for no more than a homeowner may do.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -11,8 +12,10 @@ import numpy as np
 from .. import effort, model
 from ..case.state import State
 from ..diagnosis.evidence import Evidence
-from ..diagnosis.network import Network
+from ..diagnosis.network import Network, report_rates
 from ..diagnosis.scenarios import Scenarios
+from ..diagnosis.signs import ToldSign, reported_signs, told
+from ..inference.signs import Reported, chance_of_next
 from ..knowledge import graph
 from ..measurement.readings import gross_error
 from ..model import holds
@@ -34,6 +37,8 @@ from .roles import (
 
 # Less is not believed of anything that has to be asked and answered (judgement); a bit must not be had for nothing [minutes].
 LEAST_MINUTES = 0.1
+# So many earlier reports of one sign are heeded when the next is foreseen [-].
+MOST_BEFORE = 4
 # How long the last in the chain works on what no kb entry names (judgement) [minutes].
 UNLISTED_MINUTES = 60.0
 
@@ -47,10 +52,18 @@ class Findings:
     causes : list of str
     present : array (scenarios, causes) of bool
         What is at work in each scenario.
+    reports : list of ToldSign, optional
+        What was said of signs so far: of what was said, the next report is expected to say the same.
+    epoch : int
+        How many remedies have been done.
     """
 
-    def __init__(self, network: Network, causes: list[str], present: Any) -> None:
+    def __init__(
+        self, network: Network, causes: list[str], present: Any, reports: Sequence[ToldSign] = (), epoch: int = 0
+    ) -> None:
         self.network = network
+        self.reports = reports
+        self.epoch = epoch
         self.count = len(present)
         self._column = {c: n for n, c in enumerate(causes)}
         self._present = present.astype(float)
@@ -60,13 +73,29 @@ class Findings:
         """Return P(finding is on | scenario) as some hands report it, shape (scenarios,)."""
         effort.spend(20 * len(self._column) + self._present.size // 4)  # whether it is remembered or not
         found = self._on.get((node, hands))
+        if found is None and node in self.network.sign_at and self.reports:
+            found = self._on[node, hands] = self._next_report(node, hands)
         if found is None:
             logs = np.zeros(len(self._column))
             for cause, strength in self.network.links(node, hands).items():
                 if cause in self._column:
                     logs[self._column[cause]] = np.log1p(-strength)
-            found = self._on[node, hands] = 1 - (1 - self.network.leak[node]) * np.exp(self._present @ logs)
+            found = self._on[node, hands] = 1 - (1 - self.network.leak_of(node, hands)) * np.exp(self._present @ logs)
         return found
+
+    def _next_report(self, node: str, hands: str) -> Any:
+        """Return P(an answer that reports a sign | scenario), given what was said of the sign and its kinds so far."""
+        sign, kind = self.network.sign_at[node]
+        own = self.network.reporting[node]
+        hit, false_alarm = report_rates(self.network.kb, hands, kind)
+        before = [r for r in self.reports if {*r.of} & {*own}][-MOST_BEFORE:]
+        next_one = ToldSign(sign, True, hands, self.epoch, hit, false_alarm, own)
+        ((_, group),) = reported_signs(self.network, [*before, next_one], self._column)
+        effort.spend(self.count * len(group.causes) * 2 ** len(group.said))
+        reports = list(group.reports)
+        last = reports.pop()
+        member = self._present[:, group.causes]
+        return chance_of_next(Reported(group.signs, tuple(reports)), last, member)
 
 
 def decision_problem(
@@ -93,7 +122,7 @@ def decision_problem(
         Those of the view of an earlier role over the same scenarios: what their hands report is worked out for each.
     """
     kb = network.kb
-    seen = seen or Findings(network, evidence.causes, scenarios.present)
+    seen = seen or Findings(network, evidence.causes, scenarios.present, told(network, state), state.epoch)
     rate = minute_price(kb, role, hands)
     listed = np.flatnonzero(scenarios.needs.any(axis=0))
     about = [c for c in graph.relevant(network.graph, list(state.complaints)) if c in evidence.causes]

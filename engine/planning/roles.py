@@ -3,6 +3,8 @@
 from .. import model
 from ..case.state import State
 from ..diagnosis.network import Network
+from ..diagnosis.signs import known, seen_otherwise, told
+from ..knowledge import graph
 from ..model import covered, holds
 
 ALLOWED: dict[str, tuple[str, ...]] = {"homeowner": ("anyone",), "technician": ("anyone", "technician")}
@@ -116,10 +118,17 @@ def may_mend(kb: model.KB, remedy: model.Remedy, hands: str, state: State | None
 
 
 def open_checks(network: Network, state: State, causes: list[str], hands: str) -> list[model.Check]:
-    """Return the checks that these hands may still do about some causes, in id order."""
+    """Return the checks that these hands may still do about some causes, in id order; what was said is not asked again."""
     done = {a.check for a in state.answers if not a.proof}
     checks = (network.kb.checks[name] for name in network.checks_for(causes) if name not in done)
-    return [c for c in checks if not c.only_proof and askable(network, state, c, hands)]
+    reports = told(network, state)
+    return [
+        c
+        for c in checks
+        if not c.only_proof
+        and askable(network, state, c, hands)
+        and not known(network, reports, c.id, hands, state.epoch)
+    ]
 
 
 def askable(network: Network, state: State, check: model.Check, hands: str) -> bool:
@@ -157,6 +166,7 @@ def _holds(network: Network, state: State, one: model.Unless) -> bool:
         and holds(one.facts, known)
         and all(
             _seen(network, state, model.OnlyIf(check=check, answer=answer, side=_side(answer)), state.epoch) == "met"
+            or seen_otherwise(network, state, check, answer)
             for check, answer in one.answers.items()
         )
     )
@@ -202,7 +212,9 @@ def denied(network: Network, state: State, cause: model.Cause) -> bool:
 
             return reading(network.kb, check.id, answer.said, answer.hands).verdict.state == "within"
         # Another answer that the cause shows as well does not deny it: not held up is near enough to slipped down.
+        signs = {graph.shown_sign(network.kb, s) for s in cause.shows} - {None}
         own = {s.answer for s in cause.shows if s.check == look.check}
+        own |= {name for name, a in check.answers.items() if a.sign and signs & {*network.kinds[a.sign]}}
         return answer.said not in {look.answer, *look.also, *own}
     return False
 

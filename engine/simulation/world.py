@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .. import model
-from ..diagnosis.network import Network, chance
+from ..diagnosis.network import Network, chance, report_rates
 from ..errors import InvalidInputError, Problem
 from ..inference.potentials import Array
 from ..knowledge import graph
@@ -65,11 +65,27 @@ class Installation:
         return self.draw(f"cures|{cause}") < graph.strength(kb, kb.causes[cause].remedy.cures)
 
     def fires(self, network: Network, node: str, cured: Iterable[str], hands: str) -> bool:
-        """Return whether a finding is seen here by some hands: one of its causes still at work sets it off, or its leak does."""
+        """Return whether a finding is seen here by some hands: one of its causes still at work sets it off, or its leak does.
+
+        What a sign shows here is drawn once; each report of it catches each showing or misses it, or is a false alarm.
+        """
+        if node in network.sign_at:
+            return self._reports(network, node, cured, hands)
         if self.draw(f"leak|{node}") < network.leak[node]:
             return True
         at_work = self.causes - set(cured)
         return any(self.draw(f"{c}|{node}") < s for c, s in network.links(node, hands).items() if c in at_work)
+
+    def _reports(self, network: Network, node: str, cured: Iterable[str], hands: str) -> bool:
+        _, kind = network.sign_at[node]
+        hit, false_alarm = report_rates(network.kb, hands, kind)
+        at_work = self.causes - set(cured)
+        for k in network.reporting[node]:
+            own = {"leak": network.sign_leak[k]} | {c: s for c, s in network.signs[k].items() if c in at_work}
+            for by, strength in own.items():
+                if self.draw(f"{by}|sign:{k}") < strength and self.draw(f"{by}|{k}|{node}|{hands}") < hit:
+                    return True
+        return self.draw(f"alarm|{node}|{hands}") < false_alarm
 
     def answer(self, network: Network, check: model.Check, hands: str, cured: Iterable[str] = ()) -> str:
         """Return what a check comes out as: the id of an answer, or a reading in trade notation.

@@ -5,12 +5,13 @@ import textwrap
 from .. import model
 from ..advice import Card, Step
 from ..advising.cards import check_card, fact_card
-from ..advising.verdicts import in_force
 from ..advising.wording import limit_text, whose_short
 from ..case.state import State
 from ..model import holds
 from ..planning import roles
 from .areas import HABITS, area_of, area_rank, area_title, asked_facts, measurers
+from .must_see import hand_minutes, must_see
+from .practice import replacing, serves
 
 WIDTH = 79  # of a blank sheet, where nobody says [characters]
 
@@ -18,32 +19,32 @@ WIDTH = 79  # of a blank sheet, where nobody says [characters]
 def blank_lines(kb: model.KB, hands: str, facts: dict[str, str]) -> list[model.Check]:
     """Return the checks of a blank sheet, in the order of a walk round the machine, those that these hands may do.
 
-    A look or a measurement serves its rule best; a trial or a question stands in only where a rule has neither.
+    A look or a measurement serves its rule best; a trial or a question stands in only where a rule has neither. What must be seen has a
+    line of its own whatever else serves its rule; proofs that need a run come last.
     """
     ties = measurers(kb)
+    replaced = replacing(kb, facts)
     chosen = []
     for name, checks in ties.items():
         if area_of(kb, "rules", name) in HABITS:
             continue
-        may = [c for c in checks if roles.permitted(kb, c, hands) and holds(c.when, facts) and in_force(kb, c, facts)]
+        may = [c for c in checks if roles.permitted(kb, c, hands) and serves(kb, c, facts, replaced)]
         best = [c for c in may if c.kind in ("look", "measure")] or [c for c in may if c.kind == "try"] or may
         chosen += best if best and best[0].kind in ("look", "measure") else best[:1]
+    seen = {c.id for c in chosen}
+    chosen += [c for c in must_see(kb, hands) if c.id not in seen and holds(c.when, facts)]
     return sorted(chosen, key=lambda c: (area_rank(area_of(kb, "rules", c.rule or "")), KINDS[c.kind], c.id))
 
 
 KINDS = {"look": 0, "try": 1, "ask": 2, "measure": 3}
 
 
-def _rule(kb: model.KB, check: model.Check) -> model.Rule:
-    return kb.rules[check.rule or ""]
-
-
 def datum(kb: model.KB, check: model.Check, role: str, hands: str) -> str:
     """Return what a line asks for: the rule's own datum where the check reads just that, else the check's own question."""
-    rule = _rule(kb, check)
-    reads = [c for c in measurers(kb)[rule.id] if c.kind == "measure"]
-    if check.kind == "measure" and reads == [check]:
-        return rule.of
+    if check.kind == "measure" and check.rule:
+        reads = [c for c in measurers(kb).get(check.rule, []) if c.kind == "measure"]
+        if reads == [check]:
+            return kb.rules[check.rule].of
     return roles.voice(check.ask, role, hands)
 
 
@@ -52,7 +53,11 @@ def care(kb: model.KB, check: model.Check) -> str:
     return "; ".join(f"{kb.hazards[h].signal} {kb.hazards[h].title.lower()}" for h in check.hazards)
 
 
-def _comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") -> list[str]:
+PROOFS = "One run, watched"
+
+
+def comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") -> list[str]:
+    """Return a text as comment lines of a sheet."""
     return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent + hanging, break_on_hyphens=False)
 
 
@@ -92,7 +97,12 @@ def blank(
     True
     """
     facts = facts or {}
-    out = [line for text in HEAD for line in _comment(text, width, "", "# ")]
+    lines = blank_lines(kb, hands, facts)
+    size = (
+        f"The whole sheet: {len(lines)} lines, {sum(hand_minutes(c, hands) for c in lines):.0f} min of hands. "
+        "dryfloor survey --blank --minutes 10 prints what matters most. MUST is what nobody leaves without."
+    )
+    out = [line for text in (*HEAD, size) for line in comment(text, width, "", "# ")]
     out += [
         "title:",
         f"machine: {machine}".rstrip() + ("" if machine else " # a machine sheet, or nothing"),
@@ -103,29 +113,43 @@ def blank(
         if holds(fact.when, facts):
             line = f"  {fact.id}: {facts.get(fact.id, '')}".rstrip()
             beside = line.ljust(20) + " # " + " | ".join(fact.options)
-            out += [beside] if len(beside) <= width else [*_comment(" | ".join(fact.options), width, ""), line]
+            out += [beside] if len(beside) <= width else [*comment(" | ".join(fact.options), width, ""), line]
     out.append("readings:")
     area = None
-    for check in blank_lines(kb, hands, facts):
+    for check in lines:
         here = area_of(kb, "rules", check.rule or "")
         if here != area:
             area = here
-            out += ["", f"  # --- {area_title(here)} ---"]
-        out += [*_line(kb, check, hands, width, facts), f"  {check.id}:"]
+            out += ["", f"  # --- {area_title(here) if here else PROOFS} ---"]
+        out += [*line_of(kb, check, hands, width, facts), f"  {check.id}:"]
     return "\n".join(out) + "\n"
 
 
-def _line(kb: model.KB, check: model.Check, hands: model.Hands, width: int, facts: dict[str, str]) -> list[str]:
-    rule = in_force(kb, check, facts) or _rule(kb, check)
+def line_of(
+    kb: model.KB,
+    check: model.Check,
+    hands: model.Hands,
+    width: int,
+    facts: dict[str, str],
+    role: model.Role | None = None,
+) -> list[str]:
+    """Return what stands above a line of a sheet, as comments: what to read, limit or answers, tools, care; a desk's in words to ask."""
     tools = ", ".join(check.tools) or "no tool"
-    out = _comment(f"{check.title}: {datum(kb, check, hands, hands)}", width)
+    asked = roles.voice(check.ask, "desk", hands) if role == "desk" else datum(kb, check, hands, hands)
+    out = comment(f"{check.title}: {asked}", width)
     if check.kind == "measure":
+        rule = serves(kb, check, facts, replacing(kb, facts)) or kb.rules[check.rule or ""]
         whom = whose_short(rule, expert=hands == "technician")
-        out += _comment(f"    {limit_text(rule)} ({whom}); {tools}", width)
+        out += comment(f"    {limit_text(rule)} ({whom}); {tools}", width)
     else:
-        out += _comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
+        out += comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
     note = care(kb, check)
-    return out + (_comment(f"    {note}", width) if note else [])
+    must = check.on_sheet.must_see if check.on_sheet else None
+    return [
+        *out,
+        *(comment(f"    {note}", width) if note else []),
+        *(comment(f"    MUST: {must}", width) if must else []),
+    ]
 
 
 def line_card(kb: model.KB, name: str, role: model.Role, hands: model.Hands, facts: dict[str, str]) -> Card:

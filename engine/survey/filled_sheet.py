@@ -11,20 +11,25 @@ from ..knowledge.decode import BAD, convert
 from ..knowledge.machine_sheet import apply_sheet, load_sheet
 from ..knowledge.strict_yaml import Node, Sheet
 
-FIELDS = ("title", "machine", "hands", "facts", "readings")
+FIELDS = ("title", "machine", "hands", "told", "facts", "readings")
 
 
 class FilledSheet(Struct, frozen=True):
-    """A survey sheet as it was read."""
+    """A survey sheet as it was read; `told` are the readings that a customer made, on the phone or at the door."""
 
     title: str
     facts: dict[str, str]
     readings: dict[str, str]
     machine: str | None
     hands: model.Hands
+    told: tuple[str, ...] = ()
+
+    def by(self, name: str) -> model.Hands:
+        """Return whose hands made a reading."""
+        return "homeowner" if name in self.told else self.hands
 
 
-def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> FilledSheet:
+def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begun: bool = False) -> FilledSheet:
     """Return the filled sheet of a parsed file.
 
     Parameters
@@ -33,6 +38,8 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> F
     sheet : Sheet
     hands : str
         Who measured, where the sheet does not say.
+    begun : bool
+        Whether a sheet with no reading on it yet is one.
 
     Raises
     ------
@@ -77,9 +84,10 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> F
             mend="say who measured",
         )
     hands = "homeowner" if said_hands == "homeowner" else "technician" if said_hands == "technician" else hands
+    told = _told(kb, sheet, root)
     facts = _facts(kb, sheet, root)
     readings = _readings(kb, sheet, root, hands)
-    if not sheet.problems and not readings:
+    if not sheet.problems and not readings and not begun:
         sheet.problem(
             "S005",
             "no reading is filled in",
@@ -89,7 +97,24 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician") -> F
         )
     if sheet.problems:
         raise InvalidInputError(sheet.problems, more=sheet.more)
-    return FilledSheet(title or "Survey", facts, readings, machine, hands)
+    return FilledSheet(title or "Survey", facts, readings, machine, hands, tuple(n for n in told if n in readings))
+
+
+def _told(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
+    node = root.value.get("told")
+    value = convert(sheet, node, list[str], "told") if node is not None and node.value is not None else []
+    names: list[str] = [] if value is BAD else list(value)
+    for name in names:
+        if name not in kb.checks:
+            sheet.problem(
+                "S003",
+                f"unknown reading '{name}'",
+                node,
+                expected="under told: the readings that the customer made",
+                nearest=nearest(name, kb.checks),
+                mend="correct the line's name",
+            )
+    return names
 
 
 def _facts(kb: model.KB, sheet: Sheet, root: Node) -> dict[str, str]:
@@ -190,6 +215,21 @@ def with_machine(kb: model.KB, filled: FilledSheet, named: str | None) -> tuple[
     return apply_sheet(kb, sheet), structs.replace(filled, machine=sheet.id, facts={**sheet.facts, **filled.facts})
 
 
+def taken_on(filled: FilledSheet, hands: model.Hands) -> FilledSheet:
+    """Return a sheet as it goes on in some hands: what a customer read before stays theirs, with a customer's give or take.
+
+    Examples
+    --------
+    >>> phone = FilledSheet("x", {}, {"standpipe-height": "42 in"}, None, "homeowner")
+    >>> on = taken_on(phone, "technician")
+    >>> on.hands, on.by("standpipe-height"), on.by("hose-depth")
+    ('technician', 'homeowner', 'technician')
+    """
+    if filled.hands == hands or hands == "homeowner":
+        return filled
+    return structs.replace(filled, hands=hands, told=tuple(filled.readings))
+
+
 def text_of(filled: FilledSheet) -> str:
     """Return a filled sheet as YAML that `sheet_of` reads back.
 
@@ -207,6 +247,8 @@ def text_of(filled: FilledSheet) -> str:
     if filled.machine:
         out.append(f"machine: {json.dumps(filled.machine)}")
     out += [f"hands: {filled.hands}"]
+    if filled.told:
+        out.append(f"told: [{', '.join(filled.told)}]")
     for name, values in (("facts", filled.facts), ("readings", filled.readings)):
         if values:
             out += [f"{name}:", *(f"  {k}: {json.dumps(v)}" for k, v in values.items())]

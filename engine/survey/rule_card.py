@@ -45,6 +45,7 @@ class RuleCard(Struct, frozen=True, kw_only=True):
     practice: list[str]
     working: list[str]
     derived: bool
+    instead: list[str]
 
 
 def by_area(kb: model.KB) -> dict[str, list[RuleLine]]:
@@ -104,6 +105,11 @@ def rule_card(kb: model.KB, rule_id: str) -> RuleCard:
         practice=[f"{p} of the common-practice list; no published source" for p in rule.practice_ids],
         working=_working(kb, rule),
         derived=bool(rule.model and rule.model.gives),
+        instead=[
+            f"'{other.title}' judges a finished installation where {'; '.join(_applies(kb, other))}"
+            for other in kb.rules.values()
+            if rule.id in other.replaces
+        ],
     )
 
 
@@ -195,7 +201,8 @@ def _applies(kb: model.KB, rule: model.Rule) -> list[str]:
 
 def _measure(kb: model.KB, rule: model.Rule) -> list[str]:
     out = []
-    for check in measurers(kb).get(rule.id, []):
+    ties = measurers(kb)
+    for check in [c for name in (rule.id, *rule.replaces) for c in ties.get(name, [])]:
         tools = f" Tool: {', '.join(check.tools)}." if check.tools else ""
         spread = ""
         if check.kind == "measure":

@@ -10,7 +10,7 @@ from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.simulation.world import Installation
 
-from .twolayer import Cause, Seen, TwoLayer, posed
+from .twolayer import Cause, Entangled, Seen, TwoLayer, posed
 
 MOST_NORMAL = 4
 
@@ -70,7 +70,10 @@ def case(
     while made.positives < positives:
         name = next(asked)
         tried = [*events, abnormal(network, name, rng)]
-        found = posed(network, fold(network.kb, tried))
+        try:
+            found = posed(network, fold(network.kb, tried))
+        except Entangled:
+            continue
         if found.positives <= positives:
             events, made = tried, found
     for name, _ in zip(asked, range(rng.integers(MOST_NORMAL + 1)), strict=False):

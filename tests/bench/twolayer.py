@@ -3,6 +3,7 @@
 Facts -> causes -> findings; only what the evidence touches is in it, which is the pruning that a user of a library does by hand.
 """
 
+import math
 from collections.abc import Iterable
 from itertools import product
 from typing import Any
@@ -11,7 +12,7 @@ from msgspec import Struct
 
 from dryfloor.engine import model
 from dryfloor.engine.case.state import State
-from dryfloor.engine.diagnosis import evidence
+from dryfloor.engine.diagnosis import evidence, signs
 from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.measurement import readings
 
@@ -103,8 +104,11 @@ def links(kb: model.KB, node: str, hands: str = "technician") -> dict[str, float
                 name = f"side:{s.rule}:{s.side}"
             elif s.side:
                 name = f"side:{kb.checks[s.check or ''].rule}:{s.side}"
+            elif s.sign:
+                name = f"sign:{s.sign}"
             else:
-                name = f"answer:{s.check}:{s.answer}"
+                sign = kb.checks[s.check or ""].answers[s.answer or ""].sign
+                name = f"sign:{sign}" if sign else f"answer:{s.check}:{s.answer}"
             shown[name] = s.strength
         if node in shown:
             out[cause.id] = strength(kb, shown[node])
@@ -123,7 +127,8 @@ def _defined(kb: model.KB, cause: model.Cause) -> str:
     if look.rule:
         return f"side:{look.rule}:{look.side}"
     named = [a for a in kb.checks[look.check or ""].answers if a in (look.answer, *look.also)]
-    return f"answer:{look.check}:{named[-1]}"
+    sign = kb.checks[look.check or ""].answers[named[-1]].sign
+    return f"sign:{sign}" if sign else f"answer:{look.check}:{named[-1]}"
 
 
 def leak(kb: model.KB, node: str) -> float:
@@ -133,6 +138,8 @@ def leak(kb: model.KB, node: str) -> float:
         return min(0.5, kb.complaints[name].unlisted_per_1000.n / 1000 * per_episode(kb))
     if kind == "answer":
         return (kb.checks[name].answers[more[0]].leak_per_1000 or 1.0) / 1000
+    if kind == "sign":
+        return kb.signs[name].leak_per_1000 / 1000
     rule = kb.rules[name]
     otherwise = rule.otherwise_per_1000 or 1.0
     limited = (rule.min is not None) + (rule.max is not None)
@@ -166,7 +173,8 @@ def reported(network: Network, state: State) -> dict[str, tuple[float, float]]:
                     out[f"side:{r.rule}:{side}@{a.check}"] = value / r.within, 1.0
             continue
         for answer in list(check.answers)[:-1]:
-            out[f"answer:{check.id}:{answer}"] = (1.0, 0.0) if answer == a.said else (0.0, 1.0)
+            if not check.answers[answer].sign:
+                out[f"answer:{check.id}:{answer}"] = (1.0, 0.0) if answer == a.said else (0.0, 1.0)
             if answer == a.said:
                 break
     for _, found in evidence.derived_evidence(network, state):
@@ -187,7 +195,47 @@ def posed(network: Network, state: State) -> TwoLayer:
     """Return the network of a state with one complaint and no remedies, pruned to the ancestors of its evidence."""
     (complaint,) = state.complaints
     said = {f"complaint:{complaint}": (1.0, 0.0)} | reported(network, state)
-    return two_layer(network.kb, said, dict(state.facts), f"complaint:{complaint}", state.hands)
+    signs_seen = shown_by_reports(network, state)
+    return two_layer(network.kb, said, dict(state.facts), f"complaint:{complaint}", state.hands, signs_seen)
+
+
+class Entangled(ValueError):
+    """Two positive reports of one sign: what they share is no two-layer network."""
+
+
+def shown_by_reports(network: Network, state: State) -> dict[str, Seen]:
+    """Return what reports of signs come to as findings of their own: a denied sign is off, a positive report is on but for a false alarm.
+
+    Who reported what, and whose report counts, is the rules' part and taken from there; strengths and leaks are read off the records.
+
+    Raises
+    ------
+    Entangled
+        If two positive reports speak of one sign.
+    """
+    kb = network.kb
+    reports = signs.told(network, state)
+    missed = {
+        k: math.prod(1 - r.hit for r in reports if not r.said and k in r.of) for k in {k for r in reports for k in r.of}
+    }
+    out = {}
+    for k, m in sorted(missed.items()):
+        if m < 1:
+            own = {c: s * (1 - m) for c, s in links(kb, f"sign:{k}").items()}
+            out[f"sign:{k}"] = Seen(leak(kb, f"sign:{k}") * (1 - m), own, 0.0, 1.0)
+    positive = [r for r in reports if r.said]
+    if any({*r.of} & {*other.of} for r in positive for other in positive if r is not other):
+        raise Entangled("two positive reports of one sign")
+    for r in positive:
+        silent: dict[str, float] = {}
+        quiet = 1.0
+        for k in r.of:
+            m, base = missed[k], leak(kb, f"sign:{k}")
+            quiet *= 1 - base * m * r.hit / (1 - base * (1 - m))
+            for c, s in links(kb, f"sign:{k}").items():
+                silent[c] = silent.get(c, 1.0) * (1 - s * m * r.hit / (1 - s * (1 - m)))
+        out[f"report:{r.sign}"] = Seen(1 - quiet, {c: 1 - s for c, s in sorted(silent.items())}, 1.0, r.false_alarm)
+    return out
 
 
 def two_layer(
@@ -196,15 +244,18 @@ def two_layer(
     known: dict[str, str],
     complaint: str = "",
     hands: str = "technician",
+    signs_seen: dict[str, Seen] | None = None,
 ) -> TwoLayer:
-    """Return the network of some evidence: (likelihood if on, if off) of each finding, and the facts that are known."""
+    """Return the network of some evidence: (likelihood if on, if off) of each finding, the facts that are known, reports of signs."""
+    reports = signs_seen or {}
     shown = {node: links(kb, node.partition("@")[0], hands) for node in said}
     complaints = [node for node in said if node.startswith("complaint:")]
     if len(complaints) > 1 and kb.scales.another_name:
         named = {c for node in complaints for c in shown[node]}
         for node in complaints:
             shown[node] = dict.fromkeys(named, kb.scales.another_name.n) | shown[node]
-    alive = sorted({c for by in shown.values() for c in by if allowed(kb.causes[c].when, known)})
+    by_reports = [s.links for s in reports.values()]
+    alive = sorted({c for by in [*shown.values(), *by_reports] for c in by if allowed(kb.causes[c].when, known)})
     parents = {c: sorted(_bearing(kb.causes[c]) - {*known}) for c in alive}
     facts = {}
     for fact in sorted({f for named in parents.values() for f in named}):
@@ -221,6 +272,8 @@ def two_layer(
     for node, (on, off) in said.items():
         by = {c: s for c, s in shown[node].items() if c in causes}
         seen[node] = Seen(leak(kb, node.partition("@")[0]), by, on, off)
+    for node, s in reports.items():
+        seen[node] = Seen(s.leak, {c: x for c, x in s.links.items() if c in causes}, s.on, s.off)
     return TwoLayer(facts, causes, seen, complaint)
 
 

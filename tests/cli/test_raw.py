@@ -71,7 +71,11 @@ def lines(tmp_path, store):
     yield "reckon", [], ""
     yield "completion", ["bash"], ""
     round_ = f"help\nnotes\n{NASTY}\nlist hose\nsafe {NASTY}\nsafe floor and plug dry\n1\nverdict {NASTY}\nback\nverdict hose\n1\nhose\n1\n{NASTY}\n\n{NASTY}\nme\n{NASTY}\nleave\n"
-    yield "drill", ["--seed", "3", "--fault", "standpipe-too-low", "--class", str(tmp_path / "class.csv"), "--pupil", NASTY], round_
+    yield (
+        "drill",
+        ["--seed", "3", "--fault", "standpipe-too-low", "--class", str(tmp_path / "class.csv"), "--pupil", NASTY],
+        round_,
+    )
     yield "drill", ["--seed", "3", "--fault", "standpipe-too-low", "--answer"], ""
     yield "quiz", ["--seed", "3", "--count", "3"], f"{NASTY}\n\n\n\n"
     yield "cards", [], ""

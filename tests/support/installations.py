@@ -11,9 +11,11 @@ from dryfloor.engine.measurement.quantity import plausible
 from dryfloor.engine.measurement.readings import half_width, limits
 from dryfloor.engine.survey.blank_sheet import blank_lines
 from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of
+from dryfloor.engine.survey.practice import replacing, serves
 from tests.support.places import SHEETS
 
 NAMES = ("sound", "sound-tub")
+USUAL = ("sound", "sound-front", "sound-european")  # a top loader, a front loader, and a site in a 230 V country
 # SI units as a person writes them: symbol, and SI to that symbol.
 SI = {
     "length": ("m", lambda x: x), "slope": ("%", lambda x: 100 * x), "flow": ("m3/s", lambda x: x), "volume": ("m3", lambda x: x),
@@ -59,13 +61,15 @@ class Move(NamedTuple):
 def moves(kb: model.KB, name: str) -> list[Move]:
     """Return every reading of a sound sheet moved past each of its limits, one at a time."""
     filled = sound(kb, name)
+    replaced = replacing(kb, filled.facts)
     out = []
     for check in filled.readings:
-        if kb.checks[check].kind != "measure":
+        rule = serves(kb, kb.checks[check], filled.facts, replaced)
+        if kb.checks[check].kind != "measure" or rule is None:
             continue
-        rule = kb.rules[kb.checks[check].rule or ""]
         u = half_width(kb, kb.checks[check], filled.hands) / math.sqrt(3)
         for side, limit, sign in zip(("below", "above"), limits(rule), (-1, 1), strict=True):
-            if limit is not None:
-                out.append(Move(name, check, rule.id, side, written(limit + sign * 3 * u, rule.measures)))
+            moved = (limit or 0.0) + sign * 3 * u
+            if limit is not None and side != rule.stand_in and (moved >= 0 or rule.measures != "length"):
+                out.append(Move(name, check, rule.id, side, written(moved, rule.measures)))
     return out

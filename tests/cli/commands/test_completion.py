@@ -30,7 +30,7 @@ def bash(run, tmp_path):
 @pytest.mark.skipif(not shutil.which("bash"), reason="needs bash")
 def test_bash_offers_commands_rules_workings_inputs_and_machines(bash, kb):
     assert complete(bash, "dryfloor", "sur") == ["survey"]
-    assert complete(bash, "dryfloor", "rule", "standpipe-b") == ["standpipe-bore"]
+    assert complete(bash, "dryfloor", "rule", "standpipe-b") == ["standpipe-bore", "standpipe-bore-europe"]
     assert sorted(complete(bash, "dryfloor", "reckon", "hose-")) == ["hose-siphon", "hose-thread"]
     assert complete(bash, "dryfloor", "reckon", "tub-fill", "--with", "vol") == ["volume="]
     assert "brook-front-loader" in complete(bash, "dryfloor", "survey", "--machine", "br")

@@ -1,6 +1,7 @@
 """`dryfloor survey` and its conversation: exit codes, what is printed, what is kept, and nothing wider than the screen."""
 
 import re
+from pathlib import Path
 
 import msgspec
 import pytest
@@ -11,9 +12,11 @@ from dryfloor.cli.commands.survey_dialog import Asking
 from dryfloor.cli.render.survey import WORDS
 from dryfloor.cli.result import Exit
 from dryfloor.engine.knowledge.strict_yaml import read
+from dryfloor.engine.model import holds
 from dryfloor.engine.survey.assess import count_text, survey
 from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of, text_of
-from tests.support.installations import NAMES, SHEETS, sound
+from dryfloor.engine.survey.must_see import must_see
+from tests.support.installations import NAMES, SHEETS, USUAL, normal, sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 
 SHORT = "title: Alder Lane 4\nfacts: {drain: standpipe}\nreadings: {standpipe-height: 31 in, standpipe-bore: 2.07 in}\n"
@@ -45,15 +48,34 @@ def test_a_sound_installation_exits_0(run, sheet, name):
     assert done.err == ""
 
 
-def test_a_broken_rule_exits_1_and_says_limit_whose_and_what_it_leads_to(run, sheet):
+@pytest.mark.parametrize("name", USUAL)
+def test_a_usual_installation_as_it_is_filled_in_exits_0(run, name):
+    done = run("survey", str(SHEETS / f"{name}.yaml"))
+    assert (done.code, done.err) == (Exit.DONE, "")
+    for word in ("BROKEN", "CLOSE", "FAILED", "NOT FINISHED", "not used"):
+        assert word not in done.out
+
+
+def test_a_broken_rule_exits_1_and_says_limit_whose_and_what_it_leads_to(run, sheet, kb):
     done = run("survey", sheet(standpipe_height="31 in"))
     assert done.code == Exit.NOTHING
     text = " ".join(done.out.split())
     assert "BROKEN Standpipe height: 31 in (79 cm); below common practice by 8 in (20 cm)" in text
     assert "39 in (99 cm) to 96 in (244 cm); common practice; local code and the machine's manual govern" in text
     assert "leads to it siphons" in text
-    assert "Standpipe too low" in text
+    assert "mend Raise the standpipe: a licensed plumber, 45 min; parts: " in text
+    assert kb.causes["standpipe-too-low"].remedy.steps[-1] in text
     assert "#" in done.out
+
+
+def test_one_mend_is_told_once(run):
+    typed = (
+        "machine: meadow-top-loader\nfacts: {drain: standpipe}\nreadings: {standpipe-height: 31 in, hose-depth: 5 in}\n"
+    )
+    text = " ".join(run("survey", "-", typed=typed).out.split())
+    assert text.count("mend Raise the standpipe") == 2
+    assert text.count("Measure the trap weir's height") == 1
+    assert "mend Raise the standpipe, as above" in text
 
 
 def test_a_piped_sheet_is_a_sheet(run):
@@ -81,11 +103,15 @@ def test_json_holds_every_rule_of_the_kb_once(run, kb):
     ("readings", "code", "word"),
     [
         ("{standpipe-height: 31 in}", Exit.NOTHING, "broken"),
-        ("{standpipe-height: 39 in}", Exit.DONE, "undecided"),
+        ("{standpipe-height: 38 15/16 in}", Exit.DONE, "undecided"),
+        ("{standpipe-height: 39 in}", Exit.DONE, "sound"),
         ("{standpipe-height: 42 in}", Exit.DONE, "sound"),
     ])  # fmt: skip
-def test_the_status_is_one_word(run, readings, code, word):
-    done = run("survey", "-", "--json", typed=f"readings: {readings}")
+def test_the_status_is_one_word(run, kb, readings, code, word):
+    facts = {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer"}
+    must = "".join(f"{c.id}: {normal(kb, c)}, " for c in must_see(kb, "technician") if holds(c.when, facts))
+    typed = f"facts: {msgspec.json.encode(facts).decode()}\nreadings: {{{must}{readings[1:]}"
+    done = run("survey", "-", "--json", typed=typed)
     assert done.code == code
     assert msgspec.json.decode(done.out)["status"] == word
 
@@ -136,7 +162,7 @@ def test_a_machine_sheet_is_said_to_be_the_makers(run, sheet):
     typed = "facts: {drain: standpipe}\nreadings: {standpipe-height: 31 in, hose-depth: 4 in}\n"
     assert run("survey", "-", typed=typed).code == Exit.NOTHING
     done = run("survey", "-", "--machine", "brook-front-loader", typed=typed)
-    assert done.code == Exit.DONE
+    assert done.code == Exit.UNFINISHED
     assert "Brook 7" in done.out
     in_sheet = run("survey", "-", typed="machine: brook-front-loader\n" + typed)
     assert in_sheet.out == done.out
@@ -147,7 +173,7 @@ def test_the_role_says_whose_hands_measured(run):
     """1/16 in over the limit: a technician's tape calls it, a homeowner's can't."""
     typed = "readings: {gap-behind: 2 11/16 in}"
     assert run("survey", "-", typed=typed).code == Exit.NOTHING
-    assert run("survey", "-", "--role", "homeowner", typed=typed).code == Exit.DONE
+    assert run("survey", "-", "--role", "homeowner", typed=typed).code == Exit.UNFINISHED
     assert run("survey", "-", "--role", "homeowner", typed="hands: technician\n" + typed).code == Exit.NOTHING
     assert run("survey", "-", "--role", "hommeowner", typed=typed).code == Exit.USAGE
 
@@ -155,7 +181,9 @@ def test_the_role_says_whose_hands_measured(run):
 @pytest.mark.parametrize("columns", [40, 80])
 def test_nothing_is_wider_than_the_screen(run, sheet, columns):
     done = run(
-        "survey", sheet(standpipe_height="31 in", standing_pressure="95 psi", gap_behind="3 in"), COLUMNS=str(columns)
+        "survey",
+        sheet(standpipe_height="31 in", standing_pressure="95 psi", gap_behind="2 15/16 in"),
+        COLUMNS=str(columns),
     )
     assert max(map(len, done.out.splitlines())) <= columns
     assert "\x1b" not in done.out
@@ -173,9 +201,25 @@ def test_what_was_left_empty_is_counted_and_named_where_it_is_little(run, sheet,
     many = " ".join(run("survey", "-", typed=SHORT).out.split())
     assert "Lines left empty, by part: What it stands on" in many
     assert "more rules have no line on the sheet" in many
-    few = " ".join(run("survey", sheet()).out.split())
-    assert "Lines left empty:" in few
-    assert kb.rules["drained-before-cold"].title in few
+    nearly = "".join(x for x in Path(sheet()).read_text().splitlines(True) if not x.startswith("  things-on-top"))
+    few = run("survey", "-", typed=nearly)
+    assert few.code == Exit.DONE
+    assert f"Lines left empty: What it stands on: {kb.rules['nothing-loose-on-washer'].title}" in " ".join(
+        few.out.split()
+    )
+
+
+def test_a_line_that_must_be_seen_and_is_empty_keeps_exit_from_0(run, sheet, kb):
+    whole = Path(sheet()).read_text().splitlines(True)
+    done = run("survey", "-", typed="".join(x for x in whole if not x.startswith("  rocks-by-hand")))
+    assert done.code == Exit.UNFINISHED
+    assert "NOT FINISHED" in done.out
+    assert "rocks-by-hand: " + kb.checks["rocks-by-hand"].title in done.out
+    body = msgspec.json.decode(
+        run("survey", "-", "--json", typed="".join(x for x in whole if "hose-sealed" not in x)).out
+    )
+    assert (body["status"], body["exit"]) == ("not-finished", 6)
+    assert [m["id"] for m in body["data"]["missing"]] == ["hose-sealed"]
 
 
 # -- by asking -----------------------------------------------------------------------------------------------------------

@@ -110,7 +110,7 @@ def test_a_mend_and_its_proof_close_the_case(visit):
         visit.go("/case?complaint=walks&fact=rhythm:every-time&check=rocks-by-hand:rocks&remedy=foot-unloaded:done")
     )
     assert "Prove it" in visit.text
-    visit.press("the foot is still at the tape")
+    visit.press("it spun fast to the end, the foot is at the tape")
     assert visit.reader.h1 == "Mended, and seen to work"
 
 

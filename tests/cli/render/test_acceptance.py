@@ -8,9 +8,13 @@ from msgspec.structs import replace
 
 from dryfloor.cli.render.acceptance import number_line, page
 from dryfloor.engine.advice import Measured
+from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.shortlist.choice import SheetLines
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.filled_sheet import text_of
+from dryfloor.engine.survey.filled_sheet import FilledSheet, text_of
+from tests.support.chromium import PAPERS, PHONE, overflow
 from tests.support.installations import NAMES, sound
+from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 
 VOID = {"meta", "line", "circle"}
 
@@ -81,7 +85,7 @@ def test_a_break_says_limit_whose_source_and_what_it_leads_to(kb):
 
 
 def test_the_verdict_is_a_word_and_not_only_a_colour(kb):
-    rows = re.findall(r'<td class="v ([a-z-]+)">([^<]+)<', of(kb, standpipe_height="31 in", gap_behind="3 in")[1])
+    rows = re.findall(r'<td class="v ([a-z-]+)">([^<]+)<', of(kb, standpipe_height="31 in", gap_behind="2 15/16 in")[1])
     assert dict(rows) == {"broken": "BROKEN", "too-close": "TOO CLOSE", "within": "within"}
 
 
@@ -132,3 +136,71 @@ def test_the_dot_lies_where_the_reading_lies(value, low, high):
     for tick, limit in zip(ticks, limits, strict=True):
         assert (dot > tick, dot == tick) == (value > limit, value == limit)
     assert 6 <= dot <= 194
+
+
+# -- the two pages -------------------------------------------------------------------------------------------------------
+def ten_minutes(kb):
+    """Return the survey of a sheet as ten minutes fill it: what must be seen and what prevents most, one thing amiss."""
+    filled = sound(kb, "sound")
+    names = SheetLines(network_of(kb), "technician", filled.facts).choose(10).lines
+    readings = {n: filled.readings[n] for n in names} | {"drain-hose-in-hook": "not-held"}
+    return survey(kb, replace(filled, readings=readings))
+
+
+def test_the_first_page_is_the_customers_and_names_no_more_than_what_must_be_seen(kb):
+    done = survey(kb, FilledSheet("x", {"drain": "tub"}, {"tub-volume": "22 gal"}, None, "technician"))
+    first, firm = page(kb, done).split('<section class="firm"')
+    text = Page(first + "</main></body></html>").text
+    for heading in (
+        "Serial number",
+        "Place",
+        "Done and seen",
+        "Not seen yet",
+        "Keep",
+        "From now on",
+        "Whom to call",
+        "For the household",
+    ):
+        assert heading in text
+    assert "close both taps" in text
+    assert all(m.title in text for m in done.missing)
+    empty = [
+        x.title for x in done.lines if x.verdict == "not-measured" and x.title not in {m.title for m in done.missing}
+    ]
+    assert len(empty) > 50
+    told = re.sub(r"<[^>]+>", "", firm.split("Not measured")[1])
+    assert [t for t in empty if t in told] == []
+
+
+def test_what_is_to_be_done_has_who_and_a_box_to_decline_it(kb):
+    text = page(kb, ten_minutes(kb)).split('<section class="firm"')[0]
+    assert text.count("&#9744;") == 1
+    assert "Hook it and tie it" in text
+    assert "whoever installs" in text
+    assert "If it stays so: water on the floor" in text
+
+
+@pytest.mark.slow
+def test_a_phone_shows_both_pages_without_scrolling_sideways(kb, open_page, tmp_path):
+    out = tmp_path / "a.html"
+    out.write_text(page(kb, ten_minutes(kb)), encoding="utf-8")
+    shown = open_page(out, viewport=PHONE)
+    assert overflow(shown) == []
+    assert all(url.startswith("file:") for url in shown.asked)
+
+
+@pytest.mark.slow
+def test_a_sheet_of_ten_minutes_prints_on_two_pages(kb, open_page, tmp_path):
+    out = tmp_path / "a.html"
+    out.write_text(page(kb, ten_minutes(kb)), encoding="utf-8")
+    for paper in PAPERS:
+        pdf = open_page(out).pdf(format=paper, prefer_css_page_size=False)
+        assert len(re.findall(rb"/Type\s*/Page[^s]", pdf)) == 2
+
+
+@pytest.mark.slow
+def test_the_audit_finds_nothing(kb, open_page, audit, tmp_path):
+    out = tmp_path / "a.html"
+    out.write_text(page(kb, ten_minutes(kb)), encoding="utf-8")
+    assert audit(open_page(out)) == []
+    assert audit(open_page(out, color_scheme="dark")) == []

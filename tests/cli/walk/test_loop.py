@@ -262,7 +262,7 @@ def test_why_tells_weights_in_words_and_numbers(kb):
     assert re.search(r"explains it \d+ in 100", out)
     assert "Something this kb does not know:" in out
     assert re.search(
-        r"speaks (for|against) it: (\S+ )?\d+ in 100\s+without it, (over )?\d+\s+in\s+100\s+with\s+it", out
+        r"speaks (for|against) it:\s+(\S+ )?\d+ in 100\s+without it, (over )?\d+\s+in\s+100\s+with\s+it", out
     )
 
 

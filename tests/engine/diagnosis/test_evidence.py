@@ -62,8 +62,13 @@ def same_belief(a: Analysis, b: Analysis, tolerance: float = 0.0) -> None:
 
 
 def shown_in_records(kb, check: str, answer: str) -> dict[str, float]:
-    """Which causes show an answer, read off the cause files."""
-    out = {}
+    """Which causes show an answer, as a technician reports it, read off the cause files."""
+    out: dict[str, float] = {}
+    if kb.checks[check].answers[answer].sign:
+        for sign in spoken_of(kb, check, answer):
+            for cause, strength in shown_sign(kb, sign).items():
+                out[cause] = 1 - (1 - out.get(cause, 0.0)) * (1 - strength * rates(kb, check)[0])
+        return out
     for cause in kb.causes.values():
         for s in cause.shows:
             if s.check == check and s.answer == answer:
@@ -77,12 +82,55 @@ def shown_in_records(kb, check: str, answer: str) -> dict[str, float]:
     return out
 
 
+def rates(kb, check: str) -> tuple[float, float]:
+    """Hit and false alarm of a technician, by the kind of a check."""
+    kind = kb.checks[check].kind
+    own = getattr(kb.roles.reports.technician, "try_" if kind == "try" else kind)
+    return own.hit.n, own.false_alarm.n
+
+
+def finer(kb, sign: str) -> set[str]:
+    """A sign and its kinds."""
+    out = {sign}
+    while more := {s.id for s in kb.signs.values() if out & {*s.coarser}} - out:
+        out |= more
+    return out
+
+
+def spoken_of(kb, check: str, answer: str) -> set[str]:
+    """The signs that an answer speaks of once those before it are denied."""
+    named = [(name, a.sign) for name, a in kb.checks[check].answers.items() if a.sign]
+    place = [name for name, _ in named].index(answer)
+    return finer(kb, named[place][1]) - {k for _, s in named[:place] for k in finer(kb, s)}
+
+
+_shown: dict[str, dict[str, float]] = {}
+
+
+def shown_sign(kb, sign: str) -> dict[str, float]:
+    """Which causes of the shipped kb show a sign, and how strongly; read off once."""
+    if sign in _shown:
+        return _shown[sign]
+    out = _shown[sign] = {}
+    for cause in kb.causes.values():
+        for s in cause.shows:
+            own = s.sign or (kb.checks[s.check].answers[s.answer].sign if s.check and s.answer else None)
+            if own == sign:
+                strength = kb.scales.words[s.strength] if isinstance(s.strength, str) else s.strength.n
+                out[cause.id] = max(out.get(cause.id, 0.0), strength)
+        look = cause.defines
+        if cause.id in out and look and look.check:
+            answers = kb.checks[look.check].answers
+            if answers[[a for a in answers if a in (look.answer, *look.also)][-1]].sign == sign:
+                out[cause.id] = max(out[cause.id], 0.995)
+    return out
+
+
 def test_answers_are_a_noisy_or_each_given_nothing_more_telling(kb, network) -> None:
     """P(k-th answer | causes) = its own noisy-OR times the silence of those before; over all answers it sums to 1 (D)."""
     rng = np.random.default_rng(0)
-    looked = [
-        c for c in kb.checks.values() if c.answers and any(s.check == c.id for x in kb.causes.values() for s in x.shows)
-    ]
+    network_shows = {n.split(":")[1] for n, by in network.shown.items() if n.startswith("answer:") and by}
+    looked = [c for c in kb.checks.values() if c.id in network_shows]
     assert len(looked) > 30
     for check in looked[::2]:
         present = {c for c in kb.causes if rng.random() < 0.3}
@@ -95,6 +143,10 @@ def test_answers_are_a_noisy_or_each_given_nothing_more_telling(kb, network) -> 
             on = 1.0
             if k < len(check.answers) - 1:
                 quiet = 1 - (check.answers[answer].leak_per_1000 or 1.0) / 1000
+                if check.answers[answer].sign:
+                    hit, false_alarm = rates(kb, check.id)
+                    leaks = [kb.signs[s].leak_per_1000 / 1000 for s in spoken_of(kb, check.id, answer)]
+                    quiet = (1 - false_alarm) * math.prod(1 - hit * own for own in leaks)
                 for cause, strength in shown_in_records(kb, check.id, answer).items():
                     quiet *= 1 - strength if cause in present else 1.0
                 on = 1 - quiet

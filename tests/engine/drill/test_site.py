@@ -10,6 +10,7 @@ import pytest
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.order import Order, families, family_of
 from dryfloor.engine.drill.site import DrillSite, exercise
+from dryfloor.engine.knowledge.graph import answer_node
 from tests.support.places import ROOT, SMALL
 
 PRINTED = """
@@ -84,11 +85,7 @@ def test_nothing_abnormal_is_seen_that_no_fault_at_work_shows(kb):
         for check in kb.checks.values():
             said = one.site.answer(network, check, "technician")
             if check.kind != "measure" and said != list(check.answers)[-1]:
-                assert {
-                    c
-                    for c in one.site.causes
-                    if any(s.check == check.id and s.answer == said for s in kb.causes[c].shows)
-                }
+                assert set(one.site.causes) & set(network.shown[answer_node(check.id, said)])
 
 
 def test_what_defines_a_fault_is_seen_whatever_the_dice_say(kb, monkeypatch):

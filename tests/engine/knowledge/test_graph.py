@@ -30,6 +30,8 @@ def findings(kb, cause) -> dict[str, float]:
             node = f"complaint:{s.complaint}"
         elif s.rule:
             node = f"side:{s.rule}:{s.side}"
+        elif s.sign or (s.answer and kb.checks[s.check].answers[s.answer].sign):
+            continue
         elif kb.checks[s.check].kind == "measure":
             node = f"side:{kb.checks[s.check].rule}:{s.side}"
         else:
@@ -42,6 +44,47 @@ def findings(kb, cause) -> dict[str, float]:
                 out[node] = max(out[node], kb.scales.defines_strength.n)
         elif s.rule and cause.defines and (cause.defines.rule, cause.defines.side) == (s.rule, s.side):
             out[node] = max(out[node], kb.scales.defines_strength.n)
+    return out | by_signs(kb, cause)
+
+
+def kinds_of(kb, sign: str) -> set[str]:
+    """A sign and all signs that are a kind of it, one step down after the other."""
+    out, more = set(), {sign}
+    while more:
+        out |= more
+        coarser = {s.id: {s.kind_of} if isinstance(s.kind_of, str) else {*s.kind_of} for s in kb.signs.values()}
+        more = {s for s, above in coarser.items() if above & more} - out
+    return out
+
+
+def spoken_of(kb, check) -> dict[str, set[str]]:
+    """Of each answer that reports a sign, the signs that it speaks of: those of the answers before it are denied by then."""
+    out, before = {}, set()
+    for name, answer in check.answers.items():
+        if answer.sign:
+            out[name] = kinds_of(kb, answer.sign) - before
+            before |= kinds_of(kb, answer.sign)
+    return out
+
+
+def by_signs(kb, cause) -> dict[str, float]:
+    """What a cause shows by signs: every answer that reports one, as a report without error would."""
+    own: dict[str, float] = {}
+    for s in cause.shows:
+        sign = s.sign or (kb.checks[s.check].answers[s.answer].sign if s.check and s.answer else None)
+        if sign:
+            own[sign] = max(own.get(sign, 0.0), number(kb, s.strength))
+    look = cause.defines
+    if look and look.check:
+        answers = kb.checks[look.check].answers
+        sign = answers[[a for a in answers if a in (look.answer, *look.also)][-1]].sign
+        if sign in own:
+            own[sign] = max(own[sign], kb.scales.defines_strength.n)
+    out = {}
+    for check in (c for c in kb.checks.values() if own and any(a.sign for a in c.answers.values())):
+        for answer, signs in spoken_of(kb, check).items():
+            if signs & set(own):
+                out[f"answer:{check.id}:{answer}"] = 1 - math.prod(1 - own[s] for s in signs & set(own))
     return out
 
 
@@ -51,10 +94,11 @@ def test_a_broken_rule_shows_as_strongly_as_the_scales_say(kb) -> None:
 
 
 def test_every_finding_shows_just_the_causes_that_say_so(kb, g) -> None:
-    nodes = {n for c in kb.causes.values() for n in findings(kb, c)}
+    found = {c.id: findings(kb, c) for c in kb.causes.values()}
+    nodes = {n for f in found.values() for n in f}
     assert nodes <= set(g)
     for node in nodes | {n for n in g if n.startswith(("complaint:", "answer:", "side:"))}:
-        expected = {c.id: f[node] for c in kb.causes.values() if node in (f := findings(kb, c))}
+        expected = {c: f[node] for c, f in found.items() if node in f}
         assert graph.shown_by(g, node) == pytest.approx(expected)
     assert graph.shown_by(g, "complaint:nothing-such") == {}
 
@@ -71,12 +115,12 @@ def test_relevant_causes(kb, g) -> None:
 
 def test_checks_that_tell_something_of_a_cause(kb, g) -> None:
     for cause in kb.causes.values():
-        expected = set()
+        expected, shown = set(), set(findings(kb, cause))
         for check in kb.checks.values():
             can_say = {f"answer:{check.id}:{a}" for a in list(check.answers)[:-1]}
             if check.kind == "measure" and check.rule:
                 can_say = {f"side:{check.rule}:{s}" for s in ("below", "above")}
-            if can_say & set(findings(kb, cause)):
+            if can_say & shown:
                 expected.add(check.id)
         assert graph.checks_for(g, [cause.id]) == sorted(expected), cause.id
     some = sorted(kb.causes)[:5]
@@ -123,6 +167,9 @@ def test_leaks_are_those_written(kb, g) -> None:
     for check in kb.checks.values():
         for answer in list(check.answers)[:-1]:
             written = check.answers[answer].leak_per_1000
+            if check.answers[answer].sign:
+                signs = spoken_of(kb, check)[answer]
+                written = 1000 * (1 - math.prod(1 - kb.signs[s].leak_per_1000 / 1000 for s in signs))
             assert g.nodes[f"answer:{check.id}:{answer}"]["leak"] == pytest.approx(written / 1000)
     for rule in kb.rules.values():
         sides = [n for n in (f"side:{rule.id}:below", f"side:{rule.id}:above") if n in g]

@@ -14,7 +14,7 @@ from dryfloor.engine import model
 from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.folder import files, home
 from dryfloor.engine.knowledge.load import load_kb, read_kb
-from dryfloor.engine.knowledge.pieces import FOLDERS, LISTS, SINGLES
+from dryfloor.engine.knowledge.pieces import FOLDERS, LISTS, OPTIONAL, SINGLES
 from tests.support.places import SMALL
 
 RULES, CHECKS = "rules/drain.yaml", "checks/drain.yaml"
@@ -251,6 +251,7 @@ BAD = [
         "pump-rat}",
         "pump-rate",
     ),
+    ("K147", CHECKS, GIVE, f"  on_sheet: {{at: wall, by_itself: 90}}\n{GIVE}", "90", ""),
     ("K146", MILL, "facts: {drain: pipe}", "facts: {drain: pipe}\ndata: {pump-rat: 17 gpm}", "17 gpm", "pump-rate"),
     ("K105", CHECKS, GIVE, means("{working: standpipe-overflow, takes: {bore: {value: 2 in}}}"), "bore: {value", ""),
     ("K151", LOW, "mistaken_for:", "why_no_rule: none\nmistaken_for:", "title:", ""),
@@ -568,11 +569,12 @@ def definition(rel):
     top = rel.partition("/")[0]
     kind = (
         LISTS.get(rel)
+        or OPTIONAL.get(rel)
         or SINGLES.get(rel)
         or FOLDERS.get(top)
         or {"causes": model.Cause, "machines": model.Machine}[top]
     )
-    return kind.__name__, rel in LISTS or top in FOLDERS
+    return kind.__name__, rel in LISTS or rel in OPTIONAL or top in FOLDERS
 
 
 def validator(rel):

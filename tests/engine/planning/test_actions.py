@@ -99,6 +99,13 @@ def test_every_question_that_could_tell_is_there(kb) -> None:
             )
             rules |= {kb.checks[s.check].rule for s in cause.shows if s.check and kb.checks[s.check].kind == "measure"}
             telling |= {k.id for k in kb.checks.values() if k.kind == "measure" and k.rule in rules}
+            signs = {s.sign for s in cause.shows if s.sign}
+            signs |= {kb.checks[s.check].answers[s.answer].sign for s in cause.shows if s.check and s.answer} - {None}
+            while (
+                more := {a for s in signs for a in kb.signs[s].coarser} - signs
+            ):  # who shows a kind shows the coarser sign
+                signs |= more
+            telling |= {k.id for k in kb.checks.values() for a in k.answers.values() if a.sign in signs}
         expected = {k for k in telling if kb.checks[k].minutes.technician and not kb.checks[k].only_proof}
         expected = {k for k in expected if not any("technician" in kb.hazards[h].never for h in kb.checks[k].hazards)}
         # What the complaint alone makes senseless is not there: of a machine that runs nobody asks whether it shows life.
@@ -216,9 +223,8 @@ def test_predicted_answers_are_what_the_exact_belief_expects(kb, complaint: str)
             exact = t.posterior.facts[t.evidence.facts.names.index(name)]
             assert predicted == pytest.approx(exact, abs=apart), q.id
         elif kb.checks[name].kind != "measure":
-            others = {c.id for c in kb.causes.values() if any(x.check == name for x in c.shows)} - set(
-                t.evidence.causes
-            )
+            nodes = [f"answer:{name}:{a}" for a in list(kb.checks[name].answers)[:-1]]
+            others = {c for node in nodes for c in t.network.shown[node]} - set(t.evidence.causes)
             facts, tables = priors(t.network, sorted(others), dict(t.state.facts))
             background = 0.0
             for table in tables:

@@ -91,3 +91,22 @@ def test_every_cause_says_what_defines_it_or_why_nobody_can_look(kb) -> None:
     for cause in kb.causes.values():
         assert cause.defines, cause.id
         assert bool(cause.defines.why_hidden) != bool(cause.defines.check or cause.defines.rule), cause.id
+
+
+def test_what_one_check_saw_makes_senseless_what_another_that_saw_it_would(kb):
+    """No voltage at the outlet is a dead washer: nobody asks that machine for its noises, though nobody pressed its button."""
+    network = network_of(kb)
+    start = [Event(role="technician"), Event(complaints=["no-power"])]
+
+    def asked(*more: Event) -> set[str]:
+        state = fold(kb, [*start, *more])
+        return {c.id for c in roles.open_checks(network, state, sorted(kb.causes), "technician")}
+
+    dead, alive = Event(check="outlet-readings", answer="all-dead"), Event(check="washer-shows-life", answer="life")
+    noises = {"noise-kind", "pump-sound", "tub-knocks", "drain-restarted"}
+    assert noises <= asked()
+    assert noises & asked(dead) == set()
+    assert noises & asked(Event(check="washer-shows-life", answer="no-life")) == set()
+    # What was answered at the check itself counts, and what was seen before a remedy does not.
+    assert noises <= asked(dead, alive)
+    assert "tub-knocks" in asked(dead, Event(remedy="outlet-dead", did="done"))

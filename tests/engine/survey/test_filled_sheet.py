@@ -95,3 +95,11 @@ def test_a_survey_that_contradicts_its_machine_is_refused(kb):
     assert caught.value.problems[0].code == "S007"
     with pytest.raises(InvalidInputError):
         with_machine(kb, replace(filled, machine="brok-front-loader"), None)
+
+
+def test_a_reading_that_is_told_is_a_line_of_the_sheet(kb):
+    text = "told: [hose-depth]\nreadings: {hose-depth: 6 in}"
+    assert parsed(kb, text).told == ("hose-depth",)
+    with pytest.raises(InvalidInputError) as refused:
+        parsed(kb, text.replace("told: [hose-depth]", "told: [hose-dept]"))
+    assert [(p.code, p.nearest) for p in refused.value.problems] == [("S003", "hose-depth")]

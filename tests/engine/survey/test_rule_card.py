@@ -43,6 +43,13 @@ def test_a_card_names_how_to_measure_what_breaks_it_and_what_follows(kb):
     assert card.applies == ["kind of drain: in an upright pipe"]
 
 
+def test_a_card_says_what_judges_in_its_place_and_how_that_is_read(kb):
+    assert len(rule_card(kb, "standpipe-height").instead) == 2
+    assert any("front loader" in text for text in rule_card(kb, "standpipe-height").instead)
+    assert rule_card(kb, "standpipe-height-europe").measure == rule_card(kb, "standpipe-height").measure
+    assert rule_card(kb, "standpipe-height-europe").instead == []
+
+
 def test_a_card_shows_the_physics_behind_its_rule(kb):
     card = rule_card(kb, "hose-end-above-water-line")
     assert card.derived

@@ -1,0 +1,43 @@
+"""The customer's page of an acceptance sheet: what was done, what is left and who does it, and both signatures."""
+
+from html import escape
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ...engine.survey.customer import Customer
+
+
+def section(of: "Customer") -> str:
+    """Return the customer's page as a part of a document.
+
+    Parameters
+    ----------
+    of : Customer
+        From `engine.survey.customer`.
+    """
+    out = [f"<p><b>{escape(of.verdict)}</b></p>"]
+    if of.to_do:
+        rows = "".join(
+            f"<tr><td>{escape(t.what)}{_why(t.why)}</td><td>{escape(t.by)}</td><td>&#9744;</td></tr>" for t in of.to_do
+        )
+        out.append(
+            "<h2>To be done</h2><table><thead><tr><th>What</th><th>By whom</th><th>Declined by the customer</th></tr></thead>"
+            f"<tbody>{rows}</tbody></table>"
+        )
+    if of.not_seen:
+        out.append(f"<h2>Not seen yet</h2><p>{escape('; '.join(of.not_seen))}.</p>")
+    out += ["<h2>Done and seen</h2>", _list(of.done) if of.done else "<p>Nothing yet.</p>"]
+    out.append(f'<h2>Keep</h2><p class="by-hand">{escape(of.bolts)}</p>')
+    out += ["<h2>From now on</h2>", _list(of.habits)]
+    if of.noises:
+        out += ["<h2>Healthy, though it may sound otherwise</h2>", _list(of.noises)]
+    out += ["<h2>Whom to call</h2>", _list(of.call), '<p class="by-hand">Our number:</p>']
+    return "".join(out)
+
+
+def _list(texts: list[str]) -> str:
+    return f"<ul>{''.join(f'<li>{escape(t)}</li>' for t in texts)}</ul>"
+
+
+def _why(why: str) -> str:
+    return f"<small class='b'>If it stays so: {escape(why)}.</small>" if why else ""

@@ -1,0 +1,174 @@
+"""A sheet for a stage or for some minutes, as print: in one walk round the machine, with what was filled before."""
+
+import json
+from collections.abc import Sequence
+
+from .. import model
+from ..model import holds
+from ..planning import roles
+from ..survey.areas import asked_facts
+from ..survey.blank_sheet import HEAD, WIDTH, comment, line_of
+from ..survey.filled_sheet import FilledSheet
+from ..survey.must_see import stage_of
+from ..survey.practice import surely
+from .choice import Chosen
+from .round import AT, in_order, spot_of, tools_of
+
+RUN = "Only once all of the above that says MUST is right: restraints out, hose held, outlet grounded, nothing drips."
+STAGES: dict[model.Stage, str] = {
+    "before": "Before delivery, on the phone: read aloud what stands behind each name.",
+    "door": "At the door, and unpacking. Count the restraints against the machine's sheet; they stay with the owner, for the next move.",
+    "hook-up": "Hook-up: drain, taps, outlet, feet.",
+    "first-run": "First run: fill, drain and spin are watched. While it runs, the rest of this sheet.",
+    "leaving": "Leaving: what can still change, once more, in its final place.",
+}
+
+
+def deciding(kb: model.KB, checks: Sequence[model.Check]) -> list[model.Fact]:
+    """Return the facts that a sheet of these lines must ask: those on which a line or its rule hangs, and no code that nobody needs.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> [f.id for f in deciding(kb, [kb.checks["standpipe-height"]])]
+    ['drain', 'machine', 'supply-system']
+    """
+    named = {f for c in checks for f in c.when}
+    for check in checks:
+        if check.rule:
+            named |= set(kb.rules[check.rule].when)
+            named |= {f for r in kb.rules.values() if check.rule in r.replaces for f in r.when}
+    return [f for f in asked_facts(kb) if f.id in named and not any(o.unknown for o in f.options.values())]
+
+
+def beforehand(kb: model.KB) -> list[model.Fact]:
+    """Return the facts that a caller is asked before delivery: no code, and nothing that a washer must have been used for.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> [f.id for f in beforehand(load_kb())]
+    ['drain', 'dryer-beside', 'floor', 'machine', 'place', 'raised', 'supply-system', 'water-source']
+    """
+    return [f for f in asked_facts(kb) if f.id not in USED and not any(o.unknown for o in f.options.values())]
+
+
+USED = ("recent-frost",)
+
+
+def due_lines(
+    kb: model.KB, checks: Sequence[model.Check], filled: FilledSheet, stage: model.Stage | None
+) -> list[model.Check]:
+    """Return the lines of a stage that are still empty, in one walk round the machine; of an earlier stage what must be seen."""
+    from ..survey.must_see import due
+
+    left = [c for c in checks if c.id not in filled.readings and holds(c.when, filled.facts)]
+    if stage:
+        must = {c.id for c in left if c.on_sheet and c.on_sheet.must_see and c.on_sheet.stage in due(stage)}
+        needed = {o.check for c in left if c.id in must or stage_of(c) == stage for o in c.only_if}
+        left = [c for c in left if c.id in must or c.id in needed or stage_of(c) == stage]
+    return in_order(kb, left)
+
+
+def printed(
+    kb: model.KB,
+    filled: FilledSheet,
+    checks: Sequence[model.Check],
+    role: model.Role = "technician",
+    stage: model.Stage | None = None,
+    choice: Chosen | None = None,
+    width: int = WIDTH,
+) -> str:
+    """Return a sheet to fill in, as YAML that can be read back.
+
+    Parameters
+    ----------
+    kb : KB
+        With a machine sheet applied where there is one.
+    filled : FilledSheet
+        What is known already; it stands on the sheet as it was.
+    checks : sequence of Check
+        Its lines, in the order of the walk.
+    role : str
+        In whose words the lines are: a desk's are read aloud.
+    stage : str, optional
+    choice : Chosen, optional
+        For how many minutes the lines were chosen, and what they cover.
+    width : int
+        Longest line [characters].
+    """
+    out = comment(STAGES[stage], width, "", "# ") if stage else []
+    if choice:
+        out += [line for text in covered(choice) for line in comment(text, width, "", "# ")]
+    elif not stage:
+        out += [line for text in HEAD for line in comment(text, width, "", "# ")]
+    tools = tools_of(list(checks))
+    if tools and role != "desk":
+        out += comment(f"Take along: {', '.join(tools)}.", width, "", "# ")
+    out += comment(HEAD[3], width, "", "# ") if stage or choice else []
+    out += [f"title: {json.dumps(filled.title)}" if filled.title != "Survey" else "title:"]
+    out += [f"machine: {filled.machine}" if filled.machine else "machine: # a machine sheet, or nothing"]
+    out.append(f"hands: {filled.hands}")
+    if filled.told:
+        out.append(f"told: [{', '.join(filled.told)}]")
+    out.append("facts:")
+    asked = beforehand(kb) if stage == "before" else deciding(kb, checks)
+    for fact in kb.facts.values():
+        if fact.id in filled.facts:
+            out.append(f"  {fact.id}: {filled.facts[fact.id]}")
+        elif fact in asked and holds(fact.when, filled.facts):
+            if role == "desk":
+                out += comment(roles.voice(fact.ask, role, filled.hands), width)
+            line = f"  {fact.id}:"
+            beside = line.ljust(20) + " # " + " | ".join(fact.options)
+            out += [beside] if len(beside) <= width else [*comment(" | ".join(fact.options), width, ""), line]
+    out.append("readings:")
+    if filled.readings:
+        out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(said)}" for n, said in filled.readings.items())]
+    spot = None
+    for check in checks:
+        if spot_of(kb, check) != spot:
+            spot = spot_of(kb, check)
+            out += ["", f"  # --- {AT[spot]} ---"]
+            if spot == "run":
+                out += comment(RUN, width, "")
+        out += line_of(kb, check, filled.hands, width, filled.facts, role)
+        open_ = {f: w for f, w in check.when.items() if not surely({f: w}, filled.facts)}
+        if open_:
+            only = "; ".join(f"{f}: {w if isinstance(w, str) else ' or '.join(w)}" for f, w in open_.items())
+            out += comment(f"    only where {only}", width)
+        fitted = kb.data.get("restraints")
+        if check.id == "restraints-counted" and fitted:
+            out += comment(f"    the machine's sheet: {fitted} were fitted", width)
+        out.append(f"  {check.id}:")
+    return "\n".join(out) + "\n"
+
+
+def covered(choice: Chosen) -> list[str]:
+    """Return what a choice covers, in sentences.
+
+    Examples
+    --------
+    >>> one = Chosen(minutes=10, lines=["a"], must=["a"], hands=4, must_minutes=4, over=0, share=.5, must_share=.5, whole=9, whole_minutes=90,
+    ...     whole_lines=99, beside=[])
+    >>> covered(one)[0]
+    'Sheet for 10 minutes of hands: 1 lines, 4 min. What must be seen takes 4 of them.'
+    """
+    out = [
+        f"Sheet for {choice.minutes:g} minutes of hands: {len(choice.lines)} lines, {choice.hands:.3g} min. "
+        f"What must be seen takes {choice.must_minutes:.3g} of them."
+    ]
+    if choice.over:
+        out = [
+            f"What must be seen does not fit into {choice.minutes:g} minutes of hands: it takes {choice.must_minutes:.3g}, "
+            f"{choice.over:.2g} too many. It stands here whole, and nothing else."
+        ]
+    out.append(
+        f"They cover {100 * choice.share:.0f} in 100 of the callback cost that the full sheet of {choice.whole_lines} lines and "
+        f"{choice.whole_minutes:.0f} min can prevent at a new installation like this (judgement of the kb's rates and fees)."
+    )
+    if choice.beside:
+        text = ", ".join(f"{b.title.lower()} {b.minutes:g} min" for b in choice.beside)
+        out.append(f"Beside your hands' minutes these run by themselves: {text}.")
+    return out

@@ -1,0 +1,125 @@
+"""What a customer is left with: what was done, what is to be done and by whom, and what a new washer asks of its people."""
+
+from msgspec import Struct
+
+from .. import model
+from ..advising.wording import in_100
+from ..model import holds
+from .assess import Survey
+
+NOISES = 6  # healthy sounds and sights that are told beforehand
+LED = 2  # what a break leads to, in so many complaints
+
+
+class ToDo(Struct, frozen=True, kw_only=True):
+    """Something that is left to be done: what, why, and by whom."""
+
+    what: str
+    why: str
+    by: str
+
+
+class Customer(Struct, frozen=True, kw_only=True):
+    """The customer's page: sentences, in the order in which they stand on it."""
+
+    verdict: str
+    done: list[str]
+    to_do: list[ToDo]
+    not_seen: list[str]
+    bolts: str
+    habits: list[str]
+    noises: list[str]
+    call: list[str]
+
+
+# Who is called for what; the usual cautions, in the order of haste.
+CALL = (
+    "Water that does not stop: close both taps of the washer, then the house's main valve. Don't step into water near an outlet or a cord.",
+    "A smell of gas: switch nothing, leave, and call the gas company or the fire service from outside.",
+    "A burning smell, a tingle or a shock: keep off; switch its breaker off from a dry place, and call an electrician.",
+    "It walks, leaks or stands still: switch it off at its own control, close both taps, and call the number below.",
+)
+
+
+def customer(kb: model.KB, done: Survey) -> Customer:
+    """Return what stands on the customer's page.
+
+    Parameters
+    ----------
+    kb : KB
+        With a machine sheet applied where there is one.
+    done : Survey
+    """
+    seen = _seen(kb, done)
+    # What one mend puts right is one thing to do.
+    once = {f.mend.cause or f"{n}": f for n, f in reversed([*enumerate(done.findings)])}
+    found = [f for f in done.findings if f in once.values()]
+    left = len(found)
+    verdict = (
+        f"{left} thing{'s are' if left > 1 else ' is'} to be done before all is well."
+        if left
+        else "Nothing that was looked at is broken."
+    )
+    if done.missing:
+        verdict += f" {len(done.missing)} of the things that must be seen {'were' if len(done.missing) > 1 else 'was'} not seen yet."
+    return Customer(
+        verdict=verdict,
+        done=seen,
+        to_do=[
+            ToDo(what=f"{f.title}: {f.said}. {f.mend.title}", why=_why(kb, f.leads_to), by=f.mend.by_text)
+            for f in found
+        ],
+        not_seen=[m.title for m in done.missing],
+        bolts=_bolts(kb, done),
+        habits=[
+            "Away for more than a day: close both taps.",
+            "First run: the drum empty, one full normal program, half the usual dose of a high-efficiency detergent (common practice). Then dose by the packet and the water's hardness.",
+            "Before any move the transit restraints go back in.",
+            "The machine's manual governs; keep it with this page.",
+        ],
+        noises=_noises(kb, done.facts),
+        call=list(CALL),
+    )
+
+
+def _seen(kb: model.KB, done: Survey) -> list[str]:
+    """Return what must be seen and was, and what was proved, in plain words."""
+    out = [f"{p.title}: {p.said}" for p in done.proofs if p.passed]
+    for x in done.lines:
+        check = kb.checks.get(x.check)
+        if x.verdict == "within" and x.counted and check and check.on_sheet and check.on_sheet.must_see:
+            text = f"{check.title}: {x.said}"
+            if text not in out:
+                out.append(text)
+    return out
+
+
+def _why(kb: model.KB, leads: list) -> str:  # type: ignore[type-arg]
+    if not leads:
+        return ""
+    return ", ".join(f"{kb.complaints[c.complaint].title.lower()} {in_100(c.p)} within a year" for c in leads[:LED])
+
+
+def _bolts(kb: model.KB, done: Survey) -> str:
+    fitted = kb.data.get("restraints")
+    out = any(x.rule == "restraints-out" and x.verdict == "within" for x in done.lines)
+    if not out:
+        return "Transit restraints: not counted yet. Don't run it before they are all out."
+    count = f"{fitted} were fitted, and as many came out" if fitted else "all came out"
+    return f"Transit restraints: {count}. They are kept here, for the next move:"
+
+
+def _noises(kb: model.KB, facts: dict[str, str]) -> list[str]:
+    """Return what is healthy and worries people at first, the most usual first: the kb's own normal causes of a new washer."""
+    normal = [c for c in kb.causes.values() if c.kind == "normal" and holds(c.when, facts)]
+    heard = [c for c in normal if any(s.complaint in ("noisy", "walks", "first-run", "water-hammer") for s in c.shows)]
+
+    def usual(cause: model.Cause) -> float:
+        rate = cause.per_1000.n
+        for x in cause.likelier:
+            if holds(x.when, facts) and all(f in facts for f in x.when):
+                rate *= x.times.n
+        return rate
+
+    heard.sort(key=lambda c: (-usual(c), c.id))
+    return [c.says for c in heard[:NOISES]]

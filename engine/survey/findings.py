@@ -1,0 +1,232 @@
+"""What a survey found broken, by consequence: each with what it does in the next year, its mend, and what the mend saves."""
+
+from msgspec import Struct
+
+from .. import model
+from ..advice import Belief, Note
+from ..diagnosis.network import Network
+from ..knowledge import graph
+from ..model import holds
+from .consequences import Leads, behind_break, callback_cost, complains, saved
+from .filled_sheet import FilledSheet
+from .lines import SurveyLine
+from .seen import Proved
+
+LIKELY = 0.1  # a cause that is less likely behind a break, and is not that break, is not named as what to mend [prob]
+BY: dict[model.Trade, str] = {
+    "anyone": "whoever installs",
+    "technician": "a washer technician",
+    "plumber": "a licensed plumber",
+    "electrician": "a licensed electrician",
+}
+# Who brings a rule back to its limit where the kb has no mend of its own for it: by the part of the house.
+TRADES: dict[str, model.Trade] = {
+    "power": "electrician", "no_power": "electrician", "live": "electrician", "lights": "electrician",
+    "drain": "plumber", "supply": "plumber",
+}  # fmt: skip
+
+
+class Mend(Struct, frozen=True, kw_only=True):
+    """How a break is mended: the steps, how long, with what, by whom, and what can hurt; `cause` is empty where only the limit is known."""
+
+    cause: str
+    title: str
+    steps: list[str]
+    minutes: float | None
+    parts: list[str]
+    by: model.Trade
+    by_text: str
+    hazards: list[Note]
+
+
+class Defect(Struct, frozen=True, kw_only=True):
+    """Something that is broken, once, whichever rules say so.
+
+    `rules` are ids, the first the one that counts; `saves` is the callback cost that the mend prevents [homeowner minutes]; `or_else`
+    names what it may be besides; `hurts` that it can hurt somebody before it annoys anybody.
+    """
+
+    rules: list[str]
+    check: str
+    title: str
+    said: str
+    text: str
+    limits: str
+    whose: str
+    leads_to: list[Leads]
+    saves: float
+    mend: Mend
+    or_else: list[str]
+    hurts: bool
+
+
+def findings(
+    network: Network, filled: FilledSheet, broken: list[SurveyLine], proofs: list[Proved], beliefs: list[Belief]
+) -> list[Defect]:
+    """Return what was found: what can hurt first, then by what its mend saves; what costs nothing that the kb can count comes last.
+
+    Parameters
+    ----------
+    network : Network
+    filled : FilledSheet
+    broken : list of SurveyLine
+        The lines that are broken and counted, in the order of the walk.
+    proofs : list of Proved
+    beliefs : list of Belief
+        What all readings make likely: for a proof that failed.
+    """
+    together: dict[tuple[str, str], list[SurveyLine]] = {}
+    for line in broken:
+        together.setdefault((line.check or line.rule, line.side or line.node), []).append(line)
+    # What one line is seen to be stands behind the others that it would explain, however rare it is in general.
+    kb = network.kb
+    seen = {
+        c.id
+        for lines in together.values()
+        for c in kb.causes.values()
+        if _defined(c, kb.rules[lines[0].rule], lines[0])
+    }
+    out = [_found(network, filled, lines, seen) for lines in together.values()]
+    out += [_failed(network, filled, p, beliefs) for p in proofs if not p.passed]
+    return sorted(out, key=lambda f: (not f.hurts, -f.saves))
+
+
+def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen: set[str]) -> Defect:
+    kb, line = network.kb, lines[0]
+    rule = kb.rules[line.rule]
+    home = kb.rules[rule.replaces[0]] if rule.replaces and not line.node else rule
+    behind = behind_break(network, home, line.side, filled.facts, line.node)
+    cause = None if rule.replaces else _cause(kb, home, line, behind, seen)
+    return Defect(
+        rules=[x.rule for x in lines],
+        check=line.check,
+        title=line.title,
+        said=line.said,
+        text=line.text,
+        limits=line.limits,
+        whose=line.whose,
+        leads_to=line.leads_to,
+        saves=round(saved(network, behind), 6),
+        mend=mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind),
+        or_else=[kb.causes[c].title for c, p in behind.items() if c != cause and p >= LIKELY] if cause else [],
+        hurts=_hurts(kb, lines),
+    )
+
+
+def _cause(kb: model.KB, rule: model.Rule, line: SurveyLine, behind: dict[str, float], seen: set[str]) -> str | None:
+    """Return the cause whose mend a break gets: the one that the answer is, else one that another line is, else the likeliest."""
+    is_it = [c for c in behind if _defined(kb.causes[c], rule, line)]
+    if is_it:
+        # Where one look is two causes, the one that it is before all others: its own first answer.
+        return next((c for c in is_it if _first(kb.causes[c], line)), is_it[0])
+    likely = next((c for c in behind if c in seen), next(iter(behind), None))
+    breaks = [c for c in behind if (b := kb.causes[c].breaks) and b.rule == rule.id and b.side == line.side]
+    if likely and (likely in seen or behind[likely] >= LIKELY):
+        return likely
+    return breaks[0] if breaks else None
+
+
+def _defined(cause: model.Cause, rule: model.Rule, line: SurveyLine) -> bool:
+    d = cause.defines
+    if d is None or d.why_hidden:
+        return False
+    if d.check:
+        return line.node in {graph.answer_node(d.check, a) for a in (d.answer, *d.also) if a}
+    return (d.rule, d.side) == (rule.id, line.side)
+
+
+def _first(cause: model.Cause, line: SurveyLine) -> bool:
+    d = cause.defines
+    return bool(d and d.check and line.node == graph.answer_node(d.check, d.answer or ""))
+
+
+def _failed(network: Network, filled: FilledSheet, proof: Proved, beliefs: list[Belief]) -> Defect:
+    """Return a proof that failed as a finding: whatever the readings make likeliest of what it would prove, and nothing surer."""
+    kb = network.kb
+    node = graph.answer_node(proof.check, filled.readings[proof.check])
+    shown = network.shown.get(node, {})
+    proven = {c.id for c in kb.causes.values() if c.proof.check == proof.check} | set(shown)
+    behind = {b.cause: b.present for b in beliefs if b.cause in proven and b.kind != "normal"}
+    behind = dict(sorted(behind.items(), key=lambda x: (-x[1], x[0])))
+    likely = [kb.causes[c] for c in behind][:3]
+    check = kb.checks[proof.check]
+    cost = max((complains(network, c.id) * callback_cost(kb, c) for c in likely), default=0.0)
+    steps = [f"Look first for: {'; '.join(c.title.lower() for c in likely)}."] if likely else []
+    steps.append("dryfloor walk --role technician goes on from here.")
+    return Defect(
+        rules=[],
+        check=proof.check,
+        title=check.title,
+        said=proof.said,
+        text=f"{proof.said}: the proof failed",
+        limits=list(check.answers.values())[-1].says if check.answers else "",
+        whose="seen in the machine's own run",
+        leads_to=[],
+        saves=round(cost, 6),
+        mend=Mend(
+            cause="",
+            title="Find out why before anybody leaves",
+            steps=steps,
+            minutes=None,
+            parts=[],
+            by="technician",
+            by_text=BY["technician"],
+            hazards=_notes(kb, check.hazards, filled.facts),
+        ),
+        or_else=[],
+        hurts=False,
+    )
+
+
+def _hurts(kb: model.KB, lines: list[SurveyLine]) -> bool:
+    """Return whether a break can hurt somebody at once: a guarded rule, or what must be seen at the outlet."""
+    check = kb.checks.get(lines[0].check)
+    must = bool(check and check.on_sheet and check.on_sheet.must_see)
+    return any(kb.rules[x.rule].guarded for x in lines) or (must and lines[0].area == "power")
+
+
+def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:
+    """Return the mend of a cause as a sheet tells it, in the hands that these facts put it in."""
+    remedy = cause.remedy
+    by = remedy.by
+    for other in remedy.by_where:
+        if all(f in facts for f in other.when) and holds(other.when, facts):
+            by = other.by
+            break
+    return Mend(
+        cause=cause.id,
+        title=remedy.title,
+        steps=remedy.steps,
+        minutes=remedy.minutes,
+        parts=[kb.parts[p].title for p in dict.fromkeys(remedy.parts)],
+        by=by,
+        by_text=BY[by],
+        hazards=_notes(kb, remedy.hazards, facts),
+    )
+
+
+def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float]) -> Mend:
+    """Return what there is to say where the kb has no mend for a rule: its limit, and whose work that part of the house is."""
+    by = TRADES.get(line.area, "anyone")
+    rules = {line.rule, *kb.rules[line.rule].replaces}
+    for cause in behind:
+        breaks = kb.causes[cause].breaks
+        # Whoever mends another rule that the same break bears on does not mend this one.
+        if breaks and breaks.rule in rules and breaks.side == line.side:
+            by = kb.causes[cause].remedy.by
+            break
+    return Mend(
+        cause="",
+        title=f"Bring it to: {line.limits}",
+        steps=[],
+        minutes=None,
+        parts=[],
+        by=by,
+        by_text=BY[by],
+        hazards=_notes(kb, kb.checks[line.check].hazards, {}) if line.check else [],
+    )
+
+
+def _notes(kb: model.KB, hazards: list[str], facts: dict[str, str]) -> list[Note]:
+    records = [kb.hazards[h] for h in hazards if holds(kb.hazards[h].when, facts)]
+    return [Note(signal=h.signal, title=h.title, says=h.says, hazard=h.id) for h in records]

@@ -1,0 +1,133 @@
+"""What nobody leaves without: the lines that must have been seen by a stage, and those of them that a sheet lacks."""
+
+from typing import get_args
+
+from msgspec import Struct
+
+from .. import model
+from ..model import holds
+from ..planning.roles import minutes_of, permitted
+from .filled_sheet import FilledSheet
+from .practice import surely
+
+STAGES: tuple[model.Stage, ...] = get_args(model.Stage)
+
+
+class Missing(Struct, frozen=True, kw_only=True):
+    """A line, or a fact that decides about lines, that must be seen before anybody leaves; minutes are those of hands."""
+
+    id: str
+    title: str
+    why: str
+    minutes: float
+    fact: bool = False
+
+
+def stage_of(check: model.Check) -> model.Stage:
+    """Return the first stage at which a check can be made."""
+    return check.on_sheet.stage if check.on_sheet else "hook-up"
+
+
+def due(stage: model.Stage | None) -> tuple[model.Stage, ...]:
+    """Return a stage and those before it; all of them where none is named.
+
+    Examples
+    --------
+    >>> due("door")
+    ('before', 'door')
+    """
+    return STAGES[: STAGES.index(stage) + 1] if stage else STAGES
+
+
+def hand_minutes(check: model.Check, hands: str) -> float:
+    """Return how long some hands are busy with a check: what runs by itself is not counted [minutes].
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> hand_minutes(load_kb().checks["spin-stays-put"], "technician")
+    1.0
+    """
+    whole = minutes_of(check.minutes, hands) or 0.0
+    alone = check.on_sheet.by_itself if check.on_sheet else None
+    if not alone:
+        return whole
+    technician = check.minutes.technician or whole
+    # Other hands take as much longer for their part as for the whole.
+    return round(whole * (technician - alone) / technician, 2)
+
+
+def must_see(kb: model.KB, hands: str, stage: model.Stage | None = None) -> list[model.Check]:
+    """Return the checks that must have been made by a stage, where their circumstances hold, in the order of the kb."""
+    return [
+        c
+        for c in kb.checks.values()
+        if c.on_sheet and c.on_sheet.must_see and c.on_sheet.stage in due(stage) and permitted(kb, c, hands)
+    ]
+
+
+def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) -> list[Missing]:
+    """Return what a sheet lacks of what must have been seen by a stage; an empty list where it is finished.
+
+    Parameters
+    ----------
+    kb : KB
+    filled : FilledSheet
+    stage : str, optional
+        The last unless said.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> [m.id for m in missing(load_kb(), FilledSheet("s", {}, {}, None, "technician"), "before")]
+    ['supply-system']
+    """
+    lines, facts = [], {}
+    for check in must_see(kb, filled.hands, stage):
+        if surely(check.when, filled.facts):
+            if check.id not in filled.readings:
+                why = check.on_sheet.must_see if check.on_sheet and check.on_sheet.must_see else ""
+                lines.append(
+                    Missing(id=check.id, title=check.title, why=why, minutes=hand_minutes(check, filled.hands))
+                )
+        elif holds(check.when, filled.facts):
+            for name in check.when:
+                if name not in filled.facts:
+                    facts[name] = kb.facts[name]
+    asked = [
+        Missing(
+            id=f.id,
+            title=f.title,
+            why="it decides what else must be seen",
+            minutes=minutes_of(f.minutes, filled.hands) or 0.0,
+            fact=True,
+        )
+        for f in facts.values()
+    ]
+    return [*asked, *lines]
+
+
+def before_a_run(kb: model.KB, readings: dict[str, str]) -> list[model.Check]:
+    """Return the looks that came out wrong and must be mended before the machine runs: those at what nobody leaves without.
+
+    A tub that is still held, a hose that nobody tied or an outlet without its ground is not tried out in a spin.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> [c.id for c in before_a_run(load_kb(), {"restraints-left": "bolts-or-rods", "things-on-top": "things"})]
+    ['restraints-left']
+    """
+    must = {c.rule for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see and c.on_sheet.at != "run"}
+    found = []
+    for name, said in readings.items():
+        check = kb.checks[name]
+        if (
+            check.rule in must
+            and check.rule
+            and check.answers
+            and said != list(check.answers)[-1]
+            and not check.only_proof
+        ):
+            found.append(check)
+    return found

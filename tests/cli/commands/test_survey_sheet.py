@@ -1,0 +1,192 @@
+"""Sheets for minutes and stages at the command line, by asking, as a curve, and kept as an installation."""
+
+import re
+
+import msgspec
+import pytest
+
+from dryfloor.cli.commands.survey_dialog import Asking
+from dryfloor.cli.render.curve import svg
+from dryfloor.cli.result import Exit
+from dryfloor.engine.survey.filled_sheet import FilledSheet
+from dryfloor.engine.survey.must_see import must_see
+from tests.support.installations import SHEETS, normal
+from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
+
+SITE = {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer", "machine": "top-loader"}
+PHONE = "hands: homeowner\nfacts: {drain: standpipe, supply-system: us-120}\nreadings: {standpipe-height: 42 in}\n"
+
+
+def test_ten_minutes_are_a_sheet_that_says_what_it_covers(run):
+    done = run("survey", "--blank", "--minutes", "10")
+    assert done.code == Exit.DONE
+    head = " ".join(done.out.replace("#", " ").split())
+    assert head.startswith("Sheet for 10 minutes of hands: ")
+    assert re.search(r"They cover \d+ in 100 of the callback cost", head)
+    assert "run by themselves: fill and watch 7 min" in head
+    body = msgspec.json.decode(run("survey", "--blank", "--minutes", "10", "--json").out)
+    choice = body["data"]["choice"]
+    assert choice["over"] == 0
+    assert all(f"\n  {name}:\n" in body["data"]["sheet"] for name in choice["lines"])
+    assert run("survey", "--blank", "--minutes", "10 min").out == done.out
+
+
+def test_too_few_minutes_say_by_how_much(run):
+    done = run("survey", "--blank", "--minutes", "3")
+    assert done.code == Exit.DONE
+    assert "does not fit into 3 minutes of hands: it takes " in " ".join(done.out.replace("#", " ").split())
+
+
+@pytest.mark.parametrize(
+    ("args", "code"),
+    [
+        (("--minutes", "0"), "S010"), (("--minutes", "ten"), "S010"), (("--minutes", "nan"), "S010"), (("--stage", "door-step"), "S009"),
+        (("--html", "x.html"), "S008"), (("--keep",), "S008"), (("--ask",), "S008"), ((str(SHEETS / "sound.yaml"),), "S008"),
+    ])  # fmt: skip
+def test_what_a_blank_sheet_can_not_do_exits_2(run, args, code):
+    done = run("survey", "--blank", *args)
+    assert (done.code, done.out) == (Exit.USAGE, "")
+    assert code in done.err
+    assert "mend:" in done.err
+
+
+def test_a_phone_check_is_the_desks_and_goes_on_at_the_door(run):
+    phone = run("survey", "--blank", "--stage", "before")
+    assert "hands: homeowner" in phone.out
+    assert "  way-in:" in phone.out
+    assert "Take along" not in phone.out
+    door = run("survey", "-", "--blank", "--stage", "door", "--machine", "meadow-top-loader", typed=PHONE)
+    assert door.code == Exit.DONE
+    assert "hands: technician" in door.out
+    assert "told: [standpipe-height]" in door.out
+    assert 'standpipe-height: "42 in"' in door.out
+    assert "machine's sheet: 3 were fitted" in door.out
+    assert "  restraints-counted:" in door.out
+    assert "fill-and-watch:" not in door.out
+
+
+def test_a_stage_is_finished_before_the_installation_is(run):
+    typed = PHONE.replace("42 in", "42 in, outlet-holes: three-holes")
+    assert run("survey", "-", "--stage", "before", typed=typed).code == Exit.DONE
+    assert run("survey", "-", "--stage", "door", typed=typed).code == Exit.UNFINISHED
+    assert run("survey", "-", typed=typed).code == Exit.UNFINISHED
+
+
+def test_a_curve_is_drawn_and_told(run, tmp_path):
+    out = tmp_path / "c.svg"
+    done = run("survey", "--curve", str(out), "--json")
+    body = msgspec.json.decode(done.out)
+    shares = [p["share"] for p in body["data"]["points"]]
+    assert shares == sorted(shares)
+    text = out.read_text()
+    assert text.startswith("<svg")
+    assert text.count("<path") == 1
+    assert f"what must be seen: {body['data']['must_minutes']:g} min" in text
+    assert run("survey", "--curve", str(tmp_path / "no" / "c.svg")).code == Exit.USAGE
+    told = run("survey", "--curve", str(out)).out
+    assert re.search(r"10 min +\d+ in 100", told)
+
+
+def test_a_curves_points_lie_where_the_shares_are():
+    text = svg([(0.0, 0.0), (30.0, 0.5), (60.0, 1.0)], 8.0)
+    points = [tuple(map(float, p.split())) for p in re.search(r'd="M(.*?)"', text)[1].replace("L", "|").split("|")]
+    assert points[0][1] > points[1][1] > points[2][1]
+    assert points[1][1] == pytest.approx((points[0][1] + points[2][1]) / 2, abs=0.11)
+    assert points[1][0] == pytest.approx((points[0][0] + points[2][0]) / 2, abs=0.11)
+
+
+def asking(kb, make_env, typed, **more):
+    """Return a survey by asking at a known site, and what it printed."""
+    env = make_env(typed)
+    start = FilledSheet(
+        "Survey", {f: next(iter(x.options)) for f, x in kb.facts.items()} | SITE, {}, None, "technician"
+    )
+    return Asking(env, kb, "technician", "technician", False, start, **more), env
+
+
+def test_by_asking_what_must_be_seen_comes_first_and_the_minutes_end_it(kb, make_env):
+    normals = {c.id: normal(kb, c) for c in kb.checks.values() if c.rule or c.only_proof}
+    survey, env = asking(kb, make_env, "", minutes=10)
+    asked, ask = [], survey._ask
+
+    def answered(record):
+        asked.append(record.id)
+        env.stdin.seek(0)
+        env.stdin.truncate()
+        env.stdin.write(f"{normals[record.id]}\n")
+        env.stdin.seek(0)
+        ask(record)
+
+    survey._ask = answered
+    filled = survey.run()
+    must = {c.id for c in must_see(kb, "technician")} & set(asked)
+    assert must <= set(asked[: len(must) + 1])  # one line must come before another of them
+    assert len(asked) > len(must)
+    assert set(filled.readings) == set(asked)
+    assert survey._spent(asked) <= 10 + 1e-9
+    text = " ".join(env.stdout.getvalue().split())
+    assert "Sheet for 10 minutes of hands" in text
+    assert "why now nobody leaves without it: " in text
+    assert "why now the next best line: it covers " in text
+
+
+def test_a_machine_with_its_bolts_in_is_not_run(kb, make_env):
+    survey, _ = asking(kb, make_env, "", minutes=10)
+    first = [c.id for c in survey._checks_left([])]
+    assert "spin-stays-put" in first
+    survey.readings["restraints-counted"] = "never-out"
+    assert not {"spin-stays-put", "fill-and-watch"} & {c.id for c in survey._checks_left(["restraints-counted"])}
+    text = " ".join(survey._waiting())
+    assert "DON'T RUN IT YET" in text
+    assert "Restraints counted" in text
+    survey.readings["restraints-counted"] = "all-out"
+    assert "spin-stays-put" in {c.id for c in survey._checks_left(["restraints-counted"])}
+    assert survey._waiting() == []
+
+
+def test_a_line_that_is_skipped_makes_room_for_the_next_best(kb, make_env):
+    survey, _ = asking(kb, make_env, "", minutes=14)
+    first = [c.id for c in survey._checks_left([])]
+    extra = first[-1]
+    again = [c.id for c in survey._checks_left([extra])]
+    assert extra not in again
+    assert set(first) - {extra} <= set(again)
+
+
+def test_a_sheet_is_gone_on_with_by_asking(run):
+    done = run("survey", "-", "--ask", "--stage", "before", typed=PHONE)
+    assert done.code in (Exit.UNFINISHED, Exit.NOTHING)  # the pipe holds the sheet, and then no answers
+
+
+def test_an_installation_is_kept_found_and_begins_a_later_case(run):
+    kept = run("survey", str(SHEETS / "sound-front.yaml"), "--keep", "--reference", "order 77", "--json")
+    case = msgspec.json.decode(kept.out)["data"]["case"]
+    listed = msgspec.json.decode(run("cases", "--text", "order 77", "--json").out)["data"]["cases"]
+    assert [(c["id"], c["state"], c["closed"]) for c in listed] == [(case, "closed", "installed")]
+    shown = run("show", case).out
+    assert "Standpipe height: 34 in" in shown
+    assert "Spin stays put" in shown
+    walk = run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="yes\nstop\n")
+    later = [c for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"] if c["earlier"] == case]
+    assert len(later) == 1, walk.out
+    assert f"After the installation {case}" in walk.out
+    text = " ".join(run("show", later[0]["id"]).out.split())
+    assert f"At the installation, {case}: " in text
+    assert "standpipe height 34 in" in text
+    assert "Kind of machine: door at the front" in text
+
+
+def test_what_nobody_went_on_with_leaves_no_case(run):
+    kept = run("survey", str(SHEETS / "sound-front.yaml"), "--keep", "--json")
+    case = msgspec.json.decode(kept.out)["data"]["case"]
+    run("walk", "--after", case, typed="stop\n")
+    assert [c["id"] for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"]] == [case]
+
+
+def test_an_installation_is_offered_by_its_reference(run):
+    kept = run("survey", str(SHEETS / "sound-front.yaml"), "--keep", "--reference", "order 77", "--json")
+    case = msgspec.json.decode(kept.out)["data"]["case"]
+    done = run("walk", "--reference", "order 77", "--role", "technician", typed="yes\nit walks\nyes\nstop\n")
+    assert "Is it about this washer?" in " ".join(done.out.split())
+    later = [c for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"] if c["id"] != case]
+    assert [c["earlier"] for c in later] == [case]

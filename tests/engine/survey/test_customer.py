@@ -1,0 +1,57 @@
+"""The customer's page: done, to be done and by whom, the bolts, the habits, what is healthy, whom to call."""
+
+from msgspec.structs import replace
+
+from dryfloor.engine.knowledge.machine_sheet import apply_sheet
+from dryfloor.engine.survey.assess import survey
+from dryfloor.engine.survey.customer import customer
+from dryfloor.engine.survey.filled_sheet import FilledSheet
+from tests.support.installations import sound
+from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
+
+
+def test_a_sound_installation_leaves_nothing_to_do(kb):
+    found = customer(kb, survey(kb, sound(kb, "sound-front")))
+    assert (found.to_do, found.not_seen) == ([], [])
+    assert found.verdict == "Nothing that was looked at is broken."
+    assert any("Hose held in its hook" in text for text in found.done)
+    assert any("Spin stays put" in text for text in found.done)
+    assert found.bolts.endswith("for the next move:")
+    assert any("taps" in text for text in found.habits)
+    assert any("half the usual dose" in text for text in found.habits)
+
+
+def test_what_is_left_is_told_with_who_does_it_and_what_it_leads_to(kb):
+    filled = sound(kb, "sound")
+    readings = {**filled.readings, "restraints-left": "bolts-or-rods", "standpipe-height": "31 in"}
+    found = customer(kb, survey(kb, replace(filled, readings=readings)))
+    assert [t.by for t in found.to_do] == ["whoever installs", "a licensed plumber"]
+    assert "it walks or shakes 98 in 100" in found.to_do[0].why
+    assert found.bolts.startswith("Transit restraints: not counted yet")
+    assert found.verdict.startswith("2 things are to be done")
+
+
+def test_only_what_must_be_seen_is_named_as_not_seen(kb):
+    done = survey(kb, FilledSheet("x", {"drain": "tub"}, {"tub-volume": "22 gal"}, None, "technician"))
+    found = customer(kb, done)
+    assert found.not_seen == [m.title for m in done.missing]
+    assert len(found.not_seen) < 15
+
+
+def test_what_is_healthy_is_the_kbs_own_and_fits_the_machine(kb):
+    front = customer(kb, survey(kb, sound(kb, "sound-front"))).noises
+    says = {c.says: c for c in kb.causes.values() if c.kind == "normal"}
+    assert front
+    assert all(text in says for text in front)
+    top = customer(kb, survey(kb, sound(kb, "sound"))).noises
+    assert not any(says[text].when.get("machine") == "front-loader" for text in top)
+
+
+def test_what_one_mend_puts_right_is_told_once(kb):
+    own = apply_sheet(kb, kb.machines["meadow-top-loader"])
+    readings = {"standpipe-height": "31 in", "hose-depth": "5 in"}
+    sheet = FilledSheet("x", {"drain": "standpipe"}, readings, "meadow-top-loader", "technician")
+    done = survey(own, sheet)
+    assert [f.mend.cause for f in done.findings] == ["standpipe-too-low"] * 2
+    assert len(customer(own, done).to_do) == 1
+    assert customer(own, done).verdict.startswith("1 thing is to be done")

@@ -1,0 +1,102 @@
+"""What is found broken: by consequence, each with its mend; given that it is so, a bolt walks."""
+
+import pytest
+from msgspec.structs import replace
+
+from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.knowledge import graph
+from dryfloor.engine.survey.assess import survey
+from dryfloor.engine.survey.consequences import behind_break, leads_to
+from dryfloor.engine.survey.filled_sheet import FilledSheet
+from dryfloor.engine.survey.findings import mend_of
+from tests.support.installations import sound
+from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
+
+
+def test_a_bolt_that_is_seen_is_no_guess(kb):
+    filled = sound(kb, "sound")
+    done = survey(kb, replace(filled, readings={**filled.readings, "restraints-left": "bolts-or-rods"}))
+    (found,) = done.findings
+    assert found.leads_to[0].complaint == "walks"
+    # The strength of its link to the complaint is all that is left of doubt.
+    assert found.leads_to[0].p == pytest.approx(network_of(kb).shown["complaint:walks"]["restraints-left-in"], abs=1e-6)
+    remedy = kb.causes["restraints-left-in"].remedy
+    assert (found.mend.steps, found.mend.minutes, found.mend.by) == (remedy.steps, remedy.minutes, "anyone")
+    assert next(n.hazard for n in found.mend.hazards) == "machine-shifting"
+
+
+def test_findings_come_by_what_their_mend_saves(kb):
+    filled = sound(kb, "sound")
+    moved = {
+        "restraints-left": "bolts-or-rods",
+        "standpipe-height": "31 in",
+        "things-on-top": "things",
+        "breaker-number": "fifteen",
+    }
+    done = survey(
+        kb, replace(filled, readings={**filled.readings, **moved}, facts={**filled.facts, "code-edition": "nec-2020"})
+    )
+    saves = [f.saves for f in done.findings]
+    assert saves == sorted(saves, reverse=True)
+    assert next(f.check for f in done.findings) == "restraints-left"
+    assert {f.check for f in done.findings} == set(moved)
+
+
+def test_what_can_hurt_comes_before_what_costs(kb):
+    filled = sound(kb, "sound")
+    moved = {"restraints-left": "bolts-or-rods", "extension-cord-used": "cord"}
+    done = survey(
+        kb, replace(filled, readings={**filled.readings, **moved}, facts={**filled.facts, "code-edition": "nec-2020"})
+    )
+    assert [(f.check, f.hurts) for f in done.findings] == [("extension-cord-used", True), ("restraints-left", False)]
+    assert done.findings[0].saves < done.findings[1].saves
+
+
+def test_three_codes_on_one_gauge_are_one_finding(kb):
+    filled = sound(kb, "sound")
+    done = survey(kb, replace(filled, readings={**filled.readings, "standing-pressure": "95 psi"}))
+    (found,) = done.findings
+    assert set(found.rules) == {"house-pressure", "house-pressure-ipc", "house-pressure-irc"}
+    assert found.mend.by == "plumber"
+
+
+def test_a_rule_without_a_cause_says_its_limit_and_whose_work_it_is(kb):
+    filled = sound(kb, "sound")
+    done = survey(kb, replace(filled, readings={**filled.readings, "breaker-number": "fifteen"}))
+    (found,) = done.findings
+    assert found.mend.cause == ""
+    assert found.mend.by == "electrician"
+    assert kb.rules["laundry-circuit-nec"].must in found.mend.title
+
+
+def test_a_proof_that_fails_is_found_and_no_cause_is_called_sure(kb):
+    filled = sound(kb, "sound")
+    done = survey(kb, replace(filled, readings={**filled.readings, "spin-stays-put": "walked"}))
+    assert done.failed
+    (found,) = done.findings
+    assert (found.check, found.rules, found.mend.cause) == ("spin-stays-put", [], "")
+    assert done.proofs[-1].passed is False
+
+
+def test_who_mends_hangs_on_what_stands_beside(kb):
+    cause = kb.causes["restraints-left-in"]
+    assert mend_of(kb, cause, {}).by == "anyone"
+    assert mend_of(kb, cause, {"dryer-beside": "gas-dryer"}).by == "technician"
+
+
+def test_every_answer_and_side_that_breaks_a_rule_gets_a_mend(kb):
+    """What a mend says is there: steps from the kb, or the limit; never an empty one."""
+    network = network_of(kb)
+    for check in kb.checks.values():
+        if check.kind == "measure" or not check.rule or check.only_proof:
+            continue
+        for answer in list(check.answers)[:-1]:
+            behind = behind_break(
+                network, kb.rules[check.rule], None, {"onset": "new"}, graph.answer_node(check.id, answer)
+            )
+            assert all(0 <= p <= 1 for p in behind.values())
+    sheet = FilledSheet("x", {"drain": "tub"}, {"tub-volume": "9 gal", "level-side": "1 in/ft"}, None, "technician")
+    for found in survey(kb, sheet).findings:
+        assert found.mend.title
+        assert found.mend.by_text
+    assert leads_to(network, kb.rules["drain-kind"], None, {}) == leads_to(network, kb.rules["drain-kind"], None, {})

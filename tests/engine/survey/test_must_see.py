@@ -1,0 +1,78 @@
+"""Nobody leaves without what must be seen: each such line removed keeps a sheet from being finished."""
+
+import pytest
+from msgspec.structs import replace
+
+from dryfloor.engine.knowledge.strict_yaml import read
+from dryfloor.engine.model import holds
+from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of
+from dryfloor.engine.survey.must_see import STAGES, before_a_run, due, hand_minutes, missing, must_see
+from tests.support.installations import USUAL
+from tests.support.places import SHEETS
+
+
+@pytest.mark.parametrize("name", [*USUAL, "sound-tub"])
+def test_every_line_that_must_be_seen_is_missed_when_it_is_removed(kb, name):
+    filled = sheet_of(kb, read(SHEETS / f"{name}.yaml"))
+    assert missing(kb, filled) == []
+    here = [c.id for c in must_see(kb, filled.hands) if holds(c.when, filled.facts)]
+    assert len(here) >= 10
+    for line in here:
+        left = {k: v for k, v in filled.readings.items() if k != line}
+        assert [m.id for m in missing(kb, replace(filled, readings=left))] == [line]
+
+
+def test_a_fact_that_decides_what_must_be_seen_is_asked_for(kb):
+    filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
+    for fact in ("drain", "supply-system", "dryer-beside"):
+        left = {k: v for k, v in filled.facts.items() if k != fact}
+        found = missing(kb, replace(filled, facts=left))
+        assert [(m.id, m.fact) for m in found] == [(fact, True)]
+
+
+def test_what_must_be_seen_is_what_the_trade_asks(kb):
+    """What an installer never leaves without: bolts counted, hook and tie, seal, couplings dry, taps open, rocking, ground, no extension, fill, drain, spin."""
+    marked = {c.id for c in must_see(kb, "technician")}
+    assert marked == {
+        "restraints-counted", "drain-hose-in-hook", "hose-sealed", "siphon-break-fitted", "drip-rate", "washer-taps-turned",
+        "rocks-by-hand", "outlet-holes", "socket-earth", "extension-cord-used", "fill-and-watch", "full-drain-stays-in", "spin-stays-put",
+    }  # fmt: skip
+    assert all(c.on_sheet.must_see for c in must_see(kb, "technician"))
+
+
+def test_a_stage_asks_no_more_than_can_be_seen_by_then(kb):
+    nothing = FilledSheet(
+        "x", {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer"}, {}, None, "technician"
+    )
+    counts = [len(missing(kb, nothing, stage)) for stage in STAGES]
+    assert counts == sorted(counts)
+    assert counts[0] == 1
+    assert missing(kb, nothing, STAGES[-1]) == missing(kb, nothing)
+    assert due(None) == STAGES
+
+
+def test_hands_are_free_while_it_runs_by_itself(kb):
+    for check in kb.checks.values():
+        if check.on_sheet and check.on_sheet.by_itself:
+            for hands in ("homeowner", "technician"):
+                whole = getattr(check.minutes, hands)
+                if whole is not None:
+                    assert 0 < hand_minutes(check, hands) < whole
+        elif check.minutes.technician:
+            assert hand_minutes(check, "technician") == check.minutes.technician
+
+
+@pytest.mark.parametrize(
+    ("line", "answer"),
+    [
+        ("restraints-left", "bolts-or-rods"),
+        ("restraints-counted", "never-out"),
+        ("outlet-holes", "two-slots"),
+        ("drip-rate", "dripping"),
+    ],
+)
+def test_nothing_is_run_before_what_must_be_seen_is_right(kb, line, answer):
+    filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
+    assert before_a_run(kb, filled.readings) == []
+    assert [c.id for c in before_a_run(kb, {**filled.readings, line: answer})] == [line]
+    assert before_a_run(kb, {**filled.readings, "spin-stays-put": "walked", "things-on-top": "things"}) == []
