@@ -66,11 +66,18 @@ class DrillSite(Installation):
         return True
 
     def fires(self, network: Network, node: str, cured: Iterable[str], hands: str) -> bool:
-        """Return whether a finding is seen: what defines a fault at work always is, what else it shows by its strength."""
+        """Return whether a finding is seen: what defines a fault at work always is, what else it shows by its strength.
+
+        A sign is there or not, whoever reports it and however often: reports of one sign agree.
+        """
         at_work = self.causes - set(cured)
         links = network.links(node, hands)
-        sure = [c for c in links if c in at_work and node in _sure(network, c)]
-        return bool(sure) or any(self.draw(f"{c}|{node}") < s for c, s in links.items() if c in at_work)
+        if any(c in at_work and node in _sure(network, c) for c in links):
+            return True
+        if node in network.sign_at:
+            own = [(k, c, s) for k in network.reporting[node] for c, s in network.signs[k].items() if c in at_work]
+            return any(self.draw(f"{c}|sign:{k}") < s for k, c, s in own)
+        return any(self.draw(f"{c}|{node}") < s for c, s in links.items() if c in at_work)
 
     def part(self, network: Network, rule_id: str, hands: str, cured: Iterable[str]) -> str:
         """Return where a reading lies: below, within or above the limits of a rule."""

@@ -9,7 +9,7 @@ import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.order import Order, families, family_of
-from dryfloor.engine.drill.site import DrillSite, exercise
+from dryfloor.engine.drill.site import DrillSite, _sure, exercise
 from dryfloor.engine.knowledge.graph import answer_node
 from tests.support.places import ROOT, SMALL
 
@@ -100,6 +100,22 @@ def test_what_defines_a_fault_is_seen_whatever_the_dice_say(kb, monkeypatch):
             assert site.answer(network, kb.checks[look.check], "technician") in {look.answer, *look.also}
         else:
             assert site.part(network, look.rule, "technician", ()) == look.side
+
+
+def test_reports_of_one_sign_agree(kb):
+    """Whoever is asked of a noise twice, in other words, says the same; a report of several signs may have another of them."""
+    network = network_of(kb)
+    alone = {}
+    for node, signs in network.reporting.items():
+        if node in network.sign_at and len(signs) == 1:
+            alone.setdefault(next(iter(signs)), []).append(node)
+    twice = {k: nodes for k, nodes in alone.items() if len(nodes) > 1}
+    assert twice
+    for fault in sorted({c for k in twice for c in network.signs[k]})[:30]:
+        site = made(kb, seed=5, fault=fault).site
+        sure = {n for c in site.causes for n in _sure(network, c)}
+        for nodes in twice.values():
+            assert len({site.fires(network, n, (), "technician") for n in nodes if n not in sure}) < 2
 
 
 def test_once_it_is_mended_nothing_is_seen_of_it(kb):
