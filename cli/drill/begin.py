@@ -17,8 +17,9 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.diagnosis.network import Network
     from ...engine.drill.debrief import Debrief
+    from ...engine.drill.order import Order
     from ...engine.drill.round import Round
-    from ...engine.drill.site import Exercise, Order
+    from ...engine.drill.site import Exercise
     from ..terminal.asker import Asker
 
 EXITS = {"solved": Exit.DONE, "gate": Exit.SAFETY}
@@ -86,8 +87,8 @@ def _order(args: argparse.Namespace, env: Env, kb: model.KB) -> Order:
     """Return the order of the arguments, checked; that of a code where one is opened."""
     from msgspec import structs
 
+    from ...engine.drill.order import MINUTES, Order, check_order
     from ...engine.drill.sealing import opened
-    from ...engine.drill.site import MINUTES, Order, check_order
 
     if args.open:
         order, same = opened(kb, args.open)

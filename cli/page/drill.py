@@ -15,9 +15,10 @@ from ...engine.drill import naming
 from ...engine.drill.debrief import debrief, prepare
 from ...engine.drill.marks import apart
 from ...engine.drill.naming import Named
+from ...engine.drill.order import MINUTES, Order, check_order
 from ...engine.drill.round import LONGEST, MOST_MOVES, SOUND, TRADES, Act, Round
 from ...engine.drill.sealing import opened, seal
-from ...engine.drill.site import MINUTES, Order, check_order, exercise
+from ...engine.drill.site import exercise
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity

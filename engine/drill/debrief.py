@@ -11,9 +11,10 @@ from ..measurement.formatting import READER
 from ..simulation.simulator import Steps
 from . import policies
 from .marks import Mark, limit_asked, marks
+from .order import Order
 from .policies import Look
 from .round import Round, leaving
-from .site import Exercise, Order, exercise
+from .site import Exercise, exercise
 
 _LOCK = threading.Lock()
 KEPT = 64  # rounds of ours that are kept: a class plays the same few installations

@@ -8,7 +8,7 @@ from msgspec import Struct, field, structs
 
 from .. import model
 from ..simulation.world import Installation
-from .site import Order
+from .order import Order
 
 VERSION = 1
 TOP = 5  # highest box; what was known there is let go

@@ -70,7 +70,8 @@ class Round:
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> from dryfloor.engine.diagnosis.network import network_of
-    >>> from dryfloor.engine.drill.site import Order, exercise
+    >>> from dryfloor.engine.drill.order import Order
+    >>> from dryfloor.engine.drill.site import exercise
     >>> network = network_of(load_kb())
     >>> game = Round(network, exercise(network, Order(seed=7, fault="standpipe-too-low")))
     >>> game.do(Act(kind="check", id="standpipe-height")).kind

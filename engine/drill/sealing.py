@@ -13,7 +13,7 @@ import msgspec
 
 from .. import model
 from ..errors import InvalidInputError, Problem
-from .site import Order, check_order, families
+from .order import Order, check_order, families
 
 VERSION = 1
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")

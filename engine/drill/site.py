@@ -13,61 +13,26 @@ from math import sqrt
 from .. import model
 from ..advice import Frozen
 from ..diagnosis.network import Network
-from ..errors import InvalidInputError, Problem, nearest, one_of
+from ..errors import InvalidInputError, Problem
 from ..knowledge import graph
-from ..language.matching import hear
-from ..language.tokens import clauses
 from ..measurement import formatting
 from ..measurement.quantity import QuantityProblem
 from ..measurement.readings import reading
 from ..model import holds
 from ..simulation.world import Installation, usual_facts, written
 from . import built
+from .order import MOST_FAULTS, Order, check_order, family_of
+from .telling import words
 
-MOST_SEED = 2**32 - 1
-MOST_FAULTS = 2
-LEAST_MINUTES, MOST_MINUTES, MINUTES = 1.0, 240.0, 30.0
 # Of drawn sites so many are sound, and so many have two faults (judgement) [-].
 SOUND, TWO = 1 / 6, 1 / 6
 TRIES = 60
-# A word that so many of a complaint's phrases have tells of the complaint and not of a cause (judgement) [-].
-COMMON = 0.06
-LEAST_PHRASES = 8  # to be drawn from
 # A fact that everybody sees who comes in.
 SEEN = ("machine",)
-# Words that say what is the matter, whatever the cause is called; and words that say of a place what need not be so.
-NAMING = "clogged blocked plugged kinked cracked worn broken burst torn loose stuck defective bulge gasket rubber swapped reversed backwards"
-SAYS_OF_PLACE = {
-    "drain": {"pipe": "standpipe", "standpipe": "standpipe", "sink": "tub", "tub": "tub"},
-    "machine": {"lid": "top-loader", "door": "front-loader", "porthole": "front-loader"},
-    "onset": {"new": "new"},
-}
-# A complaint that has two sides: which is meant goes by what the matter is called; and words that say more than they may.
-FOAM = ("foam", "suds", "soap", "bubble", "froth", "dose", "detergent", "powder", "residue")
-SMELL = ("smell", "stink", "stench", "musty", "mold", "mildew", "sour", "whiff", "odor")
-TWO_SIDED = {"suds-or-smell": (FOAM, SMELL)}
-ONE_SIDED = ("cold", "hot", "warm", "scald", "boil", "steam", "cook", "shr")
-SAYS_TOO_MUCH = {"wrong-temperature": ONE_SIDED}
-DRAINS = ("standpipe-overflow", "siphons", "no-drain")  # complaints in which a pipe or a sink is that of the drain
 WHO = (
     "The tenant at Larkfield Road 12", "The owner at Quarry Steps 3", "A father at Mill Race 27", "The caretaker of Heron House",
     "A student at Tannery Yard 8", "The owner at Orchard Bend 41", "A grandmother at Kiln Street 5", "The host of a flat at Ferry Lane 16",
 )  # fmt: skip
-
-
-class Order(Frozen, frozen=True, kw_only=True):
-    """What installation a drill is to have; the same order is the same installation.
-
-    `fault` is a cause that must be at work and `family` the folder of one that may be; `faults` how many there are, drawn where it is
-    None; `minutes` those that the pupil has for looking [min].
-    """
-
-    seed: int = 0
-    fault: str = ""
-    family: str = ""
-    role: model.Role = "technician"
-    minutes: float = MINUTES
-    faults: int | None = None
 
 
 class SaidWords(Frozen, frozen=True, kw_only=True):
@@ -101,11 +66,18 @@ class DrillSite(Installation):
         return True
 
     def fires(self, network: Network, node: str, cured: Iterable[str], hands: str) -> bool:
-        """Return whether a finding is seen: what defines a fault at work always is, what else it shows by its strength."""
+        """Return whether a finding is seen: what defines a fault at work always is, what else it shows by its strength.
+
+        A sign is there or not, whoever reports it and however often: reports of one sign agree.
+        """
         at_work = self.causes - set(cured)
         links = network.links(node, hands)
-        sure = [c for c in links if c in at_work and node in _sure(network, c)]
-        return bool(sure) or any(self.draw(f"{c}|{node}") < s for c, s in links.items() if c in at_work)
+        if any(c in at_work and node in _sure(network, c) for c in links):
+            return True
+        if node in network.sign_at:
+            own = [(k, c, s) for k in network.reporting[node] for c, s in network.signs[k].items() if c in at_work]
+            return any(self.draw(f"{c}|sign:{k}") < s for k, c, s in own)
+        return any(self.draw(f"{c}|{node}") < s for c, s in links.items() if c in at_work)
 
     def part(self, network: Network, rule_id: str, hands: str, cured: Iterable[str]) -> str:
         """Return where a reading lies: below, within or above the limits of a rule."""
@@ -195,76 +167,6 @@ def _sure(network: Network, cause_id: str) -> frozenset[str]:
                 shown.setdefault(check.id, []).append((-graph.strength(kb, s.strength), s.answer))
         out |= {graph.answer_node(c, min(own)[1]) for c, own in shown.items() if not (look and look.check == c)}
     return frozenset(out)
-
-
-def families(kb: model.KB) -> list[str]:
-    """Return the families that faults are kept in, sorted: the folders of the kb's causes."""
-    return sorted({family_of(kb, c) for c in kb.causes})
-
-
-def family_of(kb: model.KB, cause: str) -> str:
-    """Return the family of a cause: the folder that its file lies in."""
-    return kb.places.get(f"causes/{cause}", "").rpartition("/")[0].rpartition("/")[2]
-
-
-def check_order(kb: model.KB, order: Order) -> Order:
-    """Return an order that can be followed.
-
-    Raises
-    ------
-    InvalidInputError
-        With every mistake in it and the nearest that is known.
-    """
-    wrong: list[Problem] = []
-
-    def refuse(message: str, expected: str, near: str = "", mend: str = "name one of them") -> None:
-        wrong.append(Problem(code="D001", message=message, expected=expected, nearest=near, mend=mend))
-
-    if order.fault and order.fault not in kb.causes:
-        refuse(
-            f"unknown fault '{order.fault}'",
-            "the id of a cause",
-            nearest(order.fault, kb.causes),
-            "dryfloor kb page -o DIR lists them",
-        )
-    if order.family and order.family not in families(kb):
-        refuse(f"unknown family '{order.family}'", one_of(families(kb)), nearest(order.family, families(kb)))
-    if order.role not in ("homeowner", "desk", "technician"):
-        refuse(
-            f"unknown role '{order.role}'",
-            "homeowner, desk or technician",
-            nearest(order.role, ("homeowner", "desk", "technician")),
-        )
-    if not 0 <= order.seed <= MOST_SEED:
-        refuse(f"--seed is {order.seed}", f"0 to {MOST_SEED}", mend="choose a number in that range")
-    if not LEAST_MINUTES <= order.minutes <= MOST_MINUTES:
-        refuse(
-            f"--minutes is {order.minutes:g}",
-            f"{LEAST_MINUTES:g} to {MOST_MINUTES:g}",
-            mend="choose a number in that range",
-        )
-    if order.faults is not None and not 0 <= order.faults <= MOST_FAULTS:
-        refuse(f"--faults is {order.faults}", f"0 to {MOST_FAULTS}", mend="choose 0 (a sound installation), 1 or 2")
-    fault = kb.causes.get(order.fault)
-    if fault and order.faults == 0 and fault.kind != "normal":
-        refuse(
-            f"--fault {order.fault} with --faults 0", "a sound installation has no fault", mend="leave one of them out"
-        )
-    if fault and fault.kind == "normal" and order.faults:
-        refuse(
-            f"'{order.fault}' is healthy behaviour, no fault",
-            "--faults 0 beside it",
-            mend="leave --faults out, or write 0",
-        )
-    if fault and order.family and family_of(kb, order.fault) != order.family:
-        refuse(
-            f"'{order.fault}' is not of the family '{order.family}'",
-            family_of(kb, order.fault),
-            mend="leave one of them out",
-        )
-    if wrong:
-        raise InvalidInputError(wrong)
-    return order
 
 
 @lru_cache(256)
@@ -444,100 +346,3 @@ def _complaint(network: Network, cause: model.Cause, dice: Installation) -> str:
         if mark < total:
             return complaint
     return shown[-1][0]
-
-
-def words(network: Network, site: DrillSite, complaint: str) -> str:
-    """Return how somebody says a complaint: a phrase of the kb that fits what brings it about, and names no fault.
-
-    Parameters
-    ----------
-    network : Network
-    site : DrillSite
-    complaint : str
-    """
-    kb = network.kb
-    record = kb.complaints[complaint]
-    nearest_first = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
-    near = max(LEAST_PHRASES, len(nearest_first) // 3)
-    drawn = sorted(nearest_first[:near], key=lambda p: site.draw(f"said|{complaint}|{p}"))
-    for phrase in [*drawn, *nearest_first[near:]]:
-        heard = hear(phrase, kb)
-        named = [m.complaint for m in heard.complaints if m.likely][:1]
-        facts = all(site.facts.get(f.fact) == f.option for f in heard.facts) and _in_place(site, complaint, phrase)
-        if named == [complaint] and facts and not heard.hazards and not heard.answers:
-            return phrase
-    return record.says
-
-
-def _on_its_side(complaint: str, phrase: str, matter: str) -> bool:
-    """Return whether a phrase tells of that side of a complaint which the matter has, and no more than it may.
-
-    Examples
-    --------
-    >>> _on_its_side("suds-or-smell", "a lot of foam", "Too much detergent")
-    True
-    >>> _on_its_side("suds-or-smell", "a lot of foam", "Trap dried out")
-    False
-    """
-
-    def has(text: str, words: tuple[str, ...]) -> bool:
-        return any(w in text.lower() for w in words)
-
-    if has(phrase, SAYS_TOO_MUCH.get(complaint, ())):
-        return False
-    if complaint not in TWO_SIDED:
-        return True
-    first, second = TWO_SIDED[complaint]
-    return has(phrase, first if has(matter, first) and not has(matter, second) else second)
-
-
-@lru_cache(1024)
-def _fitting(network: Network, complaint: str, causes: tuple[str, ...]) -> tuple[str, ...]:
-    """Return the phrases, nearest in meaning to the complaint and to what is the matter first: a foot that lifts makes no motor whine."""
-    from ..language.word_pieces import piece_table
-
-    kb = network.kb
-    matter = " ".join(f"{kb.causes[c].title} {kb.causes[c].says}" for c in causes)
-    phrases = tuple(p for p in _neutral(network, complaint) if _on_its_side(complaint, p, matter))
-    table = piece_table()
-    at = [table.vector(p) for p in phrases]
-    wholes = [sum(at[1:], at[0]), *(table.vector(kb.causes[c].says) for c in causes)] if at else []
-    near = {
-        p: round(sum(float(own @ v) / (float(v @ v) ** 0.5 or 1.0) for v in wholes), 3)
-        for p, own in zip(phrases, at, strict=True)
-    }
-    # Whole numbers behind them, and rounded: the same order everywhere.
-    return tuple(sorted(phrases, key=lambda p: (-near[p], p)))
-
-
-def _in_place(site: DrillSite, complaint: str, phrase: str) -> bool:
-    """Return whether what a phrase says of the place is so."""
-    said = {w.strip(",.") for w in phrase.lower().split()}
-    return all(
-        site.facts.get(fact) == option
-        for fact, means in SAYS_OF_PLACE.items()
-        for word, option in means.items()
-        if word in said and (fact != "drain" or complaint in DRAINS)
-    )
-
-
-@lru_cache(256)
-def _neutral(network: Network, complaint: str) -> tuple[str, ...]:
-    """Return the phrases of a complaint that give neither a cause, nor a fact, away."""
-    kb = network.kb
-    stems = {p: {t.stem for c in clauses(p) for t in c.tokens} for p in dict.fromkeys(kb.complaints[complaint].hear)}
-    count: dict[str, int] = {}
-    for own in stems.values():
-        for s in own:
-            count[s] = count.get(s, 0) + 1
-    common = {s for s, n in count.items() if n >= COMMON * len(stems)}
-    telling: set[str] = set()
-    for cause in network.shown[f"complaint:{complaint}"]:
-        telling |= {t.stem for c in clauses(f"{kb.causes[cause].title}. {cause.replace('-', ' ')}") for t in c.tokens}
-    for fact in kb.facts.values():
-        for option in fact.options.values():
-            for phrase in option.hear:
-                telling |= {t.stem for c in clauses(phrase) for t in c.tokens}
-    telling -= common
-    telling |= {t.stem for c in clauses(NAMING) for t in c.tokens}
-    return tuple(p for p, own in stems.items() if not own & telling)

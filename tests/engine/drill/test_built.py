@@ -6,7 +6,8 @@ import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.built import BANDS, fitted, unfit
-from dryfloor.engine.drill.site import Order, exercise
+from dryfloor.engine.drill.order import Order
+from dryfloor.engine.drill.site import exercise
 from dryfloor.engine.language.matching import hear
 from dryfloor.engine.language.tokens import clauses, stem
 from dryfloor.engine.measurement import quantity

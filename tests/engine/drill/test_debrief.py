@@ -2,8 +2,9 @@
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.debrief import debrief
+from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Act, Round
-from dryfloor.engine.drill.site import Order, exercise
+from dryfloor.engine.drill.site import exercise
 
 FAULT = "standpipe-too-low"
 

@@ -3,8 +3,9 @@
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import SOUND, Act, Round, leaving
-from dryfloor.engine.drill.site import Order, exercise
+from dryfloor.engine.drill.site import exercise
 from dryfloor.engine.planning import roles
 
 

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from dryfloor.engine.drill.order import MOST_SEED, Order, families
 from dryfloor.engine.drill.sealing import opened, seal
-from dryfloor.engine.drill.site import MOST_SEED, Order, families
 from dryfloor.engine.errors import InvalidInputError
 from tests.support.shipped import shipped
 
