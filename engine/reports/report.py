@@ -96,7 +96,7 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> r = report(load_kb(), [Event(role="desk"), Event(complaints=["siphons"]), Event(check="standpipe-height", value="31 in")])
     >>> r.verdict, r.lines[0].measured.said
-    ('Most likely found, not mended yet', '31 in (79 cm)')
+    ('Not found yet', '31 in (79 cm)')
     """
     with bounded(kb, events, effort.TOLD):
         return _report(kb, events, reader, date)

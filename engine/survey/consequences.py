@@ -97,7 +97,7 @@ def leads_to(
     'siphons'
     >>> bolts = leads_to(network_of(kb), kb.rules["restraints-out"], None, {"onset": "new"}, "answer:restraints-left:bolts-or-rods")
     >>> bolts[0].complaint, round(bolts[0].p, 2)
-    ('walks', 0.9)
+    ('walks', 0.98)
     """
     found = _given_break(network, rule, side, facts, node)
     if found is None:
