@@ -19,7 +19,7 @@ from tests.support.stored import filled
 
 from .mutation import mutated
 
-CODES = {0, 1, 2, 4, 5}
+CODES = {0, 1, 2, 4, 5, 6}
 KB256 = 256 * 1024
 READ: dict[str, list[list[str]]] = {
     "sheets": [["survey", "FILE"], ["survey", "FILE", "--json"], ["survey", "FILE", "--role", "homeowner"]],
