@@ -29,6 +29,7 @@ def shop(tmp_path):
     return folder
 
 
+@pytest.mark.slow  # reads the shipped kb four times; `test_migrate` of the engine moves texts alone
 def test_a_shops_causes_are_moved_once_and_say_the_same(shop, run) -> None:
     before = load_kb(shop)
     done = run("kb", "migrate", str(shop))

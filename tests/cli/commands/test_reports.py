@@ -155,7 +155,6 @@ def test_only_the_page_imports_the_template_library(tmp_path, case, kept_kb):
     watch = "import sys; from dryfloor.cli.terminal.env import Env; from dryfloor.cli.main import main; main(sys.argv[1:], Env()); print('jinja2' in sys.modules, file=sys.stderr)"
     environ = {"HOME": str(tmp_path), "DRYFLOOR_CACHE_DIR": str(kept_kb), "PYTHONPATH": str(ROOT), "PATH": "/usr/bin"}
     for argv, imported in (
-        (["advise", case(MENDED)], "False"),
         (["report", case(MENDED), "-o", "r.md"], "False"),
         (["report", case(MENDED), "-o", "r.html"], "True"),
     ):

@@ -119,7 +119,7 @@ def test_a_card_with_its_prompt_fits_the_screen(kb, width):
 def test_every_card_of_a_long_walk_is_whole_above_its_prompt(kb):
     """The head of each card is still on the 24 rows when its prompt waits."""
     typed = ["stopped\r"]
-    for n in range(8):
+    for n in range(5):
         lines, _, result = play(kb, WALKS, typed, 80)
         if result.data.next.kind not in ("fact", "check"):
             break

@@ -6,6 +6,7 @@ Beside it runs a plain model: for each case a list of events, and where it stood
 import tempfile
 from pathlib import Path
 
+import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
@@ -207,4 +208,11 @@ class Life(RuleBasedStateMachine):
 
 
 TestLife = Life.TestCase
-TestLife.settings = settings(max_examples=25, stateful_step_count=25, deadline=None)
+TestLife.settings = settings(max_examples=10, stateful_step_count=25, deadline=None)
+
+
+@pytest.mark.slow
+class TestLongLife(Life.TestCase):
+    """Many more lives than the quick run has time for."""
+
+    settings = settings(max_examples=75, stateful_step_count=40, deadline=None)

@@ -241,7 +241,7 @@ def still_works(mutation):
 
 def test_a_kb_that_still_loads_still_gives_advice():
     order = random.Random(SEED).sample(every(), 1500)
-    valid = islice((m for m in order if outcome(*m)[0] is not None), 6)
+    valid = islice((m for m in order if outcome(*m)[0] is not None), 4)
     assert [f for f in map(still_works, valid) if f] == []
 
 
