@@ -282,7 +282,7 @@ def test_signal_words_stand_in_their_standard_colours_and_in_words(live, open_pa
 
 
 def test_paper_holds_the_text_and_no_buttons(live, open_page):  # noqa: F811
-    page = plain(open_page, live + LOW + "&check=hose-sealed:loose")
+    page = plain(open_page, live + LOW + "&check=hose-sealed:loose&check=hose-depth:5+in")
     pass_over(page)
     page.emulate_media(media="print")
     assert page.locator(".onpaper").is_visible()
