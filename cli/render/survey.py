@@ -48,10 +48,24 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     if advice:
         out += _heading(layout, "ADVICE, NOT COUNTED, UNTIL SOMEBODY SAYS WHICH CODE IS IN FORCE")
         out += [line for x in advice for line in one(layout, kb, x)]
+    aside = _beside(done)
+    if aside:
+        out += _heading(layout, "MEASURED PAST A LIMIT, AND NOT COUNTED")
+        out += [line for x in aside for line in one(layout, kb, x)]
     out += _right(layout, done)
     out += _idle(layout, done)
     out += _missing(layout, done)
     return [*out, "", *layout.wrap(CLOSING)]
+
+
+def _beside(done: "Survey") -> "list[SurveyLine]":
+    """Return readings past a stand-in's limit that no other line speaks for: nothing that was filled in is passed over."""
+    spoken = {x.check for x in done.lines if x.counted and x.verdict in ("broken", "too-close", "within")}
+    return [
+        x
+        for x in done.lines
+        if x.check and x.check not in spoken and not x.counted and not x.advice and not x.beside and x.side is not None
+    ]
 
 
 def _heading(layout: Layout, text: str) -> list[str]:
@@ -73,7 +87,9 @@ def _stopped(layout: Layout, done: "Survey") -> list[str]:
 def _unfinished(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     """Return what nobody leaves without and that was not seen, with its reason."""
     if not done.missing:
-        return []
+        sound = done.counts["within"] and not (done.failed or done.counts["too-close"])
+        said = f"FINISHED{f' AS FAR AS {done.stage.upper()}' if done.stage else ''}: ALL THAT WAS LOOKED AT IS RIGHT"
+        return _heading(layout, said) if sound else []
     minutes = math.ceil(sum(m.minutes for m in done.missing))
     lines = [kb.checks[m.id].on_sheet for m in done.missing if not m.fact]
     alone = sum(x.by_itself or 0.0 for x in lines if x)

@@ -110,7 +110,7 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
         whose=line.whose,
         leads_to=line.leads_to,
         saves=round(saved(network, behind), 6),
-        mend=mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind),
+        mend=mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind, hurts),
         or_else=[kb.causes[c].title for c, p in behind.items() if c != cause and p >= LIKELY] if cause else [],
         hurts=hurts,
         danger=danger,
@@ -214,7 +214,7 @@ def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:
     )
 
 
-def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float]) -> Mend:
+def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float], hurts: bool) -> Mend:
     """Return what there is to say where the kb has no mend for a rule: its limit, and whose work that part of the house is."""
     by = TRADES.get(line.area, "anyone")
     rules = {line.rule, *kb.rules[line.rule].replaces}
@@ -226,8 +226,8 @@ def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float]) -> Mend:
             break
     return Mend(
         cause="",
-        title=f"Bring it to: {line.limits}",
-        steps=[],
+        title=f"{'Have it brought' if by in ('plumber', 'electrician') else 'Bring it'} to: {line.limits}",
+        steps=["Until it is done the washer is not run: its breaker off, from a dry place."] if hurts else [],
         minutes=None,
         parts=[],
         by=by,

@@ -242,3 +242,26 @@ def test_asking_goes_over_what_was_told_and_keeps_it_where_nobody_looks(kb, make
     survey = Asking(make_env("three-holes\n"), kb, "technician", "technician", False, start, None, 10)
     survey._ask(kb.checks["outlet-holes"])
     assert survey._filled().told == ("standpipe-height",)
+
+
+@pytest.mark.parametrize("machine", ["", ", machine: front-loader"])
+def test_a_tub_that_is_too_low_is_told_without_a_machines_sheet(run, machine):
+    done = run("survey", "-", typed=f"facts: {{drain: tub{machine}}}\nreadings: {{tub-rim-height: 34 in}}\n")
+    text = " ".join(done.out.split())
+    assert "MEASURED PAST A LIMIT, AND NOT COUNTED" in text
+    assert "below common practice by 5 in (13 cm)" in text
+    assert "Name its sheet" in text
+
+
+def test_minutes_of_hands_are_told_beside_the_runs(run):
+    text = " ".join(run("survey", "-", typed=TOLD).out.split())
+    assert re.search(r"NOT FINISHED: \d+ MINUTES OF HANDS, AND 29.5 OF RUNS TO WATCH", text)
+    assert "FINISHED: ALL THAT WAS LOOKED AT IS RIGHT" in run("survey", str(SHEETS / "sound.yaml")).out
+
+
+def test_what_can_hurt_and_has_no_mend_of_its_own_says_to_leave_it_off(run):
+    typed = "readings: {outlet-readings: hot-neutral-reversed, hot-tap-temperature: 155 F}\n"
+    text = " ".join(run("survey", "-", typed=typed).out.split())
+    assert "Until it is done the washer is not run" in text
+    assert "a deep burn takes less than 2 s" in text
+    assert "0 ms" not in text
