@@ -85,6 +85,7 @@ class Asking:
             self._say(self._pen.wrap(text))
         if self.minutes is not None:
             self._say(self._pen.wrap(self._plan()))
+        self._say(self._waiting())  # a sheet that is gone on with may say so already
         try:
             self._walk(self._facts_left)
             self._walk(self._checks_left)

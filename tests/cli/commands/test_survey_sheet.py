@@ -265,3 +265,12 @@ def test_what_can_hurt_and_has_no_mend_of_its_own_says_to_leave_it_off(run):
     assert "Until it is done the washer is not run" in text
     assert "a deep burn takes less than 2 s" in text
     assert "0 ms" not in text
+
+
+def test_whoever_comes_back_is_told_first_what_was_left_wrong(run):
+    typed = "facts: {supply-system: us-120}\nreadings: {outlet-holes: ground-defeated}\n"
+    case = msgspec.json.decode(run("survey", "-", "--keep", "--json", typed=typed).out)["data"]["case"]
+    text = " ".join(
+        run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="stop\n").out.split()
+    )
+    assert f"Left wrong at the installation, {case}: three holes: an adapter, or the round pin is gone." in text
