@@ -68,7 +68,11 @@ class Asking:
         self.facts = dict(start.facts)
         self.given = frozenset(start.facts)
         self.readings: dict[str, str] = dict(start.readings)
-        self.seen_before = frozenset(start.readings)
+        from ...engine.survey.must_see import again
+
+        # What was only told, or run before the mends, is seen once more.
+        self.once_more = again(kb, start)
+        self.seen_before = frozenset(start.readings) - frozenset(self.once_more)
         self.gains: dict[str, float] = {}
         self.waits: list[str] = []
         self.asker = PlainAsker(env, err=err)
@@ -81,6 +85,7 @@ class Asking:
             self._say(self._pen.wrap(text))
         if self.minutes is not None:
             self._say(self._pen.wrap(self._plan()))
+        self._say(self._waiting())  # a sheet that is gone on with may say so already
         try:
             self._walk(self._facts_left)
             self._walk(self._checks_left)
@@ -121,13 +126,14 @@ class Asking:
 
     def _checks_left(self, done: "list[str] | None" = None) -> "list[model.Fact | model.Check]":
         from ...engine.shortlist.round import spot_of
-        from ...engine.survey.must_see import before_a_run
+        from ...engine.survey.stops import may_go_on, stops
 
         ahead = [c for c in self._lines(done or []) if c.id not in self.seen_before]
-        if not before_a_run(self.kb, self.readings):
+        found = stops(self.kb, self._filled())
+        if not found:
             return list(ahead)
-        # What is broken of what nobody leaves without is mended before the machine runs.
-        self.waits = [c.id for c in ahead if spot_of(self.kb, c) == "run"]
+        # What must not be run is mended first; where it can hurt, nobody opens a tap or lays a hand on it meanwhile.
+        self.waits = [c.id for c in ahead if spot_of(self.kb, c) == "run" or not may_go_on(self.kb, c, found)]
         return [c for c in ahead if c.id not in self.waits]
 
     def _lines(self, done: list[str]) -> "list[model.Check]":
@@ -186,6 +192,7 @@ class Asking:
             try:
                 self._ask(ahead[0])
                 done.append(ahead[0].id)
+                self._say(self._on_the_spot(ahead[0].id))
             except Back:
                 if done:
                     done.pop()
@@ -194,10 +201,10 @@ class Asking:
 
     def _waiting(self) -> list[str]:
         """Return that the run waits, and for what."""
-        from ...engine.survey.must_see import before_a_run
+        from ...engine.survey.stops import stops
 
-        first = before_a_run(self.kb, self.readings)
-        if not (first and self.waits):
+        first = stops(self.kb, self._filled())
+        if not first:
             return []
         titles = "; ".join(c.title for c in first)
         return [
@@ -206,6 +213,24 @@ class Asking:
                 f"DON'T RUN IT YET. Mend first: {titles}. Then go on with the run: dryfloor survey SHEET --ask"
             ),
         ]
+
+    def _on_the_spot(self, name: str) -> list[str]:
+        """Return that the run is off, as soon as an answer says so."""
+        from ...engine.survey.stops import stops
+
+        found = [s for s in stops(self.kb, self._filled()) if s.check == name]
+        return (
+            [
+                "",
+                *(
+                    x
+                    for s in found
+                    for x in self._pen.wrap(f"DON'T RUN IT YET. {s.danger} {s.act if s.danger else ''}".rstrip())
+                ),
+            ]
+            if found
+            else []
+        )
 
     def _ask(self, record: Any) -> None:
         from ...engine.language.sanitize import typed_line
@@ -221,13 +246,15 @@ class Asking:
             if low == "back":
                 raise Back
             if low in SKIPS:
-                self._values(card).pop(record.id, None)
+                if record.id not in self.once_more:
+                    self._values(card).pop(record.id, None)
             else:
                 said, problem = self._read(card, typed)
                 if problem:
                     self._say(self._problem(card, problem))
                     continue
                 self._values(card)[record.id] = said
+                self.told = tuple(n for n in self.told if n != record.id)
             self._keep()
             return
 
@@ -247,6 +274,8 @@ class Asking:
 
     def _why(self, record: Any) -> str:
         """Return why a line comes now: nobody leaves without it, or what it prevents beside what was seen."""
+        if record.id in self.once_more:
+            return self.once_more[record.id]
         line = getattr(record, "on_sheet", None)
         if line and line.must_see:
             return f"nobody leaves without it: {line.must_see}"

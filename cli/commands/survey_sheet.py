@@ -88,7 +88,10 @@ def blank(
     from ...engine.shortlist.printed import due_lines, printed
     from ...engine.shortlist.round import in_order
     from ...engine.survey import blank_sheet
+    from ...engine.survey.must_see import again, without
 
+    once_more = again(kb, filled)
+    filled = without(filled, once_more)
     width = blank_sheet.WIDTH if args.json else max(39, min(env.width - 1, 99))
     data: dict[str, Any] = {}
     if stage is None and minutes is None:
@@ -109,7 +112,7 @@ def blank(
             data["choice"] = to_builtins(choice)
         else:
             checks = due_lines(kb, lines.of_worth(), filled, stage)
-        text = printed(kb, filled, checks, role, stage, choice, width)
+        text = printed(kb, filled, checks, role, stage, choice, width, once_more)
     return Result(command="survey", status="blank", data={"sheet": text, **data}, lines=text.splitlines())
 
 

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ...engine.survey.lines import SurveyLine
 
 WORDS = {"broken": "BROKEN", "too-close": "TOO CLOSE", "within": "within"}
+TOLD = ", told, not seen"
 STYLE = """
 :root{color-scheme:light dark;--ink:#1b1f24;--paper:#fff;--line:#8a9099;--bad:#a3130d;--doubt:#6d4500;--good:#0b5d2a}
 @media(prefers-color-scheme:dark){:root{--ink:#e8eaed;--paper:#15181c;--line:#7d848e;--bad:#ff9a92;--doubt:#ffcf7a;--good:#8be0a8}}
@@ -27,6 +28,7 @@ td.v{white-space:nowrap;font-weight:700;width:6.5rem}td.n{width:15rem}
 .broken{color:var(--bad)}.too-close{color:var(--doubt)}.within{color:var(--good)}
 small{font-size:.85em}small.b{display:block}svg{display:block;width:100%;height:1.5rem}
 .sign{margin-top:1.5rem;display:grid;grid-template-columns:1fr 1fr;gap:2rem;break-inside:avoid}.sign div{border-top:1px solid var(--line);padding:.3rem 0 1.5rem}
+.stop{border:3px solid var(--bad);padding:.4rem .7rem;margin:.5rem 0;break-inside:avoid}.stop h2{margin:0;color:var(--bad)}
 ul{margin:.2rem 0;padding-left:1.2rem}.by-hand{border-bottom:1px solid var(--line);padding-bottom:1.2rem}.firm{margin-top:2rem;border-top:3px double var(--line)}
 .head{display:grid;grid-template-columns:1fr 1fr 1fr;gap:1rem}.head div{border-bottom:1px solid var(--line);padding-bottom:1.1rem}
 @media(max-width:34rem){tr,td,th{display:block;border:0;padding:.1rem 0}td.n,td.v{width:auto}tr{border-top:1px solid var(--line);padding:.5rem 0}
@@ -97,7 +99,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
         f"{section(customer(kb, done))}"
         '<div class="sign"><div>Installer</div><div>For the household</div></div></section>'
         f'<section class="firm" aria-label="For the firm"><h2>For the firm: {escape(done.title)}</h2>'
-        f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}. {escape(CLOSING)}</p>"
+        f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}{_told(done)}. {escape(CLOSING)}</p>"
         "<p><small>Number lines: thick is allowed, ticks are limits, the dot is the reading.</small></p>"
         f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
         f"{_proofs(done)}"
@@ -107,11 +109,21 @@ def page(kb: "model.KB", done: "Survey") -> str:
     )
 
 
+def _told(done: "Survey") -> str:
+    """Return what a customer told, by name: nobody signs for it as seen."""
+    names = [x.title for x in done.lines if x.told and x.counted] + [p.title for p in done.proofs if p.told]
+    return f", but told by the customer, not seen: {escape('; '.join(dict.fromkeys(names)))}" if names else ""
+
+
 def _proofs(done: "Survey") -> str:
     if not done.proofs:
         return ""
-    text = "; ".join(f"{escape(p.title)}: {escape(p.said)}{'' if p.passed else ' (FAILED)'}" for p in done.proofs)
-    return f"<h2>Proved in its own run</h2><p><small>{text}.</small></p>"
+    text = "; ".join(
+        f"{escape(p.title)}: {escape(p.said)}{'' if p.passed else ' (FAILED)'}" for p in done.proofs if not p.again
+    )
+    void = "; ".join(f"{escape(p.title)}: {escape(p.said)}" for p in done.proofs if p.again)
+    out = f"<h2>Proved in its own run</h2><p><small>{text}.</small></p>" if text else ""
+    return out + (f"<h2>Run before the mends: run again after them</h2><p><small>{void}.</small></p>" if void else "")
 
 
 def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:
@@ -119,7 +131,7 @@ def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:
     out = [_row(kb, x) for x in lines if x.counted and (x.verdict != "within" or x.measured)]
     seen = [x for x in lines if x.verdict == "within" and not x.measured]
     if seen:
-        text = "; ".join(f"{escape(x.title)} ({escape(x.said)})" for x in seen)
+        text = "; ".join(f"{escape(x.title)} ({escape(x.said)}{TOLD if x.told else ''})" for x in seen)
         out.append(f'<tr><td class="v within">within</td><td colspan="2">Seen: {text}</td></tr>')
     beside = [x for x in lines if not x.counted and (x.measured or x.advice)]
     if beside:
@@ -136,10 +148,10 @@ def _row(kb: "model.KB", x: "SurveyLine") -> str:
     if x.verdict == "within":
         whom = whose_short(kb.rules[x.rule])
         on = f", if {x.condition}" if x.condition else ""
-        text = f"<b>{escape(x.title)}</b>: {escape(x.said)} <small>({escape(x.limits)}; {escape(whom)}{escape(on)})</small>"
+        text = f"<b>{escape(x.title)}</b>: {escape(x.said)}{TOLD if x.told else ''} <small>({escape(x.limits)}; {escape(whom)}{escape(on)})</small>"
     else:
         said = escape(x.text) if x.said in x.text else f"{escape(x.said)}; {escape(x.text)}"
-        text = f"<b>{escape(x.title)}</b>: {said}"
+        text = f"<b>{escape(x.title)}</b>: {said}{TOLD if x.told else ''}"
         more = [f"That is: {x.means[0].rstrip('.')}."] if x.means else []
         own = x.whose.startswith("this machine's own manual")  # which then is the source
         more.append(f"Limit: {x.limits}; {x.whose}." + ("" if own else f" Source: {x.source}."))

@@ -7,6 +7,10 @@ if TYPE_CHECKING:
     from ...engine.survey.customer import Customer
 
 
+# Labelled by itself: on a phone the table has no head.
+BOX = "&#9744; declined, initials:"
+
+
 def section(of: "Customer") -> str:
     """Return the customer's page as a part of a document.
 
@@ -15,10 +19,14 @@ def section(of: "Customer") -> str:
     of : Customer
         From `engine.survey.customer`.
     """
-    out = [f"<p><b>{escape(of.verdict)}</b></p>"]
+    out = []
+    if of.stop:
+        out.append(f'<div class="stop"><h2>DON\'T RUN IT</h2>{_list(of.stop)}</div>')
+    out.append(f"<p><b>{escape(of.verdict)}</b></p>")
     if of.to_do:
         rows = "".join(
-            f"<tr><td>{escape(t.what)}{_why(t.why)}</td><td>{escape(t.by)}</td><td>&#9744;</td></tr>" for t in of.to_do
+            f"<tr><td>{escape(t.what)}{_why(t.why)}</td><td>{escape(t.by)}</td><td>{BOX if t.may_decline else ''}</td></tr>"
+            for t in of.to_do
         )
         out.append(
             "<h2>To be done</h2><table><thead><tr><th>What</th><th>By whom</th><th>Declined by the customer</th></tr></thead>"
@@ -26,6 +34,8 @@ def section(of: "Customer") -> str:
         )
     if of.not_seen:
         out.append(f"<h2>Not seen yet</h2><p>{escape('; '.join(of.not_seen))}.</p>")
+    if of.told:
+        out += ["<h2>Told to us, not looked at by us</h2>", _list(of.told)]
     out += ["<h2>Done and seen</h2>", _list(of.done) if of.done else "<p>Nothing yet.</p>"]
     out.append(f'<h2>Keep</h2><p class="by-hand">{escape(of.bolts)}</p>')
     out += ["<h2>From now on</h2>", _list(of.habits)]

@@ -1,5 +1,6 @@
 """A survey's judgement as lines."""
 
+import math
 from typing import TYPE_CHECKING
 
 from ..terminal.layout import Layout
@@ -21,6 +22,7 @@ WORDS = {
 }
 LINE = 60  # columns of a number line at most
 NAMED = 24  # lines left empty that are still named one by one
+TOLD = " (told by the customer, not seen)"
 LED = 3  # complaints named beside a broken rule
 
 
@@ -30,7 +32,8 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
         layout.paint(line, "strong") for line in layout.wrap(done.title + (f": {done.machine}" if done.machine else ""))
     ]
     out += layout.wrap(count_text(done))
-    out += _unfinished(layout, done)
+    out += _stopped(layout, done)
+    out += _unfinished(layout, kb, done)
     by_rule = {x.rule: x for x in done.lines}
     if done.findings:
         out += _heading(layout, "TO MEND: WHAT CAN HURT, THEN WHAT COSTS MOST")
@@ -45,22 +48,53 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     if advice:
         out += _heading(layout, "ADVICE, NOT COUNTED, UNTIL SOMEBODY SAYS WHICH CODE IS IN FORCE")
         out += [line for x in advice for line in one(layout, kb, x)]
+    aside = _beside(done)
+    if aside:
+        out += _heading(layout, "MEASURED PAST A LIMIT, AND NOT COUNTED")
+        out += [line for x in aside for line in one(layout, kb, x)]
     out += _right(layout, done)
     out += _idle(layout, done)
     out += _missing(layout, done)
     return [*out, "", *layout.wrap(CLOSING)]
 
 
+def _beside(done: "Survey") -> "list[SurveyLine]":
+    """Return readings past a stand-in's limit that no other line speaks for: nothing that was filled in is passed over."""
+    spoken = {x.check for x in done.lines if x.counted and x.verdict in ("broken", "too-close", "within")}
+    return [
+        x
+        for x in done.lines
+        if x.check and x.check not in spoken and not x.counted and not x.advice and not x.beside and x.side is not None
+    ]
+
+
 def _heading(layout: Layout, text: str) -> list[str]:
     return ["", *(layout.paint(line, "strong") for line in layout.wrap(text))]
 
 
-def _unfinished(layout: Layout, done: "Survey") -> list[str]:
+def _stopped(layout: Layout, done: "Survey") -> list[str]:
+    """Return that the machine is not to be run: why, and what to do until it may."""
+    from ...engine.survey.stops import meanwhile
+
+    if not done.stops:
+        return []
+    out = _heading(layout, "DON'T RUN IT YET. MEND FIRST:")
+    for s in done.stops:
+        out += layout.wrap(f"{s.title}: {s.said}. {s.danger}".rstrip(), 5, "   -")
+    return out + [line for act in meanwhile(done.stops) for line in layout.wrap(act)]
+
+
+def _unfinished(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     """Return what nobody leaves without and that was not seen, with its reason."""
     if not done.missing:
-        return []
-    minutes = sum(m.minutes for m in done.missing)
-    out = _heading(layout, f"NOT FINISHED: {minutes:.0f} MINUTES OF HANDS ARE LEFT")
+        sound = done.counts["within"] and not (done.failed or done.counts["too-close"])
+        said = f"FINISHED{f' AS FAR AS {done.stage.upper()}' if done.stage else ''}: ALL THAT WAS LOOKED AT IS RIGHT"
+        return _heading(layout, said) if sound else []
+    minutes = math.ceil(sum(m.minutes for m in done.missing))
+    lines = [kb.checks[m.id].on_sheet for m in done.missing if not m.fact]
+    alone = sum(x.by_itself or 0.0 for x in lines if x)
+    text = f"NOT FINISHED: {minutes} MINUTE{'' if minutes == 1 else 'S'} OF HANDS"
+    out = _heading(layout, text + (f", AND {alone:g} OF RUNS TO WATCH" if alone else ""))
     for m in done.missing:
         out += layout.wrap(f"{m.id}: {m.title}. {m.why[0].upper()}{m.why[1:]}.", 5, "   -")
     return out
@@ -77,6 +111,8 @@ def _finding(layout: Layout, kb: "model.KB", x: "SurveyLine | None", f: "Defect"
     others = [kb.rules[r].edition or kb.rules[r].title for r in f.rules[1:]]
     if others:
         out += layout.labelled("also", "; ".join(others))
+    if f.danger:
+        out += layout.labelled("danger", f.danger, "strong")
     m = f.mend
     if m.cause and m.cause in warned:
         return out + layout.labelled("mend", f"{m.title}, as above", "strong")
@@ -101,9 +137,16 @@ def _right(layout: Layout, done: "Survey") -> list[str]:
     from ...engine.survey.areas import area_title
 
     out: list[str] = []
-    passed = [f"{p.title}: {p.said}" for p in done.proofs if p.passed]
+    passed = [f"{p.title}: {p.said}" for p in done.proofs if p.passed and not p.again and not p.told]
     if passed:
         out += ["", *layout.labelled("PROVED", "; ".join(passed), "strong")]
+    void = [f"{p.title}: {p.said}" for p in done.proofs if p.again]
+    if void:
+        text = f"{'; '.join(void)}. Run before the mends, so it proves nothing: empty these lines, mend, and run again."
+        out += ["", *layout.labelled("again", text, "strong")]
+    told = [f"{p.title}: {p.said}" for p in done.proofs if p.passed and p.told and not p.again]
+    if told:
+        out += ["", *layout.labelled("told", "; ".join(told))]
     for area in dict.fromkeys(x.area for x in done.lines):
         here = [x for x in done.lines if x.area == area and x.verdict == "within" and x.counted]
         if not here:
@@ -112,7 +155,9 @@ def _right(layout: Layout, done: "Survey") -> list[str]:
         once: dict[str, SurveyLine] = {}
         for x in sorted(here, key=lambda x: x.beside):  # the rule that the line was made for speaks for its neighbours
             once.setdefault(x.check or x.rule, x)
-        out += layout.labelled("within", "; ".join(f"{x.title}: {x.said}" for x in once.values()))
+        out += layout.labelled(
+            "within", "; ".join(f"{x.title}: {x.said}{TOLD if x.told else ''}" for x in once.values())
+        )
     return out
 
 
@@ -158,7 +203,7 @@ def one(layout: Layout, kb: "model.KB", x: "SurveyLine") -> list[str]:
     word = WORDS[x.verdict] if x.counted else "advice" if x.advice else "beside"
     bad = x.counted and x.verdict in ("broken", "too-close")
     said = f"{x.title}: {x.text}" if x.said in x.text else f"{x.title}: {x.said}; {x.text}"
-    out = layout.labelled(word, said, "strong" if bad else "")
+    out = layout.labelled(word, said + (TOLD if x.told else ""), "strong" if bad else "")
     if not bad:
         return out
     out += layout.labelled("limit", f"{x.limits}; {x.whose}")

@@ -141,6 +141,11 @@ def _walk(
                     f"stands in the notes; it is asked again, for it may have changed. dryfloor show {start.earlier} lists it."
                 )
             )
+            from ...engine.case.installed import LEFT_WRONG
+
+            for event in start.log.carried:
+                if event.note and event.note.startswith(LEFT_WRONG):
+                    talk.say(talk.layout.wrap(f"{event.note}. Unless it was put right since, it still is."))
         if start.line:
             talk.handed_over(start.line)
         if args.case and words is None and not any(e.complaints or e.heard for e in talk.events):

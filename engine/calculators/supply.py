@@ -106,6 +106,8 @@ def _scald_says(v: Values, out: Given) -> list[str]:
     known = (
         f"a deep burn takes {show(b.published_s, 'time')} on most adults"
         if b.published_s
+        else f"a deep burn takes less than {show(b.at_most_s, 'time')}"
+        if b.at_least_s == 0.0
         else "no time is published; at the next hotter published temperature it is " + show(b.at_least_s, "time")
     )
     return [f"at {show(v['hot'], 'temperature')} {known}. No time is safe: set the heater to 120 F."]

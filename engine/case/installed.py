@@ -6,6 +6,7 @@ from .. import model
 from .events import Event
 
 ENDED = "installed"
+LEFT_WRONG = "Left wrong at the installation"
 NOTED = 480  # letters of a note at most: a screen of it
 
 
@@ -84,6 +85,13 @@ def later(kb: model.KB, case: str, events: Sequence[Event]) -> list[Event]:
         for c, said in seen
         if c.kind != "measure"
     ]
+    wrong = [
+        f"{c.title.lower()}: {c.answers[said].says}"
+        for c, said in seen
+        if said in c.answers and said != list(c.answers)[-1]
+    ]
+    # What was left wrong may still be so, and may hurt: it is told before everything else.
+    out += [Event(note=f"{LEFT_WRONG}, {case}: {part}") for part in _parts(wrong)]
     for part in _parts([*measured, *looked]):
         out.append(Event(note=f"At the installation, {case}: {part}"))
     return out

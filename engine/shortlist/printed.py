@@ -79,6 +79,7 @@ def printed(
     stage: model.Stage | None = None,
     choice: Chosen | None = None,
     width: int = WIDTH,
+    once_more: dict[str, str] | None = None,
 ) -> str:
     """Return a sheet to fill in, as YAML that can be read back.
 
@@ -97,6 +98,8 @@ def printed(
         For how many minutes the lines were chosen, and what they cover.
     width : int
         Longest line [characters].
+    once_more : dict, optional
+        Lines that are asked again, with why: `must_see.again`.
     """
     out = comment(STAGES[stage], width, "", "# ") if stage else []
     if choice:
@@ -124,8 +127,14 @@ def printed(
             beside = line.ljust(20) + " # " + " | ".join(fact.options)
             out += [beside] if len(beside) <= width else [*comment(" | ".join(fact.options), width, ""), line]
     out.append("readings:")
-    if filled.readings:
-        out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(said)}" for n, said in filled.readings.items())]
+    seen = {n: said for n, said in filled.readings.items() if n not in filled.told}
+    if seen:
+        out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(said)}" for n, said in seen.items())]
+    if filled.told:
+        out += [
+            "  # --- Told by the customer, not seen ---",
+            *(f"  {n}: {json.dumps(filled.readings[n])}" for n in filled.told),
+        ]
     spot = None
     for check in checks:
         if spot_of(kb, check) != spot:
@@ -134,6 +143,8 @@ def printed(
             if spot == "run":
                 out += comment(RUN, width, "")
         out += line_of(kb, check, filled.hands, width, filled.facts, role)
+        if once_more and check.id in once_more:
+            out += comment(f"    {once_more[check.id]}", width)
         open_ = {f: w for f, w in check.when.items() if not surely({f: w}, filled.facts)}
         if open_:
             only = "; ".join(f"{f}: {w if isinstance(w, str) else ' or '.join(w)}" for f, w in open_.items())

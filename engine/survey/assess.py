@@ -27,6 +27,7 @@ from .lines import ORDER, Seen, SurveyLine
 from .must_see import Missing, missing
 from .practice import replacing
 from .seen import Proved, Unjudged, proved, unjudged
+from .stops import Stop, stops
 
 BINDS = {"code": 0, "manual": 1, "practice": 2}
 NEW = {"onset": "new"}  # a finished installation is new, unless its sheet says otherwise
@@ -37,7 +38,8 @@ class Survey(Struct, frozen=True, kw_only=True):
     """A surveyed installation.
 
     Every rule in the order of the walk round it; what was found broken by consequence, each with its mend; proofs that were made; filled
-    lines that judge nothing here; what must be seen and was not (nothing where it is finished); and the causes that the readings raise.
+    lines that judge nothing here; what must be seen and was not (nothing where it is finished); the causes that the readings raise;
+    and what keeps the machine from being run.
     """
 
     title: str
@@ -52,11 +54,12 @@ class Survey(Struct, frozen=True, kw_only=True):
     missing: list[Missing] = field(default_factory=list)
     facts: dict[str, str] = field(default_factory=dict)
     stage: str = ""
+    stops: list[Stop] = field(default_factory=list)
 
     @property
     def failed(self) -> bool:
         """Whether something that was seen is not as it must be."""
-        return bool(self.counts["broken"]) or any(not p.passed for p in self.proofs)
+        return bool(self.counts["broken"] or self.stops) or any(not p.passed for p in self.proofs)
 
 
 def survey(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) -> Survey:
@@ -118,6 +121,7 @@ def _survey(kb: model.KB, filled: FilledSheet, state: State, stage: model.Stage 
         missing=missing(kb, filled, stage),
         facts=filled.facts,
         stage=stage or "",
+        stops=stops(kb, filled),
     )
 
 
@@ -181,6 +185,7 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
         advice=advice,
         check=found.check,
         node=found.node,
+        told=found.check in site.filled.told,
         leads_to=_leads(site, rule, found) if applies and (counted or (memory and not found.twin)) else [],
     )
 

@@ -6,23 +6,28 @@ from .. import model
 from ..advising.wording import in_100
 from ..model import holds
 from .assess import Survey
+from .findings import Defect
+from .stops import meanwhile
 
 NOISES = 6  # healthy sounds and sights that are told beforehand
 LED = 2  # what a break leads to, in so many complaints
 
 
 class ToDo(Struct, frozen=True, kw_only=True):
-    """Something that is left to be done: what, why, and by whom."""
+    """Something that is left to be done: what, why, and by whom; what can hurt, and what whoever installs owes, nobody declines."""
 
     what: str
     why: str
     by: str
+    may_decline: bool = True
 
 
 class Customer(Struct, frozen=True, kw_only=True):
     """The customer's page: sentences, in the order in which they stand on it."""
 
     verdict: str
+    stop: list[str]
+    told: list[str]
     done: list[str]
     to_do: list[ToDo]
     not_seen: list[str]
@@ -62,49 +67,100 @@ def customer(kb: model.KB, done: Survey) -> Customer:
     )
     if done.missing:
         verdict += f" {len(done.missing)} of the things that must be seen {'were' if len(done.missing) > 1 else 'was'} not seen yet."
+    stop = _stop(done)
+    if stop and not left:
+        verdict = ""
+    if stop:
+        verdict = f"DON'T RUN IT. {verdict}".strip()
     return Customer(
         verdict=verdict,
+        stop=stop,
+        told=_told(kb, done),
         done=seen,
         to_do=[
-            ToDo(what=f"{f.title}: {f.said}. {f.mend.title}", why=_why(kb, f.leads_to), by=f.mend.by_text)
+            ToDo(
+                what=f"{f.title}: {f.said}. {f.mend.title if f.rules else 'The cause is to be found'}",
+                why=_why(kb, f),
+                by=f.mend.by_text,
+                may_decline=not f.danger and f.mend.by in ("plumber", "electrician"),
+            )
             for f in found
         ],
         not_seen=[m.title for m in done.missing],
         bolts=_bolts(kb, done),
         habits=[
             "Away for more than a day: close both taps.",
-            "First run: the drum empty, one full normal program, half the usual dose of a high-efficiency detergent (common practice). Then dose by the packet and the water's hardness.",
+            *_first_run(done),
             "Before any move the transit restraints go back in.",
             "The machine's manual governs; keep it with this page.",
         ],
-        noises=_noises(kb, done.facts),
+        # What is healthy is no comfort beside a machine that must not be run.
+        noises=[] if done.stops or any(not p.passed for p in done.proofs) else _noises(kb, done.facts),
         call=list(CALL),
     )
 
 
 def _seen(kb: model.KB, done: Survey) -> list[str]:
     """Return what must be seen and was, and what was proved, in plain words."""
-    out = [f"{p.title}: {p.said}" for p in done.proofs if p.passed]
+    out = [f"{p.title}: {p.said}" for p in done.proofs if p.passed and not p.again and not p.told]
     for x in done.lines:
         check = kb.checks.get(x.check)
-        if x.verdict == "within" and x.counted and check and check.on_sheet and check.on_sheet.must_see:
+        if x.verdict == "within" and x.counted and not x.told and check and check.on_sheet and check.on_sheet.must_see:
             text = f"{check.title}: {x.said}"
             if text not in out:
                 out.append(text)
     return out
 
 
-def _why(kb: model.KB, leads: list) -> str:  # type: ignore[type-arg]
-    if not leads:
-        return ""
-    return ", ".join(f"{kb.complaints[c.complaint].title.lower()} {in_100(c.p)} within a year" for c in leads[:LED])
+def _why(kb: model.KB, of: Defect) -> str:
+    """Return the danger, and beside one that hurts nobody the likeliest complaints."""
+    led = ", ".join(
+        f"{kb.complaints[c.complaint].title.lower()} {in_100(c.p)} within a year" for c in of.leads_to[:LED]
+    )
+    danger = of.danger.removesuffix(".")
+    return danger if of.hurts else "; ".join(t for t in (danger, led) if t)
+
+
+def _stop(done: Survey) -> list[str]:
+    """Return what keeps the machine from being run, whose work it is, and what to do until then; nothing where nobody can be hurt."""
+    found = [s for s in done.stops if s.danger]
+    names = {f.check: f.title for f in done.findings}
+    by = {f.check: f.mend.by_text for f in done.findings}
+    out = [
+        f"Don't run it until {by.get(s.check, 'a washer technician')} has put this right: {names.get(s.check, s.title)}: {s.said}. {s.danger}"
+        for s in found
+    ]
+    return [*out, *meanwhile(found)]
+
+
+def _told(kb: model.KB, done: Survey) -> list[str]:
+    """Return what a customer told of what must be seen, in plain words."""
+    checks = {x.check: x.said for x in done.lines if x.told and x.counted} | {
+        p.check: p.said for p in done.proofs if p.told
+    }
+    must = {c.id for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see}
+    return [f"{kb.checks[c].title}: {said}" for c, said in checks.items() if c in must]
+
+
+def _first_run(done: Survey) -> list[str]:
+    """Return the first run, unless it must wait or was made."""
+    if done.stops or any(not p.passed for p in done.proofs):
+        return []
+    dose = "dose by the packet and the water's hardness."
+    if done.proofs:
+        return [dose[0].upper() + dose[1:]]
+    first = "First run: the drum empty, one full normal program, half the usual dose of a high-efficiency detergent (common practice)."
+    return [f"{first} Then {dose}"]
 
 
 def _bolts(kb: model.KB, done: Survey) -> str:
     fitted = kb.data.get("restraints")
     out = any(x.rule == "restraints-out" and x.verdict == "within" for x in done.lines)
     if not out:
-        return "Transit restraints: not counted yet. Don't run it before they are all out."
+        left = any(x.rule == "restraints-out" and x.verdict == "broken" for x in done.lines)
+        return (
+            f"Transit restraints: {'not all out' if left else 'not counted yet'}. Don't run it before they are all out."
+        )
     count = f"{fitted} were fitted, and as many came out" if fitted else "all came out"
     return f"Transit restraints: {count}. They are kept here, for the next move:"
 

@@ -11,6 +11,7 @@ from .consequences import Leads, behind_break, callback_cost, complains, saved
 from .filled_sheet import FilledSheet
 from .lines import SurveyLine
 from .seen import Proved
+from .stops import SCALD, SHOCK, scalds, stops
 
 LIKELY = 0.1  # a cause that is less likely behind a break, and is not that break, is not named as what to mend [prob]
 BY: dict[model.Trade, str] = {
@@ -43,7 +44,7 @@ class Defect(Struct, frozen=True, kw_only=True):
     """Something that is broken, once, whichever rules say so.
 
     `rules` are ids, the first the one that counts; `saves` is the callback cost that the mend prevents [homeowner minutes]; `or_else`
-    names what it may be besides; `hurts` that it can hurt somebody before it annoys anybody.
+    names what it may be besides; `hurts` that it can hurt somebody before it annoys anybody, `danger` how, in plain words.
     """
 
     rules: list[str]
@@ -58,6 +59,7 @@ class Defect(Struct, frozen=True, kw_only=True):
     mend: Mend
     or_else: list[str]
     hurts: bool
+    danger: str = ""
 
 
 def findings(
@@ -96,6 +98,7 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
     rule = kb.rules[line.rule]
     home = kb.rules[rule.replaces[0]] if rule.replaces and not line.node else rule
     behind = behind_break(network, home, line.side, filled.facts, line.node)
+    danger, hurts = _danger(network.kb, filled, lines)
     cause = None if rule.replaces else _cause(kb, home, line, behind, seen)
     return Defect(
         rules=[x.rule for x in lines],
@@ -107,9 +110,10 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
         whose=line.whose,
         leads_to=line.leads_to,
         saves=round(saved(network, behind), 6),
-        mend=mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind),
+        mend=mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind, hurts),
         or_else=[kb.causes[c].title for c, p in behind.items() if c != cause and p >= LIKELY] if cause else [],
-        hurts=_hurts(kb, lines),
+        hurts=hurts,
+        danger=danger,
     )
 
 
@@ -178,11 +182,16 @@ def _failed(network: Network, filled: FilledSheet, proof: Proved, beliefs: list[
     )
 
 
-def _hurts(kb: model.KB, lines: list[SurveyLine]) -> bool:
-    """Return whether a break can hurt somebody at once: a guarded rule, or what must be seen at the outlet."""
-    check = kb.checks.get(lines[0].check)
-    must = bool(check and check.on_sheet and check.on_sheet.must_see)
-    return any(kb.rules[x.rule].guarded for x in lines) or (must and lines[0].area == "power")
+def _danger(kb: model.KB, filled: FilledSheet, lines: list[SurveyLine]) -> tuple[str, bool]:
+    """Return what a break can do in plain words, and whether it can hurt somebody at once."""
+    stop = next((s for s in stops(kb, filled) if s.check == lines[0].check), None)
+    if stop and stop.danger:
+        return stop.danger, stop.grave
+    if any(kb.rules[x.rule].guarded for x in lines):
+        return SHOCK, True
+    if any(scalds(kb, x.check, x.side) for x in lines):
+        return SCALD, True
+    return "", False
 
 
 def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:
@@ -205,7 +214,7 @@ def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:
     )
 
 
-def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float]) -> Mend:
+def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float], hurts: bool) -> Mend:
     """Return what there is to say where the kb has no mend for a rule: its limit, and whose work that part of the house is."""
     by = TRADES.get(line.area, "anyone")
     rules = {line.rule, *kb.rules[line.rule].replaces}
@@ -217,8 +226,8 @@ def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float]) -> Mend:
             break
     return Mend(
         cause="",
-        title=f"Bring it to: {line.limits}",
-        steps=[],
+        title=f"{'Have it brought' if by in ('plumber', 'electrician') else 'Bring it'} to: {line.limits}",
+        steps=["Until it is done the washer is not run: its breaker off, from a dry place."] if hurts else [],
         minutes=None,
         parts=[],
         by=by,

@@ -19,7 +19,7 @@ class SurveyLine(Struct, frozen=True, kw_only=True):
     memory and a customer asks first.
     `condition` is what must hold for a neighbour's reading to serve this rule as well. `on_sheet` is whether a line of the sheet reads this rule at all.
     `margin` is the distance to the nearer limit, minus outside [SI unit of the rule]. `check` is the line that was read, `node` the answer
-    that was seen. Where a rule does not apply, `text` says why.
+    that was seen. Where a rule does not apply, `text` says why. `told` is that a customer said so, and nobody looked.
     """
 
     rule: str
@@ -45,6 +45,7 @@ class SurveyLine(Struct, frozen=True, kw_only=True):
     advice: str = ""
     check: str = ""
     node: str = ""
+    told: bool = False
 
 
 class Seen(Struct, frozen=True, kw_only=True):

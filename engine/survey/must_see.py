@@ -1,14 +1,16 @@
 """What nobody leaves without: the lines that must have been seen by a stage, and those of them that a sheet lacks."""
 
+from collections.abc import Collection
 from typing import get_args
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from .. import model
 from ..model import holds
 from ..planning.roles import minutes_of, permitted
 from .filled_sheet import FilledSheet
 from .practice import surely
+from .stops import stops
 
 STAGES: tuple[model.Stage, ...] = get_args(model.Stage)
 
@@ -66,6 +68,34 @@ def must_see(kb: model.KB, hands: str, stage: model.Stage | None = None) -> list
     ]
 
 
+def again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:
+    """Return the filled lines that somebody must see once more, each with why: a word on the phone is no look, nor a run before the mends.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> said = {"outlet-holes": "three-holes", "tub-volume": "20 gal"}
+    >>> again(load_kb(), FilledSheet("s", {}, said, None, "technician", tuple(said)))
+    {'outlet-holes': 'told by the customer as "three holes, and the plug is straight in", look again'}
+    """
+    out = {}
+    unsafe = bool(stops(kb, filled))
+    for name, said in filled.readings.items():
+        check = kb.checks[name]
+        text = check.answers[said].says if check.answers else said
+        if name in filled.told and check.on_sheet and check.on_sheet.must_see:
+            out[name] = f'told by the customer as "{text}", look again'
+        elif unsafe and check.only_proof and (not check.answers or said == list(check.answers)[-1]):
+            out[name] = f'run before the mends ("{text}"), run it again after them'
+    return out
+
+
+def without(filled: FilledSheet, names: Collection[str]) -> FilledSheet:
+    """Return a sheet with some of its lines empty again."""
+    readings = {n: said for n, said in filled.readings.items() if n not in names}
+    return structs.replace(filled, readings=readings, told=tuple(n for n in filled.told if n not in names))
+
+
 def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) -> list[Missing]:
     """Return what a sheet lacks of what must have been seen by a stage; an empty list where it is finished.
 
@@ -83,10 +113,12 @@ def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None)
     ['supply-system']
     """
     lines, facts = [], {}
+    once_more = {} if stage == "before" else again(kb, filled)  # the phone check is no more than a word
     for check in must_see(kb, filled.hands, stage):
         if surely(check.when, filled.facts):
-            if check.id not in filled.readings:
+            if check.id not in filled.readings or check.id in once_more:
                 why = check.on_sheet.must_see if check.on_sheet and check.on_sheet.must_see else ""
+                why = f"{once_more[check.id]}: {why}" if check.id in once_more else why
                 lines.append(
                     Missing(id=check.id, title=check.title, why=why, minutes=hand_minutes(check, filled.hands))
                 )
@@ -105,29 +137,3 @@ def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None)
         for f in facts.values()
     ]
     return [*asked, *lines]
-
-
-def before_a_run(kb: model.KB, readings: dict[str, str]) -> list[model.Check]:
-    """Return the looks that came out wrong and must be mended before the machine runs: those at what nobody leaves without.
-
-    A tub that is still held, a hose that nobody tied or an outlet without its ground is not tried out in a spin.
-
-    Examples
-    --------
-    >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> [c.id for c in before_a_run(load_kb(), {"restraints-left": "bolts-or-rods", "things-on-top": "things"})]
-    ['restraints-left']
-    """
-    must = {c.rule for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see and c.on_sheet.at != "run"}
-    found = []
-    for name, said in readings.items():
-        check = kb.checks[name]
-        if (
-            check.rule in must
-            and check.rule
-            and check.answers
-            and said != list(check.answers)[-1]
-            and not check.only_proof
-        ):
-            found.append(check)
-    return found

@@ -9,16 +9,22 @@ from ..model import holds
 from ..planning.roles import permitted
 from .areas import area_of
 from .filled_sheet import FilledSheet
+from .must_see import again
 from .practice import aside, surely
 
 
 class Proved(Struct, frozen=True, kw_only=True):
-    """A proof that was made on the finished installation: what was seen, and whether it passed."""
+    """A proof that was made on the finished installation: what was seen, and whether it passed.
+
+    `told` is that a customer said so; `again` that it was run before the mends, and proves nothing.
+    """
 
     check: str
     title: str
     said: str
     passed: bool
+    told: bool = False
+    again: bool = False
 
 
 class Unjudged(Struct, frozen=True, kw_only=True):
@@ -35,17 +41,37 @@ class Unjudged(Struct, frozen=True, kw_only=True):
 def proved(kb: model.KB, filled: FilledSheet) -> list[Proved]:
     """Return the proofs on a sheet, in its order."""
     out = []
+    once_more = again(kb, filled)
     for name, said in filled.readings.items():
         check = kb.checks[name]
+        told = name in filled.told
         if not check.only_proof:
             continue
         if check.kind == "measure":
             r = reading(kb, name, said, filled.by(name))
             text = formatting.show(r.value, kb.rules[r.rule].measures)
-            out.append(Proved(check=name, title=check.title, said=text, passed=r.verdict.margin >= 0))
+            out.append(
+                Proved(
+                    check=name,
+                    title=check.title,
+                    said=text,
+                    passed=r.verdict.margin >= 0,
+                    told=told,
+                    again=name in once_more,
+                )
+            )
         else:
             good = said == list(check.answers)[-1]
-            out.append(Proved(check=name, title=check.title, said=check.answers[said].says, passed=good))
+            out.append(
+                Proved(
+                    check=name,
+                    title=check.title,
+                    said=check.answers[said].says,
+                    passed=good,
+                    told=told,
+                    again=name in once_more,
+                )
+            )
     return out
 
 

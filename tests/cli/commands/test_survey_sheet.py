@@ -190,3 +190,87 @@ def test_an_installation_is_offered_by_its_reference(run):
     assert "Is it about this washer?" in " ".join(done.out.split())
     later = [c for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"] if c["id"] != case]
     assert [c["earlier"] for c in later] == [case]
+
+
+BURST = "facts: {drain: standpipe}\nreadings: {fill-hose-bulge: split, spin-stays-put: stayed}\n"
+
+
+def test_a_judged_sheet_says_first_that_it_is_not_run_and_calls_nothing_proved(run):
+    text = " ".join(run("survey", "-", typed=BURST).out.split())
+    assert text.index("DON'T RUN IT YET") < text.index("TO MEND")
+    assert "It can flood the house." in text
+    assert "PROVED" not in text
+    assert "again Spin stays put" in text
+
+
+def test_a_burst_hose_stops_the_asking_on_the_spot(kb, make_env):
+    survey, _ = asking(kb, make_env, "", minutes=10)
+    before = {c.id for c in survey._checks_left([])}
+    assert {"drip-rate", "fill-and-watch"} <= before
+    survey.readings["fill-hose-bulge"] = "split"
+    left = {c.id for c in survey._checks_left(["fill-hose-bulge"])}
+    assert not {"drip-rate", "fill-and-watch", "spin-stays-put", "washer-taps-turned"} & left
+    assert "restraints-counted" in left
+    assert "It can flood the house." in " ".join(survey._on_the_spot("fill-hose-bulge"))
+    assert "Bulge in a fill hose" in " ".join(survey._waiting())
+
+
+TOLD = "hands: technician\ntold: [outlet-holes, standpipe-height]\nfacts: {supply-system: us-120, drain: standpipe}\nreadings: {outlet-holes: three-holes, standpipe-height: 42 in}\n"
+
+
+def test_what_was_told_on_the_phone_is_asked_again_and_shown_as_told(run):
+    sheet = run("survey", "-", "--blank", "--minutes", "10", typed=TOLD).out
+    assert "told: [standpipe-height]" in sheet
+    assert "\n  outlet-holes:\n" in sheet
+    assert "told by the customer as" in sheet
+    assert "Seen already" not in sheet
+    done = run("survey", "-", typed=TOLD)
+    assert "told by the customer, not seen" in " ".join(done.out.split())
+    assert "outlet-holes: Three holes. Told by the customer" in " ".join(done.out.split())
+    assert done.code == Exit.UNFINISHED
+
+
+def test_asking_goes_over_what_was_told_and_keeps_it_where_nobody_looks(kb, make_env):
+    from dryfloor.engine.knowledge.strict_yaml import from_bytes
+    from dryfloor.engine.survey.filled_sheet import sheet_of
+
+    start = sheet_of(kb, from_bytes(TOLD.encode(), "x"))
+    survey = Asking(make_env("skip\n"), kb, "technician", "technician", False, start, None, 10)
+    assert "outlet-holes" in {c.id for c in survey._checks_left([])}
+    survey._ask(kb.checks["outlet-holes"])
+    assert survey._filled().told == ("outlet-holes", "standpipe-height")
+    survey = Asking(make_env("three-holes\n"), kb, "technician", "technician", False, start, None, 10)
+    survey._ask(kb.checks["outlet-holes"])
+    assert survey._filled().told == ("standpipe-height",)
+
+
+@pytest.mark.parametrize("machine", ["", ", machine: front-loader"])
+def test_a_tub_that_is_too_low_is_told_without_a_machines_sheet(run, machine):
+    done = run("survey", "-", typed=f"facts: {{drain: tub{machine}}}\nreadings: {{tub-rim-height: 34 in}}\n")
+    text = " ".join(done.out.split())
+    assert "MEASURED PAST A LIMIT, AND NOT COUNTED" in text
+    assert "below common practice by 5 in (13 cm)" in text
+    assert "Name its sheet" in text
+
+
+def test_minutes_of_hands_are_told_beside_the_runs(run):
+    text = " ".join(run("survey", "-", typed=TOLD).out.split())
+    assert re.search(r"NOT FINISHED: \d+ MINUTES OF HANDS, AND 29.5 OF RUNS TO WATCH", text)
+    assert "FINISHED: ALL THAT WAS LOOKED AT IS RIGHT" in run("survey", str(SHEETS / "sound.yaml")).out
+
+
+def test_what_can_hurt_and_has_no_mend_of_its_own_says_to_leave_it_off(run):
+    typed = "readings: {outlet-readings: hot-neutral-reversed, hot-tap-temperature: 155 F}\n"
+    text = " ".join(run("survey", "-", typed=typed).out.split())
+    assert "Until it is done the washer is not run" in text
+    assert "a deep burn takes less than 2 s" in text
+    assert "0 ms" not in text
+
+
+def test_whoever_comes_back_is_told_first_what_was_left_wrong(run):
+    typed = "facts: {supply-system: us-120}\nreadings: {outlet-holes: ground-defeated}\n"
+    case = msgspec.json.decode(run("survey", "-", "--keep", "--json", typed=typed).out)["data"]["case"]
+    text = " ".join(
+        run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="stop\n").out.split()
+    )
+    assert f"Left wrong at the installation, {case}: three holes: an adapter, or the round pin is gone." in text

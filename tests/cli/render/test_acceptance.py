@@ -173,11 +173,35 @@ def test_the_first_page_is_the_customers_and_names_no_more_than_what_must_be_see
 
 
 def test_what_is_to_be_done_has_who_and_a_box_to_decline_it(kb):
-    text = page(kb, ten_minutes(kb)).split('<section class="firm"')[0]
-    assert text.count("&#9744;") == 1
-    assert "Hook it and tie it" in text
-    assert "whoever installs" in text
-    assert "If it stays so: water on the floor" in text
+    text = of(kb, standpipe_height="31 in", gap_behind="1 in")[1].split('<section class="firm"')[0]
+    assert (
+        text.count("&#9744; declined, initials:") == 1
+    )  # the plumber's; what whoever installs owes is not the customer's to decline
+    assert "Raise the standpipe" in text
+    assert "a licensed plumber" in text
+    assert "If it stays so: it siphons" in text
+
+
+def test_beside_what_can_hurt_stands_no_box_no_first_run_and_no_proof(kb):
+    first, firm = of(kb, outlet_holes="ground-defeated")[1].split('<section class="firm"')
+    text = Page(first + "</main></body></html>").text
+    assert "DON'T RUN IT" in text
+    assert "Don't run it until a licensed electrician has put this right" in text
+    assert "If it stays so: It can give a shock that kills." in text
+    for absent in ("First run", "Healthy, though", "\u2610"):
+        assert absent not in text
+    assert "Proved in its own run" not in firm
+    assert "Run before the mends: run again after them" in firm
+
+
+def test_what_was_told_is_not_signed_for_as_seen(kb):
+    done = survey(kb, replace(sound(kb, "sound"), told=("outlet-holes", "standpipe-height")))
+    first, firm = page(kb, done).split('<section class="firm"')
+    assert "Told to us, not looked at by us" in first
+    assert "told by the customer, not seen: Standpipe height; Grounding kind of outlet" in firm or (
+        "told by the customer, not seen: " in firm and "Grounding kind of outlet" in firm
+    )
+    assert firm.count(", told, not seen") >= 2
 
 
 @pytest.mark.slow

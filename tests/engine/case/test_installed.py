@@ -1,7 +1,7 @@
 """An installation as a case, and what a later case begins with."""
 
 from dryfloor.engine.case.case_file import event_problems
-from dryfloor.engine.case.installed import NOTED, installation, later
+from dryfloor.engine.case.installed import LEFT_WRONG, NOTED, installation, later
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.case.status import standing
 from tests.support.installations import sound
@@ -44,3 +44,11 @@ def test_a_later_case_begins_with_the_facts_and_the_readings_as_notes(kb):
 def test_any_other_case_gives_nothing(kb):
     events, _ = kept(kb)
     assert later(kb, "K7M3R4", events[:-1]) == []
+
+
+def test_what_was_left_wrong_is_told_before_everything_else(kb):
+    readings = {"standpipe-height": "42 in", "outlet-holes": "ground-defeated", "hose-sealed": "loose"}
+    events = installation(None, {}, readings, ["standpipe-height"], [], "technician", "broken")
+    notes = [e.note for e in later(kb, "K7M3R4", events) if e.note]
+    assert notes[0] == f"{LEFT_WRONG}, K7M3R4: three holes: an adapter, or the round pin is gone"
+    assert not any(n.startswith(LEFT_WRONG) for n in notes[1:])

@@ -9,7 +9,7 @@ from dryfloor.engine.shortlist.printed import due_lines, printed
 from dryfloor.engine.shortlist.round import in_order
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.filled_sheet import FilledSheet, taken_on, text_of
-from dryfloor.engine.survey.must_see import STAGES, missing
+from dryfloor.engine.survey.must_see import STAGES, again, missing, without
 from tests.engine.survey.test_filled_sheet import parsed
 from tests.support.installations import normal
 from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
@@ -43,12 +43,14 @@ def test_a_sheet_goes_on_from_stage_to_stage_until_it_is_finished(kb):
     filled = FilledSheet("Fen Lane 2", SITE, {}, None, "homeowner")
     for stage in STAGES:
         filled = taken_on(filled, "homeowner" if stage == "before" else "technician")
+        more = again(kb, filled)  # what was told on the phone is looked at
+        left = without(filled, more)
         lines = due_lines(
-            kb, SheetLines(network_of(kb), filled.hands, filled.facts, stage, filled.readings).of_worth(), filled, stage
+            kb, SheetLines(network_of(kb), left.hands, left.facts, stage, left.readings).of_worth(), left, stage
         )
         assert lines, stage
         before = dict(filled.readings)
-        filled = parsed(kb, fill(kb, printed(kb, filled, lines, stage=stage), [c.id for c in lines]))
+        filled = parsed(kb, fill(kb, printed(kb, left, lines, stage=stage, once_more=more), [c.id for c in lines]))
         assert before.items() <= filled.readings.items()
         assert missing(kb, filled, stage) == []
     assert filled.hands == "technician"

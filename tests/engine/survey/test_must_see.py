@@ -6,7 +6,7 @@ from msgspec.structs import replace
 from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.model import holds
 from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of
-from dryfloor.engine.survey.must_see import STAGES, before_a_run, due, hand_minutes, missing, must_see
+from dryfloor.engine.survey.must_see import STAGES, again, due, hand_minutes, missing, must_see, without
 from tests.support.installations import USUAL
 from tests.support.places import SHEETS
 
@@ -62,17 +62,17 @@ def test_hands_are_free_while_it_runs_by_itself(kb):
             assert hand_minutes(check, "technician") == check.minutes.technician
 
 
-@pytest.mark.parametrize(
-    ("line", "answer"),
-    [
-        ("restraints-left", "bolts-or-rods"),
-        ("restraints-counted", "never-out"),
-        ("outlet-holes", "two-slots"),
-        ("drip-rate", "dripping"),
-    ],
-)
-def test_nothing_is_run_before_what_must_be_seen_is_right(kb, line, answer):
+def test_what_a_customer_only_told_is_still_to_be_seen(kb):
     filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
-    assert before_a_run(kb, filled.readings) == []
-    assert [c.id for c in before_a_run(kb, {**filled.readings, line: answer})] == [line]
-    assert before_a_run(kb, {**filled.readings, "spin-stays-put": "walked", "things-on-top": "things"}) == []
+    told = replace(filled, told=("outlet-holes", "standpipe-height"))
+    assert [m.id for m in missing(kb, told)] == ["outlet-holes"]
+    assert missing(kb, told)[0].why.startswith('told by the customer as "three holes')
+    assert list(again(kb, told)) == ["outlet-holes"]
+    left = without(told, again(kb, told))
+    assert (left.told, "outlet-holes" in left.readings) == (("standpipe-height",), False)
+
+
+def test_a_run_before_the_mends_is_still_to_be_made(kb):
+    filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
+    broken = replace(filled, readings={**filled.readings, "outlet-holes": "two-slots", "fill-and-watch": "drops"})
+    assert {m.id for m in missing(kb, broken)} == {"spin-stays-put", "full-drain-stays-in"}
