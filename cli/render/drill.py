@@ -39,6 +39,7 @@ ENDS = {
     "false-sound": "said to be sound, and was not",
 }
 MARKS = {True: "right", False: "wrong", None: "compare"}
+FLOOR = "That is the floor of the scale, below every wrong verdict: a step over an open gate can kill or maim."
 MARGIN = 3
 
 
@@ -150,6 +151,8 @@ def _score(layout: Layout, done: Debrief) -> list[str]:
     ended = ENDS.get(done.pupil.ended, done.pupil.ended)
     out = [layout.paint(f"SCORE {done.score:.2f}", "strong")]
     out += layout.wrap(f"{ended[0].upper()}{ended[1:]}, {done.pupil.minutes:g} min of looking.")
+    if done.pupil.ended == "gate":
+        out += layout.wrap(FLOOR)
     out += layout.wrap(
         f"1 is as good as ours, 0 as good as leaving it; whoever knows it at once has {done.knowing:.2f}."
     )

@@ -19,6 +19,9 @@ SURE = 0.8  # from here on the fault is told from what looks like it (judgement)
 MOST_LOOKS = 5  # of the best looks for the minutes
 LEAST_BITS = 0.15  # a look that tells less is left out of them (judgement) [bit]
 LOWEST, HIGHEST = -1.0, 2.0  # of a score [-]
+AT_A_GATE = (
+    -2.0
+)  # the floor of the scale: whoever began a step over an open gate has it, whatever was avoided (judgement) [-]
 MOST_TOLD = 60  # looks of a round whose bits are worked out: each takes a posterior or two
 MOST_TRIED = 40  # checks that are tried for each of them
 
@@ -127,7 +130,8 @@ def score(network: Network, exercise: Exercise, cost: float, our_cost: float, br
     """Return a score: callback cost avoided, as a share of what our own policy avoids at the same place [-].
 
     Where ours avoids less than a quarter of what the callback costs, the difference to ours is counted in quarters instead: ours stays
-    1, and nobody is measured by a share of next to nothing. It ends at LOWEST and HIGHEST: one place must not decide an exercise.
+    1, and nobody is measured by a share of next to nothing. It ends at LOWEST and HIGHEST: one place must not decide an exercise. No
+    price is put on a life: a round that ended at an open gate is AT_A_GATE, below all else.
 
     Parameters
     ----------
@@ -136,11 +140,11 @@ def score(network: Network, exercise: Exercise, cost: float, our_cost: float, br
     cost, our_cost : float
         Of the round, and of ours: looks, mends, trades that were not needed, and what others must do after it [homeowner minutes].
     breach : bool
-        The round ended at a gate: it avoids nothing.
+        The round ended at a gate.
     """
-    base = leaving(network, exercise)
     if breach:
-        cost = base
+        return AT_A_GATE
+    base = leaving(network, exercise)
     avoided, by_us = base - cost, base - our_cost
     return round(max(LOWEST, min(HIGHEST, 1 + (avoided - by_us) / max(by_us, base / 4))), 3)
 

@@ -71,6 +71,12 @@ def test_what_each_exit_code_says(run):
         assert run("drill", *argv).code == 2, argv
 
 
+def test_a_gate_is_the_floor_of_the_scale_and_said_so(run):
+    done = run("drill", *FAULT, typed="standpipe height\n")
+    assert "SCORE -2.00" in done.out
+    assert "floor of the scale, below every wrong verdict" in " ".join(done.out.split())
+
+
 def test_wrong_words_are_asked_again_and_nothing_is_lost(run):
     typed = (
         LOOKED
@@ -149,7 +155,7 @@ def test_the_class_has_a_line_for_each_round(run, tmp_path):
         "right",
     )
     assert float(rows[0]["score"]) > 0.9
-    assert float(rows[1]["score"]) == 0
+    assert float(rows[1]["score"]) == -2
 
 
 def test_a_file_of_something_else_is_left_as_it_is(run, tmp_path):

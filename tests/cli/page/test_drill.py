@@ -73,7 +73,8 @@ def test_the_score_is_that_of_the_same_moves_anywhere(kb, classroom):
 
 def test_a_step_over_an_open_gate_ends_the_round(pupil):
     pupil.type("words", "standpipe height")
-    assert pupil.reader.h1 == "Score 0.00"
+    assert pupil.reader.h1 == "Score -2.00"
+    assert "floor of the scale" in pupil.text
     assert "Safe is: dry." in pupil.text
 
 

@@ -1,6 +1,7 @@
 """The debrief: the truth beside what was done, from one round that is played by hand."""
 
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.drill import policies
 from dryfloor.engine.drill.debrief import debrief
 from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Act, Round
@@ -40,12 +41,12 @@ def test_it_tells_the_truth_with_its_rule_mend_and_look_alikes(kb):
 
 def test_it_tells_what_was_missed(kb):
     done = told(kb, Act(kind="check", id="standpipe-height"))
-    assert done.score == 0
+    assert done.score == policies.AT_A_GATE
     assert done.missed[0] == "Asked before the step: water near electricity."
     assert "Not named: standpipe too low." in done.missed
     wrong = told(kb, Act(kind="verdict", id="hose-sealed-in-pipe"), Act(kind="leave"))
     assert "A false alarm: hose sealed into the pipe." in wrong.missed
-    assert wrong.score < 0
+    assert done.score < wrong.score < 0
 
 
 def test_without_a_round_it_is_the_answer(kb):

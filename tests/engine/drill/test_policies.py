@@ -85,16 +85,26 @@ def test_scores_through_the_pupils_door_at_a_hundred_places(kb):
 
 
 def test_the_score_does_not_count_questions(kb):
-    """Ten looks of a tenth of a minute weigh what one of a minute does; a gate that was jumped avoids nothing."""
+    """Ten looks of a tenth of a minute weigh what one of a minute does."""
     network = network_of(kb)
     made = exercise(network, Order(seed=3, fault="standpipe-too-low"))
     base = leaving(network, made)
     assert policies.score(network, made, base - 100, base - 200) == 0.5
     assert policies.score(network, made, base - 400, base - 400) == 1
-    assert policies.score(network, made, 0.0, base - 200, breach=True) == 0
     # Where ours avoids next to nothing, nobody is measured by a share of it.
     assert policies.score(network, made, base - 2, base - 1) == pytest.approx(1 + 1 / (base / 4), abs=1e-3)
     assert policies.score(network, made, base * 9, base - 200) == policies.LOWEST
+
+
+@pytest.mark.parametrize(("seed", "minutes"), [(3, 30.0), (7, 10.0), (21, 30.0)])
+def test_nothing_scores_as_low_as_a_step_over_an_open_gate(kb, seed, minutes):
+    """However little there was to avoid, and whatever it cost: also where ours finds nothing in the minutes."""
+    network = network_of(kb)
+    made = exercise(network, Order(seed=seed, minutes=minutes))
+    base = leaving(network, made)
+    for ours in (base, base - 1, base / 2):
+        gate = policies.score(network, made, 0.0, ours, breach=True)
+        assert gate < min(policies.score(network, made, cost, ours) for cost in (0.0, base, base * 50))
 
 
 def test_ours_clears_every_gate_before_its_step(kb):
