@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from ...engine.drill.site import Exercise
     from ..terminal.asker import Asker
 
-EXITS = {"solved": Exit.DONE, "gate": Exit.SAFETY}
+EXITS = {"solved": Exit.DONE, "stopped": Exit.DONE, "gate": Exit.SAFETY}
 
 
 def run(args: argparse.Namespace, env: Env) -> Result:

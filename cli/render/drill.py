@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 HOW = (
     "Name what you ask, look at, measure or try, in your own words. Each takes its minutes.",
-    "Before a step that could hurt, say what you make sure of: safe WORDS. A step over an open gate ends the round.",
+    "Before a step or a mend that could hurt, say what you make sure of: safe WORDS. safe alone lists what can be asked. Over an open gate, one that nobody asked, the round ends.",
+    "It may not be safe: then stop, and say what they are to do now.",
     "verdict WORDS once you know; verdict sound if nothing is wrong. help says the rest.",
 )
 HELP = (
@@ -30,12 +31,13 @@ HELP = (
     ),
     ("notes", "what you know so far"),
     ("list WORDS", "what can be looked at that has to do with these words"),
-    ("leave", "give it up: others come. stop is the same"),
+    ("leave", "give it up: others come. stop is the same; where it is not safe that is right"),
 )
 ENDS = {
     "solved": "mended",
     "gate": "ended at an open gate",
     "left": "left to others",
+    "stopped": "stopped where it was not safe",
     "false-sound": "said to be sound, and was not",
 }
 MARKS = {True: "right", False: "wrong", None: "compare"}
@@ -123,6 +125,14 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
             *layout.wrap("The answer is sealed. dryfloor drill --answer --open, with this code, shows it:"),
             f"   {code}",
         ]
+    if done.danger:
+        out += [
+            "",
+            layout.paint("NOT SAFE HERE", "strong"),
+            *layout.wrap(f"{done.danger.title}. {done.danger.says}", MARGIN),
+        ]
+        for text in [*done.danger.do_now, done.danger.call]:
+            out += layout.labelled("now", text)
     for truth in done.truth:
         out += ["", *_truth(layout, truth)]
     if done.marks:
@@ -158,7 +168,7 @@ def _score(layout: Layout, done: Debrief) -> list[str]:
     )
     cost = f"yours {done.pupil.cost:.0f}, ours {done.ours.cost:.0f}, leaving it {done.leaving:.0f}"
     out += layout.wrap(f"What it all cost, mends and trades too, in minutes of a homeowner: {cost}.")
-    if done.ours.ended != "solved":
+    if done.ours.ended not in ("solved", "stopped"):
         out += layout.wrap("We did not find this one in the minutes either.")
     return out
 

@@ -13,7 +13,7 @@ from . import policies
 from .marks import Mark, limit_asked, marks
 from .order import Order
 from .policies import Look
-from .round import Round, leaving
+from .round import Act, Round, leaving
 from .site import Exercise, exercise
 
 _LOCK = threading.Lock()
@@ -47,6 +47,16 @@ class Truth(Frozen, frozen=True, kw_only=True):
     alike: list[Alike]
 
 
+class Danger(Frozen, frozen=True, kw_only=True):
+    """What was not safe at the place: what to do now, and whom to call."""
+
+    hazard: str
+    title: str
+    says: str
+    do_now: list[str]
+    call: str
+
+
 class Path(Frozen, frozen=True, kw_only=True):
     """One way through the round: its looks, its minutes, what was named, how it ended, what it came to [homeowner minutes], its score."""
 
@@ -70,6 +80,7 @@ class Debrief(Frozen, frozen=True, kw_only=True):
     leaving: float
     marks: list[Mark]
     missed: list[str]
+    danger: Danger | None = None
 
 
 def prepare(network: Network, order: Order) -> None:
@@ -89,6 +100,8 @@ def _ours_and_best(network: Network, order: Order) -> tuple[Round, list[Look]]:
 def _worked_out(network: Network, order: Order, _reader: str) -> tuple[Round, list[Look]]:
     made = exercise(network, order)
     our = policies.ours(network, made, Steps(network))
+    if made.unsafe:
+        return our, []  # nothing is looked at there
     return our, policies.shortest([policies.best(network, made), policies.looks(our)])
 
 
@@ -121,16 +134,33 @@ def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
         best=Path(
             looks=best,
             minutes=minutes,
-            named=[kb.causes[c].title for c in made.truth],
-            ended="solved",
+            named=[kb.causes[c].title for c in known.named()],
+            ended=known.ended,
             cost=best_cost,
             score=scored(best_cost),
         ),
         knowing=scored(known.cost()),
         leaving=leaving(network, made),
-        marks=[m for a in game.acts if a.kind == "verdict" for m in marks(game, a)] if game else [],
+        marks=[m for a in game.acts for m in _marks(game, a)] if game else [],
         missed=_missed(network, game, best) if game else [],
+        danger=_danger(kb, made.unsafe) if made.unsafe else None,
     )
+
+
+def _danger(kb: model.KB, name: str) -> Danger:
+    hazard = kb.hazards[name]
+    gate = hazard.gate
+    assert gate is not None  # only a gate can be found not safe
+    return Danger(hazard=name, title=hazard.title, says=hazard.says, do_now=list(gate.do_now), call=gate.call)
+
+
+def _marks(game: Round, act: Act) -> list[Mark]:
+    if act.kind == "verdict":
+        return marks(game, act)
+    if act.kind == "leave" and act.sentence and game.unsafe:
+        danger = _danger(game.kb, game.unsafe)
+        return [Mark(about="now", given=act.sentence, right=None, own=" ".join([*danger.do_now, danger.call]))]
+    return []
 
 
 def _path(game: Round, score: float) -> Path:
@@ -177,9 +207,19 @@ def _alike(kb: model.KB, one: model.Mistaken) -> str:
 def _missed(network: Network, game: Round, best: list[Look]) -> list[str]:
     """Return what was missed, in words: faults that nobody named, looks that tell them, a gate."""
     kb = network.kb
-    out = []
+    out: list[str] = []
+    if game.ended == "stopped":
+        return out
+    if game.exercise.unsafe and game.exercise.unsafe != game.breach:
+        out.append(f"Not safe here, and to be stopped at: {kb.hazards[game.exercise.unsafe].title.lower()}.")
     if game.breach:
         out.append(f"Asked before the step: {kb.hazards[game.breach].title.lower()}.")
+    told: set[str] = set()
+    for title, lacking in game.unsecured:
+        new = [kb.hazards[h].title.lower() for h in lacking if h not in told]
+        told.update(lacking)
+        if new:
+            out.append(f"Not made sure of before: {title}. {', '.join(new).capitalize()}.")
     named = set(game.named())
     sound_said = bool(named - set(kb.causes)) and game.ended == "solved"
     for cause in game.exercise.truth:

@@ -11,7 +11,7 @@ from ..diagnosis.network import Network
 from ..planning import roles
 from ..simulation.episode import LAST
 from ..simulation.simulator import MOST_STEPS, Steps
-from .round import Act, Round, leaving
+from .round import Act, Brought, Round, leaving
 from .site import Exercise
 
 LEAST_P = 1e-4  # a chance below this counts as this: bits must not run away [-]
@@ -59,12 +59,21 @@ def ours(network: Network, exercise: Exercise, steps: Steps | None = None) -> Ro
             return game
         found = None if game.state.closed else steps.at(game.state)[0]
         act = _act(game, found)
-        answer = game.do(act)
+        answer = _done(game, act)
         if answer.kind not in ("seen", "safe", "still-there", "mended", "left", "gate"):
-            game.do(_best_guess(game))
+            _done(game, _best_guess(game))
     if not game.ended:
         game.do(Act(kind="leave"))
     return game
+
+
+def _done(game: Round, act: Act) -> Brought:
+    """Do a move, before a verdict all that its mend waits for; where that is not safe, stop."""
+    for name in game.mend_gates(act) if act.kind == "verdict" else []:
+        if game.do(Act(kind="safe", id=name)).kind == "unsafe":
+            return game.do(Act(kind="leave"))
+    answer = game.do(act)
+    return game.do(Act(kind="leave")) if answer.kind == "unsafe" else answer
 
 
 def _act(game: Round, found: Step | None) -> Act:
@@ -115,12 +124,14 @@ def verdict(game: Round, cause_id: str) -> Act:
 
 
 def knowing(network: Network, exercise: Exercise) -> Round:
-    """Return the round of somebody who knows at once what is at work: verdicts, and nothing else."""
+    """Return the round of somebody who knows at once what is at work: what must be safe, verdicts, and nothing else."""
     game = Round(network, exercise)
+    if exercise.unsafe:
+        _done(game, Act(kind="safe", id=exercise.unsafe))
     for cause in exercise.truth:
         if game.ended:
             break
-        game.do(verdict(game, cause))
+        _done(game, verdict(game, cause))
     if not game.ended:
         game.do(Act(kind="leave"))
     return game

@@ -9,6 +9,7 @@ import pytest
 from dryfloor.engine.measurement.formatting import READER
 
 FAULT = ("--fault", "standpipe-too-low", "--seed", "3")
+UNSAFE = (0, "smell of gas")  # a seed, and what is not safe there
 LOOKED = "safe floor and plug dry\nstandpipe height\n"
 VERDICT = "verdict pipe too low\nstandpipe height\n39 in\npipe top above the feet\nraise it\nplumber\nYour pipe is too short.\n"
 
@@ -55,7 +56,8 @@ def test_no_line_is_wider_than_the_screen(run, columns):
 
 
 def test_what_each_exit_code_says(run):
-    assert run("drill", *FAULT, typed=VERDICT).code == 0
+    assert run("drill", *FAULT, typed=LOOKED + VERDICT).code == 0
+    assert run("drill", *FAULT, typed=VERDICT).code == 5
     assert run("drill", *FAULT, typed="leave\n").code == 1
     assert run("drill", *FAULT, typed="").code == 1
     assert run("drill", *FAULT, typed="verdict sound\nAll is well.\n").code == 1
@@ -75,6 +77,39 @@ def test_a_gate_is_the_floor_of_the_scale_and_said_so(run):
     done = run("drill", *FAULT, typed="standpipe height\n")
     assert "SCORE -2.00" in done.out
     assert "floor of the scale, below every wrong verdict" in " ".join(done.out.split())
+
+
+def test_what_a_mend_waits_for_is_asked_before_it_counts(run):
+    done = run("drill", *FAULT, typed=VERDICT + "safe floor and plug dry\n")
+    assert done.code == 0
+    assert "Before anybody does it: what do you make sure of?" in done.out
+    assert run("drill", *FAULT, typed=VERDICT + "no child near\n\n").code == 5
+    assert run("drill", *FAULT, typed=VERDICT + "\n").code == 5
+
+
+def test_cautions_that_nobody_saw_to_are_named_in_the_debrief(run):
+    done = run("drill", *FAULT, "--role", "technician", typed=LOOKED + "hose depth\nleave\n")
+    assert "Not made sure of before: " in " ".join(done.out.split())
+
+
+def test_where_it_is_not_safe_stopping_and_saying_what_to_do_is_right(run):
+    argv = ("drill", "--seed", str(UNSAFE[0]))
+    done = run(*argv, typed=f"safe {UNSAFE[1]}\nstop\nEverybody out, call from outside.\n")
+    text = " ".join(done.out.split())
+    assert done.code == 0
+    for said in (
+        "Asked and looked: not so.",
+        "Stopped where it was not safe",
+        "SCORE 1.0",
+        "compare now: you said Everybody out",
+        "NOT SAFE HERE",
+    ):
+        assert said in text, said
+    assert "SCORE 0.00" in run(*argv, typed="leave\n").out
+    on = run(*argv, typed=f"safe {UNSAFE[1]}\nlisten to the pump\n1\n")
+    assert (on.code, "SCORE -2.00" in on.out) in ((5, True), (0, False))
+    assert run(*argv, typed=f"safe {UNSAFE[1]}\nstop\nback\nstop\n\n").code == 0
+    assert run(*argv, typed=f"safe {UNSAFE[1]}\nstop\n").code == 0
 
 
 def test_wrong_words_are_asked_again_and_nothing_is_lost(run):

@@ -44,7 +44,12 @@ def test_it_tells_what_was_missed(kb):
     assert done.score == policies.AT_A_GATE
     assert done.missed[0] == "Asked before the step: water near electricity."
     assert "Not named: standpipe too low." in done.missed
-    wrong = told(kb, Act(kind="verdict", id="hose-sealed-in-pipe"), Act(kind="leave"))
+    wrong = told(
+        kb,
+        Act(kind="safe", id="water-near-electricity"),
+        Act(kind="verdict", id="hose-sealed-in-pipe"),
+        Act(kind="leave"),
+    )
     assert "A false alarm: hose sealed into the pipe." in wrong.missed
     assert done.score < wrong.score < 0
 

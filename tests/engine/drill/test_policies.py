@@ -39,13 +39,18 @@ def at_random(network, made, dice):
     )
     names = [c for c in network.checks_for(causes) if not kb.checks[c].only_proof]
     for _ in range(dice.randrange(2, 10)):
+        if game.ended:
+            break
         check = kb.checks[dice.choice(names)]
         for gate in game.uncleared(check):
             game.do(Act(kind="safe", id=gate))
         game.do(Act(kind="check", id=check.id))
     for _ in range(dice.randrange(1, 4)):
+        act = Act(kind="verdict", id=dice.choice(causes), by=dice.choice(TRADES))
+        for gate in game.mend_gates(act) if not game.ended else []:
+            game.do(Act(kind="safe", id=gate))
         if not game.ended:
-            game.do(Act(kind="verdict", id=dice.choice(causes), by=dice.choice(TRADES)))
+            game.do(act)
     if not game.ended:
         game.do(Act(kind="leave"))
     return game
@@ -54,13 +59,16 @@ def at_random(network, made, dice):
 def tried(kb, seeds, rounds):
     """Return the scores of ours played again, of knowing, of leaving, and of random pupils."""
     network = network_of(kb)
-    out = {"ours": [], "knowing": [], "leaving": [], "random": []}
+    out = {"ours": [], "knowing": [], "stopping": [], "leaving": [], "random": []}
     for seed in seeds:
         made = exercise(network, Order(seed=seed))
         ours = policies.ours(network, made)
         cost = ours.cost()
         out["ours"].append(scored(network, made, replayed(network, made, ours.acts), cost))
-        out["knowing"].append(scored(network, made, policies.knowing(network, made), cost))
+        # Where it is not safe, whoever knows the fault can do no more than stop, as ours does.
+        out["stopping" if made.unsafe else "knowing"].append(
+            scored(network, made, policies.knowing(network, made), cost)
+        )
         out["leaving"].append(scored(network, made, replayed(network, made, [Act(kind="leave")]), cost))
         for n in range(rounds):
             game = at_random(network, made, random.Random(f"{seed}|{n}"))
@@ -71,6 +79,7 @@ def tried(kb, seeds, rounds):
 def held(out):
     assert set(out["ours"]) == {1.0}
     assert min(out["knowing"]) > 1
+    assert min(out["stopping"], default=1) >= 1
     assert fmean(out["random"]) < 0.5
     assert fmean(out["leaving"]) < 0.5
 
