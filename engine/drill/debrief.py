@@ -17,6 +17,7 @@ from .round import Act, Round, leaving
 from .site import Exercise, exercise
 
 _LOCK = threading.Lock()
+GUESSED = 0.5  # a verdict that had less of a chance when it was given is called a guess (judgement) [prob]
 KEPT = 64  # rounds of ours that are kept: a class plays the same few installations
 
 
@@ -134,7 +135,7 @@ def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
         best=Path(
             looks=best,
             minutes=minutes,
-            named=[kb.causes[c].title for c in known.named()],
+            named=[] if made.unsafe else [kb.causes[c].title for c in made.truth],
             ended=known.ended,
             cost=best_cost,
             score=scored(best_cost),
@@ -214,6 +215,10 @@ def _missed(network: Network, game: Round, best: list[Look]) -> list[str]:
         out.append(f"Not safe here, and to be stopped at: {kb.hazards[game.exercise.unsafe].title.lower()}.")
     if game.breach:
         out.append(f"Asked before the step: {kb.hazards[game.breach].title.lower()}.")
+    for name, p in game.guesses:
+        if p < GUESSED:
+            title = kb.causes[name].title.lower() if name in kb.causes else "nothing is wrong"
+            out.append(f"A guess when it was said: {title}. By what was seen until then {100 * p:.0f} in 100.")
     told: set[str] = set()
     for title, lacking in game.unsecured:
         new = [kb.hazards[h].title.lower() for h in lacking if h not in told]

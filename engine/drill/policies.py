@@ -11,7 +11,7 @@ from ..diagnosis.network import Network
 from ..planning import roles
 from ..simulation.episode import LAST
 from ..simulation.simulator import MOST_STEPS, Steps
-from .round import Act, Brought, Round, leaving
+from .round import SOUND, Act, Brought, Round, leaving
 from .site import Exercise
 
 LEAST_P = 1e-4  # a chance below this counts as this: bits must not run away [-]
@@ -125,13 +125,14 @@ def verdict(game: Round, cause_id: str) -> Act:
 
 def knowing(network: Network, exercise: Exercise) -> Round:
     """Return the round of somebody who knows at once what is at work: what must be safe, verdicts, and nothing else."""
-    game = Round(network, exercise)
+    game = Round(network, exercise, knowing=True)
     if exercise.unsafe:
         _done(game, Act(kind="safe", id=exercise.unsafe))
     for cause in exercise.truth:
         if game.ended:
             break
-        _done(game, verdict(game, cause))
+        healthy = network.kb.causes[cause].kind == "normal" and len(exercise.truth) == 1
+        _done(game, Act(kind="verdict", id=SOUND) if healthy else verdict(game, cause))
     if not game.ended:
         game.do(Act(kind="leave"))
     return game

@@ -9,22 +9,25 @@ from typing import Literal
 from .. import model
 from ..advice import Frozen, Note
 from ..advising import gates as safety
+from ..advising.analysis import Analysis
 from ..case.events import Event
 from ..case.state import State, step
 from ..diagnosis.network import Network
 from ..errors import cut
+from ..knowledge import graph
 from ..measurement import formatting, quantity
-from ..measurement.readings import half_width
+from ..measurement.readings import half_width, reading
 from ..model import holds
 from ..planning import roles
 from ..simulation.episode import Episode
-from .site import SEEN, Exercise
+from .site import SEEN, Exercise, surely_shown
 
 MoveKind = Literal["fact", "check", "safe", "verdict", "leave"]
 SOUND = "sound"  # the verdict that nothing is wrong
 MOST_MOVES = 200
 TRADES: tuple[str, ...] = ("anyone", "technician", "plumber", "electrician")
 GRAVE = ("DANGER", "WARNING")  # cautions without a gate that are named in the debrief where nobody saw to them
+GUESS = 0.2  # of a callback, that naming what is not known costs beside its mend (judgement) [-]
 UNSTOPPED = 2.0  # times what a callback costs, where a danger was not found or not said (judgement) [-]
 LONGEST = 300  # letters of a sentence that is typed [-]
 
@@ -67,6 +70,8 @@ class Round:
     ----------
     network : Network
     exercise : Exercise
+    knowing : bool
+        Played by whoever knows what is at work: nothing is a guess.
 
     Examples
     --------
@@ -82,7 +87,7 @@ class Round:
     'gate'
     """
 
-    def __init__(self, network: Network, exercise: Exercise) -> None:
+    def __init__(self, network: Network, exercise: Exercise, knowing: bool = False) -> None:
         self.network, self.kb, self.exercise = network, network.kb, exercise
         self.order = exercise.order
         self.episode = Episode(network, exercise.site, self.order.role)
@@ -92,6 +97,8 @@ class Round:
         self.looked = 0.0
         self.ended = ""
         self.breach = ""
+        self.knowing = knowing
+        self.guesses: list[tuple[str, float]] = []  # what was named, with its chance by what was seen until then [prob]
         self.unsafe = ""  # a gate that was asked for, and is not safe
         self.secured: set[str] = set()  # cautions without a gate that were seen to
         self.unsecured: list[tuple[str, list[str]]] = []  # steps, and the cautions that were not seen to before them
@@ -351,6 +358,7 @@ class Round:
                     "You tell them that nothing is wrong, and go. They ring again: something is.", "false-sound"
                 )
             episode.clear_all()
+            self._guess(act)
             for name in healthy:
                 episode.mend(name)
                 self._note(Event(remedy=name, did="done"))
@@ -360,6 +368,7 @@ class Round:
             self._see_to(cause.remedy.title, cause.remedy.hazards)
         episode.clear_all(cause.remedy.hazards)
         before = episode.left()
+        self._guess(act)
         self._mend(act)
         other = cause.kind == "normal" and episode.left() == before
         self._note(Event(remedy=cause.id, did="could-not" if other else "done"))
@@ -380,6 +389,53 @@ class Round:
         return self._came_of(
             "Mended, and its proof shows it." if episode.left() != before else "Done, and its proof shows no change."
         )
+
+    def _guess(self, act: Act) -> None:
+        """Pay for what is not known of a verdict: the share of its mend, and of coming again, that is for nothing by what was seen so far.
+
+        Right or wrong, a verdict is worth what it was worth when it was given; luck earns nothing. Whoever saw what defines a fault, or its
+        broken rule, does not guess.
+        """
+        if self.knowing or self._seen_itself(act):
+            return
+        kb, beliefs = self.kb, Analysis(self.network, self.state).beliefs
+        wanted = self._meant_by(act)
+        p = sum(b.p for b in beliefs if b.cause in wanted)
+        p = round(min(1.0, p), 6)
+        self.guesses.append((act.id, p))
+        price = GUESS * roles.role_card(kb, "technician").hand_on_fee.n
+        if act.id in kb.causes:
+            price += self._price(act.id)
+        self.episode.pay("guess", act.id, "What was not known of it", f"{p:g}", 0.0, (1 - p) * price)
+
+    def _meant_by(self, act: Act) -> set[str]:
+        """Return the causes that a verdict says: one, or for a sound machine every healthy behaviour."""
+        return {c.id for c in self.kb.causes.values() if c.kind == "normal"} if act.id == SOUND else {act.id}
+
+    def _seen_itself(self, act: Act) -> bool:
+        """Return whether what is always seen of a named fault was seen."""
+        kb = self.kb
+        wanted = {node for c in self._meant_by(act) for node in surely_shown(self.network, c)}
+        for answer in self.state.answers:
+            check = kb.checks[answer.check]
+            if answer.proof:
+                continue
+            if check.kind != "measure":
+                node = graph.answer_node(check.id, answer.said)
+            else:
+                verdict = reading(kb, check.id, answer.said, answer.hands).verdict
+                node = graph.side_node(check.rule or "", verdict.side) if verdict.side else ""
+            if node in wanted:
+                return True
+        return False
+
+    def _price(self, cause_id: str) -> float:
+        """Return what a mend costs by whoever's work it is [homeowner minutes]."""
+        remedy = self.kb.causes[cause_id].remedy
+        if roles.may_mend(self.kb, remedy, self.episode.hands):
+            return remedy.minutes * self.episode.rate
+        trade = roles.trade_card(self.kb, remedy.by)
+        return trade.fee.n + remedy.minutes * trade.per_minute.n
 
     def _mend(self, act: Act) -> None:
         """Have it mended by who was named, at their price; whose work it is comes in the end in any case."""

@@ -78,7 +78,7 @@ class DrillSite(Installation):
         """
         at_work = self.causes - set(cured)
         links = network.links(node, hands)
-        if any(c in at_work and node in _sure(network, c) for c in links):
+        if any(c in at_work and node in surely_shown(network, c) for c in links):
             return True
         if node in network.sign_at:
             own = [(k, c, s) for k in network.reporting[node] for c, s in network.signs[k].items() if c in at_work]
@@ -153,7 +153,7 @@ class DrillSite(Installation):
 
 
 @lru_cache(4096)
-def _sure(network: Network, cause_id: str) -> frozenset[str]:
+def surely_shown(network: Network, cause_id: str) -> frozenset[str]:
     """Return the findings that are seen wherever a cause is at work: what defines it, and its broken rule by whatever reads that."""
     kb = network.kb
     cause = kb.causes[cause_id]

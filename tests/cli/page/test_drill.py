@@ -83,7 +83,8 @@ def test_a_mend_over_an_open_gate_ends_the_round_and_the_form_asks_for_it(pupil)
     button = next(b for b in form.buttons if b[1] == "verdict")
     more = {"wrong": "standpipe too low", "by": "plumber"}
     pupil.send(form, more | {"sure": "floor and plug dry"}, button)
-    assert pupil.reader.h1.startswith("Score 1.0")
+    assert pupil.reader.h1.startswith("Score 0.")
+    assert "A guess when it was said: standpipe too low." in pupil.text
 
 
 def test_a_mend_that_nothing_was_made_sure_of_for_ends_the_round(pupil):

@@ -51,6 +51,7 @@ def test_it_tells_what_was_missed(kb):
         Act(kind="leave"),
     )
     assert "A false alarm: hose sealed into the pipe." in wrong.missed
+    assert any(m.startswith("A guess when it was said: hose sealed into the pipe.") for m in wrong.missed)
     assert done.score < wrong.score < 0
 
 
@@ -59,3 +60,26 @@ def test_without_a_round_it_is_the_answer(kb):
     assert done.pupil is None
     assert done.truth[0].cause == FAULT
     assert done.marks == []
+
+
+def test_a_sound_machine_and_one_that_is_not_safe_have_their_debriefs(kb):
+    network = network_of(kb)
+    sound = exercise(network, Order(seed=11, faults=0))
+    game = Round(network, sound)
+    game.do(Act(kind="verdict", id="sound"))
+    done = debrief(network, sound, game)
+    assert done.best.named == [kb.causes[sound.truth[0]].title]
+    assert any(m.startswith("A guess when it was said: nothing is wrong.") for m in done.missed)
+    assert done.danger is None
+    unsafe = exercise(network, Order(seed=0))
+    stopped = Round(network, unsafe)
+    stopped.do(Act(kind="safe", id=unsafe.unsafe))
+    stopped.do(Act(kind="leave", sentence="Out."))
+    told = debrief(network, unsafe, stopped)
+    assert (told.danger.hazard, told.danger.do_now) == (unsafe.unsafe, kb.hazards[unsafe.unsafe].gate.do_now)
+    assert (told.score, told.ours.ended, told.best.ended, told.missed) == (1, "stopped", "stopped", [])
+    assert [(m.about, m.right) for m in told.marks] == [("now", None)]
+    left = Round(network, unsafe)
+    left.do(Act(kind="leave"))
+    assert debrief(network, unsafe, left).score == 0
+    assert debrief(network, unsafe, left).missed[0] == "Not safe here, and to be stopped at: smell of gas."

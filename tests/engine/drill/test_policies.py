@@ -105,6 +105,71 @@ def test_the_score_does_not_count_questions(kb):
     assert policies.score(network, made, base * 9, base - 200) == policies.LOWEST
 
 
+def guessed_and_looked(network, made):
+    """Return the rounds that name the truth at once, and after a look that makes it likelier; every gate is cleared in both."""
+    kb = network.kb
+    said = policies.verdict(Round(network, made), made.truth[0])
+
+    def name(game):
+        for gate in game.mend_gates(said):
+            game.do(Act(kind="safe", id=gate))
+        game.do(said)
+        return game
+
+    looked = []
+    for own in policies._own_checks(kb, made.truth[0]):
+        game, check = Round(network, made), kb.checks[own]
+        before = policies.chances(game, 0)
+        for gate in game.uncleared(check):
+            game.do(Act(kind="safe", id=gate))
+        if game.do(Act(kind="check", id=own)).kind == "seen" and policies.chances(game, len(game.acts)) > before:
+            looked.append(name(game))
+    return name(Round(network, made)), looked
+
+
+def guesses(kb, seeds):
+    network, told = network_of(kb), 0
+    for seed in seeds:
+        made = exercise(network, Order(seed=seed, faults=1))
+        if made.unsafe:
+            continue
+        blind, looked = guessed_and_looked(network, made)
+        for game in looked:
+            assert game.cost() < blind.cost(), (seed, made.truth)
+            told += 1
+        assert policies.knowing(network, made).cost() < blind.cost()
+    return told
+
+
+def test_a_guess_that_is_right_does_not_beat_looking_and_then_naming_it(kb):
+    assert guesses(kb, range(12)) > 6
+
+
+@pytest.mark.slow
+def test_a_guess_that_is_right_does_not_beat_looking_at_many_places(kb):
+    assert guesses(kb, range(12, 150)) > 90
+
+
+def test_luck_earns_nothing(kb):
+    """What is paid for not knowing hangs on the belief when it was said, not on what is true there."""
+    network = network_of(kb)
+    made = exercise(network, Order(seed=3, fault="standpipe-too-low"))
+    p = {b.cause: b.p for b in Analysis(network, Round(network, made).state).beliefs}["standpipe-too-low"]
+    game = Round(network, made)
+    game.do(Act(kind="safe", id="water-near-electricity"))
+    game.do(policies.verdict(game, "standpipe-too-low"))
+    assert game.guesses == [("standpipe-too-low", pytest.approx(p, abs=1e-6))]
+    paid = next(m.cost for m in game.episode.outcome.moves if m.kind == "guess")
+    remedy, plumber = kb.causes["standpipe-too-low"].remedy, network.kb.roles.trades
+    price = next(t.fee.n + remedy.minutes * t.per_minute.n for t in plumber if t.id == "plumber")
+    seen = Round(network, made)
+    seen.do(Act(kind="safe", id="water-near-electricity"))
+    seen.do(Act(kind="check", id="standpipe-height"))
+    seen.do(policies.verdict(seen, "standpipe-too-low"))
+    assert seen.guesses == []  # who saw the broken rule does not guess
+    assert paid == pytest.approx((1 - p) * (price + 0.2 * 240), rel=1e-4)
+
+
 @pytest.mark.parametrize(("seed", "minutes"), [(3, 30.0), (7, 10.0), (21, 30.0)])
 def test_nothing_scores_as_low_as_a_step_over_an_open_gate(kb, seed, minutes):
     """However little there was to avoid, and whatever it cost: also where ours finds nothing in the minutes."""

@@ -132,7 +132,9 @@ def test_a_reading_has_its_give_or_take(kb):
 
 
 def test_the_right_verdict_ends_it_and_a_wrong_one_costs_and_goes_on(kb):
+    look = Act(kind="check", id="standpipe-height")
     game = safe(begun(kb), "water-near-electricity")
+    game.do(look)
     asked = game.episode.outcome.cost
     told = game.do(Act(kind="verdict", id="hose-sealed-in-pipe"))
     assert (told.kind, game.ended) == ("still-there", "")
@@ -140,6 +142,7 @@ def test_the_right_verdict_ends_it_and_a_wrong_one_costs_and_goes_on(kb):
     assert wasted > 0
     assert game.do(Act(kind="verdict", id="standpipe-too-low", by="plumber")).kind == "mended"
     right = safe(begun(kb), "water-near-electricity")
+    right.do(look)
     right.do(Act(kind="verdict", id="standpipe-too-low", by="plumber"))
     assert game.cost() == pytest.approx(right.cost() + wasted)
 
@@ -253,6 +256,11 @@ def test_what_no_gate_hangs_on_can_be_made_safe_too(kb):
 def test_sound_is_a_verdict_that_is_right_at_a_sound_place_alone(kb):
     game = begun(kb, fault="soft-thud-of-valves")
     assert game.do(Act(kind="verdict", id=SOUND)).kind == "mended"
+    assert game.guesses[0][0] == SOUND
+    network = network_of(kb)
+    for seed in range(12):
+        sound = Round(network, exercise(network, Order(seed=seed, faults=0)))
+        assert sound.do(Act(kind="verdict", id=SOUND)).kind == "mended"
     wrong = begun(kb)
     assert wrong.do(Act(kind="verdict", id=SOUND)).kind == "left"
     assert wrong.ended == "false-sound"
