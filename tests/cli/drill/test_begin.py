@@ -179,10 +179,16 @@ def test_the_class_has_a_line_for_each_round(run, tmp_path):
     run("drill", *FAULT, "--class", str(path), "--pupil", "=1+1, Ann", typed=LOOKED + VERDICT)
     run("drill", *FAULT, "--class", str(path), "--pupil", "7", typed="standpipe height\n")
     run("drill", *FAULT, "--class", str(path), "--pupil", "8", typed="")
+    run("drill", *FAULT, "--class", str(path), "--pupil", "9", typed="leave\n")
+    wrong = "safe floor and plug dry\nverdict hose sealed into the pipe\n\n\n\n\n\nleave\n"
+    code = run("drill", *FAULT, "--sealed").out.splitlines()[0]
+    run("drill", "--open", code, "--sealed", "--class", str(path), "--pupil", "10", typed=wrong)
     rows = list(csv.DictReader(io.StringIO(path.read_text())))
-    assert [r["pupil"] for r in rows] == ["11 Ann", "7"]
-    assert [r["ended"] for r in rows] == ["solved", "gate"]
-    assert [r["missed"] for r in rows] == ["", "rule:standpipe-height"]
+    missed = "rule:standpipe-height"
+    assert [r["pupil"] for r in rows] == ["11 Ann", "7", "8", "9", "10"]
+    assert [r["ended"] for r in rows] == ["solved", "gate", "left", "left", "left"]
+    assert [r["missed"] for r in rows] == ["", missed, missed, missed, missed]
+    assert rows[4]["verdict"] == "wrong"
     assert (rows[0]["verdict"], rows[0]["rule"], rows[0]["limit"], rows[0]["who"]) == (
         "right",
         "right",
@@ -208,11 +214,17 @@ def test_what_was_missed_comes_back_without_a_seed(run, tmp_path):
     argv = ("drill", "--deck", str(deck), "--json")
     run("drill", *FAULT, "--deck", str(deck), typed="standpipe height\n")
     assert msgspec.json.decode(deck.read_bytes())["cards"] == {"rule:standpipe-height": {"box": 0, "due": 1}}
-    seeds = [data(run(*argv, typed=""))["data"] for _ in range(2)]
-    assert seeds[0]["seed"] == seeds[1]["seed"] == 2  # a round that nobody played does not count
+    left = [data(run(*argv, typed=t))["data"] for t in ("", "leave\n", "list hose\nleave\n")]
+    assert [d["seed"] for d in left] == [2, 3, 4]  # its answer was shown, so it counts
+    kept = msgspec.json.decode(deck.read_bytes())
+    assert kept["rounds"] == 4
+    for made in left:
+        own = made["debrief"]
+        assert own["danger"] or {f"rule:{t['rule_id']}" for t in own["truth"] if t["rule_id"]} <= {*kept["cards"]}
     missed = [
         data(run(*argv, typed="when did it begin\nverdict sound\n\n"))["data"]["debrief"]["truth"] for _ in range(6)
     ]
+    missed += [d["debrief"]["truth"] for d in left]
     assert sum(t["rule_id"] == "standpipe-height" for truth in missed for t in truth) >= 2
 
 
