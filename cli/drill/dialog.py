@@ -142,9 +142,13 @@ class Dialog:
             )
 
     def _list(self, words: str) -> None:
-        found = naming.looks(self.kb, words)[:SHOWN]
-        if found:
-            self._offer(found, self._do_look, "These have to do with it; a number does one.")
+        every = naming.looks(self.kb, words)
+        found = every[:SHOWN]
+        if not words.strip():
+            self.say(self.pen.wrap("List what? Such as: list hose. safe alone lists the dangers.", 3))
+        elif found:
+            more = f"{len(found)} of {len(every)} that have" if len(every) > len(found) else "These have"
+            self._offer(found, self._do_look, f"{more} to do with it; a number does one.")
         else:
             self.say(self.pen.wrap("Nothing has to do with that. Such as: list hose.", 3))
 
@@ -226,7 +230,12 @@ class Dialog:
     def _verdict(self, words: str) -> None:
         cause = self._cause(words or self._ask("What is wrong? (in your words; sound if nothing is; back looks on)"))
         if cause == SOUND:
-            self._do(Act(kind="verdict", id=SOUND, sentence=self._ask("What do you tell them, in one sentence?")))
+            told = ""
+            try:
+                told = self._ask("What do you tell them, in one sentence? (Enter passes)")
+            except Quit:
+                self.say([""])
+            self._do(Act(kind="verdict", id=SOUND, sentence=told[:LONGEST]))
             return
         said: dict[str, str] = {}
         try:

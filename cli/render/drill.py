@@ -23,7 +23,7 @@ HOW = (
 HELP = (
     (
         "safe WORDS",
-        "make sure of something before a step: safe machine stopped; safe floor and plug dry. Several: part them by ;",
+        "make sure of something before a step: safe machine stopped; safe unplugged. Several: part them by ;",
     ),
     (
         "verdict",
@@ -139,7 +139,7 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
         out += ["", layout.paint("WHAT YOU SAID", "strong")]
         for mark in done.marks:
             out += layout.labelled(MARKS[mark.right], _mark(mark))
-    way = "A bit doubles the chance that you gave the truth; below 0 it led away."
+    way = "1 bit: what was seen made the truth twice as likely. Below 0 it led away."
     if done.pupil:
         out += ["", *_path(layout, "YOUR WAY", done.pupil), *layout.wrap(way, MARGIN)]
     out += ["", *_path(layout, "OUR WAY, AS dryfloor walk GOES", done.ours)]
@@ -159,7 +159,9 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
 def _score(layout: Layout, done: Debrief) -> list[str]:
     assert done.pupil is not None
     ended = ENDS.get(done.pupil.ended, done.pupil.ended)
-    out = [layout.paint(f"SCORE {done.score:.2f}", "strong")]
+    if done.pupil.ended == "solved" and all(t.sound for t in done.truth):
+        ended = "found sound"
+    out = [layout.paint(f"SCORE {round(done.score, 2) + 0.0:.2f}", "strong")]
     out += layout.wrap(f"{ended[0].upper()}{ended[1:]}, {done.pupil.minutes:g} min of looking.")
     if done.pupil.ended == "gate":
         out += layout.wrap(FLOOR)

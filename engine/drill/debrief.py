@@ -17,6 +17,7 @@ from .round import Act, Round, leaving
 from .site import Exercise, exercise
 
 _LOCK = threading.Lock()
+MOST_MISSED = 3  # looks that are called missed
 GUESSED = 0.5  # a verdict that had less of a chance when it was given is called a guess (judgement) [prob]
 KEPT = 64  # rounds of ours that are kept: a class plays the same few installations
 
@@ -233,7 +234,9 @@ def _missed(network: Network, game: Round, best: list[Look]) -> list[str]:
     for wrong in dict.fromkeys(c for c in game.named() if c in kb.causes and c not in game.exercise.site.causes):
         out.append(f"A false alarm: {kb.causes[wrong].title.lower()}.")
     done = {a.id for a, r in zip(game.acts, game.answers, strict=True) if a.kind == "check" and r.kind == "seen"}
+    # The looks that carried it, in their order; what told next to nothing, or led away, was not missed.
+    carried = sorted((x for x in best if x.bits >= policies.LEAST_BITS), key=lambda x: (-x.bits, x.id))[:MOST_MISSED]
     for look in best:
-        if look.id not in done:
+        if look.id not in done and look in carried:
             out.append(f"A look that tells it: {look.title.lower()} ({look.minutes:g} min): {look.said}.")
     return out

@@ -158,7 +158,7 @@ def score(network: Network, exercise: Exercise, cost: float, our_cost: float, br
         return AT_A_GATE
     base = leaving(network, exercise)
     avoided, by_us = base - cost, base - our_cost
-    return round(max(LOWEST, min(HIGHEST, 1 + (avoided - by_us) / max(by_us, base / 4))), 3)
+    return round(max(LOWEST, min(HIGHEST, 1 + (avoided - by_us) / max(by_us, base / 4))), 3) + 0.0
 
 
 def chances(game: Round, at: int) -> float:

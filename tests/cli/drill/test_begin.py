@@ -135,6 +135,19 @@ def test_a_verdict_that_is_cut_off_counts_with_what_was_entered(run):
     assert "right     limit: 39 in" in done.out.replace("right    ", "right     ")
 
 
+def test_a_sound_machine_is_found_sound_and_the_verdict_counts_where_the_input_ends(run):
+    done = run("drill", "--faults", "0", "--seed", "11", typed="verdict sound\n")
+    assert done.code == 0
+    assert "Found sound, 0 min of looking." in done.out
+
+
+def test_a_list_says_how_many_there_are(run):
+    done = run("drill", *FAULT, typed="list\nlist hose\nleave\n")
+    assert "List what?" in done.out
+    assert "8 of " in done.out
+    assert "SCORE 0.00" in done.out
+
+
 def test_back_goes_from_the_verdict_to_looking(run):
     done = run("drill", *FAULT, typed=LOOKED + "verdict pipe too low\nback\nhose depth\nleave\n")
     assert "No verdict yet; go on looking." in done.out
