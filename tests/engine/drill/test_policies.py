@@ -105,8 +105,14 @@ def test_the_score_does_not_count_questions(kb):
     assert policies.score(network, made, base * 9, base - 200) == policies.LOWEST
 
 
+SPEAKS = 0.5  # a look that tells so much of the truth speaks for it [bit]
+
+
 def guessed_and_looked(network, made):
-    """Return the rounds that name the truth at once, and after a look that makes it likelier; every gate is cleared in both."""
+    """Return the rounds that name the truth at once, and after a look that speaks for it; every gate is cleared in both.
+
+    After a look that told next to nothing, a verdict is as much of a guess as before.
+    """
     kb = network.kb
     said = policies.verdict(Round(network, made), made.truth[0])
 
@@ -122,7 +128,10 @@ def guessed_and_looked(network, made):
         before = policies.chances(game, 0)
         for gate in game.uncleared(check):
             game.do(Act(kind="safe", id=gate))
-        if game.do(Act(kind="check", id=own)).kind == "seen" and policies.chances(game, len(game.acts)) > before:
+        if (
+            game.do(Act(kind="check", id=own)).kind == "seen"
+            and policies.chances(game, len(game.acts)) > 2**SPEAKS * before
+        ):
             looked.append(name(game))
     return name(Round(network, made)), looked
 
