@@ -206,6 +206,8 @@ def _mark(mark: Mark) -> str:
 def _path(layout: Layout, head: str, path: Path) -> list[str]:
     named = f", named: {'; '.join(path.named)}" if path.named else ", nothing named"
     out = [layout.paint(head, "strong"), *layout.wrap(f"{path.minutes:g} min, score {path.score:.2f}{named}", MARGIN)]
+    if path.made_sure:
+        out += layout.wrap(f"Made sure of: {', '.join(t.lower() for t in path.made_sure)}.", MARGIN)
     return out + [line for look in path.looks for line in _look(layout, look)]
 
 

@@ -60,7 +60,7 @@ class Danger(Frozen, frozen=True, kw_only=True):
 
 
 class Path(Frozen, frozen=True, kw_only=True):
-    """One way through the round: its looks, its minutes, what was named, how it ended, what it came to [homeowner minutes], its score."""
+    """One way through the round: its looks, what was made sure of first [titles], its minutes, what was named, how it ended, what it came to [homeowner minutes], its score."""
 
     looks: list[Look]
     minutes: float
@@ -68,6 +68,7 @@ class Path(Frozen, frozen=True, kw_only=True):
     ended: str
     cost: float
     score: float
+    made_sure: list[str]
 
 
 class Debrief(Frozen, frozen=True, kw_only=True):
@@ -140,6 +141,7 @@ def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
             ended=known.ended,
             cost=best_cost,
             score=scored(best_cost),
+            made_sure=_made_sure(known),
         ),
         knowing=scored(known.cost()),
         leaving=leaving(network, made),
@@ -165,6 +167,10 @@ def _marks(game: Round, act: Act) -> list[Mark]:
     return []
 
 
+def _made_sure(game: Round) -> list[str]:
+    return [r.title for r in game.answers if r.kind in ("safe", "unsafe")]
+
+
 def _path(game: Round, score: float) -> Path:
     kb = game.kb
     named = [kb.causes[c].title if c in kb.causes else "Nothing is wrong" for c in game.named()]
@@ -175,6 +181,7 @@ def _path(game: Round, score: float) -> Path:
         ended=game.ended or "left",
         cost=game.cost(),
         score=score,
+        made_sure=_made_sure(game),
     )
 
 

@@ -35,6 +35,7 @@ def test_it_tells_the_truth_with_its_rule_mend_and_look_alikes(kb):
     assert done.pupil.score > 0.9
     assert [look.id for look in done.pupil.looks] == ["standpipe-height"]
     assert done.ours.score == 1
+    assert done.ours.made_sure[0] == done.pupil.made_sure[0] == "Water near electricity"
     assert done.knowing > 1
     assert done.best.minutes <= done.ours.minutes
 
