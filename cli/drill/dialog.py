@@ -176,6 +176,8 @@ class Dialog:
         out: list[str] = []
         for event in self.round.events:
             out += self._note(event)
+        if self.round.unsafe:
+            out += self.pen.wrap(f"NOT SAFE: {self.kb.hazards[self.round.unsafe].title.lower()}", 3)
         self.say(out or self.pen.wrap("Nothing yet.", 3))
 
     def _note(self, event: Event) -> list[str]:

@@ -137,7 +137,7 @@ class Drill:
             "shown": shown,
             "last": game.answers[-1] if game.answers and not shown.say else None,
             "trades": TRADES,
-            "seen": [(a.title, a.text) for a in game.answers if a.kind in ("seen", "safe")],
+            "seen": [(a.title, a.text) for a in game.answers if a.kind in ("seen", "safe", "unsafe")],
             "machine": self._machine(game),
         }
         if game.ended or len(game.acts) >= MOST_MOVES:

@@ -94,11 +94,12 @@ def test_cautions_that_nobody_saw_to_are_named_in_the_debrief(run):
 
 def test_where_it_is_not_safe_stopping_and_saying_what_to_do_is_right(run):
     argv = ("drill", "--seed", str(UNSAFE[0]))
-    done = run(*argv, typed=f"safe {UNSAFE[1]}\nstop\nEverybody out, call from outside.\n")
+    done = run(*argv, typed=f"safe {UNSAFE[1]}\nnotes\nstop\nEverybody out, call from outside.\n")
     text = " ".join(done.out.split())
     assert done.code == 0
     for said in (
         "Asked and looked: not so.",
+        "NOT SAFE: smell of gas",
         "Stopped where it was not safe",
         "SCORE 1.0",
         "compare now: you said Everybody out",
