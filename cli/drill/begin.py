@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from ...engine.drill.site import Exercise
     from ..terminal.asker import Asker
 
-EXITS = {"solved": Exit.DONE, "gate": Exit.SAFETY}
+EXITS = {"solved": Exit.DONE, "stopped": Exit.DONE, "gate": Exit.SAFETY}
 
 
 def run(args: argparse.Namespace, env: Env) -> Result:
@@ -161,8 +161,7 @@ def _kept(
     from .keeping import add_result, named_pupil, read_deck, write_deck
 
     missed, right = missed_rules(game)
-    if not game.acts or (game.ended == "left" and not game.looked):
-        return result  # nothing was tried
+    # A round that was left at once counts as well: its answer was shown, and the class must know who gave none.
     try:
         write_deck(path, after(read_deck(env, path), missed, right))
     except InvalidInputError as refused:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 
 from ...engine.case.events import Event
 from ...engine.drill import naming
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
 LEAVE = ("leave", "stop", "quit", "exit", "give up")
 HELP = ("help", "?")
+SAFE = ("safe", "clear", "secure")
 SOUNDS = ("sound", "nothing", "nothing is wrong", "nothing wrong", "healthy", "normal", "all is well", "ok", "fine")
 NO_RULE = ("none", "no rule", "no")
 WHO = {
@@ -95,12 +97,12 @@ class Dialog:
         elif not typed or low in HELP:
             self.say(render.help_lines(self.pen))
         elif low in LEAVE:
-            self._do(Act(kind="leave"))
+            self._leave()
         elif low == "notes":
             self._notes()
         elif word in ("list", "find"):
             self._list(rest)
-        elif word in ("safe", "clear", "secure"):
+        elif word in SAFE:
             self._safe(rest)
         elif word == "verdict":
             try:
@@ -140,9 +142,13 @@ class Dialog:
             )
 
     def _list(self, words: str) -> None:
-        found = naming.looks(self.kb, words)[:SHOWN]
-        if found:
-            self._offer(found, self._do_look, "These have to do with it; a number does one.")
+        every = naming.looks(self.kb, words)
+        found = every[:SHOWN]
+        if not words.strip():
+            self.say(self.pen.wrap("List what? Such as: list hose. safe alone lists the dangers.", 3))
+        elif found:
+            more = f"{len(found)} of {len(every)} that have" if len(every) > len(found) else "These have"
+            self._offer(found, self._do_look, f"{more} to do with it; a number does one.")
         else:
             self.say(self.pen.wrap("Nothing has to do with that. Such as: list hose.", 3))
 
@@ -154,10 +160,24 @@ class Dialog:
         self.say(render.brought(self.pen, answer, self.warned))
         return answer
 
+    def _leave(self) -> None:
+        """Leave it; where something was found not to be safe, with what is to be done now."""
+        said = ""
+        if self.round.unsafe:
+            try:
+                said = self._ask("What are they to do now, and whom do they call? (Enter passes; back goes on)")
+            except Cancelled:
+                return
+            except Quit:
+                self.say([""])
+        self._do(Act(kind="leave", sentence=said[:LONGEST]))
+
     def _notes(self) -> None:
         out: list[str] = []
         for event in self.round.events:
             out += self._note(event)
+        if self.round.unsafe:
+            out += self.pen.wrap(f"NOT SAFE: {self.kb.hazards[self.round.unsafe].title.lower()}", 3)
         self.say(out or self.pen.wrap("Nothing yet.", 3))
 
     def _note(self, event: Event) -> list[str]:
@@ -212,7 +232,12 @@ class Dialog:
     def _verdict(self, words: str) -> None:
         cause = self._cause(words or self._ask("What is wrong? (in your words; sound if nothing is; back looks on)"))
         if cause == SOUND:
-            self._do(Act(kind="verdict", id=SOUND, sentence=self._ask("What do you tell them, in one sentence?")))
+            told = ""
+            try:
+                told = self._ask("What do you tell them, in one sentence? (Enter passes)")
+            except Quit:
+                self.say([""])
+            self._do(Act(kind="verdict", id=SOUND, sentence=told[:LONGEST]))
             return
         said: dict[str, str] = {}
         try:
@@ -220,7 +245,28 @@ class Dialog:
         except Quit:
             # The end of the input: what was entered so far is the verdict.
             self.say([""])
-        self._do(Act(kind="verdict", id=cause, **{name: text[:LONGEST] for name, text in said.items()}))
+        act = Act(kind="verdict", id=cause, **{name: text[:LONGEST] for name, text in said.items()})
+        with suppress(Quit):
+            self._before_mending(act)
+        self._do(act)
+
+    def _before_mending(self, act: Act) -> None:
+        """Ask what was made sure of, where the mend waits for something, until nothing more is said."""
+        question = "Before anybody does it: what do you make sure of? (such as safe WORDS; Enter: of nothing more)"
+        while self.round.mend_gates(act):
+            typed = self._ask(question)
+            if not typed:
+                return
+            head, _, rest = typed.partition(" ")
+            for part in naming.parts(rest if head.lower() in SAFE else typed):
+                found = naming.gates(self.kb, part)
+                meant = naming.sure(found)
+                name = meant.id if meant else self._pick(found, "I know no danger of that name. Which, in other words?")
+                if name not in self.kb.hazards:
+                    continue
+                self._do(Act(kind="safe", id=name))
+                if self.round.unsafe:
+                    raise Cancelled
 
     def _rest(self, said: dict[str, str]) -> None:
         """Ask for all that goes with a verdict, one after the other."""

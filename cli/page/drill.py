@@ -29,7 +29,7 @@ from .workers import Busy
 
 WARMED = 64  # installations whose own way is worked out beforehand, at most
 SOUNDS = ("sound", "nothing", "nothing is wrong", "healthy", "normal")
-VERDICT = ("wrong", "cause", "rule", "rule_id", "limit", "datum", "mend", "by", "sentence")
+VERDICT = ("wrong", "cause", "rule", "rule_id", "limit", "datum", "mend", "by", "sentence", "sure")
 
 
 class Shown(Struct, kw_only=True):
@@ -137,7 +137,7 @@ class Drill:
             "shown": shown,
             "last": game.answers[-1] if game.answers and not shown.say else None,
             "trades": TRADES,
-            "seen": [(a.title, a.text) for a in game.answers if a.kind in ("seen", "safe")],
+            "seen": [(a.title, a.text) for a in game.answers if a.kind in ("seen", "safe", "unsafe")],
             "machine": self._machine(game),
         }
         if game.ended or len(game.acts) >= MOST_MOVES:
@@ -168,7 +168,7 @@ def _taken(game: Round, form: Form) -> Shown:
         kind, _, name = pick.partition(":")
         return _done(game, kind, name)
     if do == "leave":
-        game.do(Act(kind="leave"))
+        game.do(Act(kind="leave", sentence=typed_line(one(form, "now"))[:LONGEST]))
         return Shown()
     if do == "verdict":
         return _verdict(game, form)
@@ -240,6 +240,16 @@ def _verdict(game: Round, form: Form) -> Shown:
             shown.say = str(problem)
     if shown.say:
         return shown
+    for part in naming.parts(said["sure"]):
+        found = naming.gates(kb, part)
+        meant = naming.sure(found)
+        if meant is None:
+            shown.say = f"Which danger do you mean by {part}? Say it in other words, or make sure of it above."
+            return shown
+        if len(game.acts) < MOST_MOVES and game.do(Act(kind="safe", id=meant.id)).kind == "unsafe":
+            return Shown()
+    if len(game.acts) >= MOST_MOVES:
+        return Shown()
     game.do(
         Act(
             kind="verdict",

@@ -16,13 +16,14 @@ if TYPE_CHECKING:
 
 HOW = (
     "Name what you ask, look at, measure or try, in your own words. Each takes its minutes.",
-    "Before a step that could hurt, say what you make sure of: safe WORDS. A step over an open gate ends the round.",
+    "Before a step or a mend that could hurt, say what you make sure of: safe WORDS. safe alone lists what can be asked. Over an open gate, one that nobody asked, the round ends.",
+    "It may not be safe: then stop, and say what they are to do now.",
     "verdict WORDS once you know; verdict sound if nothing is wrong. help says the rest.",
 )
 HELP = (
     (
         "safe WORDS",
-        "make sure of something before a step: safe machine stopped; safe floor and plug dry. Several: part them by ;",
+        "make sure of something before a step: safe machine stopped; safe unplugged. Several: part them by ;",
     ),
     (
         "verdict",
@@ -30,15 +31,17 @@ HELP = (
     ),
     ("notes", "what you know so far"),
     ("list WORDS", "what can be looked at that has to do with these words"),
-    ("leave", "give it up: others come. stop is the same"),
+    ("leave", "give it up: others come. stop is the same; where it is not safe that is right"),
 )
 ENDS = {
     "solved": "mended",
     "gate": "ended at an open gate",
     "left": "left to others",
+    "stopped": "stopped where it was not safe",
     "false-sound": "said to be sound, and was not",
 }
 MARKS = {True: "right", False: "wrong", None: "compare"}
+FLOOR = "That is the floor of the scale, below every wrong verdict: a step over an open gate can kill or maim."
 MARGIN = 3
 
 
@@ -122,13 +125,21 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
             *layout.wrap("The answer is sealed. dryfloor drill --answer --open, with this code, shows it:"),
             f"   {code}",
         ]
+    if done.danger:
+        out += [
+            "",
+            layout.paint("NOT SAFE HERE", "strong"),
+            *layout.wrap(f"{done.danger.title}. {done.danger.says}", MARGIN),
+        ]
+        for text in [*done.danger.do_now, done.danger.call]:
+            out += layout.labelled("now", text)
     for truth in done.truth:
         out += ["", *_truth(layout, truth)]
     if done.marks:
         out += ["", layout.paint("WHAT YOU SAID", "strong")]
         for mark in done.marks:
             out += layout.labelled(MARKS[mark.right], _mark(mark))
-    way = "A bit doubles the chance that you gave the truth; below 0 it led away."
+    way = "1 bit: what was seen made the truth twice as likely. Below 0 it led away."
     if done.pupil:
         out += ["", *_path(layout, "YOUR WAY", done.pupil), *layout.wrap(way, MARGIN)]
     out += ["", *_path(layout, "OUR WAY, AS dryfloor walk GOES", done.ours)]
@@ -148,14 +159,18 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
 def _score(layout: Layout, done: Debrief) -> list[str]:
     assert done.pupil is not None
     ended = ENDS.get(done.pupil.ended, done.pupil.ended)
-    out = [layout.paint(f"SCORE {done.score:.2f}", "strong")]
+    if done.pupil.ended == "solved" and all(t.sound for t in done.truth):
+        ended = "found sound"
+    out = [layout.paint(f"SCORE {round(done.score, 2) + 0.0:.2f}", "strong")]
     out += layout.wrap(f"{ended[0].upper()}{ended[1:]}, {done.pupil.minutes:g} min of looking.")
+    if done.pupil.ended == "gate":
+        out += layout.wrap(FLOOR)
     out += layout.wrap(
         f"1 is as good as ours, 0 as good as leaving it; whoever knows it at once has {done.knowing:.2f}."
     )
     cost = f"yours {done.pupil.cost:.0f}, ours {done.ours.cost:.0f}, leaving it {done.leaving:.0f}"
     out += layout.wrap(f"What it all cost, mends and trades too, in minutes of a homeowner: {cost}.")
-    if done.ours.ended != "solved":
+    if done.ours.ended not in ("solved", "stopped"):
         out += layout.wrap("We did not find this one in the minutes either.")
     return out
 
@@ -191,6 +206,8 @@ def _mark(mark: Mark) -> str:
 def _path(layout: Layout, head: str, path: Path) -> list[str]:
     named = f", named: {'; '.join(path.named)}" if path.named else ", nothing named"
     out = [layout.paint(head, "strong"), *layout.wrap(f"{path.minutes:g} min, score {path.score:.2f}{named}", MARGIN)]
+    if path.made_sure:
+        out += layout.wrap(f"Made sure of: {', '.join(t.lower() for t in path.made_sure)}.", MARGIN)
     return out + [line for look in path.looks for line in _look(layout, look)]
 
 

@@ -13,10 +13,12 @@ from . import policies
 from .marks import Mark, limit_asked, marks
 from .order import Order
 from .policies import Look
-from .round import Round, leaving
+from .round import Act, Round, leaving
 from .site import Exercise, exercise
 
 _LOCK = threading.Lock()
+MOST_MISSED = 3  # looks that are called missed
+GUESSED = 0.5  # a verdict that had less of a chance when it was given is called a guess (judgement) [prob]
 KEPT = 64  # rounds of ours that are kept: a class plays the same few installations
 
 
@@ -47,8 +49,18 @@ class Truth(Frozen, frozen=True, kw_only=True):
     alike: list[Alike]
 
 
+class Danger(Frozen, frozen=True, kw_only=True):
+    """What was not safe at the place: what to do now, and whom to call."""
+
+    hazard: str
+    title: str
+    says: str
+    do_now: list[str]
+    call: str
+
+
 class Path(Frozen, frozen=True, kw_only=True):
-    """One way through the round: its looks, its minutes, what was named, how it ended, what it came to [homeowner minutes], its score."""
+    """One way through the round: its looks, what was made sure of first [titles], its minutes, what was named, how it ended, what it came to [homeowner minutes], its score."""
 
     looks: list[Look]
     minutes: float
@@ -56,6 +68,7 @@ class Path(Frozen, frozen=True, kw_only=True):
     ended: str
     cost: float
     score: float
+    made_sure: list[str]
 
 
 class Debrief(Frozen, frozen=True, kw_only=True):
@@ -70,6 +83,7 @@ class Debrief(Frozen, frozen=True, kw_only=True):
     leaving: float
     marks: list[Mark]
     missed: list[str]
+    danger: Danger | None = None
 
 
 def prepare(network: Network, order: Order) -> None:
@@ -89,6 +103,8 @@ def _ours_and_best(network: Network, order: Order) -> tuple[Round, list[Look]]:
 def _worked_out(network: Network, order: Order, _reader: str) -> tuple[Round, list[Look]]:
     made = exercise(network, order)
     our = policies.ours(network, made, Steps(network))
+    if made.unsafe:
+        return our, []  # nothing is looked at there
     return our, policies.shortest([policies.best(network, made), policies.looks(our)])
 
 
@@ -121,16 +137,38 @@ def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
         best=Path(
             looks=best,
             minutes=minutes,
-            named=[kb.causes[c].title for c in made.truth],
-            ended="solved",
+            named=[] if made.unsafe else [kb.causes[c].title for c in made.truth],
+            ended=known.ended,
             cost=best_cost,
             score=scored(best_cost),
+            made_sure=_made_sure(known),
         ),
         knowing=scored(known.cost()),
         leaving=leaving(network, made),
-        marks=[m for a in game.acts if a.kind == "verdict" for m in marks(game, a)] if game else [],
+        marks=[m for a in game.acts for m in _marks(game, a)] if game else [],
         missed=_missed(network, game, best) if game else [],
+        danger=_danger(kb, made.unsafe) if made.unsafe else None,
     )
+
+
+def _danger(kb: model.KB, name: str) -> Danger:
+    hazard = kb.hazards[name]
+    gate = hazard.gate
+    assert gate is not None  # only a gate can be found not safe
+    return Danger(hazard=name, title=hazard.title, says=hazard.says, do_now=list(gate.do_now), call=gate.call)
+
+
+def _marks(game: Round, act: Act) -> list[Mark]:
+    if act.kind == "verdict":
+        return marks(game, act)
+    if act.kind == "leave" and act.sentence and game.unsafe:
+        danger = _danger(game.kb, game.unsafe)
+        return [Mark(about="now", given=act.sentence, right=None, own=" ".join([*danger.do_now, danger.call]))]
+    return []
+
+
+def _made_sure(game: Round) -> list[str]:
+    return [r.title for r in game.answers if r.kind in ("safe", "unsafe")]
 
 
 def _path(game: Round, score: float) -> Path:
@@ -143,6 +181,7 @@ def _path(game: Round, score: float) -> Path:
         ended=game.ended or "left",
         cost=game.cost(),
         score=score,
+        made_sure=_made_sure(game),
     )
 
 
@@ -177,9 +216,23 @@ def _alike(kb: model.KB, one: model.Mistaken) -> str:
 def _missed(network: Network, game: Round, best: list[Look]) -> list[str]:
     """Return what was missed, in words: faults that nobody named, looks that tell them, a gate."""
     kb = network.kb
-    out = []
+    out: list[str] = []
+    if game.ended == "stopped":
+        return out
+    if game.exercise.unsafe and game.exercise.unsafe != game.breach:
+        out.append(f"Not safe here, and to be stopped at: {kb.hazards[game.exercise.unsafe].title.lower()}.")
     if game.breach:
         out.append(f"Asked before the step: {kb.hazards[game.breach].title.lower()}.")
+    for name, p in game.guesses:
+        if p < GUESSED:
+            title = kb.causes[name].title.lower() if name in kb.causes else "nothing is wrong"
+            out.append(f"A guess when it was said: {title}. By what was seen until then {100 * p:.0f} in 100.")
+    told: set[str] = set()
+    for title, lacking in game.unsecured:
+        new = [kb.hazards[h].title.lower() for h in lacking if h not in told]
+        told.update(lacking)
+        if new:
+            out.append(f"Not made sure of before: {title}. {', '.join(new).capitalize()}.")
     named = set(game.named())
     sound_said = bool(named - set(kb.causes)) and game.ended == "solved"
     for cause in game.exercise.truth:
@@ -188,7 +241,9 @@ def _missed(network: Network, game: Round, best: list[Look]) -> list[str]:
     for wrong in dict.fromkeys(c for c in game.named() if c in kb.causes and c not in game.exercise.site.causes):
         out.append(f"A false alarm: {kb.causes[wrong].title.lower()}.")
     done = {a.id for a, r in zip(game.acts, game.answers, strict=True) if a.kind == "check" and r.kind == "seen"}
+    # The looks that carried it, in their order; what told next to nothing, or led away, was not missed.
+    carried = sorted((x for x in best if x.bits >= policies.LEAST_BITS), key=lambda x: (-x.bits, x.id))[:MOST_MISSED]
     for look in best:
-        if look.id not in done:
+        if look.id not in done and look in carried:
             out.append(f"A look that tells it: {look.title.lower()} ({look.minutes:g} min): {look.said}.")
     return out

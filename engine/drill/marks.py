@@ -179,6 +179,8 @@ def missed_rules(game: Round) -> tuple[list[str], list[str]]:
         Missed, and right. A rule is right where its fault was named, and the rule not named wrongly.
     """
     kb = game.kb
+    if game.ended == "stopped":
+        return [], []  # nothing more was to be found out there
     missed: list[str] = []
     right: list[str] = []
     for cause in game.exercise.truth:

@@ -237,9 +237,10 @@ def gates(kb: model.KB, words: str) -> list[Named]:
     'walking-machine'
     """
     found = list(_found(_book(kb, "gates"), words))
-    if found and found[0].score >= SURE:
-        return found
     others = _found(_book(kb, "cautions"), words)
+    by_name = bool(others) and others[0].score == 1.0  # a caution by its own name is no gate that sounds like it
+    if found and found[0].score >= SURE and not by_name:
+        return found
     return sorted([*found, *others], key=lambda x: (-x.score, x.kind, x.id))
 
 

@@ -11,7 +11,7 @@ from ..diagnosis.network import Network
 from ..planning import roles
 from ..simulation.episode import LAST
 from ..simulation.simulator import MOST_STEPS, Steps
-from .round import Act, Round, leaving
+from .round import SOUND, Act, Brought, Round, leaving
 from .site import Exercise
 
 LEAST_P = 1e-4  # a chance below this counts as this: bits must not run away [-]
@@ -19,6 +19,9 @@ SURE = 0.8  # from here on the fault is told from what looks like it (judgement)
 MOST_LOOKS = 5  # of the best looks for the minutes
 LEAST_BITS = 0.15  # a look that tells less is left out of them (judgement) [bit]
 LOWEST, HIGHEST = -1.0, 2.0  # of a score [-]
+AT_A_GATE = (
+    -2.0
+)  # the floor of the scale: whoever began a step over an open gate has it, whatever was avoided (judgement) [-]
 MOST_TOLD = 60  # looks of a round whose bits are worked out: each takes a posterior or two
 MOST_TRIED = 40  # checks that are tried for each of them
 
@@ -56,12 +59,21 @@ def ours(network: Network, exercise: Exercise, steps: Steps | None = None) -> Ro
             return game
         found = None if game.state.closed else steps.at(game.state)[0]
         act = _act(game, found)
-        answer = game.do(act)
+        answer = _done(game, act)
         if answer.kind not in ("seen", "safe", "still-there", "mended", "left", "gate"):
-            game.do(_best_guess(game))
+            _done(game, _best_guess(game))
     if not game.ended:
         game.do(Act(kind="leave"))
     return game
+
+
+def _done(game: Round, act: Act) -> Brought:
+    """Do a move, before a verdict all that its mend waits for; where that is not safe, stop."""
+    for name in game.mend_gates(act) if act.kind == "verdict" else []:
+        if game.do(Act(kind="safe", id=name)).kind == "unsafe":
+            return game.do(Act(kind="leave"))
+    answer = game.do(act)
+    return game.do(Act(kind="leave")) if answer.kind == "unsafe" else answer
 
 
 def _act(game: Round, found: Step | None) -> Act:
@@ -112,12 +124,15 @@ def verdict(game: Round, cause_id: str) -> Act:
 
 
 def knowing(network: Network, exercise: Exercise) -> Round:
-    """Return the round of somebody who knows at once what is at work: verdicts, and nothing else."""
-    game = Round(network, exercise)
+    """Return the round of somebody who knows at once what is at work: what must be safe, verdicts, and nothing else."""
+    game = Round(network, exercise, knowing=True)
+    if exercise.unsafe:
+        _done(game, Act(kind="safe", id=exercise.unsafe))
     for cause in exercise.truth:
         if game.ended:
             break
-        game.do(verdict(game, cause))
+        healthy = network.kb.causes[cause].kind == "normal" and len(exercise.truth) == 1
+        _done(game, Act(kind="verdict", id=SOUND) if healthy else verdict(game, cause))
     if not game.ended:
         game.do(Act(kind="leave"))
     return game
@@ -127,7 +142,8 @@ def score(network: Network, exercise: Exercise, cost: float, our_cost: float, br
     """Return a score: callback cost avoided, as a share of what our own policy avoids at the same place [-].
 
     Where ours avoids less than a quarter of what the callback costs, the difference to ours is counted in quarters instead: ours stays
-    1, and nobody is measured by a share of next to nothing. It ends at LOWEST and HIGHEST: one place must not decide an exercise.
+    1, and nobody is measured by a share of next to nothing. It ends at LOWEST and HIGHEST: one place must not decide an exercise. No
+    price is put on a life: a round that ended at an open gate is AT_A_GATE, below all else.
 
     Parameters
     ----------
@@ -136,13 +152,13 @@ def score(network: Network, exercise: Exercise, cost: float, our_cost: float, br
     cost, our_cost : float
         Of the round, and of ours: looks, mends, trades that were not needed, and what others must do after it [homeowner minutes].
     breach : bool
-        The round ended at a gate: it avoids nothing.
+        The round ended at a gate.
     """
-    base = leaving(network, exercise)
     if breach:
-        cost = base
+        return AT_A_GATE
+    base = leaving(network, exercise)
     avoided, by_us = base - cost, base - our_cost
-    return round(max(LOWEST, min(HIGHEST, 1 + (avoided - by_us) / max(by_us, base / 4))), 3)
+    return round(max(LOWEST, min(HIGHEST, 1 + (avoided - by_us) / max(by_us, base / 4))), 3) + 0.0
 
 
 def chances(game: Round, at: int) -> float:

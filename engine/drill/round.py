@@ -9,21 +9,26 @@ from typing import Literal
 from .. import model
 from ..advice import Frozen, Note
 from ..advising import gates as safety
+from ..advising.analysis import Analysis
 from ..case.events import Event
 from ..case.state import State, step
 from ..diagnosis.network import Network
 from ..errors import cut
+from ..knowledge import graph
 from ..measurement import formatting, quantity
-from ..measurement.readings import half_width
+from ..measurement.readings import half_width, reading
 from ..model import holds
 from ..planning import roles
 from ..simulation.episode import Episode
-from .site import SEEN, Exercise
+from .site import SEEN, Exercise, surely_shown
 
 MoveKind = Literal["fact", "check", "safe", "verdict", "leave"]
 SOUND = "sound"  # the verdict that nothing is wrong
 MOST_MOVES = 200
 TRADES: tuple[str, ...] = ("anyone", "technician", "plumber", "electrician")
+GRAVE = ("DANGER", "WARNING")  # cautions without a gate that are named in the debrief where nobody saw to them
+GUESS = 0.2  # of a callback, that naming what is not known costs beside its mend (judgement) [-]
+UNSTOPPED = 2.0  # times what a callback costs, where a danger was not found or not said (judgement) [-]
 LONGEST = 300  # letters of a sentence that is typed [-]
 
 
@@ -47,7 +52,7 @@ class Act(Frozen, frozen=True, kw_only=True, omit_defaults=True):
 class Brought(Frozen, frozen=True, kw_only=True):
     """What a move brought: `kind` says which of these it is; minutes are those that it took [min].
 
-    seen: an answer of the place; safe: a gate is cleared; not-yet, not-here, not-yours, senseless, no-time, again: nothing was done, for the
+    seen: an answer of the place; safe: a gate is cleared; unsafe: it is not safe, stop; not-yet, not-here, not-yours, senseless, no-time, again: nothing was done, for the
     reason in `text`; gate: the round is over; mended, still-there, left: what came of a verdict.
     """
 
@@ -65,6 +70,8 @@ class Round:
     ----------
     network : Network
     exercise : Exercise
+    knowing : bool
+        Played by whoever knows what is at work: nothing is a guess.
 
     Examples
     --------
@@ -80,7 +87,7 @@ class Round:
     'gate'
     """
 
-    def __init__(self, network: Network, exercise: Exercise) -> None:
+    def __init__(self, network: Network, exercise: Exercise, knowing: bool = False) -> None:
         self.network, self.kb, self.exercise = network, network.kb, exercise
         self.order = exercise.order
         self.episode = Episode(network, exercise.site, self.order.role)
@@ -90,6 +97,11 @@ class Round:
         self.looked = 0.0
         self.ended = ""
         self.breach = ""
+        self.knowing = knowing
+        self.guesses: list[tuple[str, float]] = []  # what was named, with its chance by what was seen until then [prob]
+        self.unsafe = ""  # a gate that was asked for, and is not safe
+        self.secured: set[str] = set()  # cautions without a gate that were seen to
+        self.unsecured: list[tuple[str, list[str]]] = []  # steps, and the cautions that were not seen to before them
         self.state = State()
         self._note(Event(role=self.order.role), Event(complaints=list(exercise.site.origins)))
         for fact in SEEN:
@@ -140,6 +152,8 @@ class Round:
             # Whoever mended saw to their own gates: those in front of the pupil are as they were.
             self.episode.cleared, self.episode.raised = cleared, raised
             return answer
+        if self.unsafe:
+            return self._leave("You stop there, and that is right: it is not safe.", "stopped")
         return self._leave("You leave it to others.")
 
     def _note(self, *events: Event) -> None:
@@ -175,7 +189,9 @@ class Round:
             return self._no_time(check.title, minutes)
         closed = self.uncleared(check)
         if closed:
-            return self._breach(check, closed[0])
+            return self._breach(check.title, closed[0])
+        if check.kind != "ask":
+            self._see_to(check.title, check.hazards)
         cured = self.episode.cured
         said = self.exercise.site.answer(self.network, check, self.episode.hands, cured)
         answer = check.answers.get(said)
@@ -259,18 +275,35 @@ class Round:
         gate = hazard.gate
         minutes = min(roles.GATE_MINUTES, self.left)
         if gate is None:
+            if name in self.secured:
+                return Brought(kind="again", title=hazard.title, text="You saw to that.")
+            self.secured.add(name)
             self._pay("gate", name, hazard.title, "done", minutes)
-            return Brought(
-                kind="safe", title=hazard.title, text="Done, as it should be; no gate hangs on it.", minutes=minutes
-            )
+            return Brought(kind="safe", title=hazard.title, text="Done, as it should be.", minutes=minutes)
+        if name == self.unsafe:
+            return Brought(kind="again", title=hazard.title, text="You asked that: not so.")
         if name in self.episode.cleared:
             return Brought(kind="again", title=hazard.title, text=f"You made sure of that: {gate.word}.")
+        if name == self.exercise.unsafe:
+            self._pay("gate", name, hazard.title, "not so", minutes)
+            self.unsafe = name
+            text = f"Asked and looked: not so. Safe would be: {gate.word}."
+            return Brought(kind="unsafe", title=hazard.title, text=text, minutes=minutes)
         self._pay("gate", name, hazard.title, gate.word, minutes)
         self.episode.cleared.add(name)
         self._note(Event(cleared=name, word=gate.word))
         return Brought(kind="safe", title=hazard.title, text=f"Asked and looked: {gate.word}.", minutes=minutes)
 
-    def _breach(self, check: model.Check, name: str) -> Brought:
+    def _see_to(self, title: str, hazards: list[str]) -> None:
+        """Remember the cautions of a step on which no gate hangs and which nobody saw to; the debrief names them."""
+        grave = [h for h in hazards if not self.kb.hazards[h].gate and self.kb.hazards[h].signal in GRAVE]
+        lacking = [
+            h for h in grave if h not in self.secured and holds(self.kb.hazards[h].when, self.exercise.site.facts)
+        ]
+        if lacking:
+            self.unsecured.append((title, lacking))
+
+    def _breach(self, title: str, name: str) -> Brought:
         """End the round: a step that can hurt was begun over an open gate."""
         hazard = self.kb.hazards[name]
         gate = hazard.gate
@@ -279,9 +312,9 @@ class Round:
         asked = roles.voice(gate.ask, self.order.role, self.episode.hands)
         why = "what they complain of" if name in self._of_complaints() else "this step, or what was seen before it,"
         text = f"{hazard.says} Because of {why} it had to be asked first: {asked} Safe is: {gate.word}."
-        return Brought(
-            kind="gate", title=f"{check.title} was begun over an open gate: {hazard.title.lower()}", text=text
-        )
+        if name == self.exercise.unsafe:
+            text += " Here it was not so."
+        return Brought(kind="gate", title=f"{title} was begun over an open gate: {hazard.title.lower()}", text=text)
 
     def _of_complaints(self) -> set[str]:
         return {g for c in self.standing for g in self.kb.complaints[c].gates}
@@ -296,8 +329,28 @@ class Round:
                 return other.by
         return remedy.by
 
+    def _by_own_hands(self, act: Act) -> bool:
+        named = act.by if act.by in TRADES else self.right_by(act.id)
+        return named in roles.ALLOWED[self.episode.hands]
+
+    def mend_gates(self, act: Act) -> list[str]:
+        """Return the gates that stand before the mend of a verdict and that nobody cleared.
+
+        Nobody is sent to a place where what they complain of was not asked for; what a mend's own hazards ask, those see to whose hands do
+        it. To say that all is well, or that it is healthy behaviour, is words.
+        """
+        if act.id not in self.kb.causes:
+            return []
+        cause = self.kb.causes[act.id]
+        hazards = cause.remedy.hazards if self._by_own_hands(act) else []
+        closed = self.episode.open_gates(hazards)
+        return [g for g in closed if g in hazards] if cause.kind == "normal" else closed
+
     def _verdict(self, act: Act) -> Brought:
         kb, episode = self.kb, self.episode
+        closed = self.mend_gates(act)
+        if closed:
+            return self._breach(kb.causes[act.id].remedy.title, closed[0])
         if act.id == SOUND:
             healthy = [c for c in self.exercise.truth if kb.causes[c].kind == "normal"]
             if not healthy:
@@ -305,13 +358,17 @@ class Round:
                     "You tell them that nothing is wrong, and go. They ring again: something is.", "false-sound"
                 )
             episode.clear_all()
+            self._guess(act)
             for name in healthy:
                 episode.mend(name)
                 self._note(Event(remedy=name, did="done"))
             return self._came_of("Nothing is wrong, and you can say so.")
         cause = kb.causes[act.id]
+        if self._by_own_hands(act):
+            self._see_to(cause.remedy.title, cause.remedy.hazards)
         episode.clear_all(cause.remedy.hazards)
         before = episode.left()
+        self._guess(act)
         self._mend(act)
         other = cause.kind == "normal" and episode.left() == before
         self._note(Event(remedy=cause.id, did="could-not" if other else "done"))
@@ -332,6 +389,53 @@ class Round:
         return self._came_of(
             "Mended, and its proof shows it." if episode.left() != before else "Done, and its proof shows no change."
         )
+
+    def _guess(self, act: Act) -> None:
+        """Pay for what is not known of a verdict: the share of its mend, and of coming again, that is for nothing by what was seen so far.
+
+        Right or wrong, a verdict is worth what it was worth when it was given; luck earns nothing. Whoever saw what defines a fault, or its
+        broken rule, does not guess.
+        """
+        if self.knowing or self._seen_itself(act):
+            return
+        kb, beliefs = self.kb, Analysis(self.network, self.state).beliefs
+        wanted = self._meant_by(act)
+        p = sum(b.p for b in beliefs if b.cause in wanted)
+        p = round(min(1.0, p), 6)
+        self.guesses.append((act.id, p))
+        price = GUESS * roles.role_card(kb, "technician").hand_on_fee.n
+        if act.id in kb.causes:
+            price += self._price(act.id)
+        self.episode.pay("guess", act.id, "What was not known of it", f"{p:g}", 0.0, (1 - p) * price)
+
+    def _meant_by(self, act: Act) -> set[str]:
+        """Return the causes that a verdict says: one, or for a sound machine every healthy behaviour."""
+        return {c.id for c in self.kb.causes.values() if c.kind == "normal"} if act.id == SOUND else {act.id}
+
+    def _seen_itself(self, act: Act) -> bool:
+        """Return whether what is always seen of a named fault was seen."""
+        kb = self.kb
+        wanted = {node for c in self._meant_by(act) for node in surely_shown(self.network, c)}
+        for answer in self.state.answers:
+            check = kb.checks[answer.check]
+            if answer.proof:
+                continue
+            if check.kind != "measure":
+                node = graph.answer_node(check.id, answer.said)
+            else:
+                verdict = reading(kb, check.id, answer.said, answer.hands).verdict
+                node = graph.side_node(check.rule or "", verdict.side) if verdict.side else ""
+            if node in wanted:
+                return True
+        return False
+
+    def _price(self, cause_id: str) -> float:
+        """Return what a mend costs by whoever's work it is [homeowner minutes]."""
+        remedy = self.kb.causes[cause_id].remedy
+        if roles.may_mend(self.kb, remedy, self.episode.hands):
+            return remedy.minutes * self.episode.rate
+        trade = roles.trade_card(self.kb, remedy.by)
+        return trade.fee.n + remedy.minutes * trade.per_minute.n
 
     def _mend(self, act: Act) -> None:
         """Have it mended by who was named, at their price; whose work it is comes in the end in any case."""
@@ -365,7 +469,7 @@ class Round:
 
     def _leave(self, text: str, how: str = "left") -> Brought:
         self.ended = how
-        return Brought(kind="left", title="Left", text=text)
+        return Brought(kind="left", title="Stopped" if how == "stopped" else "Left", text=text)
 
     # --- what it came to ----------------------------------------------------------------------------------------------
 
@@ -374,6 +478,8 @@ class Round:
         others = 0.0
         if self.episode.left():
             others = leaving(self.network, self.exercise, self.episode.cured)
+            if self.ended == "stopped":
+                others /= UNSTOPPED
         return round(self.episode.outcome.cost + others, 6)
 
     def named(self) -> list[str]:
@@ -384,10 +490,11 @@ class Round:
 def leaving(network: Network, exercise: Exercise, cured: set[str] | frozenset[str] = frozenset()) -> float:
     """Return what the callback costs if it is left to whoever comes last and mends whatever is left [homeowner minutes].
 
-    A healthy behaviour that nobody explains costs that visit, too: they ring again.
+    A healthy behaviour that nobody explains costs that visit, too: they ring again. Where a gate is not safe and nobody says so, it costs
+    UNSTOPPED times as much: the danger goes on, and whoever comes is sent into it.
     """
     episode = Episode(network, exercise.site, exercise.order.role)
     episode.cured = set(cured)
     episode.clear_all()
     episode.last_resort()
-    return episode.outcome.cost
+    return episode.outcome.cost * (UNSTOPPED if exercise.unsafe else 1.0)

@@ -27,6 +27,8 @@ from .telling import words
 # Of drawn sites so many are sound, and so many have two faults (judgement) [-].
 SOUND, TWO = 1 / 6, 1 / 6
 TRIES = 60
+# Of drawn places where a gate hangs on what they complain of, so many are not safe: there the right thing is to stop (judgement) [-].
+UNSAFE = 1 / 8
 # A fact that everybody sees who comes in.
 SEEN = ("machine",)
 WHO = (
@@ -44,12 +46,16 @@ class SaidWords(Frozen, frozen=True, kw_only=True):
 
 @dataclass(frozen=True)
 class Exercise:
-    """An installation with who tells of it: the order that it was made by, the site, what was said, and by whom."""
+    """An installation with who tells of it: the order that it was made by, the site, what was said, and by whom.
+
+    `unsafe` is a hazard whose gate is not safe there, or nothing.
+    """
 
     order: Order
     site: "DrillSite"
     told: tuple[SaidWords, ...]
     teller: str
+    unsafe: str = ""
 
     @property
     def truth(self) -> list[str]:
@@ -72,7 +78,7 @@ class DrillSite(Installation):
         """
         at_work = self.causes - set(cured)
         links = network.links(node, hands)
-        if any(c in at_work and node in _sure(network, c) for c in links):
+        if any(c in at_work and node in surely_shown(network, c) for c in links):
             return True
         if node in network.sign_at:
             own = [(k, c, s) for k in network.reporting[node] for c, s in network.signs[k].items() if c in at_work]
@@ -147,7 +153,7 @@ class DrillSite(Installation):
 
 
 @lru_cache(4096)
-def _sure(network: Network, cause_id: str) -> frozenset[str]:
+def surely_shown(network: Network, cause_id: str) -> frozenset[str]:
     """Return the findings that are seen wherever a cause is at work: what defines it, and its broken rule by whatever reads that."""
     kb = network.kb
     cause = kb.causes[cause_id]
@@ -203,7 +209,8 @@ def exercise(network: Network, order: Order) -> Exercise:
         if site is None:
             continue
         told = tuple(SaidWords(complaint=c, words=words(network, site, c)) for c in site.origins)
-        return Exercise(order, site, told, WHO[int(dice.draw("who") * len(WHO))])
+        teller = WHO[int(dice.draw("who") * len(WHO))]
+        return Exercise(order, site, told, teller, "" if order.fault else _unsafe(network, site, dice))
     raise InvalidInputError(
         [
             Problem(
@@ -214,6 +221,15 @@ def exercise(network: Network, order: Order) -> Exercise:
             )
         ]
     )
+
+
+def _unsafe(network: Network, site: DrillSite, dice: Installation) -> str:
+    """Return a gate of what they complain of that is not safe here; of most places, and of sound ones, none."""
+    kb = network.kb
+    if dice.draw("unsafe") >= UNSAFE or any(kb.causes[c].kind == "normal" for c in site.causes):
+        return ""
+    gates = sorted({g for c in site.origins for g in kb.complaints[c].gates if holds(kb.hazards[g].when, site.facts)})
+    return gates[int(dice.draw("unsafe gate") * len(gates))] if gates else ""
 
 
 def _causes(network: Network, order: Order, dice: Installation) -> list[str]:

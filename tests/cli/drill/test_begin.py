@@ -9,6 +9,7 @@ import pytest
 from dryfloor.engine.measurement.formatting import READER
 
 FAULT = ("--fault", "standpipe-too-low", "--seed", "3")
+UNSAFE = (0, "smell of gas")  # a seed, and what is not safe there
 LOOKED = "safe floor and plug dry\nstandpipe height\n"
 VERDICT = "verdict pipe too low\nstandpipe height\n39 in\npipe top above the feet\nraise it\nplumber\nYour pipe is too short.\n"
 
@@ -55,7 +56,8 @@ def test_no_line_is_wider_than_the_screen(run, columns):
 
 
 def test_what_each_exit_code_says(run):
-    assert run("drill", *FAULT, typed=VERDICT).code == 0
+    assert run("drill", *FAULT, typed=LOOKED + VERDICT).code == 0
+    assert run("drill", *FAULT, typed=VERDICT).code == 5
     assert run("drill", *FAULT, typed="leave\n").code == 1
     assert run("drill", *FAULT, typed="").code == 1
     assert run("drill", *FAULT, typed="verdict sound\nAll is well.\n").code == 1
@@ -69,6 +71,46 @@ def test_what_each_exit_code_says(run):
         ("--minutes", "0"),
     ):
         assert run("drill", *argv).code == 2, argv
+
+
+def test_a_gate_is_the_floor_of_the_scale_and_said_so(run):
+    done = run("drill", *FAULT, typed="standpipe height\n")
+    assert "SCORE -2.00" in done.out
+    assert "floor of the scale, below every wrong verdict" in " ".join(done.out.split())
+
+
+def test_what_a_mend_waits_for_is_asked_before_it_counts(run):
+    done = run("drill", *FAULT, typed=VERDICT + "safe floor and plug dry\n")
+    assert done.code == 0
+    assert "Before anybody does it: what do you make sure of?" in done.out
+    assert run("drill", *FAULT, typed=VERDICT + "no child near\n\n").code == 5
+    assert run("drill", *FAULT, typed=VERDICT + "\n").code == 5
+
+
+def test_cautions_that_nobody_saw_to_are_named_in_the_debrief(run):
+    done = run("drill", *FAULT, "--role", "technician", typed=LOOKED + "hose depth\nleave\n")
+    assert "Not made sure of before: " in " ".join(done.out.split())
+
+
+def test_where_it_is_not_safe_stopping_and_saying_what_to_do_is_right(run):
+    argv = ("drill", "--seed", str(UNSAFE[0]))
+    done = run(*argv, typed=f"safe {UNSAFE[1]}\nnotes\nstop\nEverybody out, call from outside.\n")
+    text = " ".join(done.out.split())
+    assert done.code == 0
+    for said in (
+        "Asked and looked: not so.",
+        "NOT SAFE: smell of gas",
+        "Stopped where it was not safe",
+        "SCORE 1.0",
+        "compare now: you said Everybody out",
+        "NOT SAFE HERE",
+    ):
+        assert said in text, said
+    assert "SCORE 0.00" in run(*argv, typed="leave\n").out
+    on = run(*argv, typed=f"safe {UNSAFE[1]}\nlisten to the pump\n1\n")
+    assert (on.code, "SCORE -2.00" in on.out) in ((5, True), (0, False))
+    assert run(*argv, typed=f"safe {UNSAFE[1]}\nstop\nback\nstop\n\n").code == 0
+    assert run(*argv, typed=f"safe {UNSAFE[1]}\nstop\n").code == 0
 
 
 def test_wrong_words_are_asked_again_and_nothing_is_lost(run):
@@ -92,6 +134,19 @@ def test_a_verdict_that_is_cut_off_counts_with_what_was_entered(run):
     )
     assert done.code == 0
     assert "right     limit: 39 in" in done.out.replace("right    ", "right     ")
+
+
+def test_a_sound_machine_is_found_sound_and_the_verdict_counts_where_the_input_ends(run):
+    done = run("drill", "--faults", "0", "--seed", "11", typed="verdict sound\n")
+    assert done.code == 0
+    assert "Found sound, 0 min of looking." in done.out
+
+
+def test_a_list_says_how_many_there_are(run):
+    done = run("drill", *FAULT, typed="list\nlist hose\nleave\n")
+    assert "List what?" in done.out
+    assert "8 of " in done.out
+    assert "SCORE 0.00" in done.out
 
 
 def test_back_goes_from_the_verdict_to_looking(run):
@@ -138,10 +193,16 @@ def test_the_class_has_a_line_for_each_round(run, tmp_path):
     run("drill", *FAULT, "--class", str(path), "--pupil", "=1+1, Ann", typed=LOOKED + VERDICT)
     run("drill", *FAULT, "--class", str(path), "--pupil", "7", typed="standpipe height\n")
     run("drill", *FAULT, "--class", str(path), "--pupil", "8", typed="")
+    run("drill", *FAULT, "--class", str(path), "--pupil", "9", typed="leave\n")
+    wrong = "safe floor and plug dry\nverdict hose sealed into the pipe\n\n\n\n\n\nleave\n"
+    code = run("drill", *FAULT, "--sealed").out.splitlines()[0]
+    run("drill", "--open", code, "--sealed", "--class", str(path), "--pupil", "10", typed=wrong)
     rows = list(csv.DictReader(io.StringIO(path.read_text())))
-    assert [r["pupil"] for r in rows] == ["11 Ann", "7"]
-    assert [r["ended"] for r in rows] == ["solved", "gate"]
-    assert [r["missed"] for r in rows] == ["", "rule:standpipe-height"]
+    missed = "rule:standpipe-height"
+    assert [r["pupil"] for r in rows] == ["11 Ann", "7", "8", "9", "10"]
+    assert [r["ended"] for r in rows] == ["solved", "gate", "left", "left", "left"]
+    assert [r["missed"] for r in rows] == ["", missed, missed, missed, missed]
+    assert rows[4]["verdict"] == "wrong"
     assert (rows[0]["verdict"], rows[0]["rule"], rows[0]["limit"], rows[0]["who"]) == (
         "right",
         "right",
@@ -149,7 +210,7 @@ def test_the_class_has_a_line_for_each_round(run, tmp_path):
         "right",
     )
     assert float(rows[0]["score"]) > 0.9
-    assert float(rows[1]["score"]) == 0
+    assert float(rows[1]["score"]) == -2
 
 
 def test_a_file_of_something_else_is_left_as_it_is(run, tmp_path):
@@ -167,11 +228,17 @@ def test_what_was_missed_comes_back_without_a_seed(run, tmp_path):
     argv = ("drill", "--deck", str(deck), "--json")
     run("drill", *FAULT, "--deck", str(deck), typed="standpipe height\n")
     assert msgspec.json.decode(deck.read_bytes())["cards"] == {"rule:standpipe-height": {"box": 0, "due": 1}}
-    seeds = [data(run(*argv, typed=""))["data"] for _ in range(2)]
-    assert seeds[0]["seed"] == seeds[1]["seed"] == 2  # a round that nobody played does not count
+    left = [data(run(*argv, typed=t))["data"] for t in ("", "leave\n", "list hose\nleave\n")]
+    assert [d["seed"] for d in left] == [2, 3, 4]  # its answer was shown, so it counts
+    kept = msgspec.json.decode(deck.read_bytes())
+    assert kept["rounds"] == 4
+    for made in left:
+        own = made["debrief"]
+        assert own["danger"] or {f"rule:{t['rule_id']}" for t in own["truth"] if t["rule_id"]} <= {*kept["cards"]}
     missed = [
         data(run(*argv, typed="when did it begin\nverdict sound\n\n"))["data"]["debrief"]["truth"] for _ in range(6)
     ]
+    missed += [d["debrief"]["truth"] for d in left]
     assert sum(t["rule_id"] == "standpipe-height" for truth in missed for t in truth) >= 2
 
 

@@ -73,8 +73,34 @@ def test_the_score_is_that_of_the_same_moves_anywhere(kb, classroom):
 
 def test_a_step_over_an_open_gate_ends_the_round(pupil):
     pupil.type("words", "standpipe height")
-    assert pupil.reader.h1 == "Score 0.00"
+    assert pupil.reader.h1 == "Score -2.00"
+    assert "floor of the scale" in pupil.text
     assert "Safe is: dry." in pupil.text
+
+
+def test_a_mend_over_an_open_gate_ends_the_round_and_the_form_asks_for_it(pupil):
+    form = pupil.form("wrong")
+    button = next(b for b in form.buttons if b[1] == "verdict")
+    more = {"wrong": "standpipe too low", "by": "plumber"}
+    pupil.send(form, more | {"sure": "floor and plug dry"}, button)
+    assert pupil.reader.h1.startswith("Score 0.")
+    assert "A guess when it was said: standpipe too low." in pupil.text
+
+
+def test_a_mend_that_nothing_was_made_sure_of_for_ends_the_round(pupil):
+    form = pupil.form("wrong")
+    button = next(b for b in form.buttons if b[1] == "verdict")
+    pupil.send(form, {"wrong": "standpipe too low", "by": "plumber"}, button)
+    assert pupil.reader.h1 == "Score -2.00"
+
+
+def test_where_it_is_not_safe_the_page_asks_what_is_to_be_done_now(kb, classroom):
+    pupil = Visitor(classroom).go(f"/drill?code={seal(kb, Order(seed=0))}").type("safe", "smell of gas")
+    assert "Asked and looked: not so." in pupil.text
+    form = pupil.form("now")
+    pupil.send(form, {"now": "Out, and call."}, next(b for b in form.buttons if b[1] == "leave"))
+    assert pupil.reader.h1.startswith("Score 1.0")
+    assert "Not safe here: Smell of gas" in pupil.text
 
 
 def test_what_can_be_meant_is_chosen_by_a_button(pupil):

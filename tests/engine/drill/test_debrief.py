@@ -1,6 +1,7 @@
 """The debrief: the truth beside what was done, from one round that is played by hand."""
 
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.drill import policies
 from dryfloor.engine.drill.debrief import debrief
 from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Act, Round
@@ -34,18 +35,25 @@ def test_it_tells_the_truth_with_its_rule_mend_and_look_alikes(kb):
     assert done.pupil.score > 0.9
     assert [look.id for look in done.pupil.looks] == ["standpipe-height"]
     assert done.ours.score == 1
+    assert done.ours.made_sure[0] == done.pupil.made_sure[0] == "Water near electricity"
     assert done.knowing > 1
     assert done.best.minutes <= done.ours.minutes
 
 
 def test_it_tells_what_was_missed(kb):
     done = told(kb, Act(kind="check", id="standpipe-height"))
-    assert done.score == 0
+    assert done.score == policies.AT_A_GATE
     assert done.missed[0] == "Asked before the step: water near electricity."
     assert "Not named: standpipe too low." in done.missed
-    wrong = told(kb, Act(kind="verdict", id="hose-sealed-in-pipe"), Act(kind="leave"))
+    wrong = told(
+        kb,
+        Act(kind="safe", id="water-near-electricity"),
+        Act(kind="verdict", id="hose-sealed-in-pipe"),
+        Act(kind="leave"),
+    )
     assert "A false alarm: hose sealed into the pipe." in wrong.missed
-    assert wrong.score < 0
+    assert any(m.startswith("A guess when it was said: hose sealed into the pipe.") for m in wrong.missed)
+    assert done.score < wrong.score < 0
 
 
 def test_without_a_round_it_is_the_answer(kb):
@@ -53,3 +61,26 @@ def test_without_a_round_it_is_the_answer(kb):
     assert done.pupil is None
     assert done.truth[0].cause == FAULT
     assert done.marks == []
+
+
+def test_a_sound_machine_and_one_that_is_not_safe_have_their_debriefs(kb):
+    network = network_of(kb)
+    sound = exercise(network, Order(seed=11, faults=0))
+    game = Round(network, sound)
+    game.do(Act(kind="verdict", id="sound"))
+    done = debrief(network, sound, game)
+    assert done.best.named == [kb.causes[sound.truth[0]].title]
+    assert any(m.startswith("A guess when it was said: nothing is wrong.") for m in done.missed)
+    assert done.danger is None
+    unsafe = exercise(network, Order(seed=0))
+    stopped = Round(network, unsafe)
+    stopped.do(Act(kind="safe", id=unsafe.unsafe))
+    stopped.do(Act(kind="leave", sentence="Out."))
+    told = debrief(network, unsafe, stopped)
+    assert (told.danger.hazard, told.danger.do_now) == (unsafe.unsafe, kb.hazards[unsafe.unsafe].gate.do_now)
+    assert (told.score, told.ours.ended, told.best.ended, told.missed) == (1, "stopped", "stopped", [])
+    assert [(m.about, m.right) for m in told.marks] == [("now", None)]
+    left = Round(network, unsafe)
+    left.do(Act(kind="leave"))
+    assert debrief(network, unsafe, left).score == 0
+    assert debrief(network, unsafe, left).missed[0] == "Not safe here, and to be stopped at: smell of gas."

@@ -39,13 +39,18 @@ def at_random(network, made, dice):
     )
     names = [c for c in network.checks_for(causes) if not kb.checks[c].only_proof]
     for _ in range(dice.randrange(2, 10)):
+        if game.ended:
+            break
         check = kb.checks[dice.choice(names)]
         for gate in game.uncleared(check):
             game.do(Act(kind="safe", id=gate))
         game.do(Act(kind="check", id=check.id))
     for _ in range(dice.randrange(1, 4)):
+        act = Act(kind="verdict", id=dice.choice(causes), by=dice.choice(TRADES))
+        for gate in game.mend_gates(act) if not game.ended else []:
+            game.do(Act(kind="safe", id=gate))
         if not game.ended:
-            game.do(Act(kind="verdict", id=dice.choice(causes), by=dice.choice(TRADES)))
+            game.do(act)
     if not game.ended:
         game.do(Act(kind="leave"))
     return game
@@ -54,13 +59,16 @@ def at_random(network, made, dice):
 def tried(kb, seeds, rounds):
     """Return the scores of ours played again, of knowing, of leaving, and of random pupils."""
     network = network_of(kb)
-    out = {"ours": [], "knowing": [], "leaving": [], "random": []}
+    out = {"ours": [], "knowing": [], "stopping": [], "leaving": [], "random": []}
     for seed in seeds:
         made = exercise(network, Order(seed=seed))
         ours = policies.ours(network, made)
         cost = ours.cost()
         out["ours"].append(scored(network, made, replayed(network, made, ours.acts), cost))
-        out["knowing"].append(scored(network, made, policies.knowing(network, made), cost))
+        # Where it is not safe, whoever knows the fault can do no more than stop, as ours does.
+        out["stopping" if made.unsafe else "knowing"].append(
+            scored(network, made, policies.knowing(network, made), cost)
+        )
         out["leaving"].append(scored(network, made, replayed(network, made, [Act(kind="leave")]), cost))
         for n in range(rounds):
             game = at_random(network, made, random.Random(f"{seed}|{n}"))
@@ -71,6 +79,7 @@ def tried(kb, seeds, rounds):
 def held(out):
     assert set(out["ours"]) == {1.0}
     assert min(out["knowing"]) > 1
+    assert min(out["stopping"], default=1) >= 1
     assert fmean(out["random"]) < 0.5
     assert fmean(out["leaving"]) < 0.5
 
@@ -85,16 +94,100 @@ def test_scores_through_the_pupils_door_at_a_hundred_places(kb):
 
 
 def test_the_score_does_not_count_questions(kb):
-    """Ten looks of a tenth of a minute weigh what one of a minute does; a gate that was jumped avoids nothing."""
+    """Ten looks of a tenth of a minute weigh what one of a minute does."""
     network = network_of(kb)
     made = exercise(network, Order(seed=3, fault="standpipe-too-low"))
     base = leaving(network, made)
     assert policies.score(network, made, base - 100, base - 200) == 0.5
     assert policies.score(network, made, base - 400, base - 400) == 1
-    assert policies.score(network, made, 0.0, base - 200, breach=True) == 0
     # Where ours avoids next to nothing, nobody is measured by a share of it.
     assert policies.score(network, made, base - 2, base - 1) == pytest.approx(1 + 1 / (base / 4), abs=1e-3)
     assert policies.score(network, made, base * 9, base - 200) == policies.LOWEST
+
+
+SPEAKS = 0.5  # a look that tells so much of the truth speaks for it [bit]
+
+
+def guessed_and_looked(network, made):
+    """Return the rounds that name the truth at once, and after a look that speaks for it; every gate is cleared in both.
+
+    After a look that told next to nothing, a verdict is as much of a guess as before.
+    """
+    kb = network.kb
+    said = policies.verdict(Round(network, made), made.truth[0])
+
+    def name(game):
+        for gate in game.mend_gates(said):
+            game.do(Act(kind="safe", id=gate))
+        game.do(said)
+        return game
+
+    looked = []
+    for own in policies._own_checks(kb, made.truth[0]):
+        game, check = Round(network, made), kb.checks[own]
+        before = policies.chances(game, 0)
+        for gate in game.uncleared(check):
+            game.do(Act(kind="safe", id=gate))
+        if (
+            game.do(Act(kind="check", id=own)).kind == "seen"
+            and policies.chances(game, len(game.acts)) > 2**SPEAKS * before
+        ):
+            looked.append(name(game))
+    return name(Round(network, made)), looked
+
+
+def guesses(kb, seeds):
+    network, told = network_of(kb), 0
+    for seed in seeds:
+        made = exercise(network, Order(seed=seed, faults=1))
+        if made.unsafe:
+            continue
+        blind, looked = guessed_and_looked(network, made)
+        for game in looked:
+            assert game.cost() < blind.cost(), (seed, made.truth)
+            told += 1
+        assert policies.knowing(network, made).cost() < blind.cost()
+    return told
+
+
+def test_a_guess_that_is_right_does_not_beat_looking_and_then_naming_it(kb):
+    assert guesses(kb, range(12)) > 6
+
+
+@pytest.mark.slow
+def test_a_guess_that_is_right_does_not_beat_looking_at_many_places(kb):
+    assert guesses(kb, range(12, 150)) > 90
+
+
+def test_luck_earns_nothing(kb):
+    """What is paid for not knowing hangs on the belief when it was said, not on what is true there."""
+    network = network_of(kb)
+    made = exercise(network, Order(seed=3, fault="standpipe-too-low"))
+    p = {b.cause: b.p for b in Analysis(network, Round(network, made).state).beliefs}["standpipe-too-low"]
+    game = Round(network, made)
+    game.do(Act(kind="safe", id="water-near-electricity"))
+    game.do(policies.verdict(game, "standpipe-too-low"))
+    assert game.guesses == [("standpipe-too-low", pytest.approx(p, abs=1e-6))]
+    paid = next(m.cost for m in game.episode.outcome.moves if m.kind == "guess")
+    remedy, plumber = kb.causes["standpipe-too-low"].remedy, network.kb.roles.trades
+    price = next(t.fee.n + remedy.minutes * t.per_minute.n for t in plumber if t.id == "plumber")
+    seen = Round(network, made)
+    seen.do(Act(kind="safe", id="water-near-electricity"))
+    seen.do(Act(kind="check", id="standpipe-height"))
+    seen.do(policies.verdict(seen, "standpipe-too-low"))
+    assert seen.guesses == []  # who saw the broken rule does not guess
+    assert paid == pytest.approx((1 - p) * (price + 0.2 * 240), rel=1e-4)
+
+
+@pytest.mark.parametrize(("seed", "minutes"), [(3, 30.0), (7, 10.0), (21, 30.0)])
+def test_nothing_scores_as_low_as_a_step_over_an_open_gate(kb, seed, minutes):
+    """However little there was to avoid, and whatever it cost: also where ours finds nothing in the minutes."""
+    network = network_of(kb)
+    made = exercise(network, Order(seed=seed, minutes=minutes))
+    base = leaving(network, made)
+    for ours in (base, base - 1, base / 2):
+        gate = policies.score(network, made, 0.0, ours, breach=True)
+        assert gate < min(policies.score(network, made, cost, ours) for cost in (0.0, base, base * 50))
 
 
 def test_ours_clears_every_gate_before_its_step(kb):

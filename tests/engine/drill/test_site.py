@@ -9,7 +9,7 @@ import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.order import Order, families, family_of
-from dryfloor.engine.drill.site import DrillSite, _sure, exercise
+from dryfloor.engine.drill.site import DrillSite, exercise, surely_shown
 from dryfloor.engine.knowledge.graph import answer_node
 from tests.support.places import ROOT, SMALL
 
@@ -113,7 +113,7 @@ def test_reports_of_one_sign_agree(kb):
     assert twice
     for fault in sorted({c for k in twice for c in network.signs[k]})[:30]:
         site = made(kb, seed=5, fault=fault).site
-        sure = {n for c in site.causes for n in _sure(network, c)}
+        sure = {n for c in site.causes for n in surely_shown(network, c)}
         for nodes in twice.values():
             assert len({site.fires(network, n, (), "technician") for n in nodes if n not in sure}) < 2
 
