@@ -30,11 +30,12 @@ def page(r: "Report") -> str:
     r : Report
         From `engine.report.report`.
     """
-    return visible(_environment().get_template("report.html").render(r=r, line=_line, bar=bar))
+    return visible(environment().get_template("report.html").render(r=r, line=_line, bar=bar))
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
+    """Return the environment of all sheets that are written as HTML here: everything is escaped, and nothing undefined passes."""
     return Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,

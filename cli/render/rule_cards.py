@@ -1,17 +1,13 @@
 """Rule cards as one HTML file that prints eight to a page: fronts, and on the next page their backs, mirrored for turning at the long edge."""
 
-from functools import cache
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
 from ...engine.language.sanitize import visible
+from .report_html import environment
 
 if TYPE_CHECKING:
     from ...engine.drill.rule_questions import RuleQuestion
 
-TEMPLATES = Path(__file__).parent / "templates"
 A_PAGE, A_ROW = 8, 2
 # Letters on one side, above which its type is smaller, so that a card holds it (tried on the kb's longest) [-].
 SMALL, SMALLEST = 215, 360
@@ -27,7 +23,7 @@ def page(found: "list[RuleQuestion]") -> str:
     numbered = list(enumerate(found, 1))
     sheets = [numbered[n : n + A_PAGE] for n in range(0, len(numbered), A_PAGE)]
     return visible(
-        _environment()
+        environment()
         .get_template("rule_cards.html")
         .render(sheets=sheets, mirrored=mirrored, size=size, count=len(found), a_page=A_PAGE)
     )
@@ -52,15 +48,3 @@ def size(*texts: str) -> str:
     """Return the class of a side that holds so many letters."""
     letters = sum(len(t) for t in texts)
     return "s" if letters > SMALLEST else "m" if letters > SMALL else ""
-
-
-@cache
-def _environment() -> Environment:
-    return Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )

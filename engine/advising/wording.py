@@ -58,7 +58,11 @@ def from_memory(rule: model.Rule) -> bool:
     >>> from_memory(rules["trap-seal-upc"]), from_memory(rules["trap-seal"])
     (True, False)
     """
-    return rule.authority == "code" and (rule.sources[0].grade or rule.sources[0].source) in ("M", "memory")
+    return rule.authority == "code" and _recalled(rule)
+
+
+def _recalled(rule: model.Rule) -> bool:
+    return (rule.sources[0].grade or rule.sources[0].source) in ("M", "memory")
 
 
 def whose(rule: model.Rule, own: model.Limit | None = None, expert: bool = True) -> str:
@@ -72,6 +76,8 @@ def whose(rule: model.Rule, own: model.Limit | None = None, expert: bool = True)
     expert : bool
         False for a customer, to whom no code is quoted from memory: they are told to ask.
     """
+    if rule.authority == "practice" and _recalled(rule):
+        return f"from memory, unverified; {GOVERNS}"
     if not expert and from_memory(rule):
         return f"a code may ask for it; {ASK}"
     said = f" ({own.says})" if own and own.says else ""
@@ -93,6 +99,8 @@ def whose_short(rule: model.Rule, expert: bool = True) -> str:
     >>> whose_short(load_kb().rules["house-pressure"]), whose_short(load_kb().rules["standpipe-bore"])
     ('UPC 2015 and 2024', 'common practice')
     """
+    if rule.authority == "practice" and _recalled(rule):
+        return "from memory"
     if not expert and from_memory(rule):
         return "a code may ask it"
     if rule.authority == "practice":

@@ -6,6 +6,7 @@ from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import SOUND, Act, Round, leaving
 from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.knowledge.graph import answer_node
 from dryfloor.engine.planning import roles
 
 
@@ -68,19 +69,14 @@ def test_every_look_that_is_no_question_waits_for_each_gate_of_what_they_complai
 
 
 def test_an_answer_that_raises_a_hazard_opens_its_gate_again(kb):
-    check, name = next(
-        (c, n)
+    check, name, cause = next(
+        (c, n, min(network_of(kb).shown[answer_node(c.id, n)]))
         for c in kb.checks.values()
         for n, a in c.answers.items()
-        if a.raises and c.kind == "ask" and not c.hazards
+        if a.raises and c.kind == "ask" and not c.hazards and network_of(kb).shown.get(answer_node(c.id, n))
     )
     hazard = check.answers[name].raises
-    cause = next(
-        (c for c in kb.causes.values() if any(s.check == check.id and s.answer == name for s in c.shows)), None
-    )
-    if cause is None:
-        pytest.skip("no cause shows an answer that raises a hazard")
-    game = begun(kb, fault=cause.id)
+    game = begun(kb, fault=cause)
     safe(game, hazard)
     object.__setattr__(game.exercise, "site", _Saying(game.exercise.site, check.id, name))
     try:
@@ -178,10 +174,10 @@ def test_what_a_mend_itself_asks_for_is_asked_of_the_hands_that_do_it(kb):
 
 def test_a_verdict_clears_no_gate_for_the_pupil(kb):
     fault = "restraints-left-in"
-    game = begun(kb, fault=fault, faults=2)
-    mended(game, fault, by=game.right_by(fault))
-    if game.ended:
-        pytest.skip("both faults were complained of in one")
+    games = [begun(kb, fault=fault, faults=2, seed=n) for n in range(4)]
+    for game in games:
+        mended(game, fault, by=game.right_by(fault))
+    game = next(g for g in games if not g.ended)
     assert game.episode.cleared <= {a.id for a in game.acts if a.kind == "safe"}
 
 
