@@ -140,6 +140,17 @@ class Hazard(Record, frozen=True, kw_only=True):
     sources: list[Cite] = field(default_factory=list)
 
 
+class Tells(Record, frozen=True, kw_only=True):
+    """What a complaint says by itself, so that nobody is asked for it."""
+
+    facts: Annotated[dict[str, str], Meta(description="fact -> the option that holds where this is complained of")] = (
+        field(default_factory=dict)
+    )
+    answers: Annotated[
+        dict[str, str], Meta(description="check -> the answer that says the same again; it weighs nothing of its own")
+    ] = field(default_factory=dict)
+
+
 class Complaint(Record, frozen=True, kw_only=True):
     """What a person complains of."""
 
@@ -156,6 +167,9 @@ class Complaint(Record, frozen=True, kw_only=True):
     unlisted_per_1000: Annotated[
         Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")
     ]
+    tells: Annotated[Tells, Meta(description="what is known once this is complained of, and is not asked")] = field(
+        default_factory=Tells
+    )
     otherwise_by: Annotated[
         Literal["technician", "plumber", "electrician"],
         Meta(description="whose work it mostly is where nothing listed explains it"),
