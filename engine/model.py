@@ -137,6 +137,14 @@ class Hazard(Record, frozen=True, kw_only=True):
     hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(
         default_factory=list
     )
+    danger: Annotated[
+        str | None,
+        Meta(description="what it can do to somebody, in one short sentence: why a machine is not run"),
+    ] = None
+    off: Annotated[
+        Literal["power", "water"] | None,
+        Meta(description="what is off until it is mended: power (its breaker, then the taps) or water (the taps)"),
+    ] = None
     sources: list[Cite] = field(default_factory=list)
 
 
@@ -237,6 +245,22 @@ class Model(Record, frozen=True, kw_only=True):
     ] = field(default_factory=list)
 
 
+class RuleDanger(Record, frozen=True, kw_only=True):
+    """What a break of a rule can do by itself, and from where on: a machine with it is not run before it is mended."""
+
+    hazard: Annotated[Id, Meta(description="the hazard, which says its danger in plain words")]
+    below: Annotated[
+        Quantity | None, Meta(description="only a reading this far down; outside the rule's own limit")
+    ] = None
+    above: Annotated[Quantity | None, Meta(description="only a reading this far up; neither: any break")] = None
+    output: Annotated[
+        str | None, Meta(description="an output of the working by which its checks say what a reading amounts to")
+    ] = None
+    at_least: Annotated[float | None, Meta(description="with output: from this value on, in its unit")] = None
+    may_run: Annotated[bool, Meta(description="it hurts somebody, but not by the machine's run")] = False
+    because: Annotated[str | None, Meta(description="why from there on, with the grade of its value")] = None
+
+
 class Rule(Record, frozen=True, kw_only=True):
     """A measurable installation rule."""
 
@@ -260,6 +284,12 @@ class Rule(Record, frozen=True, kw_only=True):
     authority: Authority
     edition: Annotated[str | None, Meta(description="with authority code: which code and edition")] = None
     guarded: Annotated[bool, Meta(description="a hazard rule: accepted only a whole U inside the limit")] = False
+    danger: Annotated[
+        RuleDanger | None, Meta(description="what a break can do by itself: the machine is not run before it is mended")
+    ] = None
+    why_no_danger: Annotated[
+        str | None, Meta(description="with guarded: why a break may be run with until its mend")
+    ] = None
     practice_ids: Annotated[list[str], Meta(description="cp-NN of the common-practice sheet that this rule states")] = (
         field(default_factory=list)
     )
