@@ -141,7 +141,7 @@ class Hazard(Record, frozen=True, kw_only=True):
         str | None,
         Meta(description="what it can do to somebody, in one short sentence: why a machine is not run"),
     ] = None
-    off: Annotated[
+    shut_off: Annotated[
         Literal["power", "water"] | None,
         Meta(description="what is off until it is mended: power (its breaker, then the taps) or water (the taps)"),
     ] = None
@@ -340,6 +340,9 @@ class Answer(Record, frozen=True, kw_only=True):
         str | None, Meta(description="the sign that this answer reports, in place of a leak of its own")
     ] = None
     raises: Annotated[str | None, Meta(description="hazard whose gate comes next when this is answered")] = None
+    keeps: Annotated[
+        bool, Meta(description="a telling answer by which the check's own rule is kept: no break on a survey")
+    ] = False
     hear: Annotated[
         list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")
     ] = field(default_factory=list)
@@ -415,6 +418,10 @@ class Check(Record, frozen=True, kw_only=True):
     heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = (
         field(default_factory=list)
     )
+
+    def wrong(self, said: str) -> bool:
+        """Return whether an answer says that a finished installation is not as it must be: no measurement, no normal one, none that keeps."""
+        return said in self.answers and said != [*self.answers][-1] and not self.answers[said].keeps
 
 
 class Likelier(Record, frozen=True, kw_only=True):

@@ -85,7 +85,7 @@ def again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:
         text = check.answers[said].says if check.answers else said
         if name in filled.told and check.on_sheet and check.on_sheet.must_see:
             out[name] = f'told by the customer as "{text}", look again'
-        elif unsafe and check.only_proof and (not check.answers or said == list(check.answers)[-1]):
+        elif unsafe and check.only_proof and not check.wrong(said):
             out[name] = f'run before the mends ("{text}"), run it again after them'
     return out
 

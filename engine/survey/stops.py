@@ -88,7 +88,7 @@ def danger_of(kb: model.KB, filled: FilledSheet, check: model.Check) -> model.Ru
     said = filled.readings[check.id]
     danger = rule.danger or _guarded(kb, rule, check)
     if check.kind != "measure":
-        return danger if check.answers and said != list(check.answers)[-1] else None
+        return danger if check.wrong(said) else None
     r = reading(kb, check.id, said, filled.by(check.id))
     r = r if r.rule == rule.id else held_against(kb, r, rule)
     if danger is None or r.verdict.state != "broken":
@@ -135,14 +135,14 @@ def may_go_on(kb: model.KB, check: model.Check, found: list[Stop]) -> bool:
 
 def _stop(kb: model.KB, filled: FilledSheet, check: model.Check, said: str) -> Stop | None:
     danger = danger_of(kb, filled, check)
-    wrong = bool(check.answers) and said != list(check.answers)[-1]
+    wrong = check.wrong(said)
     raised = check.answers[said].raises if wrong else None
     name = raised or (danger.hazard if danger and not danger.may_run else None)
     if name:
         hazard = kb.hazards[name]
         # A gate that is raised, and whatever current is in, hurts by itself; water and a walk need the run.
-        grave = bool(raised) or hazard.off == "power" or check.kind == "measure" or _raises(kb, check.rule)
-        return _of(kb, check, said, hazard.danger or hazard.says, ACTS.get(hazard.off or "", hazard.says), grave)
+        grave = bool(raised) or hazard.shut_off == "power" or check.kind == "measure" or _raises(kb, check.rule)
+        return _of(kb, check, said, hazard.danger or hazard.says, ACTS.get(hazard.shut_off or "", hazard.says), grave)
     if wrong and not check.only_proof and check.rule in _must(kb) and holds(kb.rules[check.rule].when, filled.facts):
         return _of(kb, check, said, "", SHUT, False)
     return None

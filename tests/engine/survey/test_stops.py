@@ -35,7 +35,7 @@ def test_every_answer_that_raises_a_gate_stops_the_run_in_plain_words(kb):
 def test_the_words_of_a_danger_are_the_kbs(kb):
     """Another kb's words stand on the sheet: none of them is in the code."""
     said = {"drip-rate": "running", "outlet-readings": "no-ground", "hose-sealed": "taped"}
-    other = replace(kb, hazards={n: replace(h, danger=f"Beware of {n}.", off=None) for n, h in kb.hazards.items()})
+    other = replace(kb, hazards={n: replace(h, danger=f"Beware of {n}.", shut_off=None) for n, h in kb.hazards.items()})
     found = {s.check: s for s in stops(other, FilledSheet("x", {"drain": "standpipe"}, said, None, "technician"))}
     assert found["drip-rate"].danger == "Beware of water-running."
     assert found["outlet-readings"].danger == "Beware of shock-tingle."
