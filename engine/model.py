@@ -376,6 +376,9 @@ class OnSheet(Record, frozen=True, kw_only=True):
     must_see: Annotated[
         str | None, Meta(description="why nobody leaves without it; a sheet without it is not finished")
     ] = None
+    instead: Annotated[
+        list[str], Meta(description="with must_see: checks any of which, seen by whoever is there, does in its place")
+    ] = field(default_factory=list)
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),

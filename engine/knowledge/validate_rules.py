@@ -367,6 +367,8 @@ def checks(checker: "ReferenceChecker") -> None:
                 expected="less than minutes.technician: somebody starts it and looks at it",
                 mend="correct one of the two",
             )
+        for i, other in enumerate(line.instead if line else []):
+            checker.known(entry, ("on_sheet", "instead", i), other, "checks", "check")
         for i, complaint in enumerate(check.heard_with):
             checker.known(entry, ("heard_with", i), complaint, "complaints", "complaint")
         for i, use in enumerate(check.means):
