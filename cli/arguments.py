@@ -94,8 +94,8 @@ here 0: every limit that was asked for is right; 1: one is not, or nothing was a
 Right is what lies within half of the step to which the limit itself is rounded: 39 in, 99 cm and 3 ft 3 in are one answer.
 What you missed comes back sooner, here and in the drill."""
 SURVEY_EXITS = """
-here 0: finished, and nothing is broken; 1: something is broken, a proof failed, or nothing was judged; 6: nothing is broken, and a
-line that nobody leaves without is empty (MUST on the sheet)"""
+here 0: finished, and nothing is broken but what the customer may decline and did; 1: something is broken, a proof failed, or nothing
+was judged; 6: nothing is broken, and a line that nobody leaves without is empty (MUST on the sheet)"""
 MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS, "quiz": QUIZ_EXITS, "survey": SURVEY_EXITS}
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 

@@ -149,7 +149,8 @@ def asked_again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:
 def without(filled: FilledSheet, names: Collection[str]) -> FilledSheet:
     """Return a sheet with some of its lines empty again."""
     readings = {n: said for n, said in filled.readings.items() if n not in names}
-    return structs.replace(filled, readings=readings, told=tuple(n for n in filled.told if n not in names))
+    told, declined = (tuple(n for n in some if n not in names) for some in (filled.told, filled.declined))
+    return structs.replace(filled, readings=readings, told=told, declined=declined)
 
 
 def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) -> list[Missing]:
@@ -176,6 +177,7 @@ def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None)
             if not seen or check.id in once_more:
                 why = check.on_sheet.must_see if check.on_sheet and check.on_sheet.must_see else ""
                 why = f"{once_more[check.id]}: {why}" if check.id in once_more else why
+                why = f"declined, and yet nobody leaves without it: {why}" if check.id in filled.declined else why
                 lines.append(
                     Missing(id=check.id, title=check.title, why=why, minutes=hand_minutes(check, filled.hands))
                 )
