@@ -98,6 +98,7 @@ def test_the_same_seed_gives_the_same_figures(network, played, role):
     assert whole.table({role: again}, 2, 1.0) == whole.table({role: played[role]}, 2, 1.0)
 
 
+@pytest.mark.slow
 def test_a_table_says_what_was_played(played):
     table = whole.table(played, 2, 1.0)
     policies = [whole.OURS, *whole.POLICIES, whole.ORDER, whole.KNOWING]

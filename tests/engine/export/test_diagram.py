@@ -63,7 +63,7 @@ def all_of(kb):
     return [*kb.complaints, None]
 
 
-WIDTHS = [320, 960]
+WIDTHS = [320, pytest.param(960, marks=pytest.mark.slow)]
 
 
 @pytest.mark.parametrize("width", WIDTHS)

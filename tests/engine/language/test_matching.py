@@ -305,6 +305,7 @@ def test_import_leaves_rapidfuzz_alone() -> None:
     assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0
 
 
+@pytest.mark.slow
 def test_same_in_every_process(kept_kb) -> None:
     """String hashes differ between processes; what is heard must not."""
     code = (
