@@ -11,6 +11,8 @@ from tests.bench.lookahead import rollout
 from tests.bench.lookahead.rollout import Beliefs, Rollout
 from tests.bench.optimum import Optimum
 
+pytestmark = pytest.mark.slow  # a rival of the bench: nothing that is shipped looks ahead
+
 
 def beliefs(ahead, rows, optimistic=True):
     n = len(rows)
@@ -93,7 +95,6 @@ def test_what_remedies_alone_as_leaf_leads_to_never_costs_more_for_looking_furth
         assert (longer <= shorter + 1e-9).all()
 
 
-@pytest.mark.slow
 def test_handing_on_after_mends_is_priced_at_what_it_really_costs():
     """Closings are bounds: at the belief that a cut stands at, no closing is below the exact optimum of its chain."""
     for instance in (i for i in cuts(3) if i.decision_problem.referral.next_problem is not None):

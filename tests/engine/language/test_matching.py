@@ -46,9 +46,10 @@ def ids(text: str) -> list[str]:
     return [m.complaint for m in ears.hear(text, KB).complaints]
 
 
-def test_every_phrase_of_the_kb_finds_its_own_complaint() -> None:
+@pytest.mark.parametrize("every", [5, pytest.param(1, marks=pytest.mark.slow)])
+def test_every_phrase_of_the_kb_finds_its_own_complaint(every: int) -> None:
     for c in KB.complaints.values():
-        for words in c.hear:
+        for words in c.hear[::every]:
             assert c.id in ids(words)[:2], words
 
 
