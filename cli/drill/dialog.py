@@ -68,6 +68,11 @@ class Dialog:
         """The layout at the terminal's width of this moment."""
         return Layout(self.env.width, self.env.colour and not self.err, self.env.height)
 
+    @property
+    def known(self) -> dict[str, str]:
+        """What the pupil knows of the place: fact -> option."""
+        return dict(self.round.state.facts)
+
     def say(self, lines: list[str]) -> None:
         """Write lines for the pupil."""
         for line in lines:
@@ -130,7 +135,7 @@ class Dialog:
         self.say(render.choices(self.pen, self.kb, found, self.round.episode.hands))
 
     def _name(self, typed: str) -> None:
-        found = naming.looks(self.kb, typed)
+        found = naming.looks(self.kb, typed, self.known)
         meant = naming.sure(found)
         if meant:
             self._do_look(meant)
@@ -142,7 +147,7 @@ class Dialog:
             )
 
     def _list(self, words: str) -> None:
-        every = naming.looks(self.kb, words)
+        every = naming.looks(self.kb, words, self.known)
         found = every[:SHOWN]
         if not words.strip():
             self.say(self.pen.wrap("List what? Such as: list hose. safe alone lists the dangers.", 3))
@@ -287,7 +292,7 @@ class Dialog:
         while True:
             if typed.lower().rstrip(".!") in SOUNDS:
                 return SOUND
-            found = naming.causes(self.kb, typed)
+            found = naming.causes(self.kb, typed, self.known)
             meant = naming.sure(found)
             if meant:
                 self.say(self.pen.wrap(f"Your verdict: {meant.title}.", 3))
@@ -302,7 +307,7 @@ class Dialog:
         while typed:
             if typed.lower().rstrip(".!") in NO_RULE:
                 return "none"
-            found = apart(self.kb, naming.rules(self.kb, typed))
+            found = apart(self.kb, naming.rules(self.kb, typed, self.known))
             meant = naming.sure(found)
             if meant:
                 self.say(self.pen.wrap(f"The rule: {meant.title}.", 3))

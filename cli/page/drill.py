@@ -18,7 +18,7 @@ from ...engine.drill.naming import Named
 from ...engine.drill.order import MINUTES, Order, check_order
 from ...engine.drill.round import LONGEST, MOST_MOVES, SOUND, TRADES, Act, Round
 from ...engine.drill.sealing import opened, seal
-from ...engine.drill.site import exercise
+from ...engine.drill.site import exercise, house
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
@@ -139,6 +139,7 @@ class Drill:
             "trades": TRADES,
             "seen": [(a.title, a.text) for a in game.answers if a.kind in ("seen", "safe", "unsafe")],
             "machine": self._machine(game),
+            "house": house(self.kb, game.exercise.site.facts),
         }
         if game.ended or len(game.acts) >= MOST_MOVES:
             if not game.ended:
@@ -188,7 +189,12 @@ def _taken(game: Round, form: Form) -> Shown:
         )
     if not words:
         return Shown(say="Nothing was typed. Name a look, such as: how high is the standpipe.")
-    return _named(game, words, naming.looks(game.kb, words), "I know no look of that name. Say it in other words.")
+    return _named(
+        game,
+        words,
+        naming.looks(game.kb, words, dict(game.state.facts)),
+        "I know no look of that name. Say it in other words.",
+    )
 
 
 def _named(game: Round, words: str, found: list[Named], unknown: str) -> Shown:
@@ -215,10 +221,14 @@ def _verdict(game: Round, form: Form) -> Shown:
     kb = game.kb
     said = {name: typed_line(one(form, name))[:LONGEST] for name in VERDICT}
     shown = Shown(said=said)
-    cause, shown.causes = _meant(said["cause"], said["wrong"], naming.causes(kb, said["wrong"]), {*kb.causes})
+    cause, shown.causes = _meant(
+        said["cause"], said["wrong"], naming.causes(kb, said["wrong"], dict(game.state.facts)), {*kb.causes}
+    )
     if said["wrong"].lower().rstrip(".!") in SOUNDS:
         cause = SOUND
-    rule, shown.rules = _meant(said["rule_id"], said["rule"], apart(kb, naming.rules(kb, said["rule"])), {*kb.rules})
+    rule, shown.rules = _meant(
+        said["rule_id"], said["rule"], apart(kb, naming.rules(kb, said["rule"], dict(game.state.facts))), {*kb.rules}
+    )
     if said["rule"].lower().rstrip(".!") in ("none", "no", "no rule"):
         rule, shown.rules = "none", []
     if not cause:

@@ -47,6 +47,8 @@ MARGIN = 3
 
 def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
     """Return what is said before the first look; nothing of the fault."""
+    from ...engine.drill.site import house
+
     order = made.order
     machine = made.site.facts.get("machine", "")
     see = kb.facts["machine"].options[machine].says if "machine" in kb.facts and machine else ""
@@ -56,6 +58,8 @@ def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
     out += ["", *layout.wrap(f"{made.teller} says: {said}")]
     if see:
         out += layout.wrap(f"You see a washer: {see}.")
+    for title, says in house(kb, made.site.facts):
+        out += layout.wrap(f"{title}: {says}.", MARGIN)
     return [*out, "", *(line for text in HOW for line in layout.wrap(text)), ""]
 
 

@@ -20,7 +20,7 @@ from ..measurement.readings import half_width, reading
 from ..model import holds
 from ..planning import roles
 from ..simulation.episode import Episode
-from .site import SEEN, Exercise, surely_shown
+from .site import Exercise, given, surely_shown
 
 MoveKind = Literal["fact", "check", "safe", "verdict", "leave"]
 SOUND = "sound"  # the verdict that nothing is wrong
@@ -104,9 +104,8 @@ class Round:
         self.unsecured: list[tuple[str, list[str]]] = []  # steps, and the cautions that were not seen to before them
         self.state = State()
         self._note(Event(role=self.order.role), Event(complaints=list(exercise.site.origins)))
-        for fact in SEEN:
-            if fact in exercise.site.facts:
-                self._note(Event(fact=fact, is_=exercise.site.facts[fact]))
+        for fact in given(self.kb, exercise.site.facts):
+            self._note(Event(fact=fact, is_=exercise.site.facts[fact]))
         self.states: list[State] = [self.state]
 
     @property

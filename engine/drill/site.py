@@ -29,8 +29,8 @@ SOUND, TWO = 1 / 6, 1 / 6
 TRIES = 60
 # Of drawn places where a gate hangs on what they complain of, so many are not safe: there the right thing is to stop (judgement) [-].
 UNSAFE = 1 / 8
-# A fact that everybody sees who comes in.
-SEEN = ("machine",)
+# What everybody sees who comes in; and by which voltage a house is built, since the codes hang on it.
+SEEN = ("machine", "supply-system")
 WHO = (
     "The tenant at Larkfield Road 12", "The owner at Quarry Steps 3", "A father at Mill Race 27", "The caretaker of Heron House",
     "A student at Tannery Yard 8", "The owner at Orchard Bend 41", "A grandmother at Kiln Street 5", "The host of a flat at Ferry Lane 16",
@@ -221,6 +221,33 @@ def exercise(network: Network, order: Order) -> Exercise:
             )
         ]
     )
+
+
+def given(kb: model.KB, facts: dict[str, str]) -> list[str]:
+    """Return the facts that a pupil has without asking: what everybody sees, and which codes bind at the house.
+
+    Codes are told because the debrief judges by them. A code is a fact that can be unknown to everybody.
+
+    Parameters
+    ----------
+    kb : KB
+    facts : dict
+        Of the site: fact -> option.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> given(load_kb(), {"machine": "top-loader", "supply-system": "eu-230", "code-edition": "iec-60364"})
+    ['machine', 'supply-system', 'code-edition']
+    """
+    codes = [f.id for f in kb.facts.values() if any(o.unknown for o in f.options.values())]
+    return [f for f in (*SEEN, *sorted(codes)) if f in kb.facts and f in facts and holds(kb.facts[f].when, facts)]
+
+
+def house(kb: model.KB, facts: dict[str, str]) -> list[tuple[str, str]]:
+    """Return what is told of the house before the first look, as title and words: its voltage and the codes that bind there."""
+    told = [kb.facts[f] for f in given(kb, facts) if f != "machine"]
+    return [(f.title, f.options[facts[f.id]].says) for f in told]
 
 
 def _unsafe(network: Network, site: DrillSite, dice: Installation) -> str:

@@ -37,6 +37,14 @@ def test_a_round_from_the_door_to_the_debrief(run):
         assert said in text, said
 
 
+def test_the_codes_that_bind_at_the_house_are_said_before_the_first_look(run):
+    before = " ".join(run("drill", *FAULT, typed="notes\nleave\n").out.partition("You leave it")[0].split())
+    opening, _, notes = before.partition("help says the rest.")
+    for told in ("Plumbing code in force: not known", "Electrical code in force:", "Building code in force:"):
+        assert told in opening, told
+        assert told in notes, told  # and it is known from then on: nobody pays for asking it
+
+
 def test_the_fault_is_not_said_before_the_verdict(run):
     before = run("drill", *FAULT, typed="help\nnotes\nleave\n").out.partition("You leave it")[0]
     assert before

@@ -59,6 +59,11 @@ def test_a_round_from_the_door_to_the_debrief(pupil):
     assert "Our way" in pupil.text
 
 
+def test_the_codes_that_bind_at_the_house_are_said_on_the_page(pupil):
+    assert "Plumbing code in force: " in pupil.text
+    assert "Electrical code in force: " in pupil.text
+
+
 def test_the_score_is_that_of_the_same_moves_anywhere(kb, classroom):
     network = network_of(kb)
     made = exercise(network, FAULT)
