@@ -8,7 +8,8 @@ from contextlib import suppress
 from ...engine.case.events import Event
 from ...engine.drill import naming
 from ...engine.drill.marks import apart
-from ...engine.drill.round import LONGEST, SOUND, Act, Brought, Round
+from ...engine.drill.moves import LONGEST, SOUND, Act, Brought
+from ...engine.drill.round import Round
 from ...engine.drill.site import Exercise
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity

@@ -14,9 +14,10 @@ from ...engine.diagnosis.network import network_of
 from ...engine.drill import naming
 from ...engine.drill.debrief import debrief, prepare
 from ...engine.drill.marks import apart
+from ...engine.drill.moves import LONGEST, MOST_MOVES, SOUND, TRADES, Act
 from ...engine.drill.naming import Named
 from ...engine.drill.order import MINUTES, Order, check_order
-from ...engine.drill.round import LONGEST, MOST_MOVES, SOUND, TRADES, Act, Round
+from ...engine.drill.round import Round
 from ...engine.drill.sealing import opened, seal
 from ...engine.drill.site import exercise, house
 from ...engine.errors import InvalidInputError, Problem

@@ -9,9 +9,9 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.drill.debrief import Debrief, Path, Truth
     from ...engine.drill.marks import Mark
+    from ...engine.drill.moves import Brought
     from ...engine.drill.naming import Named
     from ...engine.drill.policies import Look
-    from ...engine.drill.round import Brought
     from ...engine.drill.site import Exercise
 
 HOW = (

@@ -11,9 +11,10 @@ from ..measurement.formatting import READER
 from ..simulation.simulator import Steps
 from . import policies
 from .marks import Mark, limit_asked, marks
+from .moves import Act
 from .order import Order
 from .policies import Look
-from .round import Act, Round, leaving
+from .round import Round, leaving
 from .site import Exercise, exercise
 
 _LOCK = threading.Lock()

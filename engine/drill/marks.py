@@ -7,8 +7,9 @@ from ..measurement import formatting, quantity
 from ..measurement.quantity import QuantityProblem
 from ..measurement.readings import limits
 from ..planning import roles
+from .moves import Act
 from .naming import Named, stems
-from .round import Act, Round
+from .round import Round
 
 NONE = "none"
 # A datum is named where so many of its telling words were typed, and two of them at least where it has so many (judgement) [-].

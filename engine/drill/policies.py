@@ -11,7 +11,8 @@ from ..diagnosis.network import Network
 from ..planning import roles
 from ..simulation.episode import LAST
 from ..simulation.simulator import MOST_STEPS, Steps
-from .round import SOUND, Act, Brought, Round, leaving
+from .moves import SOUND, Act, Brought
+from .round import Round, leaving
 from .site import Exercise
 
 LEAST_P = 1e-4  # a chance below this counts as this: bits must not run away [-]

@@ -18,7 +18,6 @@ PRINTED = """
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.order import Order
-from dryfloor.engine.drill.round import Round
 from dryfloor.engine.drill.site import exercise
 network = network_of(load_kb())
 for seed in range(12):
