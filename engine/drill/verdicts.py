@@ -7,9 +7,9 @@ from ..knowledge import graph
 from ..measurement.readings import reading
 from ..model import holds
 from ..planning import roles
+from .defining import surely_shown
 from .gates import Gates
 from .moves import SOUND, TRADES, Act, Brought
-from .site import surely_shown
 
 GUESS = 0.2  # of a callback, that naming what is not known costs beside its mend (judgement) [-]
 

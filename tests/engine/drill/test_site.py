@@ -8,9 +8,10 @@ import msgspec
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.drill.defining import surely_shown
 from dryfloor.engine.drill.order import Order, families, family_of
 from dryfloor.engine.drill.round import Round
-from dryfloor.engine.drill.site import DrillSite, exercise, surely_shown
+from dryfloor.engine.drill.site import DrillSite, exercise
 from dryfloor.engine.knowledge.graph import answer_node
 from tests.support.places import ROOT, SMALL
 
