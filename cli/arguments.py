@@ -30,7 +30,8 @@ EXAMPLES = {
     "  dryfloor survey --blank --stage before > sheet.yaml\n  dryfloor survey sheet.yaml --blank --stage hook-up > next.yaml\n  dryfloor survey --minutes 20\n  dryfloor survey --curve minutes.svg",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
-    "drill": "dryfloor drill\n  dryfloor drill --family drain --minutes 15\n  dryfloor drill --seed 7 --class class.csv --pupil 12\n  dryfloor drill --fault standpipe-too-low --seed 3 --sealed",
+    "drill": "dryfloor drill --first\n  dryfloor drill --family drain --minutes 15\n  dryfloor drill --summary class.csv\n"
+    "  dryfloor drill --seed 7 --class class.csv --pupil 12\n  dryfloor drill --fault standpipe-too-low --seed 3 --sealed",
     "cards": "dryfloor cards -o cards.html\n  dryfloor cards --area drain --numbers -o drain.html\n  dryfloor cards --area power",
     "quiz": "dryfloor quiz\n  dryfloor quiz --area drain --count 5\n  dryfloor quiz --seed 7 --json < answers.txt",
     "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
@@ -354,6 +355,9 @@ def _lessons(command: Any, commands: Any) -> None:
         commands,
         "drill",
         "Find out what is wrong at a made-up installation, in minutes that count, and be told how it went.",
+    )
+    drill.add_argument(
+        "--first", action="store_true", help="a first round that teaches how it is played; it counts for nothing"
     )
     drill.add_argument("--fault", metavar="CAUSE", help="the id of a cause that is at work there")
     drill.add_argument("--family", metavar="F", help="a fault of this family: cold, drain, power, stand, supply or use")

@@ -29,6 +29,7 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     """Play a round, print the code of an installation, or show the answer of one."""
     one_thread()
     from ...engine.diagnosis.network import network_of
+    from ...engine.drill.first_round import first_order
     from ...engine.drill.repetition import Deck, next_order
     from ...engine.drill.sealing import seal
     from ...engine.drill.site import exercise
@@ -37,9 +38,9 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     _check(args)
     kb = load(args, env)
     network = network_of(kb)
-    order = _order(args, env, kb)
+    order = first_order(kb) if args.first else _order(args, env, kb)
     path = deck_path(env, args.deck)
-    own = args.seed is None and not args.open
+    own = args.seed is None and not args.open and not args.first
     deck = read_deck(env, path) if own or not args.sealed else Deck()
     if own:
         order = next_order(kb, deck, order)
@@ -73,6 +74,11 @@ def _check(args: argparse.Namespace) -> None:
     from ..arguments import UsageError
 
     given = [n for n in ("fault", "family", "faults", "seed") if getattr(args, n) not in (None, "")]
+    more = ("role", "minutes", "class_file", "sealed", "open", "answer")
+    beside = [*given, *(n for n in more if getattr(args, n) not in (None, "", False))]
+    if args.first and beside:
+        name = beside[0].removesuffix("_file")
+        raise UsageError(f"--first is always the same round; leave --{name} out\ntry: dryfloor drill --help")
     if args.open and given:
         raise UsageError(f"--open has an installation of its own; leave --{given[0]} out\ntry: dryfloor drill --help")
     if args.answer and not (args.open or args.seed is not None):
@@ -117,7 +123,7 @@ def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise
     """Hold the round, keep what came of it, and return its debrief."""
     from ...engine.drill import naming
     from ...engine.drill.debrief import debrief, prepare
-    from ..render.drill import debriefed
+    from ..render.drill import debriefed, reading
     from .dialog import Dialog
 
     def beforehand() -> None:
@@ -148,6 +154,9 @@ def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise
         data=_sealed_data(made, code, done) if args.sealed else _data(made, code, done),
         lines=debriefed(Layout(env.width, env.colour), done, code, args.sealed),
     )
+    if args.first:
+        result.lines += reading(Layout(env.width, env.colour))
+        return result
     return _kept(args, env, path, game, done, code, result)
 
 

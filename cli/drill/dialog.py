@@ -7,6 +7,7 @@ from contextlib import suppress
 
 from ...engine.case.events import Event
 from ...engine.drill import naming
+from ...engine.drill.first_round import Lesson, held_back, is_first, lesson
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, SOUND, Act, Brought
 from ...engine.drill.round import Round
@@ -61,6 +62,8 @@ class Dialog:
         self.round = Round(network, exercise)
         self.asker = asker
         self.warned: set[str] = set()
+        self.first = is_first(self.kb, exercise.order)
+        self.taught: Lesson | None = None
         self.offered: list[Named] = []
         self.then: Callable[[Named], None] = self._do_look
 
@@ -84,10 +87,18 @@ class Dialog:
         self.say(render.opening(self.pen, self.kb, self.exercise))
         try:
             while not self.round.ended:
+                self._teach()
                 self._line(typed_line(self.asker.ask(f"{self.round.left:g} min left > ")))
         except Quit:
             self._do(Act(kind="leave"))
         return self.round
+
+    def _teach(self) -> None:
+        """Say what comes next in a first round, once each time that it changes."""
+        step = lesson(self.round) if self.first else None
+        if step is not None and step != self.taught:
+            self.say([*render.lesson_lines(self.pen, step), ""])
+        self.taught = step
 
     # --- one line -----------------------------------------------------------------------------------------------------
 
@@ -102,6 +113,7 @@ class Dialog:
             self.say(self.pen.wrap("There is nothing of that number to choose now. Name it in words.", 3))
         elif not typed or low in HELP:
             self.say(render.help_lines(self.pen))
+            self.taught = None
         elif low in LEAVE:
             self._leave()
         elif low == "notes":
@@ -161,7 +173,12 @@ class Dialog:
     def _do_look(self, meant: Named) -> None:
         self._do(Act(kind="fact" if meant.kind == "fact" else "check", id=meant.id))
 
-    def _do(self, act: Act) -> Brought:
+    def _do(self, act: Act) -> Brought | None:
+        """Do a move and say what it brought; None where a first round holds it back."""
+        why = held_back(self.round, act) if self.first else ""
+        if why:
+            self.say(self.pen.wrap(why, 3))
+            return None
         answer = self.round.do(act)
         self.say(render.brought(self.pen, answer, self.warned))
         return answer

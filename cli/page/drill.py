@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from ...engine.diagnosis.network import network_of
 from ...engine.drill import naming
 from ...engine.drill.debrief import debrief, prepare
+from ...engine.drill.first_round import READING, first_order, held_back, is_first, lesson
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, MOST_MOVES, SOUND, TRADES, Act
 from ...engine.drill.naming import Named
@@ -60,6 +61,8 @@ class Drill:
     async def start(self, request: Request) -> Response:
         """The first page: a number that the class shares, or a code; with one in the address the round begins."""
         seed, code = request.query_params.get("seed", ""), request.query_params.get("code", "")
+        if "first" in request.query_params:
+            return _to(seal(self.kb, first_order(self.kb)))
         if not seed and not code:
             return self.context.html("drill_start.html", problem=None, typed="")
         try:
@@ -68,7 +71,7 @@ class Drill:
             return self.context.html("drill_start.html", 422, problem=refused.problems[0], typed=(code or seed)[:60])
         if not code:
             # The address shows no more of it than a number would.
-            return RedirectResponse(f"/drill?code={seal(self.kb, order)}", 303, {"cache-control": "no-store"})
+            return _to(seal(self.kb, order))
         self._warm(order)
         return await self._page(self._round(order, []), Shown())
 
@@ -129,6 +132,7 @@ class Drill:
 
     async def _page(self, game: Round, shown: Shown) -> Response:
         code = seal(self.kb, game.order)
+        first = is_first(self.kb, game.order)
         values: dict[str, Any] = {
             "game": game,
             "made": game.exercise,
@@ -140,18 +144,24 @@ class Drill:
             "trades": TRADES,
             "seen": [(a.title, a.text) for a in game.answers if a.kind in ("seen", "safe", "unsafe")],
             "machine": self._machine(game),
+            "first": first,
+            "lesson": lesson(game) if first else None,
             "house": house(self.kb, game.exercise.site.facts),
         }
         if game.ended or len(game.acts) >= MOST_MOVES:
             if not game.ended:
                 game.ended = "left"
             done = await self.context.workers.run(lambda: debrief(game.network, game.exercise, game))
-            return self.context.html("drill_end.html", done=done, **values)
+            return self.context.html("drill_end.html", done=done, reading=READING if first else (), **values)
         return self.context.html("drill.html", 422 if shown.say else 200, **values)
 
     def _machine(self, game: Round) -> str:
         machine = game.exercise.site.facts.get("machine", "")
         return self.kb.facts["machine"].options[machine].says if machine else ""
+
+
+def _to(code: str) -> Response:
+    return RedirectResponse(f"/drill?code={code}", 303, {"cache-control": "no-store"})
 
 
 def _unreadable() -> Problem:
@@ -211,7 +221,11 @@ def _done(game: Round, kind: str, name: str) -> Shown:
     if kind not in ("fact", "check", "safe"):
         raise InvalidInputError([_unreadable()])
     try:
-        game.do(Act(kind=kind, id=name))  # type: ignore[arg-type]
+        act = Act(kind=kind, id=name)  # type: ignore[arg-type]
+        why = held_back(game, act) if is_first(game.kb, game.order) else ""
+        if why:
+            return Shown(say=why)
+        game.do(act)
     except ValueError:
         raise InvalidInputError([_unreadable()]) from None
     return Shown()
@@ -261,18 +275,20 @@ def _verdict(game: Round, form: Form) -> Shown:
             return Shown()
     if len(game.acts) >= MOST_MOVES:
         return Shown()
-    game.do(
-        Act(
-            kind="verdict",
-            id=cause,
-            by=said["by"] if said["by"] in TRADES else "",
-            rule=rule,
-            limit=said["limit"],
-            datum=said["datum"],
-            mend=said["mend"],
-            sentence=said["sentence"],
-        )
+    act = Act(
+        kind="verdict",
+        id=cause,
+        by=said["by"] if said["by"] in TRADES else "",
+        rule=rule,
+        limit=said["limit"],
+        datum=said["datum"],
+        mend=said["mend"],
+        sentence=said["sentence"],
     )
+    shown.say = held_back(game, act) if is_first(kb, game.order) else ""
+    if shown.say:
+        return shown
+    game.do(act)
     return Shown()
 
 

@@ -133,7 +133,10 @@ def sure(found: list[Named]) -> Named | None:
     >>> sure([Named(kind="check", id="a", title="A", score=0.9), Named(kind="check", id="b", title="B", score=0.4)]).id
     'a'
     """
-    if not found or found[0].score < SURE or (len(found) > 1 and found[0].score - found[1].score < LEAD):
+    if not found or found[0].score < SURE:
+        return None
+    lead = 0.0 if found[0].score == 1.0 else LEAD  # its own name leaves no doubt, whatever sounds like it
+    if len(found) > 1 and (found[0].score - found[1].score < lead or found[1].score == 1.0):
         return None
     return found[0]
 

@@ -193,6 +193,7 @@ def _reach(network: Network, cause: model.Cause, complaint: str) -> Reach:
 
 def _stops(network: Network, cause: model.Cause) -> list[Stage]:
     """Return how far a washing gets by what is always, or nearly always, seen of a cause."""
-    sure = surely_shown(network, cause.id)
-    nodes = {graph.answer_node(*look): stage for look, stage in SEEN_TO_STOP.items()}
+    checks, sure = network.kb.checks, surely_shown(network, cause.id)
+    known = {look: s for look, s in SEEN_TO_STOP.items() if look[0] in checks and look[1] in checks[look[0]].answers}
+    nodes = {graph.answer_node(*look): stage for look, stage in known.items()}
     return [s for n, s in nodes.items() if n in sure or network.links(n, "technician").get(cause.id, 0.0) >= NEARLY]

@@ -137,6 +137,23 @@ def test_wrong_words_come_back_with_what_was_typed_and_nothing_of_a_verdict_is_l
     assert pupil.reader.h1.startswith("Score")
 
 
+def test_a_first_round_teaches_on_the_page_how_it_is_played(classroom):
+    pupil = Visitor(classroom).go("/drill?first=1")
+    assert "1 of 4, asking" in pupil.text
+    pupil.type("words", "standpipe height")
+    assert "Not yet: that waits for a gate, water near electricity." in pupil.text
+    pupil.type("words", "kind of drain").type("safe", "water near electricity").type("words", "standpipe height")
+    assert "4 of 4, the verdict" in pupil.text
+    assert "at least 39 in" in pupil.text
+    form = pupil.form("wrong")
+    pupil.send(
+        form, {"wrong": "standpipe too low", "by": "plumber"}, next(b for b in form.buttons if b[1] == "verdict")
+    )
+    assert pupil.reader.h1.startswith("Score 0.9") or pupil.reader.h1.startswith("Score 1.")
+    assert "How to read this" in pupil.text
+    assert "How to read this" not in Visitor(classroom).go("/drill").text
+
+
 def test_leaving_it_is_0(pupil):
     pupil.press("Leave it to others")
     assert pupil.reader.h1 == "Score 0.00"

@@ -124,7 +124,7 @@ def guessed_and_looked(network, made):
         return game
 
     looked = []
-    for own in policies._own_checks(kb, made.truth[0]):
+    for own in policies.own_checks(kb, made.truth[0]):
         game, check = Round(network, made), kb.checks[own]
         before = policies.chances(game, 0)
         for gate in game.uncleared(check):
