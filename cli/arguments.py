@@ -84,7 +84,7 @@ here 0: every cause was found at more than half of its sites (with --steps: at t
 The sites are drawn from the kb's own rates and strengths: they show how the walk serves these, and nothing of
 real floors. One cause takes some seconds a role, all of them some minutes."""
 DRILL_EXITS = """
-here 0: found and mended, or stopped where it was not safe (or a code or an answer printed); 1: left to others, or said to be sound and was not;
+here 0: found and mended, or stopped where it was not safe (or a code, an answer or a summary printed); 1: left to others, or said to be sound and was not;
 5: a step or a mend was begun over an open gate; 130: interrupted, and nothing of the round is kept
 
 Without --seed the next round is taken from your own deck: what you missed comes back, at first soon, then later.
@@ -373,6 +373,11 @@ def _lessons(command: Any, commands: Any) -> None:
         help="how many faults are at work, 0 (sound) to 2; drawn unless said, mostly 1",
     )
     drill.add_argument("--class", dest="class_file", metavar="FILE.csv", help="add a line with the result to this file")
+    drill.add_argument(
+        "--summary",
+        metavar="FILE.csv",
+        help="sum such a file: pupils, rules, dangerous steps, and what to practise next",
+    )
     drill.add_argument("--pupil", metavar="NAME", help="a name or a number for that line")
     drill.add_argument(
         "--deck", metavar="FILE", help="your own file of what you missed; usually drill.json beside the kept cases"

@@ -38,6 +38,10 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     _check(args)
     kb = load(args, env)
     network = network_of(kb)
+    if args.summary:
+        from .summing import summary
+
+        return summary(env, network, Path(args.summary))
     order = first_order(kb) if args.first else _order(args, env, kb)
     path = deck_path(env, args.deck)
     own = args.seed is None and not args.open and not args.first
@@ -76,9 +80,13 @@ def _check(args: argparse.Namespace) -> None:
     given = [n for n in ("fault", "family", "faults", "seed") if getattr(args, n) not in (None, "")]
     more = ("role", "minutes", "class_file", "sealed", "open", "answer")
     beside = [*given, *(n for n in more if getattr(args, n) not in (None, "", False))]
-    if args.first and beside:
-        name = beside[0].removesuffix("_file")
-        raise UsageError(f"--first is always the same round; leave --{name} out\ntry: dryfloor drill --help")
+    name = beside[0].removesuffix("_file") if beside else ""
+    if args.first and (name or args.summary):
+        raise UsageError(
+            f"--first is always the same round; leave --{name or 'summary'} out\ntry: dryfloor drill --help"
+        )
+    if args.summary and name:
+        raise UsageError(f"--summary plays no round; leave --{name} out\ntry: dryfloor drill --help")
     if args.open and given:
         raise UsageError(f"--open has an installation of its own; leave --{given[0]} out\ntry: dryfloor drill --help")
     if args.answer and not (args.open or args.seed is not None):
@@ -187,6 +195,7 @@ def _kept(
             "ended": game.ended,
             **{name: said[first.get(name)] for name in ("verdict", "rule", "limit", "who")},
             "missed": " ".join(missed),
+            "gate": game.breach,
         }
         try:
             add_result(Path(args.class_file), row)

@@ -171,6 +171,12 @@ def _verdict_right(kb: model.KB, act: Act, truth: list[str]) -> bool:
     return any(kb.causes[c].kind == "normal" for c in truth)
 
 
+def key_of(kb: model.KB, cause: str) -> str:
+    """Return what is asked again of a fault that was missed: its broken rule, or itself where it breaks none."""
+    broken = kb.causes[cause].breaks
+    return f"rule:{broken.rule}" if broken else f"cause:{cause}"
+
+
 def missed_rules(game: Round) -> tuple[list[str], list[str]]:
     """Return what to ask again and what was known: the rules of the faults at work, or the faults themselves where no rule is broken.
 
@@ -185,8 +191,7 @@ def missed_rules(game: Round) -> tuple[list[str], list[str]]:
     missed: list[str] = []
     right: list[str] = []
     for cause in game.exercise.truth:
-        broken = kb.causes[cause].breaks
-        key = f"rule:{broken.rule}" if broken else f"cause:{cause}"
+        key = key_of(kb, cause)
         acts = [
             a
             for a in game.acts
