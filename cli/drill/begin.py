@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.diagnosis.network import Network
     from ...engine.drill.debrief import Debrief
-    from ...engine.drill.order import Order
     from ...engine.drill.round import Round
-    from ...engine.drill.site import Exercise
+    from ...engine.exercises.order import Order
+    from ...engine.exercises.site import Exercise
     from ..terminal.asker import Asker
 
 EXITS = {"solved": Exit.DONE, "stopped": Exit.DONE, "gate": Exit.SAFETY}
@@ -31,8 +31,8 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     from ...engine.diagnosis.network import network_of
     from ...engine.drill.first_round import first_order
     from ...engine.drill.repetition import Deck, next_order
-    from ...engine.drill.sealing import seal
-    from ...engine.drill.site import exercise
+    from ...engine.exercises.sealing import seal
+    from ...engine.exercises.site import exercise
     from .keeping import deck_path, read_deck
 
     _check(args)
@@ -101,8 +101,8 @@ def _order(args: argparse.Namespace, env: Env, kb: model.KB) -> Order:
     """Return the order of the arguments, checked; that of a code where one is opened."""
     from msgspec import structs
 
-    from ...engine.drill.order import MINUTES, Order, check_order
-    from ...engine.drill.sealing import opened
+    from ...engine.exercises.order import MINUTES, Order, check_order
+    from ...engine.exercises.sealing import opened
 
     if args.open:
         order, same = opened(kb, args.open)

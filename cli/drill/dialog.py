@@ -7,11 +7,11 @@ from contextlib import suppress
 
 from ...engine.case.events import Event
 from ...engine.drill import naming
-from ...engine.drill.first_round import Lesson, held_back, is_first, lesson
+from ...engine.drill.first_round import Hint, held_back, is_first, lesson
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, SOUND, Act, Brought
 from ...engine.drill.round import Round
-from ...engine.drill.site import Exercise
+from ...engine.exercises.site import Exercise
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
@@ -63,7 +63,7 @@ class Dialog:
         self.asker = asker
         self.warned: set[str] = set()
         self.first = is_first(self.kb, exercise.order)
-        self.taught: Lesson | None = None
+        self.taught: Hint | None = None
         self.offered: list[Named] = []
         self.then: Callable[[Named], None] = self._do_look
 

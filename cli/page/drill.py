@@ -17,11 +17,11 @@ from ...engine.drill.first_round import READING, first_order, held_back, is_firs
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, MOST_MOVES, SOUND, TRADES, Act
 from ...engine.drill.naming import Named
-from ...engine.drill.order import MINUTES, Order, check_order
 from ...engine.drill.round import Round
-from ...engine.drill.sealing import opened, seal
-from ...engine.drill.site import exercise, house
 from ...engine.errors import InvalidInputError, Problem
+from ...engine.exercises.order import MINUTES, Order, check_order
+from ...engine.exercises.sealing import opened, seal
+from ...engine.exercises.site import exercise, house
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem

@@ -8,12 +8,12 @@ TYPE_CHECKING = False  # typing is not imported: the first line would wait for i
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.drill.debrief import Debrief, Path, Truth
-    from ...engine.drill.first_round import Lesson
+    from ...engine.drill.first_round import Hint
     from ...engine.drill.marks import Mark
     from ...engine.drill.moves import Brought
     from ...engine.drill.naming import Named
     from ...engine.drill.policies import Look
-    from ...engine.drill.site import Exercise
+    from ...engine.exercises.site import Exercise
 
 HOW = (
     "Name what you ask, look at, measure or try, in your own words. Each takes its minutes.",
@@ -52,7 +52,7 @@ MARGIN = 3
 def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
     """Return what is said before the first look; nothing of the fault."""
     from ...engine.drill.first_round import is_first
-    from ...engine.drill.site import house
+    from ...engine.exercises.site import house
 
     order = made.order
     machine = made.site.facts.get("machine", "")
@@ -73,7 +73,7 @@ def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
 
 
-def lesson_lines(layout: Layout, step: Lesson) -> list[str]:
+def lesson_lines(layout: Layout, step: Hint) -> list[str]:
     """Return what to do next in the first round."""
     command = {"safe": "safe ", "verdict": "verdict "}.get(step.kind, "")
     out = ["", *(layout.paint(line, "strong") for line in layout.wrap(step.title.upper())), *layout.wrap(step.why)]

@@ -8,10 +8,10 @@ from .. import model
 from ..advice import Frozen
 from ..diagnosis.network import Network
 from ..errors import InvalidInputError
+from ..exercises.order import family_of
+from ..exercises.sealing import opened
+from ..exercises.site import Exercise, exercise
 from .marks import key_of
-from .order import family_of
-from .sealing import opened
-from .site import Exercise, exercise
 
 GATE, STOPPED = "gate", "stopped"
 WEAK = 0.5  # a rule missed in so many of its rounds, or a family with so little of ours, is to be practised (judgement) [-]

@@ -7,15 +7,15 @@ from .. import model
 from ..advice import Frozen
 from ..advising.wording import BY, whose
 from ..diagnosis.network import Network
+from ..exercises.order import Order
+from ..exercises.site import Exercise, exercise
 from ..measurement.formatting import READER
 from ..simulation.simulator import Steps
 from . import policies
 from .marks import Mark, limit_asked, marks
 from .moves import Act
-from .order import Order
 from .policies import Look
 from .round import Round, leaving
-from .site import Exercise, exercise
 
 _LOCK = threading.Lock()
 MOST_MISSED = 3  # looks that are called missed

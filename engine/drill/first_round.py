@@ -7,9 +7,9 @@ from typing import Literal
 
 from .. import model
 from ..advice import Frozen
+from ..exercises.order import Order
 from .marks import limit_asked
 from .moves import SOUND, Act
-from .order import Order
 from .policies import own_checks
 from .round import Round
 
@@ -39,7 +39,7 @@ READING = (
 )
 
 
-class Lesson(Frozen, frozen=True, kw_only=True):
+class Hint(Frozen, frozen=True, kw_only=True):
     """What to do next in the first round: which step it is, why it is done, and words that do it.
 
     `expected` are the answers to what a verdict asks for, as question and words; empty for every other step.
@@ -69,7 +69,7 @@ def is_first(kb: model.KB, order: Order) -> bool:
     return order == first_order(kb)
 
 
-def lesson(game: Round) -> Lesson | None:
+def lesson(game: Round) -> Hint | None:
     """Return what to do next in a first round; None once it is over.
 
     Parameters
@@ -115,8 +115,8 @@ def held_back(game: Round, act: Act) -> str:
     return f"Not yet: that waits for a gate, {title}. In a real round it would have been the end of it. Make sure of it first."
 
 
-def _step(kind: StepKind, words: str, expected: tuple[tuple[str, str], ...] = ()) -> Lesson:
-    return Lesson(kind=kind, title=TITLES[kind], why=WHY[kind], words=words, expected=expected)
+def _step(kind: StepKind, words: str, expected: tuple[tuple[str, str], ...] = ()) -> Hint:
+    return Hint(kind=kind, title=TITLES[kind], why=WHY[kind], words=words, expected=expected)
 
 
 def _doable(game: Round, check: model.Check) -> bool:

@@ -1,17 +1,17 @@
-"""Gates of a visit: what must be made sure of before a step that can hurt, and what comes of a step over an open one."""
+"""Gates of an attempt: what must be made sure of before a step that can hurt, and what comes of a step over an open one."""
 
 from .. import model
 from ..case.events import Event
 from ..model import holds
 from ..planning import roles
+from .attempt import Attempt
 from .moves import Brought
-from .visit import Visit
 
 GRAVE = ("DANGER", "WARNING")  # cautions without a gate that are named in the debrief where nobody saw to them
 
 
-class Gates(Visit):
-    """A visit with its gates."""
+class Gates(Attempt):
+    """An attempt with its gates."""
 
     def uncleared(self, check: model.Check) -> list[str]:
         """Return the gates that stand before a check and that nobody cleared: words alone hurt nobody, all else waits for each open gate."""

@@ -1,4 +1,4 @@
-"""Looks of a visit: facts, checks and readings, what each takes, and why one is not done."""
+"""Looks of an attempt: facts, checks and readings, what each takes, and why one is not done."""
 
 from .. import model
 from ..advising import gates as safety
@@ -12,7 +12,7 @@ from .moves import Brought
 
 
 class Looking(Gates):
-    """A visit on which somebody looks."""
+    """An attempt in which somebody looks."""
 
     def _fact(self, name: str) -> Brought:
         fact = self.kb.facts[name]

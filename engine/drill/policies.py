@@ -8,12 +8,12 @@ from ..advising.analysis import Analysis
 from ..case.events import Event
 from ..case.state import State, step
 from ..diagnosis.network import Network
+from ..exercises.site import Exercise
 from ..planning import roles
 from ..simulation.episode import LAST
 from ..simulation.simulator import MOST_STEPS, Steps
 from .moves import SOUND, Act, Brought
 from .round import Round, leaving
-from .site import Exercise
 
 LEAST_P = 1e-4  # a chance below this counts as this: bits must not run away [-]
 SURE = 0.8  # from here on the fault is told from what looks like it (judgement) [-]

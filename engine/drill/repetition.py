@@ -7,8 +7,8 @@ import msgspec
 from msgspec import Struct, field, structs
 
 from .. import model
+from ..exercises.order import Order
 from ..simulation.world import Installation
-from .order import Order
 
 VERSION = 1
 TOP = 5  # highest box; what was known there is let go

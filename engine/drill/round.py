@@ -6,10 +6,10 @@ policy goes through the same door and pays the same prices.
 
 from ..diagnosis.network import Network
 from ..errors import cut
+from ..exercises.site import Exercise
 from ..simulation.episode import Episode
 from .looking import Looking
 from .moves import MOST_MOVES, SOUND, Act, Brought
-from .site import Exercise
 from .verdicts import Verdicts
 
 UNSTOPPED = 2.0  # times what a callback costs, where a danger was not found or not said (judgement) [-]
@@ -29,8 +29,8 @@ class Round(Looking, Verdicts):
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> from dryfloor.engine.diagnosis.network import network_of
-    >>> from dryfloor.engine.drill.order import Order
-    >>> from dryfloor.engine.drill.site import exercise
+    >>> from dryfloor.engine.exercises.order import Order
+    >>> from dryfloor.engine.exercises.site import exercise
     >>> network = network_of(load_kb())
     >>> game = Round(network, exercise(network, Order(seed=7, fault="standpipe-too-low")))
     >>> game.do(Act(kind="check", id="standpipe-height")).kind

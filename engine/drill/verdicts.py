@@ -1,13 +1,13 @@
-"""Verdicts of a visit: the mend and its gates, whose work it is, its proof, and the price of a guess."""
+"""Verdicts of an attempt: the mend and its gates, whose work it is, its proof, and the price of a guess."""
 
 from .. import model
 from ..advising.analysis import Analysis
 from ..case.events import Event
+from ..exercises.defining import surely_shown
 from ..knowledge import graph
 from ..measurement.readings import reading
 from ..model import holds
 from ..planning import roles
-from .defining import surely_shown
 from .gates import Gates
 from .moves import SOUND, TRADES, Act, Brought
 
@@ -15,7 +15,7 @@ GUESS = 0.2  # of a callback, that naming what is not known costs beside its men
 
 
 class Verdicts(Gates):
-    """A visit that ends with a verdict, or with leaving it."""
+    """An attempt that ends with a verdict, or with leaving it."""
 
     def right_by(self, cause_id: str) -> model.Trade:
         """Return whose work the mend of a cause is at this place."""

@@ -2,9 +2,9 @@
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.moves import Act
-from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Round
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 
 
 def begun(kb, **order):

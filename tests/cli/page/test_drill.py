@@ -10,10 +10,10 @@ from dryfloor.cli.page.context import Context
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill import policies
 from dryfloor.engine.drill.debrief import debrief
-from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Round
-from dryfloor.engine.drill.sealing import seal
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.sealing import seal
+from dryfloor.engine.exercises.site import exercise
 from tests.support.forms import Visitor
 
 with warnings.catch_warnings():

@@ -6,8 +6,8 @@ import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.class_summary import Played, summed
-from dryfloor.engine.drill.order import Order
-from dryfloor.engine.drill.sealing import seal
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.sealing import seal
 
 HEIGHT = "rule:standpipe-height"
 

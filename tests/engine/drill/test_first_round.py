@@ -7,9 +7,9 @@ from dryfloor.engine.drill import naming
 from dryfloor.engine.drill.debrief import debrief
 from dryfloor.engine.drill.first_round import MINUTES, first_order, held_back, is_first, lesson
 from dryfloor.engine.drill.moves import Act
-from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Round
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 from dryfloor.engine.knowledge.load import load_kb
 from tests.support.places import SMALL
 

@@ -1,12 +1,12 @@
-"""Gates of a visit: what waits for them, what comes of a step over an open one, and where it is not safe."""
+"""Gates of an attempt: what waits for them, what comes of a step over an open one, and where it is not safe."""
 
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.moves import Act
-from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Round, leaving
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 from dryfloor.engine.knowledge.graph import answer_node
 from dryfloor.engine.planning import roles
 from tests.support.drills import begun, safe

@@ -1,4 +1,4 @@
-"""Looks of a visit: what they take, what they say, and why one is not done."""
+"""Looks of an attempt: what they take, what they say, and why one is not done."""
 
 import pytest
 

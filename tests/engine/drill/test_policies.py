@@ -9,9 +9,9 @@ from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill import policies
 from dryfloor.engine.drill.moves import TRADES, Act
-from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Round, leaving
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 from dryfloor.engine.model import holds
 
 

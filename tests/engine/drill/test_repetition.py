@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.repetition import TOP, Deck, after, decoded, due, encoded, next_order
+from dryfloor.engine.exercises.order import Order
 
 KEY = "rule:standpipe-height"
 

@@ -4,9 +4,9 @@ import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.moves import SOUND, Act
-from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Round, leaving
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 from dryfloor.engine.planning import roles
 from tests.support.drills import begun, mended, safe
 

@@ -1,15 +1,15 @@
-"""What has come of a visit so far: its moves, the minutes they took, what is known, and what stands open."""
+"""What has come of an attempt so far: its moves, the minutes they took, what is known, and what stands open."""
 
 from ..case.events import Event
 from ..case.state import State, step
 from ..diagnosis.network import Network
+from ..exercises.site import Exercise, given
 from ..simulation.episode import Episode
 from .moves import Act, Brought
-from .site import Exercise, given
 
 
-class Visit:
-    """A visit to an installation; what can be done there is added by `Looking` and `Verdicts`.
+class Attempt:
+    """An attempt at an installation; what can be done there is added by `Looking` and `Verdicts`.
 
     Parameters
     ----------

@@ -5,10 +5,10 @@ import itertools
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.defining import surely_shown
-from dryfloor.engine.drill.order import Order
-from dryfloor.engine.drill.site import exercise, site_of
-from dryfloor.engine.drill.together import possible, tellable
+from dryfloor.engine.exercises.defining import surely_shown
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise, site_of
+from dryfloor.engine.exercises.together import possible, tellable
 from dryfloor.engine.measurement.readings import reading
 from dryfloor.engine.model import holds
 from dryfloor.engine.planning import roles

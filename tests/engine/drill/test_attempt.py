@@ -1,4 +1,4 @@
-"""A visit: what is known at the door, and what is left of its minutes."""
+"""An attempt: what is known at the door, and what is left of its minutes."""
 
 import pytest
 

@@ -8,18 +8,18 @@ import msgspec
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.defining import surely_shown
-from dryfloor.engine.drill.order import Order, families, family_of
 from dryfloor.engine.drill.round import Round
-from dryfloor.engine.drill.site import DrillSite, exercise
+from dryfloor.engine.exercises.defining import surely_shown
+from dryfloor.engine.exercises.order import Order, families, family_of
+from dryfloor.engine.exercises.site import DrillSite, exercise
 from dryfloor.engine.knowledge.graph import answer_node
 from tests.support.places import ROOT, SMALL
 
 PRINTED = """
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.order import Order
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 network = network_of(load_kb())
 for seed in range(12):
     made = exercise(network, Order(seed=seed))
