@@ -109,7 +109,12 @@ def sheets(kb):
     """Return sound sheets that between them have every line that must be seen."""
     usual = [sound(kb, name) for name in (*USUAL, "sound-tub")]
     floor = replace(usual[0], facts={**usual[0].facts, "drain": "floor-drain"})
-    return [*usual, replace(floor, readings={**floor.readings, "siphon-break-fitted": "level"})]
+    stacked = replace(usual[0], facts={**usual[0].facts, "dryer-beside": "stacked-electric-dryer"})
+    return [
+        *usual,
+        replace(floor, readings={**floor.readings, "siphon-break-fitted": "level"}),
+        replace(stacked, readings={**stacked.readings, "dryer-held": "held"}),
+    ]
 
 
 def lacking(kb):
