@@ -164,6 +164,10 @@ class Complaint(Record, frozen=True, kw_only=True):
     unlisted_per_1000: Annotated[
         Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")
     ]
+    otherwise_by: Annotated[
+        Literal["technician", "plumber", "electrician"],
+        Meta(description="whose work it mostly is where nothing listed explains it"),
+    ] = "technician"
 
 
 class Option(Record, frozen=True, kw_only=True):
@@ -494,6 +498,13 @@ class Remedy(Record, frozen=True, kw_only=True):
         list[Instead],
         Meta(description="by whom instead where facts say so; those facts are asked before it is offered"),
     ] = field(default_factory=list)
+    else_by: Annotated[
+        Literal["technician", "plumber", "electrician"] | None,
+        Meta(description="whose work it is where those hands could not do it; a technician's unless said"),
+    ] = None
+    call: Annotated[
+        Literal["utility"] | None, Meta(description="whom to call before any trade, where it is not the house's own")
+    ] = None
     minutes: Annotated[float, Meta(gt=0)]
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)

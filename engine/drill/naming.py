@@ -1,7 +1,9 @@
 """What a pupil names in free words: a check or a circumstance, a cause, a rule, a gate. Candidates with a score; a face lets them choose."""
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from msgspec import Struct
@@ -9,12 +11,14 @@ from msgspec import Struct
 from .. import model
 from ..language.tokens import clauses, stem
 from ..language.word_pieces import UNIT, piece_table
+from .trade_words import read_as_one
 
 MOST = 5  # candidates that are shown
 SURE, LEAD = (
     0.62,
     0.12,
 )  # a name so good, and so much better than the next, needs no choosing (judgement, tried on the kb's own titles)
+NOWHERE: dict[str, str] = {}  # nothing is known of the place
 LEAST = 0.3  # below this nothing is meant
 TITLE, TEXT = 1.0, 0.6  # what a word counts that stands in a title, and in the question alone
 LIKE = 0.35  # share of the score that likeness of meaning has; the words themselves have the rest
@@ -89,7 +93,8 @@ def stems(text: str) -> list[str]:
     ['height', 'standpip']
     """
     verbs = {stem(w) for w in ASKED.split()}
-    return [s for s in dict.fromkeys(t.stem for c in clauses(text) for t in c.tokens) if s not in verbs and len(s) > 1]
+    said = (t.stem for c in clauses(read_as_one(text)) for t in c.tokens)
+    return [s for s in dict.fromkeys(said) if s not in verbs and len(s) > 1]
 
 
 def _plain(text: str) -> str:
@@ -128,7 +133,10 @@ def sure(found: list[Named]) -> Named | None:
     >>> sure([Named(kind="check", id="a", title="A", score=0.9), Named(kind="check", id="b", title="B", score=0.4)]).id
     'a'
     """
-    if not found or found[0].score < SURE or (len(found) > 1 and found[0].score - found[1].score < LEAD):
+    if not found or found[0].score < SURE:
+        return None
+    lead = 0.0 if found[0].score == 1.0 else LEAD  # its own name leaves no doubt, whatever sounds like it
+    if len(found) > 1 and (found[0].score - found[1].score < lead or found[1].score == 1.0):
         return None
     return found[0]
 
@@ -186,13 +194,26 @@ def _entries(kb: model.KB, which: str) -> list[tuple[str, str, str, list[str], l
     ] or [("gate", h.id, h.title, [h.title, plain(h.id)], [h.says]) for h in kb.hazards.values() if not h.gate]
 
 
+def _possible(kb: model.KB, found: Sequence[Named], facts: dict[str, str]) -> list[Named]:
+    """Return what can be at the place as far as it is known; all of it where nothing can."""
+    records: dict[str, dict[str, Any]] = {"check": kb.checks, "fact": kb.facts, "cause": kb.causes, "rule": kb.rules}
+    return [n for n in found if model.holds(records[n.kind][n.id].when, facts)] or list(found)
+
+
 @lru_cache(1024)
 def _found(book: _Book, words: str) -> tuple[Named, ...]:
     return tuple(book.find(words))
 
 
-def looks(kb: model.KB, words: str) -> list[Named]:
+def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:
     """Return the checks and circumstances that words may mean, best first.
+
+    Parameters
+    ----------
+    kb : KB
+    words : str
+    facts : dict
+        What is known of the place: fact -> option. What can't be done there is left out, unless nothing else is meant.
 
     Examples
     --------
@@ -200,10 +221,10 @@ def looks(kb: model.KB, words: str) -> list[Named]:
     >>> looks(load_kb(), "how high is the standpipe")[0].id
     'standpipe-height'
     """
-    return list(_found(_book(kb, "looks"), words))
+    return _possible(kb, _found(_book(kb, "looks"), words), facts)
 
 
-def causes(kb: model.KB, words: str) -> list[Named]:
+def causes(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:
     """Return the causes that words may mean, best first.
 
     Examples
@@ -212,10 +233,10 @@ def causes(kb: model.KB, words: str) -> list[Named]:
     >>> causes(load_kb(), "transport bolts left in")[0].id
     'restraints-left-in'
     """
-    return list(_found(_book(kb, "causes"), words))
+    return _possible(kb, _found(_book(kb, "causes"), words), facts)
 
 
-def rules(kb: model.KB, words: str) -> list[Named]:
+def rules(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:
     """Return the rules that words may mean, best first.
 
     Examples
@@ -224,7 +245,7 @@ def rules(kb: model.KB, words: str) -> list[Named]:
     >>> rules(load_kb(), "hose depth in the pipe")[0].id
     'hose-insertion-depth'
     """
-    return list(_found(_book(kb, "rules"), words))
+    return _possible(kb, _found(_book(kb, "rules"), words), facts)
 
 
 def gates(kb: model.KB, words: str) -> list[Named]:

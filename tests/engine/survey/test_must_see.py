@@ -35,11 +35,12 @@ def test_a_fact_that_decides_what_must_be_seen_is_asked_for(kb):
 
 
 def test_what_must_be_seen_is_what_the_trade_asks(kb):
-    """What an installer never leaves without: bolts counted, hook and tie, seal, couplings dry, taps open, rocking, ground, no extension, fill, drain, spin."""
+    """What an installer never leaves without: bolts counted, hook and tie, seal, couplings dry, taps open, rocking, a stacked dryer, ground, no extension, fill, drain, spin."""
     marked = {c.id for c in must_see(kb, "technician")}
     assert marked == {
         "restraints-counted", "drain-hose-in-hook", "hose-sealed", "siphon-break-fitted", "drip-rate", "washer-taps-turned",
-        "rocks-by-hand", "outlet-holes", "socket-earth", "extension-cord-used", "fill-and-watch", "full-drain-stays-in", "spin-stays-put",
+        "rocks-by-hand", "dryer-held", "outlet-holes", "socket-earth", "extension-cord-used", "fill-and-watch", "full-drain-stays-in",
+        "spin-stays-put",
     }  # fmt: skip
     assert all(c.on_sheet.must_see for c in must_see(kb, "technician"))
 
@@ -108,7 +109,12 @@ def sheets(kb):
     """Return sound sheets that between them have every line that must be seen."""
     usual = [sound(kb, name) for name in (*USUAL, "sound-tub")]
     floor = replace(usual[0], facts={**usual[0].facts, "drain": "floor-drain"})
-    return [*usual, replace(floor, readings={**floor.readings, "siphon-break-fitted": "level"})]
+    stacked = replace(usual[0], facts={**usual[0].facts, "dryer-beside": "stacked-electric-dryer"})
+    return [
+        *usual,
+        replace(floor, readings={**floor.readings, "siphon-break-fitted": "level"}),
+        replace(stacked, readings={**stacked.readings, "dryer-held": "held"}),
+    ]
 
 
 def lacking(kb):
