@@ -273,7 +273,10 @@ def test_whoever_comes_back_is_told_first_what_was_left_wrong(run):
     text = " ".join(
         run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="stop\n").out.split()
     )
-    assert f"Left wrong at the installation, {case}: grounding kind of outlet: an adapter, or the round pin is gone." in text
+    assert (
+        f"Left wrong at the installation, {case}: grounding kind of outlet: an adapter, or the round pin is gone."
+        in text
+    )
 
 
 BROKEN = (
