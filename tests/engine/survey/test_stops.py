@@ -49,6 +49,11 @@ def test_every_guarded_rule_of_ours_says_which_break_keeps_it_from_being_run(kb)
     assert all(kb.hazards[r.danger.hazard].danger for r in kb.rules.values() if r.danger)
 
 
+def test_what_must_be_seen_says_what_it_can_do_or_would_only_fail(kb):
+    rules = {c.rule for c in must_see(kb, "technician") if c.rule and not c.only_proof}
+    assert {r for r in rules if not kb.rules[r].danger} == {"fill-taps-open"}
+
+
 @pytest.mark.parametrize(
     ("line", "mild", "grave", "system"),
     [
