@@ -7,6 +7,7 @@ from ..language.matching import hear
 from ..language.tokens import clauses
 from ..language.word_pieces import piece_table
 from ..simulation.world import Installation
+from .together import Stage, denies, reach
 
 # A word that so many of a complaint's phrases have tells of the complaint and not of a cause (judgement) [-].
 COMMON = 0.06
@@ -28,7 +29,7 @@ DRAINS = ("standpipe-overflow", "siphons", "no-drain")  # complaints in which a 
 
 
 def words(network: Network, site: Installation, complaint: str) -> str:
-    """Return how somebody says a complaint: a phrase of the kb that fits what brings it about, and names no fault.
+    """Return how somebody says a complaint: a phrase of the kb that fits what brings it about, names no fault, and denies nothing else that is told.
 
     Parameters
     ----------
@@ -38,6 +39,8 @@ def words(network: Network, site: Installation, complaint: str) -> str:
     """
     kb = network.kb
     record = kb.complaints[complaint]
+    others = [(c, told) for told, own in site.origins.items() if told != complaint for c in own]
+    beside = max((reach(network, kb.causes[c], told).least for c, told in others), default=Stage.DEAD)
     nearest_first = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
     near = max(LEAST_PHRASES, len(nearest_first) // 3)
     drawn = sorted(nearest_first[:near], key=lambda p: site.draw(f"said|{complaint}|{p}"))
@@ -45,6 +48,9 @@ def words(network: Network, site: Installation, complaint: str) -> str:
         heard = hear(phrase, kb)
         named = [m.complaint for m in heard.complaints if m.likely][:1]
         facts = all(site.facts.get(f.fact) == f.option for f in heard.facts) and _in_place(site, complaint, phrase)
+        denied = denies(phrase)
+        if denied is not None and denied <= beside:
+            continue
         if named == [complaint] and facts and not heard.hazards and not heard.answers:
             return phrase
     return record.says
