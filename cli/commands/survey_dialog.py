@@ -68,10 +68,10 @@ class Asking:
         self.facts = dict(start.facts)
         self.given = frozenset(start.facts)
         self.readings: dict[str, str] = dict(start.readings)
-        from ...engine.survey.must_see import again
+        from ...engine.survey.must_see import again, asked_again
 
-        # What was only told, or run before the mends, is seen once more.
-        self.once_more = again(kb, start)
+        # What was only told, or run before the mends, is seen once more; the few minutes are not spent on what was measured.
+        self.once_more = again(kb, start) if minutes is not None else asked_again(kb, start)
         self.seen_before = frozenset(start.readings) - frozenset(self.once_more)
         self.gains: dict[str, float] = {}
         self.waits: list[str] = []
@@ -278,7 +278,8 @@ class Asking:
             return self.once_more[record.id]
         line = getattr(record, "on_sheet", None)
         if line and line.must_see:
-            return f"nobody leaves without it: {line.must_see}"
+            either = f", or without {' or '.join(line.instead)}" if line.instead else ""
+            return f"nobody leaves without it{either}: {line.must_see}"
         if record.id not in self.gains:
             return ""
         return f"the next best line: it covers {100 * self.gains[record.id]:.1f} in 100 more of the preventable callback cost"

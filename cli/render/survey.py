@@ -113,6 +113,8 @@ def _finding(layout: Layout, kb: "model.KB", x: "SurveyLine | None", f: "Defect"
         out += layout.labelled("also", "; ".join(others))
     if f.danger:
         out += layout.labelled("danger", f.danger, "strong")
+    if f.meanwhile:
+        out += layout.labelled("until", f.meanwhile)
     m = f.mend
     if m.cause and m.cause in warned:
         return out + layout.labelled("mend", f"{m.title}, as above", "strong")

@@ -9,7 +9,7 @@ from ..planning import roles
 from ..survey.areas import asked_facts
 from ..survey.blank_sheet import HEAD, WIDTH, comment, line_of
 from ..survey.filled_sheet import FilledSheet
-from ..survey.must_see import stage_of
+from ..survey.must_see import due, due_at, served
 from ..survey.practice import surely
 from .choice import Chosen
 from .round import AT, in_order, spot_of, tools_of
@@ -60,14 +60,16 @@ USED = ("recent-frost",)
 def due_lines(
     kb: model.KB, checks: Sequence[model.Check], filled: FilledSheet, stage: model.Stage | None
 ) -> list[model.Check]:
-    """Return the lines of a stage that are still empty, in one walk round the machine; of an earlier stage what must be seen."""
-    from ..survey.must_see import due
-
+    """Return the lines of a stage that are still empty, in one walk round the machine; of an earlier stage what must be seen, and of the phone check what nobody measured."""
     left = [c for c in checks if c.id not in filled.readings and holds(c.when, filled.facts)]
     if stage:
-        must = {c.id for c in left if c.on_sheet and c.on_sheet.must_see and c.on_sheet.stage in due(stage)}
-        needed = {o.check for c in left if c.id in must or stage_of(c) == stage for o in c.only_if}
-        left = [c for c in left if c.id in must or c.id in needed or stage_of(c) == stage]
+        must = {
+            c.id
+            for c in left
+            if c.on_sheet and c.on_sheet.must_see and c.on_sheet.stage in due(stage) and not served(kb, filled, c)
+        }
+        needed = {o.check for c in left if c.id in must or due_at(c, stage) for o in c.only_if}
+        left = [c for c in left if c.id in must or c.id in needed or due_at(c, stage)]
     return in_order(kb, left)
 
 
@@ -114,7 +116,8 @@ def printed(
     out += [f"machine: {filled.machine}" if filled.machine else "machine: # a machine sheet, or nothing"]
     out.append(f"hands: {filled.hands}")
     if filled.told:
-        out.append(f"told: [{', '.join(filled.told)}]")
+        out += comment("Told by the customer, not seen; whatever is filled in below counts before it.", width, "", "# ")
+        out += ["told:", *(f"  {n}: {json.dumps(filled.readings[n])}" for n in filled.told)]
     out.append("facts:")
     asked = beforehand(kb) if stage == "before" else deciding(kb, checks)
     for fact in kb.facts.values():
@@ -127,14 +130,9 @@ def printed(
             beside = line.ljust(20) + " # " + " | ".join(fact.options)
             out += [beside] if len(beside) <= width else [*comment(" | ".join(fact.options), width, ""), line]
     out.append("readings:")
-    seen = {n: said for n, said in filled.readings.items() if n not in filled.told}
+    seen = {n: said for n, said in filled.readings.items() if n not in filled.told and n not in (once_more or {})}
     if seen:
         out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(said)}" for n, said in seen.items())]
-    if filled.told:
-        out += [
-            "  # --- Told by the customer, not seen ---",
-            *(f"  {n}: {json.dumps(filled.readings[n])}" for n in filled.told),
-        ]
     spot = None
     for check in checks:
         if spot_of(kb, check) != spot:

@@ -10,7 +10,7 @@ from ..case.state import State
 from ..model import holds
 from ..planning import roles
 from .areas import HABITS, area_of, area_rank, area_title, asked_facts, measurers
-from .must_see import hand_minutes, must_see
+from .must_see import hand_minutes, must_see, places
 from .practice import replacing, serves
 
 WIDTH = 79  # of a blank sheet, where nobody says [characters]
@@ -145,11 +145,18 @@ def line_of(
         out += comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
     note = care(kb, check)
     must = check.on_sheet.must_see if check.on_sheet else None
+    in_place = places(kb).get(check.id, "")
     return [
         *out,
         *(comment(f"    {note}", width) if note else []),
-        *(comment(f"    MUST: {must}", width) if must else []),
+        *(comment(f"    MUST{_either(kb, check)}: {must}", width) if must else []),
+        *(comment(f"    does in the place of {in_place}", width) if in_place else []),
     ]
+
+
+def _either(kb: model.KB, check: model.Check) -> str:
+    names = check.on_sheet.instead if check.on_sheet else []
+    return f", this or {' or '.join(names)}" if names else ""
 
 
 def line_card(kb: model.KB, name: str, role: model.Role, hands: model.Hands, facts: dict[str, str]) -> Card:

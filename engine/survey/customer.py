@@ -7,6 +7,7 @@ from ..advising.wording import in_100
 from ..model import holds
 from .assess import Survey
 from .findings import Defect
+from .must_see import places
 from .stops import meanwhile
 
 NOISES = 6  # healthy sounds and sights that are told beforehand
@@ -103,9 +104,10 @@ def customer(kb: model.KB, done: Survey) -> Customer:
 def _seen(kb: model.KB, done: Survey) -> list[str]:
     """Return what must be seen and was, and what was proved, in plain words."""
     out = [f"{p.title}: {p.said}" for p in done.proofs if p.passed and not p.again and not p.told]
+    must = _must(kb)
     for x in done.lines:
         check = kb.checks.get(x.check)
-        if x.verdict == "within" and x.counted and not x.told and check and check.on_sheet and check.on_sheet.must_see:
+        if x.verdict == "within" and x.counted and not x.told and check and check.id in must:
             text = f"{check.title}: {x.said}"
             if text not in out:
                 out.append(text)
@@ -138,8 +140,13 @@ def _told(kb: model.KB, done: Survey) -> list[str]:
     checks = {x.check: x.said for x in done.lines if x.told and x.counted} | {
         p.check: p.said for p in done.proofs if p.told
     }
-    must = {c.id for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see}
+    must = _must(kb)
     return [f"{kb.checks[c].title}: {said}" for c, said in checks.items() if c in must]
+
+
+def _must(kb: model.KB) -> set[str]:
+    """Return the lines that must be seen, and those that do in the place of one."""
+    return {c.id for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see} | {*places(kb)}
 
 
 def _first_run(done: Survey) -> list[str]:

@@ -101,7 +101,19 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begu
 
 
 def _told(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
+    """Return what a customer read: names, or what was said where whoever is there has not filled the line in yet."""
     node = root.value.get("told")
+    if node is not None and isinstance(node.value, dict):
+        own = root.value.get("readings")
+        if own is None or own.value is None:
+            own = root.value["readings"] = Node({}, node.line, node.column)
+        if not isinstance(own.value, dict):
+            return []
+        given = [k for k, v in own.value.items() if v.value is not None]
+        names = [k for k, v in node.value.items() if v.value is not None and k not in given]
+        own.value |= {k: node.value[k] for k in names}
+        own.keys |= {k: node.keys[k] for k in names}
+        return names
     value = convert(sheet, node, list[str], "told") if node is not None and node.value is not None else []
     names: list[str] = [] if value is BAD else list(value)
     for name in names:
