@@ -41,6 +41,8 @@ def words(network: Network, site: Installation, complaint: str) -> str:
     record = kb.complaints[complaint]
     others = [(c, told) for told, own in site.origins.items() if told != complaint for c in own]
     beside = max((reach(network, kb.causes[c], told).least for c, told in others), default=Stage.DEAD)
+    # However usual a word is for a complaint: of the faults at work none of their own is said, but for what the complaint is called by.
+    away = {s for c in site.causes for s in _stems(kb.causes[c].title)} - _stems(record.title)
     nearest_first = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
     near = max(LEAST_PHRASES, len(nearest_first) // 3)
     drawn = sorted(nearest_first[:near], key=lambda p: site.draw(f"said|{complaint}|{p}"))
@@ -49,11 +51,15 @@ def words(network: Network, site: Installation, complaint: str) -> str:
         named = [m.complaint for m in heard.complaints if m.likely][:1]
         facts = all(site.facts.get(f.fact) == f.option for f in heard.facts) and _in_place(site, complaint, phrase)
         denied = denies(phrase)
-        if denied is not None and denied <= beside:
+        if (denied is not None and denied <= beside) or _stems(phrase) & away:
             continue
         if named == [complaint] and facts and not heard.hazards and not heard.answers:
             return phrase
     return record.says
+
+
+def _stems(text: str) -> set[str]:
+    return {t.stem for c in clauses(text) for t in c.tokens}
 
 
 def _on_its_side(complaint: str, phrase: str, matter: str) -> bool:
@@ -110,7 +116,7 @@ def _in_place(site: Installation, complaint: str, phrase: str) -> bool:
 def _neutral(network: Network, complaint: str) -> tuple[str, ...]:
     """Return the phrases of a complaint that give neither a cause, nor a fact, away."""
     kb = network.kb
-    stems = {p: {t.stem for c in clauses(p) for t in c.tokens} for p in dict.fromkeys(kb.complaints[complaint].hear)}
+    stems = {p: _stems(p) for p in dict.fromkeys(kb.complaints[complaint].hear)}
     count: dict[str, int] = {}
     for own in stems.values():
         for s in own:
