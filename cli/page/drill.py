@@ -25,9 +25,9 @@ from ...engine.exercises.site import exercise, house
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
+from .answers.taken import Form, one
+from .answers.workers import Busy
 from .context import Context, form_of
-from .forms import Form, one
-from .workers import Busy
 
 WARMED = 64  # installations whose own way is worked out beforehand, at most
 SOUNDS = ("sound", "nothing", "nothing is wrong", "healthy", "normal")
