@@ -14,6 +14,7 @@ RULED_OUT, WORTH = 0.01, 0.02
 OPEN = 0.05
 MOST_NAMED = 6
 UNTIL = "Until then:"  # how a remedy's step begins that is for whoever waits for the trade
+MAKER = "This is inside the machine: a repairer's work, and while its warranty lasts, the maker's, so ask there first."
 LANDLORD = "If you rent, tell your landlord before you book: machine, pipes or wiring may be the landlord's to mend."
 
 
@@ -114,7 +115,7 @@ def _listed(titles: list[str]) -> str:
 
 
 def until(analysis: Analysis, cause: str | None, to: str = "") -> list[str]:
-    """Return what to do until the trade comes: what the remedy says for those who wait, what the complaints say, and for a tenant.
+    """Return what to do until the trade comes: what the remedy says for those who wait, else the complaints; whose work it is.
 
     Parameters
     ----------
@@ -131,7 +132,10 @@ def until(analysis: Analysis, cause: str | None, to: str = "") -> list[str]:
     if not out:
         standing = [kb.complaints[c] for c in state.complaints if c not in dict(state.gone)]
         out = [c.meanwhile for c in standing if c.meanwhile]
-    return [*out, *([LANDLORD] if state.role != "technician" and to not in ("landlord", "utility") else [])]
+    if state.role == "technician":
+        return out
+    inside = cause is not None and kb.causes[cause].kind == "machine" and kb.causes[cause].remedy.by == "technician"
+    return [*out, *([MAKER] if inside else []), *([LANDLORD] if to not in ("landlord", "utility") else [])]
 
 
 def trade_text(analysis: Analysis, trade: str, to: str = "") -> str:
