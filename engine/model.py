@@ -447,6 +447,10 @@ class Check(Record, frozen=True, kw_only=True):
     on_sheet: Annotated[
         OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
     ] = None
+    beside: Annotated[
+        dict[str, str],
+        Meta(description="another check that most of the same causes show by -> what this one tells beside it"),
+    ] = field(default_factory=dict)
     heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = (
         field(default_factory=list)
     )

@@ -155,7 +155,7 @@ class Player:
                 # Told how to tell what is healthy, people see that it is something else.
                 return [Event(remedy=step.id, did="could-not")]
             return [Event(remedy=step.id, did="done")]
-        return [self._proof(step, events) if step.proof else self._check(step.id)]
+        return [self._proof(step, len(self._standing(events)) > 1) if step.proof else self._check(step.id)]
 
     def _theirs(self) -> bool:
         """Whether whoever is there may put it right themselves in that home."""
@@ -193,11 +193,10 @@ class Player:
             Event(check=name, value=true) if self.kb.checks[name].kind == "measure" else Event(check=name, answer=true)
         )
 
-    def _proof(self, step: Step, events: list[Event]) -> Event:
+    def _proof(self, step: Step, several: bool = False) -> Event:
         passing = sound(self.kb, step.id)
         passes = self.kb.causes[step.cause].proof.passes if step.cause else passing
         good = passing if passes == "within" else passes
-        several = len(self._standing(events)) > 1
         if self._sound() or (step.cause in self.mended and len(self.truth.cause) > 1 and several):
             # Where one thing is complained of, it stands as long as a fault is left that brings it.
             now = good
