@@ -31,6 +31,7 @@ LEAST_WORDS = 2  # words of such a sentence
 _SENTENCE = re.compile(r"[.!?;\n]+|,?\s\b(?:and|but|also|plus)\b", re.IGNORECASE)
 MOST = 4  # complaints offered at once
 THREE = 3  # complaints offered where none is likely
+LEANING_WORDS = 3  # of such a phrase, at least
 LEANS = 0.5  # share of the learnt bound from which a fact that was said by phrase is offered, where no other option is nearer [-]
 HALF = 0.5  # a second hazard is raised beside the first from this learnt score on: nearer to so than to not so [-]
 
@@ -233,6 +234,8 @@ def _facts(scores: dict[str, float], said: SaidPhrases, bound: float) -> list[tu
     for fact, (option, words) in said.facts.items():
         by = learnt.get(fact, {option: bound})
         leans = by.get(option, 0.0) == max(by.values()) and by.get(option, 0.0) >= LEANS * bound
+        # A word or two may be said of anything: upstairs is not yet a floor of wood.
+        leans = leans and len(words.split()) >= LEANING_WORDS
         if by.get(option, 0.0) >= bound or leans:
             found.append((fact, option, words))
     return found
