@@ -10,11 +10,15 @@ from dryfloor.cli.page.app import application
 from dryfloor.cli.page.context import Context, Keeping
 from dryfloor.cli.page.middleware import Timed
 from dryfloor.cli.page.signing import Signer
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.sealing import seal
 from tests.support.chromium import audit, chromium, open_page, overflow  # noqa: F401
+from tests.support.shipped import shipped
 
 pytestmark = pytest.mark.slow
 TOKEN = "quiet-otter-under-the-sink"
 LOW = "/case?complaint=siphons&fact=drain:standpipe&check=standpipe-height:31+in"
+LEAKS = seal(shipped(), Order(seed=9, fault="coupling-not-tight"))  # whatever is drawn by a number changes with the kb
 MOST = 60  # steps of a journey
 SKIP = "button[value=skip]"
 
@@ -219,7 +223,7 @@ def kinds(page, live):
     yield "cases"
     page.goto(live + "/drill?seed=x")
     yield "drill start with a question back"
-    page.goto(live + "/drill?seed=9")
+    page.goto(f"{live}/drill?code={LEAKS}")
     yield "drill"
     page.fill("#safe", "floor and plug dry; taps closed, no water running")
     press(page, "button:text-is('Make sure')")
@@ -289,3 +293,25 @@ def test_paper_holds_the_text_and_no_buttons(live, open_page):  # noqa: F811
     assert "Found: standpipe too low" in page.locator(".onpaper").inner_text()
     assert not [b for b in page.locator("button").all() if b.is_visible()]
     assert page.locator("svg").first.is_visible()
+
+
+def test_a_drill_on_a_small_phone_stands_a_reload_its_back_and_a_break(live, open_page):  # noqa: F811
+    phone = {"viewport": {"width": 320, "height": 640}}
+    page = plain(open_page, live + "/drill?first=1", **phone)
+    page.fill("#words", "kind of drain")
+    press(page, "button:text-is('Do it')")
+    page.fill("#safe", "water near electricity")
+    press(page, "button:text-is('Make sure')")
+    left = page.title()
+    page.reload()
+    assert page.title() == left  # a reload does nothing twice, and asks nothing
+    page.go_back()
+    assert page.title() != left
+    page.go_forward()
+    assert page.title() == left
+    later = plain(open_page, page.url, **phone)  # the phone was put away, and its page forgotten
+    assert later.title() == left
+    later.fill("#words", "standpipe height")
+    press(later, "button:text-is('Do it')")
+    assert "give or take" in later.locator("main").inner_text()
+    assert overflow(later) == []

@@ -154,6 +154,32 @@ def test_a_first_round_teaches_on_the_page_how_it_is_played(classroom):
     assert "How to read this" not in Visitor(classroom).go("/drill").text
 
 
+def test_whoever_reloads_or_comes_again_is_where_they_were(classroom, pupil):
+    pupil.type("safe", "floor and plug dry").type("words", "how high is the standpipe")
+    assert pupil.response.history[-1].status_code == 303
+    again = Visitor(classroom).go(pupil.url)
+    assert again.text == pupil.text
+    assert "28.8 min left" in again.text
+    pupil.press("Leave it to others")
+    assert Visitor(classroom).go(pupil.url).reader.h1 == pupil.reader.h1
+
+
+@pytest.mark.parametrize("acts", ["{", '[{"kind":"check","id":"nope"}]', "%00", "[1]"])
+def test_an_address_that_was_tampered_with_begins_anew(kb, classroom, acts):
+    page = Visitor(classroom).go(f"/drill?code={seal(kb, FAULT)}&acts={acts}")
+    assert page.response.status_code == 422
+    assert page.form("seed")
+
+
+def test_a_round_that_is_too_long_for_an_address_goes_on_without_it(kb, classroom):
+    acts = json.dumps([fact_of(n) for n in range(150)])
+    answer = classroom.post(
+        "/drill", data={"code": seal(kb, FAULT), "acts": acts, "words": "kind of floor"}, follow_redirects=False
+    )
+    assert answer.status_code == 200
+    assert "min left" in answer.text
+
+
 def test_leaving_it_is_0(pupil):
     pupil.press("Leave it to others")
     assert pupil.reader.h1 == "Score 0.00"
