@@ -109,6 +109,15 @@ class Source(Record, frozen=True, kw_only=True):
     url: str | None = None
 
 
+class AtOnce(Record, frozen=True, kw_only=True):
+    """A danger that is under way once somebody says so: nothing is asked before they are told what to do."""
+
+    says: Annotated[
+        str, Meta(min_length=5, description="what somebody says of it, short: a button of the page's start")
+    ]
+    first: Annotated[str, Meta(min_length=5, description="the first words that they are told")]
+
+
 class Gate(Record, frozen=True, kw_only=True):
     """What must be cleared by one safe word before anything goes on."""
 
@@ -116,6 +125,7 @@ class Gate(Record, frozen=True, kw_only=True):
     word: Annotated[str, Meta(min_length=3, description="the one word that clears it; everything else stops")]
     do_now: Annotated[list[str], Meta(min_length=1, description="what to do at once, in order")]
     call: Annotated[str, Meta(description="whom to call")]
+    at_once: AtOnce | None = None
     formerly: Annotated[
         list[str],
         Meta(description="safe words of earlier versions: case files with them still open, nobody can type them"),
@@ -133,6 +143,7 @@ class Hazard(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     gate: Gate | None = None
+    people: Annotated[int, Meta(ge=1, le=9, description="how many people a step with it takes")] = 1
     when: When = field(default_factory=dict)
     hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(
         default_factory=list

@@ -106,7 +106,7 @@ class Dialog:
         low = typed.lower().rstrip(".!")
         head, _, rest = typed.partition(" ")
         word = head.lower().rstrip(":")
-        chosen = self._chosen(low)
+        chosen = self._chosen(rest.strip() if word in SAFE and rest.strip().isdecimal() else low)
         if chosen is not None:
             self.then(chosen)
         elif low.isdecimal():
@@ -148,7 +148,7 @@ class Dialog:
         self.say(render.choices(self.pen, self.kb, found, self.round.episode.hands))
 
     def _name(self, typed: str) -> None:
-        found = naming.looks(self.kb, typed, self.known)
+        found = naming.looks(self.kb, typed, self.known, self.round.telling())
         meant = naming.sure(found)
         if meant:
             self._do_look(meant)
@@ -160,7 +160,7 @@ class Dialog:
             )
 
     def _list(self, words: str) -> None:
-        every = naming.looks(self.kb, words, self.known)
+        every = naming.looks(self.kb, words, self.known, self.round.telling())
         found = every[:SHOWN]
         if not words.strip():
             self.say(self.pen.wrap("List what? Such as: list hose. safe alone lists the dangers.", 3))
@@ -225,7 +225,7 @@ class Dialog:
                 "Make sure of what? In words, such as: safe machine stopped; or a number.",
             )
         for part in parts:
-            found = naming.gates(self.kb, part)
+            found = naming.gates(self.kb, part, self.round.waiting())
             if not found:
                 self.say(
                     self.pen.wrap(
@@ -282,7 +282,7 @@ class Dialog:
                 return
             head, _, rest = typed.partition(" ")
             for part in naming.parts(rest if head.lower() in SAFE else typed):
-                found = naming.gates(self.kb, part)
+                found = naming.gates(self.kb, part, self.round.waiting())
                 meant = naming.sure(found)
                 name = meant.id if meant else self._pick(found, "I know no danger of that name. Which, in other words?")
                 if name not in self.kb.hazards:

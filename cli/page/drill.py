@@ -25,9 +25,9 @@ from ...engine.exercises.site import exercise, house
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
+from .answers.taken import Form, one
+from .answers.workers import Busy
 from .context import Context, form_of
-from .forms import Form, one
-from .workers import Busy
 
 WARMED = 64  # installations whose own way is worked out beforehand, at most
 SOUNDS = ("sound", "nothing", "nothing is wrong", "healthy", "normal")
@@ -187,7 +187,7 @@ def _taken(game: Round, form: Form) -> Shown:
     words = typed_line(one(form, "words"))[:LONGEST]
     safe = typed_line(one(form, "safe"))[:LONGEST]
     for part in naming.parts(safe)[:-1]:
-        meant = naming.sure(naming.gates(game.kb, part))
+        meant = naming.sure(naming.gates(game.kb, part, game.waiting()))
         if meant and len(game.acts) < MOST_MOVES:
             game.do(Act(kind="safe", id=meant.id))
     if safe:
@@ -195,7 +195,7 @@ def _taken(game: Round, form: Form) -> Shown:
         return _named(
             game,
             safe,
-            naming.gates(game.kb, safe),
+            naming.gates(game.kb, safe, game.waiting()),
             "That names no danger that I know. Say what must be stopped, dry, closed, or not there.",
         )
     if not words:
@@ -203,7 +203,7 @@ def _taken(game: Round, form: Form) -> Shown:
     return _named(
         game,
         words,
-        naming.looks(game.kb, words, dict(game.state.facts)),
+        naming.looks(game.kb, words, dict(game.state.facts), game.telling()),
         "I know no look of that name. Say it in other words.",
     )
 
@@ -266,7 +266,7 @@ def _verdict(game: Round, form: Form) -> Shown:
     if shown.say:
         return shown
     for part in naming.parts(said["sure"]):
-        found = naming.gates(kb, part)
+        found = naming.gates(kb, part, game.waiting())
         meant = naming.sure(found)
         if meant is None:
             shown.say = f"Which danger do you mean by {part}? Say it in other words, or make sure of it above."

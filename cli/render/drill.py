@@ -44,6 +44,11 @@ ENDS = {
     "stopped": "stopped where it was not safe",
     "false-sound": "said to be sound, and was not",
 }
+ROLES = {
+    "technician": "as a technician",
+    "desk": "as the call desk: they look for you, and tell",
+    "homeowner": "with a homeowner's hands",
+}
 MARKS = {True: "right", False: "wrong", None: "compare"}
 FLOOR = "That is the floor of the scale, below every wrong verdict: a step over an open gate can kill or maim."
 MARGIN = 3
@@ -57,12 +62,12 @@ def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
     order = made.order
     machine = made.site.facts.get("machine", "")
     see = kb.facts["machine"].options[machine].says if "machine" in kb.facts and machine else ""
-    head = layout.wrap(f"DRILL  {order.minutes:g} minutes for looking, as a {order.role}")
+    head = layout.wrap(f"DRILL  {order.minutes:g} minutes for looking, {ROLES[order.role]}")
     out = [layout.paint(head[0], "strong"), *head[1:]]
     said = " And: ".join(f'"{_sentence(t.words)}"' for t in made.told)
     out += ["", *layout.wrap(f"{made.teller} says: {said}")]
     if see:
-        out += layout.wrap(f"You see a washer: {see}.")
+        out += layout.wrap(f"{'They have' if order.role == 'desk' else 'You see'} a washer: {see}.")
     for title, says in house(kb, made.site.facts):
         out += layout.wrap(f"{title}: {says}.", MARGIN)
     how = FIRST if is_first(kb, order) else HOW

@@ -66,5 +66,10 @@ class Gates(Attempt):
             text += " Here it was not so."
         return Brought(kind="gate", title=f"{title} was begun over an open gate: {hazard.title.lower()}", text=text)
 
+    def waiting(self) -> set[str]:
+        """Return the gates of what they complain of that nobody cleared, as far as the place is known."""
+        known = dict(self.state.facts)
+        return {g for g in self._of_complaints() - self.episode.cleared if holds(self.kb.hazards[g].when, known)}
+
     def _of_complaints(self) -> set[str]:
         return {g for c in self.standing for g in self.kb.complaints[c].gates}

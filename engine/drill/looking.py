@@ -14,6 +14,12 @@ from .moves import Brought
 class Looking(Gates):
     """An attempt in which somebody looks."""
 
+    def telling(self) -> frozenset[str]:
+        """Return the checks that tell of what they complain of and make sense now; those that others name as well come after them."""
+        causes = {c for complaint in self.standing for c in self.network.shown[f"complaint:{complaint}"]}
+        checks = self.network.checks_for(sorted(causes))
+        return frozenset(c for c in checks if not roles.senseless(self.network, self.state, self.kb.checks[c]))
+
     def _fact(self, name: str) -> Brought:
         fact = self.kb.facts[name]
         said = fact.options[self.exercise.site.facts[name]].says

@@ -1,12 +1,12 @@
 """What a pupil names in free words: a check or a circumstance, a cause, a rule, a gate. Candidates with a score; a face lets them choose."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from functools import lru_cache
 from typing import Any
 
 import numpy as np
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from .. import model
 from ..language.tokens import clauses, stem
@@ -21,6 +21,8 @@ SURE, LEAD = (
 NOWHERE: dict[str, str] = {}  # nothing is known of the place
 LEAST = 0.3  # below this nothing is meant
 TITLE, TEXT = 1.0, 0.6  # what a word counts that stands in a title, and in the question alone
+OWN_NAME = 1.0  # what was typed is its name
+NEARER = 0.08  # that what tells of the complaint is named, and not something else (judgement) [-]
 LIKE = 0.35  # share of the score that likeness of meaning has; the words themselves have the rest
 # Verbs with which a look is asked for, and words that every question has.
 ASKED = "check checks measure measures look looks test tests try ask asks see inspect feel read how what where which is are does the at of whether"
@@ -45,7 +47,8 @@ class _Entry(Struct, frozen=True):
 class _Book:
     """All that can be named of some kinds, ready to be searched."""
 
-    def __init__(self, entries: list[tuple[str, str, str, list[str], list[str]]]) -> None:
+    def __init__(self, entries: list[tuple[str, str, str, list[str], list[str]]], safe: bool = False) -> None:
+        self.safe = safe
         self.entries: list[_Entry] = []
         self.exact: dict[str, list[int]] = {}
         vectors = []
@@ -53,7 +56,7 @@ class _Book:
         for kind, name, title, heads, texts in entries:
             weights: dict[str, float] = {}
             for text, weight in [*((t, TEXT) for t in texts), *((h, TITLE) for h in heads)]:
-                for s in stems(text):
+                for s in stems(text, safe):
                     weights[s] = max(weights.get(s, 0.0), weight)
             for head in heads:
                 self.exact.setdefault(_plain(head), []).append(len(self.entries))
@@ -69,7 +72,7 @@ class _Book:
     def find(self, words: str) -> list[Named]:
         """Return what may be meant, best first, ties by id."""
         exact = self.exact.get(_plain(words), [])
-        asked = stems(words)
+        asked = stems(words, self.safe)
         known = [_near(s, self.idf) for s in asked]
         rarest = max(self.idf.values(), default=1.0)
         total = sum(self.idf[s] if s else rarest for s in known)
@@ -78,14 +81,14 @@ class _Book:
         out = []
         for n, entry in enumerate(self.entries):
             said = sum(self.idf[s] * entry.weights.get(s, 0.0) for s in known if s) / total if total else 0.0
-            score = 1.0 if n in exact else (1 - LIKE) * said + LIKE * max(0.0, float(like[n])) if said else 0.0
+            score = OWN_NAME if n in exact else (1 - LIKE) * said + LIKE * max(0.0, float(like[n])) if said else 0.0
             if score >= LEAST:
                 out.append(Named(kind=entry.kind, id=entry.id, title=entry.title, score=round(score, 4)))
         return sorted(out, key=lambda x: (-x.score, x.kind, x.id))
 
 
-def stems(text: str) -> list[str]:
-    """Return the stems of a text's telling words, each once.
+def stems(text: str, safe: bool = False) -> list[str]:
+    """Return the stems of a text's telling words, each once; `safe`: it says that something is safe.
 
     Examples
     --------
@@ -93,7 +96,7 @@ def stems(text: str) -> list[str]:
     ['height', 'standpip']
     """
     verbs = {stem(w) for w in ASKED.split()}
-    said = (t.stem for c in clauses(read_as_one(text)) for t in c.tokens)
+    said = (t.stem for c in clauses(read_as_one(text, safe)) for t in c.tokens)
     return [s for s in dict.fromkeys(said) if s not in verbs and len(s) > 1]
 
 
@@ -135,8 +138,8 @@ def sure(found: list[Named]) -> Named | None:
     """
     if not found or found[0].score < SURE:
         return None
-    lead = 0.0 if found[0].score == 1.0 else LEAD  # its own name leaves no doubt, whatever sounds like it
-    if len(found) > 1 and (found[0].score - found[1].score < lead or found[1].score == 1.0):
+    lead = 0.0 if found[0].score == OWN_NAME else LEAD  # its own name leaves no doubt, whatever sounds like it
+    if len(found) > 1 and (found[0].score - found[1].score < lead or found[1].score == OWN_NAME):
         return None
     return found[0]
 
@@ -152,7 +155,7 @@ def _book(kb: model.KB, which: str) -> _Book:
         _books.insert(0, (kb, books))
         del _books[3:]
     if which not in books:
-        books[which] = _Book(_entries(kb, which))
+        books[which] = _Book(_entries(kb, which), which in ("gates", "cautions"))
     return books[which]
 
 
@@ -194,6 +197,17 @@ def _entries(kb: model.KB, which: str) -> list[tuple[str, str, str, list[str], l
     ] or [("gate", h.id, h.title, [h.title, plain(h.id)], [h.says]) for h in kb.hazards.values() if not h.gate]
 
 
+def _nearer(found: Sequence[Named], near: Collection[str]) -> list[Named]:
+    """Return what was found with what is near at hand before what is as good: it tells of what they complain of."""
+    raised = [
+        structs.replace(n, score=round(min(OWN_NAME - 1e-3, n.score + NEARER), 4))
+        if n.id in near and n.score < OWN_NAME
+        else n
+        for n in found
+    ]
+    return sorted(raised, key=lambda x: (-x.score, x.kind, x.id))
+
+
 def _possible(kb: model.KB, found: Sequence[Named], facts: dict[str, str]) -> list[Named]:
     """Return what can be at the place as far as it is known; all of it where nothing can."""
     records: dict[str, dict[str, Any]] = {"check": kb.checks, "fact": kb.facts, "cause": kb.causes, "rule": kb.rules}
@@ -205,7 +219,7 @@ def _found(book: _Book, words: str) -> tuple[Named, ...]:
     return tuple(book.find(words))
 
 
-def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:
+def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE, near: Collection[str] = ()) -> list[Named]:
     """Return the checks and circumstances that words may mean, best first.
 
     Parameters
@@ -214,6 +228,8 @@ def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Nam
     words : str
     facts : dict
         What is known of the place: fact -> option. What can't be done there is left out, unless nothing else is meant.
+    near : collection of str
+        Checks that tell of what they complain of: of two that are named as well, these come first.
 
     Examples
     --------
@@ -221,7 +237,7 @@ def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Nam
     >>> looks(load_kb(), "how high is the standpipe")[0].id
     'standpipe-height'
     """
-    return _possible(kb, _found(_book(kb, "looks"), words), facts)
+    return _nearer(_possible(kb, _found(_book(kb, "looks"), words), facts), near)
 
 
 def causes(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:
@@ -248,8 +264,15 @@ def rules(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Nam
     return _possible(kb, _found(_book(kb, "rules"), words), facts)
 
 
-def gates(kb: model.KB, words: str) -> list[Named]:
+def gates(kb: model.KB, words: str, near: Collection[str] = ()) -> list[Named]:
     """Return the gates that words may mean, best first; where none is meant well, also hazards that no gate hangs on, such as a cord to unplug.
+
+    Parameters
+    ----------
+    kb : KB
+    words : str
+    near : collection of str
+        Gates of what they complain of: of two that are named as well, these come first.
 
     Examples
     --------
@@ -257,9 +280,9 @@ def gates(kb: model.KB, words: str) -> list[Named]:
     >>> gates(load_kb(), "machine has stopped, drum at rest")[0].id
     'walking-machine'
     """
-    found = list(_found(_book(kb, "gates"), words))
+    found = _nearer(_found(_book(kb, "gates"), words), near)
     others = _found(_book(kb, "cautions"), words)
-    by_name = bool(others) and others[0].score == 1.0  # a caution by its own name is no gate that sounds like it
+    by_name = bool(others) and others[0].score == OWN_NAME  # a caution by its own name is no gate that sounds like it
     if found and found[0].score >= SURE and not by_name:
         return found
     return sorted([*found, *others], key=lambda x: (-x.score, x.kind, x.id))

@@ -66,11 +66,38 @@ GROUPS: tuple[tuple[str, str], ...] = (
     (r"temps?", "temperature"),
     (r"set ?points?", "setting"),
 )  # fmt: skip
-_GROUPS = tuple((re.compile(rf"\b(?:{words})\b"), f" {read} ") for words, read in GROUPS)
+# Words with which somebody says that a thing is safe; read so where a gate is named, and nowhere else.
+SAID_SAFE: tuple[tuple[str, str], ...] = (
+    (r"(?:power|breaker|current|electricity|mains) (?:is |was )?(?:off|out|cut|killed|dead)|(?:killed|cut) the power", "unplug unplugged"),
+    (r"pulled the plug|plug (?:is )?(?:out|pulled)|(?:disconnected|isolated) from (?:the )?(?:power|mains)", "unplug unplugged"),
+    (r"water (?:is )?(?:shut |turned |all )?off|(?:shut|turned|closed) (?:off )?(?:the )?(?:water|main|mains)", "no water running stopped"),
+    (r"nothing (?:is )?running|(?:water )?main (?:is )?(?:shut|closed|off)", "no water running stopped"),
+    (r"(?:not|nothing) (?:moving|turning|spinning|walking)|(?:stands?|standing) still|at rest|(?:drum|washer|machine) (?:has )?(?:is )?(?:stopped|off)", "machine stopped walks"),
+    (r"depressuri[sz]ed|pressure (?:is )?(?:off|out|relieved|released|down)(?: of)?|pressure relieved", "water kept under pressure hose"),
+    (r"scorch(?:ing|ed|es)?|smok(?:e|es|ing|y)|burnt|burned", "burning smell"),
+    (r"sewer (?:backup|back up|water)|toilet water", "sewage"),
+    (r"(?:water )?(?:is )?(?:not hot|cooled(?: down)?|cool enough)|let it cool(?: down)?", "hot water cool"),
+    (r"(?:cord|plug|outlet|electrics|electricals) (?:is |are )?dry|dry (?:at|near|round) the (?:cord|plug|outlet)", "dry water near electricity"),
+    (r"floor (?:is )?dry|dry floor", "floor dry near electricity"),
+    (r"gas (?:line|pipe|hose)s?", "gas connector"),
+)  # fmt: skip
 
 
-def read_as_one(text: str) -> str:
+def _compiled(groups: tuple[tuple[str, str], ...]) -> tuple[tuple[re.Pattern[str], str], ...]:
+    return tuple((re.compile(rf"\b(?:{words})\b"), f" {read} ") for words, read in groups)
+
+
+_GROUPS, _SAFE = _compiled(GROUPS), _compiled(SAID_SAFE)
+
+
+def read_as_one(text: str, safe: bool = False) -> str:
     """Return a text in lower case with the trade's words for one thing read as one.
+
+    Parameters
+    ----------
+    text : str
+    safe : bool
+        It says that something is safe.
 
     Examples
     --------
@@ -80,6 +107,6 @@ def read_as_one(text: str) -> str:
     True
     """
     out = " ".join(text.lower().replace("-", " ").replace("’", "'").split())
-    for words, read in _GROUPS:
+    for words, read in (*_SAFE, *_GROUPS) if safe else _GROUPS:
         out = " ".join(words.sub(read, out).split())
     return out

@@ -11,6 +11,7 @@ from msgspec import Struct
 from .. import model
 from ..diagnosis.network import Network
 from ..knowledge import graph
+from ..language.tokens import clauses
 from . import built
 from .defining import surely_shown
 
@@ -69,6 +70,25 @@ SEEN_TO_STOP = {
     ("lid-latched", "ajar"): Stage.WASHES,
     ("lid-latched", "no-click"): Stage.WASHES,
 }
+# Words that deny a stage where a "not" or a "no" goes before them: what does not spin is not heard to walk in the spin.
+DENIED = {
+    "poweron": Stage.LIT, "light": Stage.LIT, "power": Stage.LIT, "start": Stage.DRY, "run": Stage.DRY, "work": Stage.DRY,
+    "fil": Stage.FILLS, "water": Stage.FILLS, "wash": Stage.WASHES, "agitat": Stage.WASHES, "drain": Stage.EMPTIES, "empt": Stage.EMPTIES,
+    "spin": Stage.SPINS, "turn": Stage.SPINS, "mov": Stage.SPINS, "finish": Stage.SPINS, "end": Stage.SPINS,
+}  # fmt: skip
+CEASED = {
+    "stop",
+    "quit",
+    "skip",
+    "forget",
+    "refus",
+    "fail",
+    "ceas",
+    "give",
+    "gav",
+    "dead",
+    "still",
+}  # the same without a "not"
 NEARLY = 0.85  # what a cause shows so often is as good as always seen (judgement) [prob]
 # Only one fill hose is on: nothing that takes two can be seen beside it.
 ONE_HOSE = ("spare-outlet-open", "open")
@@ -122,8 +142,23 @@ def tellable(network: Network, one: tuple[model.Cause, str], other: tuple[model.
         return True
     if (said, also) in OPPOSED or (also, said) in OPPOSED:
         return False
-    a, b = _reach(network, cause, said), _reach(network, second, also)
+    a, b = reach(network, cause, said), reach(network, second, also)
     return a.least <= b.most and b.least <= a.most
+
+
+def denies(phrase: str) -> Stage | None:
+    """Return the first stage that a phrase says is not reached; None where it denies none.
+
+    Examples
+    --------
+    >>> denies("the basket does not spin"), denies("water stays in the drum")
+    (<Stage.SPINS: 6>, None)
+    """
+    denied = []
+    for clause in clauses(phrase):
+        ceased = any(t.stem in CEASED for t in clause.tokens)
+        denied += [DENIED[t.stem] for t in clause.tokens if (t.negated or ceased) and t.stem in DENIED]
+    return min(denied, default=None)
 
 
 def unbelieved(cause: model.Cause) -> set[tuple[str, str]]:
@@ -173,8 +208,15 @@ def _two_hoses_and_one(network: Network, one: model.Cause, other: model.Cause) -
     return bool(shown & {*TWO_HOSES, *rules})
 
 
-def _reach(network: Network, cause: model.Cause, complaint: str) -> Reach:
-    """Return how far a washing gets with a cause of which this is complained."""
+def reach(network: Network, cause: model.Cause, complaint: str) -> Reach:
+    """Return how far a washing gets with a cause of which this is complained.
+
+    Parameters
+    ----------
+    network : Network
+    cause : Cause
+    complaint : str
+    """
     vague = complaint in VAGUE
     if vague:
         kb = network.kb

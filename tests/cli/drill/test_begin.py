@@ -195,6 +195,8 @@ def test_a_number_chooses_and_only_once(run):
     done = run("drill", *FAULT, typed="safe floor and plug dry\nkinked drain hose\n1\n1\nleave\n")
     assert "Which do you mean?" in done.out
     assert "There is nothing of that number to choose now." in done.out
+    listed = run("drill", *FAULT, typed="safe\nsafe 1\nleave\n").out
+    assert "names no danger" not in listed
 
 
 def test_json_is_one_envelope_and_the_talk_goes_to_the_other_stream(run):
@@ -298,6 +300,8 @@ def test_a_caller_on_the_phone_is_asked_by_the_desk(run):
     done = run("drill", *FAULT, "--role", "desk", typed=LOOKED + VERDICT)
     assert done.code == 0
     assert "27 in, give or take 1/2 in" in done.out
+    assert "as the call desk: they look for you, and tell" in " ".join(done.out.split())
+    assert "They have a washer: door at the front." in done.out  # nobody sees it over the phone
 
 
 def test_a_reader_of_si_is_shown_si_and_the_place_is_the_same(run):

@@ -167,6 +167,70 @@ READ_ONCE = {
     "sewage pump basin": "lift-pump-seen",
 }
 
+# What is said to be safe, as it is said on a job, and the hazards that it may mean.
+SAFE = {
+    "water off": "water-running",
+    "water is shut off": "water-running",
+    "shut off the water": "water-running",
+    "taps closed": "water-running stored-pressure",
+    "supply valves closed": "water-running stored-pressure",
+    "main shut": "water-running",
+    "nothing running": "water-running",
+    "water stopped": "water-running",
+    "floor dry": "water-near-electricity wet-floor",
+    "no water near the plug": "water-near-electricity",
+    "outlet dry": "water-near-electricity",
+    "no water near the outlet": "water-near-electricity",
+    "no water at the cord": "water-near-electricity",
+    "plug is dry": "water-near-electricity",
+    "no standing water near electrics": "water-near-electricity",
+    "unplugged": "unplug-first",
+    "pulled the plug": "unplug-first",
+    "power off": "unplug-first live-voltage",
+    "breaker off": "unplug-first live-voltage",
+    "disconnected from power": "unplug-first live-voltage",
+    "machine stopped": "walking-machine",
+    "washer is off and not moving": "walking-machine",
+    "it stands still": "walking-machine",
+    "drum not turning": "coasting-drum walking-machine",
+    "drum stopped": "coasting-drum walking-machine",
+    "no gas smell": "gas-smell",
+    "do you smell gas": "gas-smell",
+    "no smell of gas": "gas-smell",
+    "gas line ok": "gas-smell gas-connector",
+    "no burning smell": "burning-smell",
+    "no smoke": "burning-smell",
+    "nothing burnt": "burning-smell",
+    "no scorching": "burning-smell",
+    "nobody got shocked": "shock-tingle",
+    "no tingle": "shock-tingle",
+    "did anyone get a shock": "shock-tingle",
+    "cabinet not live": "shock-tingle live-voltage",
+    "no sewage": "sewage",
+    "is it sewage": "sewage",
+    "no sewer backup": "sewage",
+    "no drain cleaner": "drain-cleaner",
+    "no chemicals in the drain": "drain-cleaner",
+    "hose pressure relieved": "stored-pressure",
+    "depressurized": "stored-pressure",
+    "pressure off the hose": "stored-pressure",
+    "two people to lift": "machine-lifting",
+    "hand truck and helper": "machine-lifting",
+    "helper here": "machine-lifting",
+    "water cooled": "hot-water scalding-supply",
+    "water not hot": "hot-water scalding-supply",
+    "let it cool": "hot-water",
+    "lights do not get brighter": "lost-neutral",
+    "neutral ok": "lost-neutral",
+    "no lights flaring": "lost-neutral",
+    "gas shut off": "gas-connector gas-smell",
+    "door not full of water": "full-front-loader",
+    "no child in the drum": "child-in-drum",
+    "nobody thawed with a torch": "flame-thawing",
+    "mop the floor": "wet-floor",
+    "wear gloves": "sharp-edges",
+}
+
 
 def heard(kb, table):
     """Return what was done at once, what was offered among the first, what was not heard, and what was taken for something else."""
@@ -189,6 +253,26 @@ def test_trade_words_are_heard(kb, table, at_once, deaf):
     assert len(found[2]) + len(found[3]) <= deaf, found[2:]
     # What is taken for something else is paid for in minutes; where there is doubt, it must be offered instead.
     assert len(found[3]) <= 1, found[3]
+
+
+def test_what_is_said_to_be_safe_is_heard(kb):
+    at_once, offered = 0, 0
+    for words, meant in SAFE.items():
+        wanted, found = {*meant.split()}, naming.gates(kb, words)
+        sure = naming.sure(found)
+        assert sure is None or sure.id in wanted, words
+        assert wanted & {f.id for f in found[: naming.MOST]}, words
+        at_once += sure is not None
+        offered += sure is None
+    assert at_once >= 40
+    assert at_once + offered == len(SAFE)
+
+
+def test_of_two_that_are_named_as_well_what_tells_of_the_complaint_comes_first(kb):
+    anywhere = [f.id for f in naming.looks(kb, "where does it start")]
+    puddle = [f.id for f in naming.looks(kb, "where does it start", near={"puddle-place"})]
+    assert puddle.index("puddle-place") < anywhere.index("puddle-place")
+    assert naming.looks(kb, "standpipe height", near={"standpipe-bore"})[0].id == "standpipe-height"
 
 
 def test_words_for_one_thing_are_read_as_one():

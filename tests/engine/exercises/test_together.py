@@ -1,6 +1,7 @@
 """Two faults of one house: what is told of them, what is seen of them and the house itself go together, for every pair there is."""
 
 import itertools
+import re
 
 import pytest
 
@@ -8,6 +9,7 @@ from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.exercises.defining import surely_shown
 from dryfloor.engine.exercises.order import Order
 from dryfloor.engine.exercises.site import exercise, site_of
+from dryfloor.engine.exercises.telling import words
 from dryfloor.engine.exercises.together import possible, tellable
 from dryfloor.engine.measurement.readings import reading
 from dryfloor.engine.model import holds
@@ -54,6 +56,16 @@ ODD_AND_ALIVE = [
 ]
 
 
+# Words that deny what another complaint takes for granted, read by eye from all that is told.
+DENIES_SPIN = re.compile(
+    r"\b(?:not|n't|never|no|without) (?:a |any |even |to )?(?:spin|spins|spinning|turn|turns)\b|\bstopped spinning\b"
+)
+DENIES_START = re.compile(
+    r"\b(?:not|n't|never) (?:even )?(?:start|starts|turn on|come on|power)\b|\bdead\b|\bno power\b|\bnothing happens\b"
+)
+SPIN = ("walks", "noisy", "spin-wet")
+
+
 def faults(kb):
     return sorted(c for c in kb.causes if kb.causes[c].kind != "normal")
 
@@ -67,6 +79,12 @@ def wrong(kb, network, site):
             out.append(f"{one} and {other}")
     if "no-power" in told and any(site.causes & {c} for c in ODD_AND_ALIVE) and "first-run" in told:
         out.append("dead, and it does something odd")
+    said = {c: words(network, site, c) for c in told} if len(told) > 1 else {}
+    for one, other in itertools.permutations(told, 2):
+        if DENIES_SPIN.search(said[one]) and other in SPIN:
+            out.append(f"'{said[one]}' and {other}")
+        if DENIES_START.search(said[one]) and other in [*RUNNING, "leaking-coupling", "no-drain"]:
+            out.append(f"'{said[one]}' and {other}")
     for cause in site.causes:
         record = kb.causes[cause]
         if not holds(record.when, site.facts):

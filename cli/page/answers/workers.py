@@ -10,16 +10,16 @@ from typing import Any, TypeVar
 
 import msgspec
 
-from ...engine import advise, model
-from ...engine.advice import Advice, Card
-from ...engine.advising import explain
-from ...engine.case.events import Event
-from ...engine.effort import AbandonedError, abandoned_when, check
-from ...engine.errors import InvalidInputError, Problem
-from ...engine.inference.posterior import ImpossibleEvidenceError
-from ...engine.measurement.formatting import READER
-from ...engine.reports.handover import HandOver, handover
-from ..inputs import with_sheet
+from ....engine import advise, model
+from ....engine.advice import Advice, Card
+from ....engine.advising import explain
+from ....engine.case.events import Event
+from ....engine.effort import AbandonedError, abandoned_when, check
+from ....engine.errors import InvalidInputError, Problem
+from ....engine.inference.posterior import ImpossibleEvidenceError
+from ....engine.measurement.formatting import READER
+from ....engine.reports.handover import HandOver, handover
+from ...inputs import with_sheet
 
 T = TypeVar("T")
 KEPT = 256  # cases remembered
