@@ -100,3 +100,16 @@ def test_every_answer_and_side_that_breaks_a_rule_gets_a_mend(kb):
         assert found.mend.title
         assert found.mend.by_text
     assert leads_to(network, kb.rules["drain-kind"], None, {}) == leads_to(network, kb.rules["drain-kind"], None, {})
+
+
+def test_a_rule_without_a_mend_of_its_own_says_in_plain_words_what_is_wanted(kb):
+    filled = FilledSheet(
+        "x",
+        {"supply-system": "us-120"},
+        {"neutral-ground-voltage": "6 V", "taps-reachable": "stuck"},
+        None,
+        "technician",
+    )
+    titles = {f.check: f.mend.title for f in survey(kb, filled).findings}
+    assert titles["neutral-ground-voltage"] == "Have it changed until it reads at most 5 V"
+    assert titles["taps-reachable"].startswith("Have it put right, so that there is access to both taps")

@@ -172,3 +172,10 @@ def test_hot_water_scalds_and_keeps_no_machine_from_being_run(kb, line, said, sc
 def test_a_customers_word_of_a_danger_stops_the_run_as_well(kb):
     filled = FilledSheet("x", {}, {"outlet-holes": "two-slots"}, None, "technician", ("outlet-holes",))
     assert stops(kb, filled) == stops(kb, replace(filled, told=()))
+
+
+def test_a_gate_says_to_a_technician_what_to_say(kb):
+    """'Made safe is none' puzzled whoever had not read the code: where a word is given, it is told when to say it."""
+    for hazard in kb.hazards.values():
+        ask = (hazard.gate.ask.technician or "") if hazard.gate else ""
+        assert not ask.rstrip(".").endswith((" is none", " is safe")), hazard.id
