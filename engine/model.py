@@ -388,6 +388,10 @@ class OnSheet(Record, frozen=True, kw_only=True):
 
     at: Annotated[Spot, Meta(description="where one stands for it in one walk round the machine")]
     stage: Annotated[Stage, Meta(description="the first stage of an installation at which it can be seen")] = "hook-up"
+    until: Annotated[
+        Stage | None,
+        Meta(description="the last stage at which it is asked for, where it was due before the machine came"),
+    ] = None
     must_see: Annotated[
         str | None, Meta(description="why nobody leaves without it; a sheet without it is not finished")
     ] = None
