@@ -398,6 +398,12 @@ class OnSheet(Record, frozen=True, kw_only=True):
     instead: Annotated[
         list[str], Meta(description="with must_see: checks any of which, seen by whoever is there, does in its place")
     ] = field(default_factory=list)
+    same_as: Annotated[
+        dict[str, dict[str, str]],
+        Meta(
+            description="answer -> {check: answer}: what it is where it is counted or seen on a sheet, not told from memory"
+        ),
+    ] = field(default_factory=dict)
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),

@@ -58,10 +58,10 @@ def test_what_must_be_seen_says_what_it_can_do_or_would_only_fail(kb):
     ("line", "mild", "grave", "system"),
     [
         ("outlet-voltage-drop", "4.2 V", "9 V", "us-120"),
-        ("socket-voltage-drop", "13 V", "25 V", "eu-230"),
+        ("socket-voltage-drop", "14 V", "25 V", "eu-230"),
         ("neutral-ground-voltage", "6 V", "15 V", "us-120"),
         ("outlet-voltage", "112 V", "134 V", "us-120"),
-        ("outlet-voltage", "112 V", "100 V", "us-120"),
+        ("outlet-voltage", "111 V", "100 V", "us-120"),
         ("socket-voltage", "203 V", "265 V", "eu-230"),
         ("washer-leakage", "1 mA", "6 mA", "us-120"),
         ("legs-at-panel", "both-fall", "apart", "us-120"),
