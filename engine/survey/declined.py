@@ -42,6 +42,8 @@ def _of(kb: model.KB, filled: FilledSheet, name: str, found: Defect | None) -> D
     kind: Literal["mend", "look", "stays"] = "stays"
     if found and found.declined:
         kind, text = "mend", f"{said}. {found.mend.title}, by {found.mend.by_text}: declined by the customer"
+    elif found and found.meanwhile:
+        text = f"{said}. A limit that guards against a danger is not kept: {STAYS}"
     elif found and found.danger:
         text = f"{said}. {found.danger} {STAYS[0].upper()}{STAYS[1:]}"
     elif found:
