@@ -265,5 +265,5 @@ class ReferenceChecker:
                 f"'{check}' has no answer '{answer}'",
                 expected=one_of(record.answers),
                 nearest=nearest(str(answer), record.answers),
-                mend="correct the answer",
+                mend=f"correct the answer; where nothing was seen it is '{list(record.answers)[-1]}'",
             )
