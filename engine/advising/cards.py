@@ -1,5 +1,6 @@
 """Steps and findings put into words and data: everything that a face shows, worked out here so that a face decides nothing."""
 
+import re
 from math import inf
 from typing import TYPE_CHECKING
 
@@ -7,6 +8,7 @@ from .. import model
 from ..advice import Card, Choice, Step
 from ..case.state import State
 from ..diagnosis.network import Network
+from ..measurement.formatting import READER
 from ..measurement.readings import limits
 from ..planning import roles
 from ..planning.problem import Decision as Chosen
@@ -41,6 +43,7 @@ EXAMPLES: dict[str, tuple[tuple[float, str], ...]] = {
     "mass": ((inf, "300 lb or 140 kg"),),
     "area": ((inf, "100 sq in or 650 cm2"),),
 }
+SI_UNIT = re.compile(r"\d ?(?:m|mm|cm|cm2|L|L/min|mL|bar|kPa|C|kg|mm/m)\b")
 
 
 def card(network: Network, state: State, analysis: "Analysis", step: Step, choice: Chosen | None) -> Card:
@@ -56,6 +59,7 @@ def card(network: Network, state: State, analysis: "Analysis", step: Step, choic
                 kind="stop",
                 id=step.id,
                 title=hazard.title,
+                question=gate.at_once.first if gate.at_once else "",
                 notes=note,
                 do_now=gate.do_now,
                 call=gate.call,
@@ -150,14 +154,38 @@ def check_card(kb: model.KB, state: State, step: Step) -> Card:
 
 
 def _example(rule: model.Rule) -> str:
+    """Return how a reading for a rule looks, in the reader's own habit first.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> token = READER.set("si-first")
+    >>> _example(load_kb().rules["standpipe-height"])
+    '100 cm, 39 1/2 in, or 3 ft 4 in'
+    >>> READER.reset(token)
+    """
+    text = _both(rule)
+    system = READER.get()
+    if system not in ("us", "si", "si-first"):
+        return text
+    rows = [t.removeprefix("or ").strip() for t in re.split(r", | or ", text)]
+    metric = [t for t in rows if SI_UNIT.search(t)]
+    us = [t for t in rows if t not in metric]
+    if not metric or not us:
+        return text
+    shown = us if system == "us" else metric if system == "si" else [*metric, *us]
+    return shown[0] if len(shown) == 1 else ", ".join(shown[:-1]) + (", or " if len(shown) > 2 else " or ") + shown[-1]
+
+
+def _both(rule: model.Rule) -> str:
     """Return how a reading for a rule looks; a gap of a millimetre is not written like a standpipe.
 
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> _example(load_kb().rules["all-feet-bear"]), _example(load_kb().rules["standpipe-height"])
+    >>> _both(load_kb().rules["all-feet-bear"]), _both(load_kb().rules["standpipe-height"])
     ('2 cards, 2 mm, or 1/16 in', '39 1/2 in, 3 ft 4 in, or 100 cm')
-    >>> _example(load_kb().rules["room-above-freezing"]), _example(load_kb().rules["tub-volume"])
+    >>> _both(load_kb().rules["room-above-freezing"]), _both(load_kb().rules["tub-volume"])
     ('38 F or 3 C', '18 gal, 70 L, or 24 x 20 x 14 in')
     """
     largest = max((v for v in limits(rule) if v is not None), default=0.0)
