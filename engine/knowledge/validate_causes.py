@@ -365,6 +365,8 @@ def _answered(
 ) -> None:
     if not checker.known(entry, path, check, "checks", "check"):
         return
+    from .references import normal_said
+
     record = checker.tables["checks"][check].record
     if record.kind == "measure":
         rule = checker.tables["rules"].get(record.rule or "")
@@ -378,5 +380,5 @@ def _answered(
             f"'{check}' has no answer '{answer}'",
             expected=one_of(record.answers),
             nearest=nearest(answer, record.answers),
-            mend=f"correct the answer; where nothing was seen it is '{list(record.answers)[-1]}'",
+            mend=normal_said(record),
         )
