@@ -436,6 +436,11 @@ def _page(command: Any, commands: Any) -> None:
         help="an address or network that is believed about who calls and over what; may be repeated",
     )
     serve.add_argument(
+        "--contact",
+        metavar="FILE",
+        help="whom to call: a file with lines such as name: Alder Repairs, phone: +1 555 010 0134, email: desk@example.com",
+    )
+    serve.add_argument(
         "--most-kept",
         metavar="N",
         type=int,

@@ -83,6 +83,10 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
     routes = [
         Route("/", owner.start),
         Route("/case", _own(owner.case), methods=both),
+        Route("/case/tell", owner.tell),
+        Route("/case/report", owner.report),
+        Route("/kept/{token}/tell", owner.tell),
+        Route("/kept/{token}/report", owner.report),
         Route("/keep", _own(owner.keep), methods=["POST"]),
         Route("/kept/{token}", _own(owner.kept), methods=both),
         Route("/kept/{token}/forget", _own(owner.forget), methods=both),

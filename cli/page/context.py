@@ -29,6 +29,7 @@ from .answers.signing import Cleared, Signer
 from .answers.taken import Form, Page, TakenForm, fields, one
 from .answers.workers import Workers
 from .caller import Network
+from .contact import Contact
 from .middleware import BODY, Rate
 
 T = TypeVar("T")
@@ -92,6 +93,8 @@ class Context:
         How many cases may have a link.
     lessons : bool
         Whether there is a drill.
+    contact : Contact
+        Whom the firm names to be called.
     """
 
     def __init__(
@@ -104,6 +107,7 @@ class Context:
         proxies: Sequence[Network] = (),
         most_kept: int = MOST_KEPT,
         lessons: bool = False,
+        contact: Contact | None = None,
     ) -> None:
         from .auth import Auth
 
@@ -113,6 +117,7 @@ class Context:
         self.proxies = list(proxies)
         self.most_kept = most_kept
         self.lessons = lessons
+        self.contact = contact or Contact()
         self.kept_rate = Rate(KEPT_EACH, KEPT_TOGETHER, KEPT_S)
         self.workers = Workers(kb, units)
         self.auth = Auth(token, self.signer.clock) if token else None

@@ -12,16 +12,15 @@ from ...engine.case.events import Event
 from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
-from . import presenters
+from . import presenters, sheets
 from .answers import address
 from .answers.forms import page_at
 from .answers.place import CaseLocation
-from .answers.signing import with_cleared
 from .answers.taken import Page, one
 from .auth import Auth
 from .caller import check_origin
 from .context import Browser, Context, answered, common, form_of, kept_place, moved, onward, opened, remembering
-from .homeowner import Forgotten, ending
+from .homeowner import Forgotten, ending, query_of
 
 SHOWN_BELIEFS = 8
 MOST_CASES = 100
@@ -46,6 +45,10 @@ class Desk:
             ("/desk", self.case, both),
             ("/desk/keep", self.keep, ["POST"]),
             ("/desk/hand-over", self.hand_over, ["GET"]),
+            ("/desk/tell", self.tell, ["GET"]),
+            ("/desk/report", self.report, ["GET"]),
+            ("/desk/cases/{case}/tell", self.tell, ["GET"]),
+            ("/desk/cases/{case}/report", self.report, ["GET"]),
             ("/desk/leave", self.leave, ["POST"]),
             ("/desk/cases", self.cases, ["GET"]),
             ("/desk/forget-unopened", self.forget_unopened, ["POST"]),
@@ -100,7 +103,7 @@ class Desk:
         return made
 
     def _place(self, request: Request) -> CaseLocation:
-        return CaseLocation(base="/desk", role="desk", address=address.read(self.context.kb, query(request)))
+        return CaseLocation(base="/desk", role="desk", address=address.read(self.context.kb, query_of(request)))
 
     async def _kept(self, request: Request) -> CaseLocation:
         if self.context.keeping is None:
@@ -110,7 +113,7 @@ class Desk:
             case = await self.context.keeping(lambda store: store.known(name))
         except InvalidInputError:
             raise Forgotten from None
-        return await kept_place(self.context, f"/desk/cases/{case}", "desk", case, query(request))
+        return await kept_place(self.context, f"/desk/cases/{case}", "desk", case, query_of(request))
 
     async def _show(self, browser: Browser, page: Page, status: int = 200) -> Response:
         context = self.context
@@ -213,12 +216,21 @@ class Desk:
         removed = await self.context.keeping(lambda store: store.forget_all(store.unopened(float(days))))
         return moved(f"/desk/cases?removed={removed}")
 
+    async def _named(self, request: Request) -> CaseLocation:
+        return await self._kept(request) if "case" in request.path_params else self._place(request)
+
+    async def tell(self, request: Request) -> Response:
+        """What to tell the repairer from here."""
+        return await sheets.told(self.context, request, await self._named(request))
+
+    async def report(self, request: Request) -> Response:
+        """The report on the case."""
+        return await sheets.report(self.context, request, await self._named(request))
+
     async def hand_over(self, request: Request) -> Response:
         """The hand-over card of a call."""
         place = self._place(request)
-        clear = self.context.signer.counted(self.context.browser(request).looked.cleared(place.events, place.name))
-        stopped = [Event(stopped=place.address.stop)] if place.address.stop else []
-        return await self._card(place, [*with_cleared(place.events, clear), *stopped])
+        return await self._card(place, sheets.seen_by(self.context, request, place))
 
     async def kept_hand_over(self, request: Request) -> Response:
         """The hand-over card of a kept case."""
@@ -248,9 +260,3 @@ class Desk:
 
 
 ALL = ["GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"]
-
-
-def query(request: Request) -> str:
-    """Return the query of a request as it came."""
-    raw: bytes = request.scope["query_string"]
-    return raw.decode("latin-1")

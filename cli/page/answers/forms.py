@@ -122,8 +122,9 @@ async def _danger(workers: Workers, place: CaseLocation, form: Form) -> TakenFor
 
 async def _aside(workers: Workers, place: CaseLocation, card: Card, typed: str, back: Problem) -> TakenForm:
     """Return what was said in place of an answer: a danger, another complaint, a fact or an answer; else why it is none here."""
-    if len(typed.split()) > 1:
-        said = await heard(workers, place, typed, note=False)
+    words = [w for w in typed.split() if w.isalpha()]
+    if len(words) > (2 if any(c.isdigit() for c in typed) else 1):
+        said = await heard(workers, place, typed, aside=True)
         if said.problem is None or said.problem.code == "P025":
             return said
     return TakenForm(problem=on_a_page(card, back), typed=typed)

@@ -15,7 +15,7 @@ from .taken import Form, TakenForm, one
 from .workers import Workers
 
 
-async def heard(workers: Workers, place: CaseLocation, words: str, note: bool = True) -> TakenForm:
+async def heard(workers: Workers, place: CaseLocation, words: str, aside: bool = False) -> TakenForm:
     """Return the address on which what was heard in some words is confirmed: dangers first, then complaints, facts and answers.
 
     Parameters
@@ -23,13 +23,15 @@ async def heard(workers: Workers, place: CaseLocation, words: str, note: bool = 
     workers : Workers
     place : CaseLocation
     words : str
-    note : bool
-        Whether what is not understood stays in a kept case as a note.
+    aside : bool
+        Said in place of an answer: only what is likely counts, and what is not understood is no note.
     """
     text = typed_line(words)
     kb = workers.kb
     found: Heard = await workers.run(lambda: hear(text, kb))
     made = offered(kb, place, found)
+    if aside and not made.heard:
+        made = structs.replace(made, maybe=())
     raised = raising(kb, place, found, made)
     if raised is not None:
         return raised
@@ -37,7 +39,7 @@ async def heard(workers: Workers, place: CaseLocation, words: str, note: bool = 
     if foreign:
         mend = "say it in English, or choose below"
         return TakenForm(problem=Problem(code="P025", message=foreign, mend=mend), typed=text)
-    return TakenForm(address=made) if made.offers else _nothing(kb, place, found, text, note)
+    return TakenForm(address=made) if made.offers else _nothing(kb, place, found, text, not aside)
 
 
 def raising(kb: model.KB, place: CaseLocation, found: Heard, base: Address | None = None) -> TakenForm | None:
