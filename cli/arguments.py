@@ -418,6 +418,11 @@ def _page(command: Any, commands: Any) -> None:
         "--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk"
     )
     serve.add_argument(
+        "--technician-token-file",
+        metavar="FILE",
+        help="as --desk-token-file, for technicians: the same door, their own page at /technician",
+    )
+    serve.add_argument(
         "--class",
         dest="lessons",
         action="store_true",

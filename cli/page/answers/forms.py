@@ -11,7 +11,7 @@ from ....engine.language.sanitize import typed_line
 from ....engine.measurement.formatting import READER
 from . import address as addresses
 from .address import Address
-from .hearing import confirmed, heard, raising
+from .hearing import asked_for, confirmed, heard, raising
 from .late import late
 from .place import CaseLocation, earlier, fold_stop
 from .signing import Cleared, Signer, with_cleared
@@ -77,8 +77,8 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
         return danger if danger.events else late(workers.kb, place, form)
     if "words" in form:
         return await heard(workers, place, one(form, "words"))
-    if one(form, "open") in workers.kb.facts or one(form, "open") in workers.kb.checks:
-        return TakenForm(address=place.address.asking(one(form, "open")))
+    if "open" in form:
+        return asked_for(workers.kb, place, typed_line(one(form, "open")))
     if "confirm" in form:
         return confirmed(workers.kb, place, form)
     if "trial" in form and page.advice.status == "on-trial":

@@ -126,3 +126,28 @@ def families(kb: model.KB, place: CaseLocation) -> list[tuple[str, str]]:
     return [
         (f, place.url(structs.replace(place.address.confirmed(), maybe=tuple(of_family(f, names))))) for f in FAMILIES
     ]
+
+
+def asked_for(kb: model.KB, place: CaseLocation, said: str) -> TakenForm:
+    """Return the address of the question that somebody named: by its title, by words that stand in one alone, or by its id.
+
+    Parameters
+    ----------
+    kb : KB
+    place : CaseLocation
+    said : str
+    """
+    titles = {**{f.id: f.title for f in kb.facts.values()}, **{c.id: c.title for c in kb.checks.values()}}
+    low = said.casefold()
+    found = [low] if low in titles else [n for n, t in titles.items() if t.casefold() == low]
+    found = found or [n for n, t in titles.items() if low and all(w in t.casefold() for w in low.split())]
+    if len(found) == 1:
+        return TakenForm(address=place.address.asking(found[0]))
+    some = "; ".join(titles[n] for n in found[:5])
+    more = f" and {len(found) - 5} more" if len(found) > 5 else ""
+    message = (
+        f"'{said[:60]}' is in {len(found)} questions: {some}{more}" if found else f"no question is called '{said[:60]}'"
+    )
+    return TakenForm(
+        problem=Problem(code="P026", message=message, mend="type more of its name, or choose one"), typed=said
+    )
