@@ -203,7 +203,7 @@ def test_the_list_says_what_the_page_says(desk):
     clear_gates(desk)
     desk.press("stayed")
     assert "Solved" in desk.reader.h1
-    assert "Birch 3 : closed" in desk.text
+    assert "Birch 3: closed" in desk.text
     assert "closed" in desk.go("/desk/cases?text=birch").text.partition("Birch 3")[2][:20]
 
 
