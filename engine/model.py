@@ -148,6 +148,14 @@ class Hazard(Record, frozen=True, kw_only=True):
     hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(
         default_factory=list
     )
+    danger: Annotated[
+        str | None,
+        Meta(description="what it can do to somebody, in one short sentence: why a machine is not run"),
+    ] = None
+    shut_off: Annotated[
+        Literal["power", "water"] | None,
+        Meta(description="what is off until it is mended: power (its breaker, then the taps) or water (the taps)"),
+    ] = None
     sources: list[Cite] = field(default_factory=list)
 
 
@@ -167,6 +175,10 @@ class Complaint(Record, frozen=True, kw_only=True):
     unlisted_per_1000: Annotated[
         Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")
     ]
+    otherwise_by: Annotated[
+        Literal["technician", "plumber", "electrician"],
+        Meta(description="whose work it mostly is where nothing listed explains it"),
+    ] = "technician"
 
 
 class Option(Record, frozen=True, kw_only=True):
@@ -248,6 +260,22 @@ class Model(Record, frozen=True, kw_only=True):
     ] = field(default_factory=list)
 
 
+class RuleDanger(Record, frozen=True, kw_only=True):
+    """What a break of a rule can do by itself, and from where on: a machine with it is not run before it is mended."""
+
+    hazard: Annotated[Id, Meta(description="the hazard, which says its danger in plain words")]
+    below: Annotated[
+        Quantity | None, Meta(description="only a reading this far down; outside the rule's own limit")
+    ] = None
+    above: Annotated[Quantity | None, Meta(description="only a reading this far up; neither: any break")] = None
+    output: Annotated[
+        str | None, Meta(description="an output of the working by which its checks say what a reading amounts to")
+    ] = None
+    at_least: Annotated[float | None, Meta(description="with output: from this value on, in its unit")] = None
+    may_run: Annotated[bool, Meta(description="it hurts somebody, but not by the machine's run")] = False
+    because: Annotated[str | None, Meta(description="why from there on, with the grade of its value")] = None
+
+
 class Rule(Record, frozen=True, kw_only=True):
     """A measurable installation rule."""
 
@@ -271,6 +299,12 @@ class Rule(Record, frozen=True, kw_only=True):
     authority: Authority
     edition: Annotated[str | None, Meta(description="with authority code: which code and edition")] = None
     guarded: Annotated[bool, Meta(description="a hazard rule: accepted only a whole U inside the limit")] = False
+    danger: Annotated[
+        RuleDanger | None, Meta(description="what a break can do by itself: the machine is not run before it is mended")
+    ] = None
+    why_no_danger: Annotated[
+        str | None, Meta(description="with guarded: why a break may be run with until its mend")
+    ] = None
     practice_ids: Annotated[list[str], Meta(description="cp-NN of the common-practice sheet that this rule states")] = (
         field(default_factory=list)
     )
@@ -321,6 +355,9 @@ class Answer(Record, frozen=True, kw_only=True):
         str | None, Meta(description="the sign that this answer reports, in place of a leak of its own")
     ] = None
     raises: Annotated[str | None, Meta(description="hazard whose gate comes next when this is answered")] = None
+    keeps: Annotated[
+        bool, Meta(description="a telling answer by which the check's own rule is kept: no break on a survey")
+    ] = False
     hear: Annotated[
         list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")
     ] = field(default_factory=list)
@@ -354,6 +391,9 @@ class OnSheet(Record, frozen=True, kw_only=True):
     must_see: Annotated[
         str | None, Meta(description="why nobody leaves without it; a sheet without it is not finished")
     ] = None
+    instead: Annotated[
+        list[str], Meta(description="with must_see: checks any of which, seen by whoever is there, does in its place")
+    ] = field(default_factory=list)
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),
@@ -396,6 +436,10 @@ class Check(Record, frozen=True, kw_only=True):
     heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = (
         field(default_factory=list)
     )
+
+    def wrong(self, said: str) -> bool:
+        """Return whether an answer says that a finished installation is not as it must be: no measurement, no normal one, none that keeps."""
+        return said in self.answers and said != [*self.answers][-1] and not self.answers[said].keeps
 
 
 class Likelier(Record, frozen=True, kw_only=True):
@@ -465,6 +509,13 @@ class Remedy(Record, frozen=True, kw_only=True):
         list[Instead],
         Meta(description="by whom instead where facts say so; those facts are asked before it is offered"),
     ] = field(default_factory=list)
+    else_by: Annotated[
+        Literal["technician", "plumber", "electrician"] | None,
+        Meta(description="whose work it is where those hands could not do it; a technician's unless said"),
+    ] = None
+    call: Annotated[
+        Literal["utility"] | None, Meta(description="whom to call before any trade, where it is not the house's own")
+    ] = None
     minutes: Annotated[float, Meta(gt=0)]
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)

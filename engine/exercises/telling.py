@@ -7,6 +7,7 @@ from ..language.matching import hear
 from ..language.tokens import clauses
 from ..language.word_pieces import piece_table
 from ..simulation.world import Installation
+from .together import Stage, denies, reach
 
 # A word that so many of a complaint's phrases have tells of the complaint and not of a cause (judgement) [-].
 COMMON = 0.06
@@ -28,7 +29,7 @@ DRAINS = ("standpipe-overflow", "siphons", "no-drain")  # complaints in which a 
 
 
 def words(network: Network, site: Installation, complaint: str) -> str:
-    """Return how somebody says a complaint: a phrase of the kb that fits what brings it about, and names no fault.
+    """Return how somebody says a complaint: a phrase of the kb that fits what brings it about, names no fault, and denies nothing else that is told.
 
     Parameters
     ----------
@@ -38,6 +39,10 @@ def words(network: Network, site: Installation, complaint: str) -> str:
     """
     kb = network.kb
     record = kb.complaints[complaint]
+    others = [(c, told) for told, own in site.origins.items() if told != complaint for c in own]
+    beside = max((reach(network, kb.causes[c], told).least for c, told in others), default=Stage.DEAD)
+    # However usual a word is for a complaint: of the faults at work none of their own is said, but for what the complaint is called by.
+    away = {s for c in site.causes for s in _stems(kb.causes[c].title)} - _stems(record.title)
     nearest_first = _fitting(network, complaint, tuple(sorted(site.origins[complaint])))
     near = max(LEAST_PHRASES, len(nearest_first) // 3)
     drawn = sorted(nearest_first[:near], key=lambda p: site.draw(f"said|{complaint}|{p}"))
@@ -45,9 +50,16 @@ def words(network: Network, site: Installation, complaint: str) -> str:
         heard = hear(phrase, kb)
         named = [m.complaint for m in heard.complaints if m.likely][:1]
         facts = all(site.facts.get(f.fact) == f.option for f in heard.facts) and _in_place(site, complaint, phrase)
+        denied = denies(phrase)
+        if (denied is not None and denied <= beside) or _stems(phrase) & away:
+            continue
         if named == [complaint] and facts and not heard.hazards and not heard.answers:
             return phrase
     return record.says
+
+
+def _stems(text: str) -> set[str]:
+    return {t.stem for c in clauses(text) for t in c.tokens}
 
 
 def _on_its_side(complaint: str, phrase: str, matter: str) -> bool:
@@ -104,7 +116,7 @@ def _in_place(site: Installation, complaint: str, phrase: str) -> bool:
 def _neutral(network: Network, complaint: str) -> tuple[str, ...]:
     """Return the phrases of a complaint that give neither a cause, nor a fact, away."""
     kb = network.kb
-    stems = {p: {t.stem for c in clauses(p) for t in c.tokens} for p in dict.fromkeys(kb.complaints[complaint].hear)}
+    stems = {p: _stems(p) for p in dict.fromkeys(kb.complaints[complaint].hear)}
     count: dict[str, int] = {}
     for own in stems.values():
         for s in own:

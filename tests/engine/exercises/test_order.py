@@ -2,8 +2,8 @@
 
 import pytest
 
-from dryfloor.engine.drill.order import Order, check_order, families
 from dryfloor.engine.errors import InvalidInputError
+from dryfloor.engine.exercises.order import Order, check_order, families
 
 
 @pytest.mark.parametrize(

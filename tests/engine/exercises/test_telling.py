@@ -1,9 +1,9 @@
 """What somebody says in a drill: of the right complaint, of this place, and without the fault."""
 
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.order import Order
-from dryfloor.engine.drill.site import exercise
-from dryfloor.engine.drill.telling import words
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
+from dryfloor.engine.exercises.telling import words
 from dryfloor.engine.language.matching import hear
 
 

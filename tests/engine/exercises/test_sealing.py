@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.engine.drill.order import MOST_SEED, Order, families
-from dryfloor.engine.drill.sealing import opened, seal
 from dryfloor.engine.errors import InvalidInputError
+from dryfloor.engine.exercises.order import MOST_SEED, Order, families
+from dryfloor.engine.exercises.sealing import opened, seal
 from tests.support.shipped import shipped
 
 KB = shipped()

@@ -8,16 +8,18 @@ import msgspec
 import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.order import Order, families, family_of
-from dryfloor.engine.drill.site import DrillSite, exercise, surely_shown
+from dryfloor.engine.drill.round import Round
+from dryfloor.engine.exercises.defining import surely_shown
+from dryfloor.engine.exercises.order import Order, families, family_of
+from dryfloor.engine.exercises.site import DrillSite, exercise
 from dryfloor.engine.knowledge.graph import answer_node
 from tests.support.places import ROOT, SMALL
 
 PRINTED = """
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.order import Order
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 network = network_of(load_kb())
 for seed in range(12):
     made = exercise(network, Order(seed=seed))
@@ -140,3 +142,19 @@ def test_a_kb_of_two_causes_has_a_drill(kb):
     small = load_kb(SMALL)
     assert {made(small, seed=s).truth[0] for s in range(9)} <= set(small.causes)
     assert msgspec.json.encode(made(small, seed=1).order)
+
+
+def test_every_code_that_binds_at_a_house_is_given_and_none_that_does_not(kb):
+    codes = {f.id for f in kb.facts.values() if any(o.unknown for o in f.options.values())}
+    assert {"plumbing-code", "code-edition", "building-code"} <= codes
+    network = network_of(kb)
+    for seed in range(20):
+        facts = made(kb, seed=seed).site.facts
+        own = {
+            c for c in codes if kb.facts[c].when.get("supply-system", facts["supply-system"]) == facts["supply-system"]
+        }
+        game = Round(network, made(kb, seed=seed))
+        known = dict(game.state.facts)
+        assert {c: known[c] for c in own} == {c: facts[c] for c in own}
+        assert not (codes - own) & {*known}
+        assert game.looked == 0

@@ -8,6 +8,7 @@ right mend holds: an exercise must not turn on bad luck.
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import combinations
 from math import sqrt
 
 from .. import model
@@ -21,16 +22,18 @@ from ..measurement.readings import reading
 from ..model import holds
 from ..simulation.world import Installation, usual_facts, written
 from . import built
+from .defining import surely_shown
 from .order import MOST_FAULTS, Order, check_order, family_of
 from .telling import words
+from .together import possible, tellable, unbelieved
 
 # Of drawn sites so many are sound, and so many have two faults (judgement) [-].
 SOUND, TWO = 1 / 6, 1 / 6
 TRIES = 60
 # Of drawn places where a gate hangs on what they complain of, so many are not safe: there the right thing is to stop (judgement) [-].
 UNSAFE = 1 / 8
-# A fact that everybody sees who comes in.
-SEEN = ("machine",)
+# What everybody sees who comes in; and by which voltage a house is built, since the codes hang on it.
+SEEN = ("machine", "supply-system")
 WHO = (
     "The tenant at Larkfield Road 12", "The owner at Quarry Steps 3", "A father at Mill Race 27", "The caretaker of Heron House",
     "A student at Tannery Yard 8", "The owner at Orchard Bend 41", "A grandmother at Kiln Street 5", "The host of a flat at Ferry Lane 16",
@@ -107,10 +110,13 @@ class DrillSite(Installation):
         """
         cured = frozenset(cured)
         if check.kind != "measure":
-            names = list(check.answers)
-            return next(
-                (a for a in names[:-1] if self.fires(network, graph.answer_node(check.id, a), cured, hands)), names[-1]
+            *names, normal = check.answers
+            at_work = self.causes - cured
+            # What defines a fault comes before what it shows now and then.
+            names.sort(
+                key=lambda a: not any(graph.answer_node(check.id, a) in surely_shown(network, c) for c in at_work)
             )
+            return next((a for a in names if self.fires(network, graph.answer_node(check.id, a), cured, hands)), normal)
         part = self.part(network, check.rule or "", hands, cured)
         return self._read(network, check, part, hands, cured)
 
@@ -152,29 +158,6 @@ class DrillSite(Installation):
         return "si" if metric else "us"
 
 
-@lru_cache(4096)
-def surely_shown(network: Network, cause_id: str) -> frozenset[str]:
-    """Return the findings that are seen wherever a cause is at work: what defines it, and its broken rule by whatever reads that."""
-    kb = network.kb
-    cause = kb.causes[cause_id]
-    out: set[str] = set()
-    look = cause.defines
-    if look and look.check and look.answer:
-        out.add(graph.answer_node(look.check, look.answer))
-    if look and look.rule and look.side:
-        out.add(graph.side_node(look.rule, look.side))
-    if cause.breaks:
-        if cause.breaks.side:
-            out.add(graph.side_node(cause.breaks.rule, cause.breaks.side))
-        shown: dict[str, list[tuple[float, str]]] = {}
-        for s in cause.shows:
-            check = kb.checks.get(s.check or "")
-            if check and s.answer and check.rule == cause.breaks.rule:
-                shown.setdefault(check.id, []).append((-graph.strength(kb, s.strength), s.answer))
-        out |= {graph.answer_node(c, min(own)[1]) for c, own in shown.items() if not (look and look.check == c)}
-    return frozenset(out)
-
-
 @lru_cache(256)
 def exercise(network: Network, order: Order) -> Exercise:
     """Return the installation of an order, with what is said of it.
@@ -205,7 +188,7 @@ def exercise(network: Network, order: Order) -> Exercise:
         causes = _causes(network, order, dice)
         if not causes:
             continue
-        site = _site(network, text, causes, dice)
+        site = site_of(network, text, causes)
         if site is None:
             continue
         told = tuple(SaidWords(complaint=c, words=words(network, site, c)) for c in site.origins)
@@ -221,6 +204,33 @@ def exercise(network: Network, order: Order) -> Exercise:
             )
         ]
     )
+
+
+def given(kb: model.KB, facts: dict[str, str]) -> list[str]:
+    """Return the facts that a pupil has without asking: what everybody sees, and which codes bind at the house.
+
+    Codes are told because the debrief judges by them. A code is a fact that can be unknown to everybody.
+
+    Parameters
+    ----------
+    kb : KB
+    facts : dict
+        Of the site: fact -> option.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> given(load_kb(), {"machine": "top-loader", "supply-system": "eu-230", "code-edition": "iec-60364"})
+    ['machine', 'supply-system', 'code-edition']
+    """
+    codes = [f.id for f in kb.facts.values() if any(o.unknown for o in f.options.values())]
+    return [f for f in (*SEEN, *sorted(codes)) if f in kb.facts and f in facts and holds(kb.facts[f].when, facts)]
+
+
+def house(kb: model.KB, facts: dict[str, str]) -> list[tuple[str, str]]:
+    """Return what is told of the house before the first look, as title and words: its voltage and the codes that bind there."""
+    told = [kb.facts[f] for f in given(kb, facts) if f != "machine"]
+    return [(f.title, f.options[facts[f.id]].says) for f in told]
 
 
 def _unsafe(network: Network, site: DrillSite, dice: Installation) -> str:
@@ -253,28 +263,16 @@ def _causes(network: Network, order: Order, dice: Installation) -> list[str]:
         return []
     out = [order.fault] if order.fault else [_drawn(network, pool, dice, "first")]
     if count == MOST_FAULTS:
-        broken = kb.causes[out[0]].breaks
+        first = kb.causes[out[0]]
         others = [
             c
             for c in sorted(kb.causes)
-            if kb.causes[c].kind != "normal"
-            and c != out[0]
-            and _together(kb.causes[c], kb.causes[out[0]])
-            and not (broken and kb.causes[c].breaks and kb.causes[c].breaks.rule == broken.rule)  # type: ignore[union-attr]
+            if kb.causes[c].kind != "normal" and c != first.id and possible(network, kb.causes[c], first)
         ]
         if not others:
             return []
         out.append(_drawn(network, others, dice, "second"))
     return out
-
-
-def _together(one: model.Cause, other: model.Cause) -> bool:
-    """Return whether the circumstances of two causes can be at one place, and neither rules the other's place out."""
-
-    def options(wanted: str | list[str]) -> set[str]:
-        return {wanted} if isinstance(wanted, str) else {*wanted}
-
-    return all(options(one.when[f]) & options(other.when[f]) for f in one.when.keys() & other.when.keys())
 
 
 def _drawn(network: Network, pool: list[str], dice: Installation, key: str) -> str:
@@ -288,16 +286,28 @@ def _drawn(network: Network, pool: list[str], dice: Installation, key: str) -> s
     return pool[-1]
 
 
-def _site(network: Network, text: str, causes: list[str], dice: Installation) -> DrillSite | None:
-    """Return the site of some causes, or None where they or their circumstances don't go together."""
-    kb = network.kb
+def site_of(network: Network, text: str, causes: list[str]) -> DrillSite | None:
+    """Return the site of some causes, or None where they, their circumstances or what is said of them don't go together.
+
+    Parameters
+    ----------
+    network : Network
+    text : str
+        The seed: all is drawn from it.
+    causes : list of str
+    """
+    kb, dice = network.kb, Installation(text, {}, frozenset(), {})
     records = [kb.causes[c] for c in causes]
     origins: dict[str, frozenset[str]] = {}
-    for cause in records:
-        complaint = _complaint(network, cause, dice)
+    told = [(cause, _complaint(network, cause, dice)) for cause in records]
+    if not all(tellable(network, one, other) for one, other in combinations(told, 2)):
+        return None
+    for cause, complaint in told:
         origins[complaint] = origins.get(complaint, frozenset()) | {cause.id}
     facts = _facts(network, text, records, set(origins))
     if built.unfit(facts) or not all(holds(c.when, facts) for c in records):
+        return None
+    if any((fact, option) in unbelieved(c) for c in records for fact, option in facts.items()):
         return None
     return DrillSite(text, facts, frozenset(causes), dict(sorted(origins.items())))
 
@@ -309,7 +319,7 @@ def _facts(network: Network, text: str, records: list[model.Cause], complaints: 
     """
     kb = network.kb
     facts = usual_facts(network, [c.id for c in records], text)
-    barred = {pair for cause in records for pair in _unbelieved(cause)}
+    barred = {pair for cause in records for pair in unbelieved(cause)}
     kept = {f for cause in records for f in cause.when} | {f for f, _ in barred}
 
     def allowed(fact: str, option: str) -> bool:
@@ -341,16 +351,6 @@ def _facts(network: Network, text: str, records: list[model.Cause], complaints: 
         if facts.get("onset") == "new" or any(u.complaints and complaints <= {*u.complaints} for u in tried.unless):
             suits(tried.id, "not-tried")
     return built.fitted(facts, kept)
-
-
-def _unbelieved(cause: model.Cause) -> set[tuple[str, str]]:
-    """Return the circumstances, as fact and option, under which nobody would believe a cause."""
-    out: set[tuple[str, str]] = set()
-    for more in cause.likelier:
-        if more.times.n <= built.UNBELIEVED and len(more.when) == 1:
-            for fact, wanted in more.when.items():
-                out |= {(fact, o) for o in ([wanted] if isinstance(wanted, str) else wanted)}
-    return out
 
 
 def _complaint(network: Network, cause: model.Cause, dice: Installation) -> str:
