@@ -85,7 +85,7 @@ The sites are drawn from the kb's own rates and strengths: they show how the wal
 real floors. One cause takes some seconds a role, all of them some minutes."""
 DRILL_EXITS = """
 here 0: found and mended, or stopped where it was not safe (or a code, an answer or a summary printed); 1: left to others, or said to be sound and was not;
-5: a step or a mend was begun over an open gate; 130: interrupted, and nothing of the round is kept
+5: a step or a mend was begun before its danger was cleared; 130: interrupted, and nothing of the round is kept
 
 Without --seed the next round is taken from your own deck: what you missed comes back, at first soon, then later.
 A code keeps the answer off a screen; it is no secret from whoever has the program."""
@@ -95,8 +95,8 @@ here 0: every limit that was asked for is right; 1: one is not, or nothing was a
 Right is what lies within half of the step to which the limit itself is rounded: 39 in, 99 cm and 3 ft 3 in are one answer.
 What you missed comes back sooner, here and in the drill."""
 SURVEY_EXITS = """
-here 0: finished, and nothing is broken; 1: something is broken, a proof failed, or nothing was judged; 6: nothing is broken, and a
-line that nobody leaves without is empty (MUST on the sheet)"""
+here 0: finished, and nothing is broken but what the customer may decline and did; 1: something is broken, a proof failed, or nothing
+was judged; 6: nothing is broken, and a line that nobody leaves without is empty (MUST on the sheet)"""
 MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS, "quiz": QUIZ_EXITS, "survey": SURVEY_EXITS}
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
@@ -427,6 +427,11 @@ def _page(command: Any, commands: Any) -> None:
         "--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk"
     )
     serve.add_argument(
+        "--technician-token-file",
+        metavar="FILE",
+        help="as --desk-token-file, for technicians: the same door, their own page at /technician",
+    )
+    serve.add_argument(
         "--class",
         dest="lessons",
         action="store_true",
@@ -443,6 +448,11 @@ def _page(command: Any, commands: Any) -> None:
         action="append",
         default=[],
         help="an address or network that is believed about who calls and over what; may be repeated",
+    )
+    serve.add_argument(
+        "--contact",
+        metavar="FILE",
+        help="whom to call: a file with lines such as name: Alder Repairs, phone: +1 555 010 0134, email: desk@example.com",
     )
     serve.add_argument(
         "--most-kept",

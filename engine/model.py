@@ -109,6 +109,15 @@ class Source(Record, frozen=True, kw_only=True):
     url: str | None = None
 
 
+class AtOnce(Record, frozen=True, kw_only=True):
+    """A danger that is under way once somebody says so: nothing is asked before they are told what to do."""
+
+    says: Annotated[
+        str, Meta(min_length=5, description="what somebody says of it, short: a button of the page's start")
+    ]
+    first: Annotated[str, Meta(min_length=5, description="the first words that they are told")]
+
+
 class Gate(Record, frozen=True, kw_only=True):
     """What must be cleared by one safe word before anything goes on."""
 
@@ -116,6 +125,7 @@ class Gate(Record, frozen=True, kw_only=True):
     word: Annotated[str, Meta(min_length=3, description="the one word that clears it; everything else stops")]
     do_now: Annotated[list[str], Meta(min_length=1, description="what to do at once, in order")]
     call: Annotated[str, Meta(description="whom to call")]
+    at_once: AtOnce | None = None
     formerly: Annotated[
         list[str],
         Meta(description="safe words of earlier versions: case files with them still open, nobody can type them"),
@@ -133,6 +143,7 @@ class Hazard(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     gate: Gate | None = None
+    people: Annotated[int, Meta(ge=1, le=9, description="how many people a step with it takes")] = 1
     when: When = field(default_factory=dict)
     hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(
         default_factory=list
@@ -377,12 +388,22 @@ class OnSheet(Record, frozen=True, kw_only=True):
 
     at: Annotated[Spot, Meta(description="where one stands for it in one walk round the machine")]
     stage: Annotated[Stage, Meta(description="the first stage of an installation at which it can be seen")] = "hook-up"
+    until: Annotated[
+        Stage | None,
+        Meta(description="the last stage at which it is asked for, where it was due before the machine came"),
+    ] = None
     must_see: Annotated[
         str | None, Meta(description="why nobody leaves without it; a sheet without it is not finished")
     ] = None
     instead: Annotated[
         list[str], Meta(description="with must_see: checks any of which, seen by whoever is there, does in its place")
     ] = field(default_factory=list)
+    same_as: Annotated[
+        dict[str, dict[str, str]],
+        Meta(
+            description="answer -> {check: answer}: what it is where it is counted or seen on a sheet, not told from memory"
+        ),
+    ] = field(default_factory=dict)
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),
@@ -661,6 +682,10 @@ class Part(Record, frozen=True, kw_only=True):
     title: Text
     id: Id
     price: Number
+    ask_for: Annotated[
+        str,
+        Meta(description="what to ask for at a shop's counter, for whoever mends it themselves: size, thread, length"),
+    ] = ""
     carry: Annotated[Number | None, Meta(description="what carrying it on a van costs a visit, in price units")] = None
 
 

@@ -15,13 +15,13 @@ from starlette.routing import Route
 
 from ...engine.errors import InvalidInputError, Problem, shown_problems
 from . import api as programs
+from .answers.workers import ANSWER_S, Busy
 from .api import Api, WrongKind
 from .caller import Forwarded, check_origin
 from .context import KEPT_S, Context
-from .desk import Desk
+from .desk import Desk, Door
 from .homeowner import Forgotten, Homeowner
 from .middleware import Guard, TooLarge, TooMany, TooSlow
-from .workers import ANSWER_S, Busy
 
 STATUS = {"J016": 409, "P042": 507, "P060": 403}  # of a request that is refused; all others are 422
 PROGRAMS = ("/advise", "/hear", "/openapi.json", "/health")
@@ -83,9 +83,14 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
     routes = [
         Route("/", owner.start),
         Route("/case", _own(owner.case), methods=both),
+        Route("/case/tell", owner.tell),
+        Route("/case/report", owner.report),
+        Route("/kept/{token}/tell", owner.tell),
+        Route("/kept/{token}/report", owner.report),
         Route("/keep", _own(owner.keep), methods=["POST"]),
         Route("/kept/{token}", _own(owner.kept), methods=both),
-        Route("/kept/{token}/forget", _own(owner.forget), methods=["POST"]),
+        Route("/kept/{token}/forget", _own(owner.forget), methods=both),
+        Route("/forgotten", owner.forgotten),
         Route("/advise", programs_.advise, methods=["POST"]),
         Route("/hear", programs_.hear, methods=["POST"]),
         Route("/openapi.json", programs_.openapi),
@@ -99,8 +104,13 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
 
         drill = Drill(context)
         routes += [Route("/drill", drill.start), Route("/drill", _own(drill.play), methods=["POST"])]
+    doors = [auth for auth in (context.auth, context.technician) if auth is not None]
+    if doors:
+        routes.append(Route("/door", Door(context, doors).enter, methods=both))
     if context.auth is not None:
         routes += Desk(context, context.auth).routes()
+    if context.technician is not None:
+        routes += Desk(context, context.technician, "technician").routes()
 
     @contextlib.asynccontextmanager
     async def alive(_: Starlette) -> AsyncIterator[None]:

@@ -30,9 +30,9 @@ from ...engine.exercises.site import exercise, house
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
+from .answers.taken import Form, one
+from .answers.workers import Busy
 from .context import Context, form_of
-from .forms import Form, one
-from .workers import Busy
 
 MOST_ADDRESS = 6000  # letters of an address that every browser keeps; a longer round goes on without it
 WARMED = 64  # installations whose own way is worked out beforehand, at most

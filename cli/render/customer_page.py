@@ -8,7 +8,7 @@ if TYPE_CHECKING:
 
 
 # Labelled by itself: on a phone the table has no head.
-BOX = "&#9744; declined, initials:"
+BOX = "&#9744; I don't want this done. Initials:"
 
 
 def section(of: "Customer") -> str:
@@ -29,24 +29,28 @@ def section(of: "Customer") -> str:
             for t in of.to_do
         )
         out.append(
-            "<h2>To be done</h2><table><thead><tr><th>What</th><th>By whom</th><th>Declined by the customer</th></tr></thead>"
+            "<h2>To be done</h2><table><thead><tr><th>What</th><th>By whom</th><th>Or not wanted</th></tr></thead>"
             f"<tbody>{rows}</tbody></table>"
         )
+    if of.declined:
+        out += ["<h2>Declined by the customer</h2>", _list(of.declined)]
     if of.not_seen:
         out.append(f"<h2>Not seen yet</h2><p>{escape('; '.join(of.not_seen))}.</p>")
     if of.told:
         out += ["<h2>Told to us, not looked at by us</h2>", _list(of.told)]
-    out += ["<h2>Done and seen</h2>", _list(of.done) if of.done else "<p>Nothing yet.</p>"]
+    out += ["<h2>Done and seen</h2>", _list(of.done, "two") if of.done else "<p>Nothing yet.</p>"]
     out.append(f'<h2>Keep</h2><p class="by-hand">{escape(of.bolts)}</p>')
-    out += ["<h2>From now on</h2>", _list(of.habits)]
+    out += ["<h2>From now on</h2>", _list(of.habits, "two")]
     if of.noises:
         out += ["<h2>Healthy, though it may sound otherwise</h2>", _list(of.noises)]
     out += ["<h2>Whom to call</h2>", _list(of.call), '<p class="by-hand">Our number:</p>']
     return "".join(out)
 
 
-def _list(texts: list[str]) -> str:
-    return f"<ul>{''.join(f'<li>{escape(t)}</li>' for t in texts)}</ul>"
+def _list(texts: list[str], kind: str = "") -> str:
+    """Return a list; on paper one of the kind two stands in two columns."""
+    items = "".join(f"<li>{escape(t)}</li>" for t in texts)
+    return f'<ul class="{kind}">{items}</ul>' if kind else f"<ul>{items}</ul>"
 
 
 def _why(why: str) -> str:

@@ -2,7 +2,7 @@
 
 import re
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from .. import model
 from ..advice import Card, Choice
@@ -34,6 +34,8 @@ COMMANDS = {
     "?": "help",
     "list": "list",
     "answers": "list",
+    "tell": "tell",
+    "stop here": "tell",
 }
 WITH_WORDS = ("note", "also", "change", "besides")
 WORD = re.compile(r"[^\W_]+")
@@ -46,7 +48,7 @@ UNSAFE = re.compile(
     r"\b(?:(?:not|isn'?t|never) (?:\w+ )?(?:safe|sure|clear|certain)|unsafe|unsure|danger\w*)\b|^(?:stop|quit|exit)$"
 )
 NOT_SAFE = "not safe"
-AT_A_GATE = frozenset({"why", "help", "back", "list", "notes"})
+AT_A_GATE = frozenset({"why", "help", "back", "list", "notes", "tell"})
 # Words that carry no answer, and words that would fit more than one; alone they choose nothing.
 EMPTY = frozenset(
     WORD.findall(
@@ -200,7 +202,9 @@ def left_for_now(card: Card) -> Event | None:
 def _measured(kb: model.KB, card: Card, text: str, proof: bool) -> Reply:
     problems = answer_problems(kb, card.id, None, text)
     if problems:
-        return Reply(back=problems[0])
+        # Whoever stands at the card knows what is asked; the name of the check is for whoever writes a file.
+        back = structs.replace(problems[0], message=problems[0].message.removeprefix(f"'{card.id}': "))
+        return Reply(back=structs.replace(back, mend=f"type it like {card.example}") if card.example else back)
     return Reply(event=Event(proof=card.id, value=text) if proof else Event(check=card.id, value=text))
 
 

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from .. import model
 from ..model import holds
 from ..planning import roles
-from ..survey.areas import asked_facts
+from ..survey.areas import HISTORY, asked_facts
 from ..survey.blank_sheet import HEAD, WIDTH, comment, line_of
-from ..survey.filled_sheet import FilledSheet
+from ..survey.filled_sheet import FilledSheet, written
 from ..survey.must_see import due, due_at, served
 from ..survey.practice import surely
 from .choice import Chosen
@@ -25,7 +25,7 @@ STAGES: dict[model.Stage, str] = {
 
 
 def deciding(kb: model.KB, checks: Sequence[model.Check]) -> list[model.Fact]:
-    """Return the facts that a sheet of these lines must ask: those on which a line or its rule hangs, and no code that nobody needs.
+    """Return the facts that a sheet of these lines must ask: those on which a line or its rule hangs; no code, and nothing of a use before.
 
     Examples
     --------
@@ -39,7 +39,11 @@ def deciding(kb: model.KB, checks: Sequence[model.Check]) -> list[model.Fact]:
         if check.rule:
             named |= set(kb.rules[check.rule].when)
             named |= {f for r in kb.rules.values() if check.rule in r.replaces for f in r.when}
-    return [f for f in asked_facts(kb) if f.id in named and not any(o.unknown for o in f.options.values())]
+    return [
+        f
+        for f in asked_facts(kb)
+        if f.id in named and f.id not in USED and not any(o.unknown for o in f.options.values())
+    ]
 
 
 def beforehand(kb: model.KB) -> list[model.Fact]:
@@ -61,7 +65,9 @@ def due_lines(
     kb: model.KB, checks: Sequence[model.Check], filled: FilledSheet, stage: model.Stage | None
 ) -> list[model.Check]:
     """Return the lines of a stage that are still empty, in one walk round the machine; of an earlier stage what must be seen, and of the phone check what nobody measured."""
-    left = [c for c in checks if c.id not in filled.readings and holds(c.when, filled.facts)]
+    must = {c.id for c in checks if c.on_sheet and c.on_sheet.must_see}
+    passed = {*filled.readings, *(n for n in filled.declined if n not in must)}
+    left = [c for c in checks if c.id not in passed and holds(c.when, filled.facts)]
     if stage:
         must = {
             c.id
@@ -111,7 +117,7 @@ def printed(
     tools = tools_of(list(checks))
     if tools and role != "desk":
         out += comment(f"Take along: {', '.join(tools)}.", width, "", "# ")
-    out += comment(HEAD[3], width, "", "# ") if stage or choice else []
+    out += [line for text in HEAD[2::2] for line in comment(text, width, "", "# ")] if stage or choice else []
     out += [f"title: {json.dumps(filled.title)}" if filled.title != "Survey" else "title:"]
     out += [f"machine: {filled.machine}" if filled.machine else "machine: # a machine sheet, or nothing"]
     out.append(f"hands: {filled.hands}")
@@ -132,7 +138,10 @@ def printed(
     out.append("readings:")
     seen = {n: said for n, said in filled.readings.items() if n not in filled.told and n not in (once_more or {})}
     if seen:
-        out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(said)}" for n, said in seen.items())]
+        out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(written(filled, n))}" for n in seen)]
+    passed = [n for n in filled.declined if n not in filled.readings and n not in {c.id for c in checks}]
+    if passed:
+        out += ["  # --- Declined by the customer ---", *(f"  {n}: declined" for n in passed)]
     spot = None
     for check in checks:
         if spot_of(kb, check) != spot:
@@ -143,7 +152,7 @@ def printed(
         out += line_of(kb, check, filled.hands, width, filled.facts, role)
         if once_more and check.id in once_more:
             out += comment(f"    {once_more[check.id]}", width)
-        open_ = {f: w for f, w in check.when.items() if not surely({f: w}, filled.facts)}
+        open_ = {f: w for f, w in check.when.items() if not surely({f: w}, filled.facts) and f not in (*USED, *HISTORY)}
         if open_:
             only = "; ".join(f"{f}: {w if isinstance(w, str) else ' or '.join(w)}" for f, w in open_.items())
             out += comment(f"    only where {only}", width)

@@ -64,6 +64,7 @@ def comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") 
 HEAD = (
     "Survey sheet, in the order of a walk round the machine. Leave a line empty where nothing was measured or seen.",
     'Write values with their unit: 39 1/2 in, 100 cm, 2/3 turn, 120 F, 55 psi. Put quotes round a value that holds a " or a #.',
+    "Where the customer does not want a mend or a look, write declined: 31 in, declined. What can hurt nobody declines.",
     "Local code and the machine's manual both bind, the stricter one first; common practice fills the gaps.",
     "Stop where it is not safe: water near electricity, gas, live parts. Those are for a licensed trade.",
 )

@@ -31,6 +31,7 @@ class Customer(Struct, frozen=True, kw_only=True):
     told: list[str]
     done: list[str]
     to_do: list[ToDo]
+    declined: list[str]
     not_seen: list[str]
     bolts: str
     habits: list[str]
@@ -59,11 +60,14 @@ def customer(kb: model.KB, done: Survey) -> Customer:
     seen = _seen(kb, done)
     # What one mend puts right is one thing to do.
     once = {f.mend.cause or f"{n}": f for n, f in reversed([*enumerate(done.findings)])}
-    found = [f for f in done.findings if f in once.values()]
+    found = [f for f in done.findings if f in once.values() and not f.declined]
     left = len(found)
+    declined = sum(f.declined for f in done.findings)
     verdict = (
         f"{left} thing{'s are' if left > 1 else ' is'} to be done before all is well."
         if left
+        else "Nothing else that was looked at is broken, but what was declined stays as it is."
+        if declined
         else "Nothing that was looked at is broken."
     )
     if done.missing:
@@ -83,10 +87,11 @@ def customer(kb: model.KB, done: Survey) -> Customer:
                 what=f"{f.title}: {f.said}. {f.mend.title if f.rules else 'The cause is to be found'}",
                 why=_why(kb, f),
                 by=f.mend.by_text,
-                may_decline=not f.danger and f.mend.by in ("plumber", "electrician"),
+                may_decline=f.may_decline,
             )
             for f in found
         ],
+        declined=[*(_declined(kb, f) for f in done.findings if f.declined), *_passed(done)],
         not_seen=[m.title for m in done.missing],
         bolts=_bolts(kb, done),
         habits=[
@@ -121,6 +126,17 @@ def _why(kb: model.KB, of: Defect) -> str:
     )
     danger = of.danger.removesuffix(".")
     return danger if of.hurts else "; ".join(t for t in (danger, led) if t)
+
+
+def _declined(kb: model.KB, f: Defect) -> str:
+    """Return a mend that the customer declined, with what it leads to if it stays so."""
+    why = _why(kb, f)
+    return f"{f.title}: {f.said}. {f.mend.title}, by {f.mend.by_text}{f'. If it stays so: {why}' if why else ''}"
+
+
+def _passed(done: Survey) -> list[str]:
+    """Return the looks that were declined, and what was declined and can't be."""
+    return [f"{x.title}: {x.text}" for x in done.declined if x.kind != "mend"]
 
 
 def _stop(done: Survey) -> list[str]:

@@ -45,7 +45,8 @@ class Defect(Struct, frozen=True, kw_only=True):
 
     `rules` are ids, the first the one that counts; `saves` is the callback cost that the mend prevents [homeowner minutes]; `or_else`
     names what it may be besides; `hurts` that it can hurt somebody before it annoys anybody, `danger` how, in plain words; `meanwhile`
-    whether it may be run until then, where a hazard's rule is broken and nothing about it is a danger yet.
+    whether it may be run until then, where a hazard's rule is broken and nothing about it is a danger yet. `may_decline` is that a customer
+    may decline its mend: a licensed trade's work that hurts nobody; `declined` that they did, by the sheet.
     """
 
     rules: list[str]
@@ -62,6 +63,8 @@ class Defect(Struct, frozen=True, kw_only=True):
     hurts: bool
     danger: str = ""
     meanwhile: str = ""
+    may_decline: bool = False
+    declined: bool = False
 
 
 MEANWHILE = "It may be run until then. Have it mended soon, before it is a callback or a danger."
@@ -106,6 +109,10 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
     danger, hurts = _danger(network.kb, filled, lines)
     off = any(s.check == line.check and s.act == OFF for s in stops(kb, filled))
     cause = None if rule.replaces else _cause(kb, home, line, behind, seen)
+    mend = mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind, off)
+    guarded = any(kb.rules[x.rule].guarded for x in lines)
+    # What can hurt, what a hazard's rule guards, and what whoever installs owes, nobody declines.
+    may = not danger and not guarded and mend.by in ("plumber", "electrician")
     return Defect(
         rules=[x.rule for x in lines],
         check=line.check,
@@ -116,11 +123,13 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
         whose=line.whose,
         leads_to=line.leads_to,
         saves=round(saved(network, behind), 6),
-        mend=mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind, off),
+        mend=mend,
         or_else=[kb.causes[c].title for c, p in behind.items() if c != cause and p >= LIKELY] if cause else [],
         hurts=hurts,
         danger=danger,
-        meanwhile=MEANWHILE if not danger and any(kb.rules[x.rule].guarded for x in lines) else "",
+        meanwhile=MEANWHILE if guarded and not danger else "",
+        may_decline=may,
+        declined=may and line.check in filled.declined,
     )
 
 

@@ -80,7 +80,10 @@ def due_at(check: model.Check, stage: model.Stage) -> bool:
     >>> [due_at(kb.checks["standpipe-bore"], stage) for stage in ("before", "hook-up", "leaving")]
     [False, True, False]
     """
-    return stage_of(check) in (stage, STAGES[0])
+    if stage_of(check) != STAGES[0]:
+        return stage_of(check) == stage
+    last = check.on_sheet.until if check.on_sheet else None
+    return last is None or STAGES.index(stage) <= STAGES.index(last)
 
 
 def served(kb: model.KB, filled: FilledSheet, check: model.Check) -> bool:
@@ -149,7 +152,8 @@ def asked_again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:
 def without(filled: FilledSheet, names: Collection[str]) -> FilledSheet:
     """Return a sheet with some of its lines empty again."""
     readings = {n: said for n, said in filled.readings.items() if n not in names}
-    return structs.replace(filled, readings=readings, told=tuple(n for n in filled.told if n not in names))
+    told, declined = (tuple(n for n in some if n not in names) for some in (filled.told, filled.declined))
+    return structs.replace(filled, readings=readings, told=told, declined=declined)
 
 
 def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) -> list[Missing]:
@@ -176,6 +180,7 @@ def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None)
             if not seen or check.id in once_more:
                 why = check.on_sheet.must_see if check.on_sheet and check.on_sheet.must_see else ""
                 why = f"{once_more[check.id]}: {why}" if check.id in once_more else why
+                why = f"declined, and yet nobody leaves without it: {why}" if check.id in filled.declined else why
                 lines.append(
                     Missing(id=check.id, title=check.title, why=why, minutes=hand_minutes(check, filled.hands))
                 )

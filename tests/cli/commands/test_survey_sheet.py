@@ -273,4 +273,60 @@ def test_whoever_comes_back_is_told_first_what_was_left_wrong(run):
     text = " ".join(
         run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="stop\n").out.split()
     )
-    assert f"Left wrong at the installation, {case}: three holes: an adapter, or the round pin is gone." in text
+    assert (
+        f"Left wrong at the installation, {case}: grounding kind of outlet: an adapter, or the round pin is gone."
+        in text
+    )
+
+
+BROKEN = (
+    "facts: {supply-system: us-120, drain: standpipe}\nreadings: {outlet-holes: two-slots, standpipe-height: 31 in}\n"
+)
+
+
+def test_a_kept_sheet_with_breaks_stands_open_until_it_is_surveyed_without_them(run):
+    keep = ("survey", "-", "--keep", "--reference", "order 78")
+    first = run(*keep, typed=BROKEN)
+    assert "It stands open: 2 to mend, " in " ".join(first.out.split())
+    (line,) = msgspec.json.decode(run("cases", "--state", "open", "--json").out)["data"]["cases"]
+    case = line["id"]
+    assert "open, to mend" in run("cases").out
+    shown = " ".join(run("show", case).out.split())
+    assert "to mend Grounding kind of outlet: the outlet has two slots only. Have a grounded outlet put in" in shown
+    assert "to see Spin stays put" in shown
+    assert run("resume", typed="").code == Exit.USAGE
+    assert "is an installation" in run("resume", case, typed="").err
+    second = run(*keep, typed=BROKEN.replace("two-slots", "three-holes"))
+    assert 'Grounding kind of outlet, was "the outlet has two slots only", now "three holes' in " ".join(
+        second.out.split()
+    )
+    assert "mended Grounding kind of outlet" in " ".join(run("show", case).out.split())
+    walk = " ".join(
+        run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="stop\n").out.split()
+    )
+    assert f"Left wrong at the installation, {case}: standpipe height: 31 in" in walk
+    assert f"Mended after the installation was surveyed, {case}: grounding kind of outlet" in walk
+    done = run("survey", str(SHEETS / "sound.yaml"), "--keep", "--reference", "order 78", "--json")
+    assert msgspec.json.decode(done.out)["data"]["case"] == case
+    (line,) = [c for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"] if c["id"] == case]
+    assert (line["state"], line["closed"]) == ("closed", "installed")
+    assert "to mend" not in run("show", case).out
+
+
+def test_an_installation_that_stands_open_is_offered_as_one(run):
+    run("survey", "-", "--keep", "--reference", "order 79", typed=BROKEN)
+    done = " ".join(run("walk", "--reference", "order 79", typed="no\nstop\n").out.split())
+    assert "it was left open, with something to mend or to be seen" in done
+    assert "Is it about this washer?" in done
+
+
+def test_by_asking_a_line_can_be_declined_with_its_reading_or_without(kb, make_env):
+    survey, env = asking(kb, make_env, "31 in, declined\ndeclined\nskip\ndeclined\n", minutes=20)
+    survey._ask(kb.checks["standpipe-height"])
+    survey._ask(kb.checks["trap-vent-seen"])
+    filled = survey._filled()
+    assert (filled.readings, filled.declined) == ({"standpipe-height": "31 in"}, ("standpipe-height", "trap-vent-seen"))
+    survey._ask(kb.checks["standpipe-height"])
+    assert survey._filled().declined == ("trap-vent-seen",)
+    survey._ask(kb.checks["outlet-holes"])
+    assert "it can't be declined" in " ".join(env.stdout.getvalue().split())

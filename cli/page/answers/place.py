@@ -5,11 +5,11 @@ from collections.abc import Sequence
 
 from msgspec import Struct, structs
 
-from ...engine import model
-from ...engine.case.clearance import without_clearances
-from ...engine.case.events import Event
-from ...engine.case.rows import leading
-from ...engine.case.state import fold
+from ....engine import model
+from ....engine.case.clearance import without_clearances
+from ....engine.case.events import Event
+from ....engine.case.rows import leading
+from ....engine.case.state import fold
 from . import address as addresses
 from .address import Address
 
@@ -47,6 +47,11 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
     case: str = ""
     stop: int = 0
     halted: str = ""
+
+    @property
+    def face(self) -> str:
+        """The first part of its path: the face's own page."""
+        return "/" + self.base.split("/")[1]
 
     @property
     def name(self) -> str:
@@ -91,6 +96,10 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
     def asking(self, name: str) -> str:
         """Return the address of another question of this case; with an empty name, of whatever comes next."""
         return self.url(self.address.asking(name))
+
+    def unstopped(self) -> str:
+        """Return the address of the same place once a stop is over: what was heard besides still waits there."""
+        return self.url(structs.replace(self.address, stop=""))
 
     def role_missing(self) -> bool:
         """Return whether the store does not know yet that this role took the case up."""

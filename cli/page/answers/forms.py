@@ -1,78 +1,22 @@
 """One answer from a form -> what is said by it: events, a gate that was cleared, something heard, or a question back."""
 
-from collections.abc import Sequence
-from typing import Any
+from msgspec import structs
 
-from msgspec import Struct, structs
-
-from ...engine import model
-from ...engine.advice import Advice, Card
-from ...engine.case.events import Event
-from ...engine.case.interpret import interpret, left_for_now, says_unsafe
-from ...engine.errors import InvalidInputError, Problem
-from ...engine.language.matching import MOST, THREE, Heard, hear
-from ...engine.language.sanitize import typed_line
+from ....engine.advice import Card
+from ....engine.case.events import Event
+from ....engine.case.interpret import interpret, left_for_now, says_unsafe
+from ....engine.errors import InvalidInputError, Problem
+from ....engine.language.matching import hear
+from ....engine.language.sanitize import typed_line
+from ....engine.measurement.formatting import READER
 from . import address as addresses
 from .address import Address
+from .hearing import asked_for, confirmed, heard, raising
+from .late import late
 from .place import CaseLocation, earlier, fold_stop
 from .signing import Cleared, Signer, with_cleared
+from .taken import Form, Page, TakenForm, one
 from .workers import Workers
-
-Form = dict[str, list[str]]
-
-
-class Page(Struct, frozen=True, kw_only=True):
-    """All that a page shows of one case: the advice, the card in front, and the gates that are clear."""
-
-    place: CaseLocation
-    cleared: list[Cleared]
-    advice: Advice
-    card: Card | None
-    proof: bool
-    note: str = ""
-    problem: Problem | None = None
-    typed: str = ""
-    stop: str = ""
-
-    @property
-    def events(self) -> list[Event]:
-        """The case, its gates at their places; a stop that somebody said stands at its end."""
-        return [*with_cleared(self.place.events, self.cleared), *([Event(stopped=self.stop)] if self.stop else [])]
-
-
-class TakenForm(Struct, frozen=True, kw_only=True):
-    """What an answer amounts to; nothing of it: the form was made at another place of the case, or said nothing.
-
-    Parameters
-    ----------
-    events : list of Event
-        What to add.
-    instead_of : int, optional
-        The place of the event, in the case as the page sees it, that the one event stands instead of.
-    address : Address, optional
-        Where to go on, in place of the address with the events added.
-    note : str
-        The note of the gates that are clear now.
-    stopped : bool
-        A gate's answer was another than its word.
-    problem : Problem, optional
-        Why it can't be used.
-    typed : str
-        What was typed, to be shown again.
-    """
-
-    events: list[Event] = []
-    instead_of: int | None = None
-    address: Address | None = None
-    note: str | None = None
-    stopped: bool = False
-    problem: Problem | None = None
-    typed: str = ""
-
-
-def one(form: Form, name: str) -> str:
-    """Return the one value of a form's field, or an empty text."""
-    return form.get(name, [""])[-1]
 
 
 async def page_at(workers: Workers, signer: Signer, place: CaseLocation, form: Form | None = None) -> Page:
@@ -90,7 +34,7 @@ async def _page(workers: Workers, signer: Signer, place: CaseLocation, cleared: 
     events = [*with_cleared(place.events, cleared), *([Event(stopped=stop)] if stop else [])]
     advice = await workers.advice(events)
     card, proof = advice.card, bool(advice.next and advice.next.proof)
-    if place.address.ask and not stop:
+    if place.address.ask and place.address.ask != addresses.FAMILY and not stop:
         card, proof = await workers.question(events, place.address.ask), False
     note = signer.renewed(cleared, place.events, place.name)
     return Page(place=place, cleared=cleared, advice=advice, card=card, proof=proof, note=note, stop=stop)
@@ -126,20 +70,24 @@ async def _clearances(workers: Workers, signer: Signer, place: CaseLocation, for
 
 async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> TakenForm:
     """Return what a form says at a page."""
+    READER.set(workers.units)  # of this request alone: what comes back is said in the units of its pages
     place, card = page.place, page.card
     if one(form, "step") != place.step:
-        return await _danger(workers, place, form)
+        danger = await _danger(workers, place, form)
+        return danger if danger.events else late(workers.kb, place, form)
     if "words" in form:
         return await heard(workers, place, one(form, "words"))
-    if one(form, "open") in workers.kb.facts or one(form, "open") in workers.kb.checks:
-        return TakenForm(address=place.address.asking(one(form, "open")))
+    if "open" in form:
+        return asked_for(workers.kb, place, typed_line(one(form, "open")))
     if "confirm" in form:
-        return _confirmed(workers.kb, place, form)
+        return confirmed(workers.kb, place, form)
     if "trial" in form and page.advice.status == "on-trial":
         said = one(form, "trial")
         return TakenForm(events=[Event(trial=said)]) if said in ("stayed-away", "came-back") else TakenForm()
-    if card is None or "said" not in form or one(form, "ask") != card.id:
+    if card is None or "said" not in form:
         return TakenForm()
+    if one(form, "ask") != card.id:
+        return late(workers.kb, place, form)
     typed = typed_line(one(form, "said"))
     if card.kind == "gate":
         return await _gate(workers, signer, page, card, typed, one(form, "asked"))
@@ -154,7 +102,7 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
         found = earlier(workers.kb, place.events, card.id) if place.address.ask else None
         return TakenForm(events=[reply.event], instead_of=found[0] if found and found[1] else None)
     if reply.back is not None:
-        return TakenForm(problem=reply.back, typed=typed)
+        return await _aside(workers, place, card, typed, reply.back)
     return await _command(workers, place, card, reply.command, reply.words, typed)
 
 
@@ -168,10 +116,29 @@ async def _danger(workers: Workers, place: CaseLocation, form: Form) -> TakenFor
         return TakenForm(events=[Event(stopped=hazard.id)], stopped=True)
     if "words" in form:
         found = await workers.run(lambda: hear(typed_line(one(form, "words")), kb))
-        known = {e.hazard for e in place.events}
-        fresh = [h.hazard for h in found.hazards if kb.hazards[h.hazard].gate and h.hazard not in known]
-        return TakenForm(events=[Event(hazard=h) for h in dict.fromkeys(fresh)])
+        return raising(kb, place, found) or TakenForm()
     return TakenForm()
+
+
+async def _aside(workers: Workers, place: CaseLocation, card: Card, typed: str, back: Problem) -> TakenForm:
+    """Return what was said in place of an answer: a danger, another complaint, a fact or an answer; else why it is none here."""
+    words = [w for w in typed.split() if w.isalpha()]
+    if len(words) > (2 if any(c.isdigit() for c in typed) else 1):
+        said = await heard(workers, place, typed, aside=True)
+        if said.problem is None or said.problem.code == "P025":
+            return said
+    return TakenForm(problem=on_a_page(card, back), typed=typed)
+
+
+def on_a_page(card: Card, back: Problem) -> Problem:
+    """Return a question back in the words of a page, where nothing has a number or an id, and no word is a command."""
+    says = {c.id: c.says for c in card.choices}
+    mend = {
+        "A001": "press an answer, or type what you see",
+        "A002": "press one of the answers",
+        "A003": "press one of the answers, or say it in other words; can't tell and skip are always fine",
+    }.get(back.code, back.mend)
+    return structs.replace(back, nearest=says.get(back.nearest, back.nearest), mend=mend)
 
 
 async def _command(
@@ -192,8 +159,8 @@ async def _command(
         "list": "the list stands below",
         "why": "the reason stands under the question",
         "note": "keep the case first; an address carries no words",
-        "also": "type also and what else is wrong",
-    }.get(command, "answer, or choose skip or can't tell")
+        "also": "say what else is wrong in the same field",
+    }.get(command, "answer, or press skip or can't tell")
     return TakenForm(problem=Problem(code="P020", message=f"'{typed[:60]}' is no answer here", mend=mend), typed=typed)
 
 
@@ -202,9 +169,7 @@ async def _gate(workers: Workers, signer: Signer, page: Page, card: Card, typed:
     if not typed:
         expected = f"the word '{card.word}' if all is safe"
         return TakenForm(
-            problem=Problem(
-                code="A001", message="nothing was typed", expected=expected, mend="look first, then type it"
-            )
+            problem=Problem(code="A001", message="nothing was typed", expected=expected, mend="look first, then answer")
         )
     reply = interpret(kb, card, typed)
     if reply.event is None:
@@ -214,8 +179,9 @@ async def _gate(workers: Workers, signer: Signer, page: Page, card: Card, typed:
         if card.id in named:
             left = left_for_now(card)
             return TakenForm(events=[left or Event(stopped=card.id)], stopped=left is None)
-        if named:
-            return TakenForm(events=[Event(hazard=h) for h in dict.fromkeys(named)])
+        raised = raising(kb, page.place, found)
+        if raised is not None:
+            return raised
         back = Problem(
             code="A005",
             message=f"'{typed[:60]}' neither clears this nor says that it is not safe",
@@ -235,38 +201,6 @@ async def _gate(workers: Workers, signer: Signer, page: Page, card: Card, typed:
     return TakenForm(events=again, note=note)
 
 
-async def heard(workers: Workers, place: CaseLocation, words: str) -> TakenForm:
-    """Return the address on which what was heard in some words is confirmed; the words end here."""
-    text = typed_line(words)
-    found: Heard = await workers.run(lambda: hear(text, workers.kb))
-    kb, base = workers.kb, place.address.confirmed()
-    gated = [Event(hazard=h.hazard) for h in found.hazards if kb.hazards[h.hazard].gate]
-    known = {e.fact for e in place.events if e.fact}
-    had = {c for e in place.events for c in e.complaints or []}
-    likely = [m.complaint for m in found.complaints if m.likely and m.complaint not in had][:MOST]
-    most = MOST if likely else THREE
-    maybe = [m.complaint for m in found.complaints if not m.likely and m.complaint not in had][: most - len(likely)]
-    also = tuple((f.fact, f.option) for f in found.facts if f.fact not in known)
-    if not gated and not likely and not maybe and not (also and had):
-        again = (
-            "that is known already" if found.complaints else found.off_topic or "I know nothing that fits these words."
-        )
-        return TakenForm(
-            problem=Problem(code="P022", message=again, mend="say it in other words, or choose below"), typed=text
-        )
-    made = structs.replace(base, heard=tuple(likely), maybe=tuple(maybe), also=also)
-    return TakenForm(events=list(gated), address=structs.replace(made, events=(*base.events, *gated)))
-
-
-def _confirmed(kb: model.KB, place: CaseLocation, form: Form) -> TakenForm:
-    chosen = [c for c in form.get("complaint", []) if c in kb.complaints]
-    facts = [f.partition(":") for f in form.get("fact", [])]
-    events = [Event(complaints=[c]) for c in dict.fromkeys(chosen)]
-    events += [Event(fact=f, is_=o) for f, _, o in facts if f in kb.facts and o in kb.facts[f].options]
-    done = place.address.confirmed()
-    return TakenForm(events=events, address=structs.replace(done, events=(*done.events, *events)))
-
-
 def went_on(place: CaseLocation, taken: TakenForm) -> Address:
     """Return the address after an answer: of a case that the address carries, with what was said in it."""
     if taken.address is not None:
@@ -278,11 +212,3 @@ def went_on(place: CaseLocation, taken: TakenForm) -> Address:
     if not taken.events:
         return place.address
     return place.address.plus(*[e for e in taken.events if e.cleared is None and e.stopped is None])
-
-
-def fields(form: Sequence[tuple[str, str]]) -> Form:
-    """Return a form's pairs by name."""
-    out: dict[str, Any] = {}
-    for name, value in form:
-        out.setdefault(name, []).append(value)
-    return out

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dryfloor.cli.page import address as addresses
-from dryfloor.cli.page.address import Address, carried, query, read
+from dryfloor.cli.page.answers import address as addresses
+from dryfloor.cli.page.answers.address import Address, carried, query, read
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.rows import LEADING
 from dryfloor.engine.errors import InvalidInputError

@@ -6,8 +6,8 @@ import time
 
 import pytest
 
-from dryfloor.cli.page import workers as module
-from dryfloor.cli.page.workers import Busy, Workers
+from dryfloor.cli.page.answers import workers as module
+from dryfloor.cli.page.answers.workers import Busy, Workers
 from dryfloor.engine import advise as engine
 from dryfloor.engine import effort
 from dryfloor.engine.case.events import Event

@@ -1,7 +1,7 @@
-"""How a cleared gate lives: in a signed, short-lived note inside the page's own form, never in an address, a store or a cookie.
+"""How a cleared gate lives: in a signed, short-lived note of the one browser in which it was cleared, never in an address or a store.
 
-A gate is answered by POST, and the page that follows carries the note in a hidden field, so that the next answer takes it along.
-Whoever opens the address anew (a bookmark, a message, another browser) has no note and is asked again. The note names the
+The note stands in a hidden field of each page's form, and for pages that are opened anew in the browser's own cookie (`looked.py`).
+Whoever opens the address in another browser, or an hour later, has no note and is asked again. The note names the
 hazards that were cleared and how far the case had come by then. Its seal binds it to one case: to the name of a kept one, in
 which the last stop counts, else to the whole of what its address says. A stop ends it.
 """
@@ -18,7 +18,7 @@ from collections.abc import Callable, Sequence
 import msgspec
 from msgspec import Struct
 
-from ...engine.case.events import Event
+from ....engine.case.events import Event
 
 CLEARED_S = 60 * 60.0  # a cleared gate counts for so long; then it is asked again [s]
 ANSWER_S = 15 * 60.0  # a gate's question may be answered for so long [s]
@@ -109,6 +109,26 @@ class Signer:
         while len(self.ended) > ENDED:
             # Which walk it was is forgotten; that what was cleared by then counts no more is not.
             self.since = max(self.since, math.nextafter(self.ended.popitem(last=False)[1], math.inf))
+
+    def counted(self, gates: Sequence[Cleared]) -> list[Cleared]:
+        """Return the gates that still count: cleared within the hour, in a walk that was not stopped."""
+        return [g for g in gates if self._counts(g, CLEARED_S)]
+
+    def sealed(self, kind: str, payload: bytes) -> str:
+        """Return a payload with a seal, to be kept by somebody else."""
+        told = base64.urlsafe_b64encode(payload).decode()
+        return f"{told}.{self._seal(kind, told)}"
+
+    def opened(self, kind: str, text: str) -> bytes:
+        """Return the payload of a sealed text of this kind, nothing where the seal is not ours."""
+        told, _, seal = text.partition(".")
+        if not hmac.compare_digest(self._seal(kind, told).encode(), seal.encode("utf-8", "replace")):
+            return b""
+        return base64.urlsafe_b64decode(told)
+
+    def _seal(self, kind: str, told: str) -> str:
+        said = f"{kind} {told}".encode("utf-8", "replace")
+        return base64.urlsafe_b64encode(hmac.new(self.key, said, hashlib.sha256).digest()[:18]).decode()
 
     def _counts(self, gate: Cleared, most_s: float) -> bool:
         return gate.walk not in self.ended and self.since <= gate.at <= self.clock() <= gate.at + most_s

@@ -2,7 +2,8 @@
 
 An address is the case file's list of events as a query: `complaint=walks&fact=floor:wood-joists&check=foot-gap:2+mm&cant=drain`.
 What was said in free words travels as the ids that were heard in it, and is confirmed on the next page: `heard` and `maybe` for
-complaints, `also` for facts, `hazard` for a danger. `ask` names a question that is answered out of turn or anew.
+complaints, `also` for facts, `hazard` for a danger. `ask` names a question that is answered out of turn or anew, `stop` a danger at
+which somebody said that it is not safe: such an address shows what to do now, to whoever opens it.
 """
 
 from typing import Any
@@ -10,13 +11,13 @@ from urllib.parse import parse_qsl, quote_plus
 
 from msgspec import Struct, structs
 
-from ...engine import model
-from ...engine.case.case_file import event_problems, proof_problems
-from ...engine.case.events import Event
-from ...engine.case.rows import leading
-from ...engine.case.validation import fact_problems
-from ...engine.errors import InvalidInputError, Problem, nearest, one_of
-from ...engine.language.sanitize import typed_line
+from ....engine import model
+from ....engine.case.case_file import event_problems, proof_problems
+from ....engine.case.events import Event
+from ....engine.case.rows import leading
+from ....engine.case.validation import answer_problems, fact_problems
+from ....engine.errors import InvalidInputError, Problem, nearest, one_of
+from ....engine.language.sanitize import typed_line
 
 MOST_LETTERS = 6000  # of a query; browsers and proxies carry 8000 without trouble
 MOST_PAIRS = 200
@@ -28,7 +29,8 @@ PAIRED: dict[str, tuple[str, str]] = {
     "proof": ("proof", ""),
 }
 SINGLE = ("hazard", "cant", "skip", "machine")
-OFFERS = ("heard", "maybe", "also", "ask")
+FAMILY = "family"  # asked for in place of a question: which family of complaints it is
+OFFERS = ("heard", "maybe", "also", "ask", "stop")
 KEYS = ("complaint", "still", "trial", *SINGLE, *PAIRED, *OFFERS)
 
 
@@ -42,9 +44,11 @@ class Address(Struct, frozen=True, kw_only=True):
     heard, maybe : tuple of str
         Complaints heard in words and not yet confirmed: likely ones, and others that may be meant.
     also : tuple of (str, str)
-        Facts heard in words, not yet confirmed.
+        Facts and answers heard in words, not yet confirmed.
     ask : str
         A check or a fact that is answered out of turn, or anew; empty: whatever comes next.
+    stop : str
+        A hazard at which it was said that it is not safe; empty: none.
     """
 
     events: tuple[Event, ...] = ()
@@ -52,6 +56,7 @@ class Address(Struct, frozen=True, kw_only=True):
     maybe: tuple[str, ...] = ()
     also: tuple[tuple[str, str], ...] = ()
     ask: str = ""
+    stop: str = ""
 
     @property
     def offers(self) -> bool:
@@ -60,15 +65,15 @@ class Address(Struct, frozen=True, kw_only=True):
 
     def plus(self, *events: Event) -> "Address":
         """Return the address with more said, back at whatever comes next."""
-        return structs.replace(self, events=(*self.events, *events), ask="")
+        return structs.replace(self, events=(*self.events, *events), ask="", stop="")
 
     def asking(self, name: str) -> "Address":
         """Return the address of another question of the same case."""
-        return structs.replace(self, ask=name, heard=(), maybe=(), also=())
+        return structs.replace(self, ask=name, heard=(), maybe=(), also=(), stop="")
 
     def confirmed(self) -> "Address":
         """Return the address without what waits to be confirmed."""
-        return structs.replace(self, heard=(), maybe=(), also=(), ask="")
+        return structs.replace(self, heard=(), maybe=(), also=(), ask="", stop="")
 
 
 def carried(event: Event) -> bool:
@@ -95,6 +100,8 @@ def query(address: Address) -> str:
     out += [("also", f"{f}:{o}") for f, o in address.also]
     if address.ask:
         out.append(("ask", address.ask))
+    if address.stop:
+        out.append(("stop", address.stop))
     return "&".join(f"{key}={quote_plus(value, SAFE)}" for key, value in out)
 
 
@@ -168,6 +175,7 @@ def read(kb: model.KB, text: str) -> Address:
         maybe=tuple(dict.fromkeys(offers["maybe"])),
         also=tuple(also.items()),
         ask=offers["ask"][-1] if offers["ask"] else "",
+        stop=offers["stop"][-1] if offers["stop"] else "",
     )
 
 
@@ -184,10 +192,19 @@ def _unknown(what: str, word: str, known: Any) -> Problem:
 def _offer_problems(kb: model.KB, key: str, said: str) -> list[Problem]:
     if key in ("heard", "maybe"):
         return [] if said in kb.complaints else [_unknown("complaint", said, kb.complaints)]
+    if key == "stop":
+        gated = [h.id for h in kb.hazards.values() if h.gate]
+        return [] if said in gated else [_unknown("danger", said, gated)]
     if key == "also":
-        fact, _, option = said.partition(":")
-        return fact_problems(kb, fact, option)
-    return [] if said in kb.facts or said in kb.checks else [_unknown("question", said, [*kb.facts, *kb.checks])]
+        name, _, option = said.partition(":")
+        if name in kb.checks:
+            return answer_problems(kb, name, option, None)
+        return fact_problems(kb, name, option)
+    return (
+        []
+        if said == FAMILY or said in kb.facts or said in kb.checks
+        else [_unknown("question", said, [*kb.facts, *kb.checks])]
+    )
 
 
 def _event(kb: model.KB, key: str, said: str) -> Event:
