@@ -141,7 +141,7 @@ def test_a_first_round_teaches_on_the_page_how_it_is_played(classroom):
     pupil = Visitor(classroom).go("/drill?first=1")
     assert "1 of 4, asking" in pupil.text
     pupil.type("words", "standpipe height")
-    assert "Not yet: that waits for a gate, water near electricity." in pupil.text
+    assert "Not yet: first make sure of this: water near electricity." in pupil.text
     pupil.type("words", "kind of drain").type("safe", "water near electricity").type("words", "standpipe height")
     assert "4 of 4, the verdict" in pupil.text
     assert "at least 39 in" in pupil.text
