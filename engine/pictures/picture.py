@@ -1,0 +1,194 @@
+"""A picture: a scene with its marks, or two of its states as right and wrong, as one SVG text that is the same each time."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from html import escape
+
+from .drawing import Drawing, Figure, bounds
+from .layout import MORE, MOST_MORE, WEIGHT, Panel
+from .letters import SIZE, width
+from .placing import Box
+from .scene import Scene
+from .scenes import SCENES
+
+WIDE = 320.0  # of every picture; it is scaled as a whole [px]
+TALL = 214.0  # of a scene in a picture, as long as its words have room [px]
+TALL_HALF = 176.0
+HEAD = 24.0  # the line with "right" or "wrong" [px]
+GUTTER = 8.0
+SHEET = (
+    ".pic{color:#1b1b1b;background:#fff;--paper:#fff;--accent:#a83c00}"
+    "@media (prefers-color-scheme:dark){.pic{color:#ececec;background:#16181b;--paper:#16181b;--accent:#ffb07a}}"
+    "@media print{.pic{color:#000;background:#fff;--paper:#fff;--accent:#a83c00}}"
+)
+# What the classes mean, for a page that holds pictures: see also SHEET, which sets their colors for a file of its own.
+CLASSES = (
+    ".pic text{fill:currentColor;stroke:var(--paper);stroke-width:3.5;paint-order:stroke;stroke-linejoin:round;"
+    "font:14px system-ui,sans-serif;text-anchor:middle}"
+    ".pic .pb{font-weight:700;font-size:15px;text-anchor:start}"
+    ".pic .pa{stroke:var(--accent)}.pic .pf{fill:var(--accent)}.pic .pt{fill:var(--accent);font-weight:500}"
+    ".pic .pp{fill:var(--paper)}.pic .pi{fill:currentColor}.pic .pd{fill:currentColor;stroke:none}.pic .pw{stroke:var(--paper)}"
+)
+
+
+@dataclass(frozen=True)
+class Made:
+    """A picture as it was laid out: its SVG, its size, and each text with its box, for whoever measures it."""
+
+    svg: str
+    wide: float
+    high: float
+    texts: tuple[tuple[str, Box], ...]
+    told: str
+
+
+def picture(
+    scene: str,
+    marks: Iterable[str] = (),
+    *,
+    state: str = "",
+    right: str = "",
+    wrong: str = "",
+    title: str = "",
+    figures: Mapping[str, Figure] | None = None,
+    alone: bool = True,
+    told: bool = True,
+) -> str:
+    """Return a picture as SVG.
+
+    Parameters
+    ----------
+    scene : str
+        Name of a scene.
+    marks : iterable of str
+        What is measured or looked at in it.
+    state : str
+        How it is drawn; its first state where none is named.
+    right, wrong : str
+        Two states side by side, in place of `state`.
+    title : str
+        What it shows.
+    figures : mapping, optional
+        Limits and readings by mark.
+    alone : bool
+        A file of its own, with its colors; else for a page that sets them.
+    told : bool
+        With title and description.
+
+    Raises
+    ------
+    KeyError
+        Where the scene, a mark or a state is not there; `kb check` says so before.
+
+    Examples
+    --------
+    >>> picture("standpipe", ["height"], title="Standpipe height")[:4]
+    '<svg'
+    """
+    return laid_out(
+        scene, marks, state=state, right=right, wrong=wrong, title=title, figures=figures, alone=alone, told=told
+    ).svg
+
+
+def laid_out(
+    scene: str,
+    marks: Iterable[str] = (),
+    *,
+    state: str = "",
+    right: str = "",
+    wrong: str = "",
+    title: str = "",
+    figures: Mapping[str, Figure] | None = None,
+    alone: bool = True,
+    told: bool = True,
+) -> Made:
+    """Return a picture with where its texts stand; the arguments are those of `picture`."""
+    drawn = SCENES[scene]
+    wanted = [*marks]
+    known = dict(figures or {})
+    missing = [m for m in wanted if m not in drawn.marks] + [s for s in (state, right, wrong) if s and s not in drawn.states]
+    if missing:
+        raise KeyError(f"scene {scene} has no {missing[0]}")
+    pairs = [(word, s) for word, s in (("right", right), ("wrong", wrong)) if s] or [("", state or next(iter(drawn.states)))]
+    if len(pairs) == 2:  # a reading belongs to what is there, and that is one of the two
+        known = {m: Figure(f.limit, f.low, f.high) for m, f in known.items()}
+    drawings = [_drawing(drawn, s, wanted, known, len(pairs) == 2) for _, s in pairs]
+    frames = [bounds([p for part in d.parts for p in _points(part)] + d.frame) for d in drawings]
+    frame = (min(f[0] for f in frames), min(f[1] for f in frames), max(f[2] for f in frames), max(f[3] for f in frames))
+    count = len(drawings)
+    wide = (WIDE - (count - 1) * GUTTER) / count
+    head = HEAD if pairs[0][0] else 0.0
+    for more in range(MOST_MORE):
+        panels = [
+            Panel(d, k * (wide + GUTTER), head, wide, drawn.tall or (TALL_HALF if count == 2 else TALL), frame)
+            for k, d in enumerate(drawings)
+        ]
+        high = max(p.bottom for p in panels) + max(0, more - 1) * MORE
+        if more:  # first the drawing is set lower, then there is room below as well
+            for p in panels:
+                p.y1 += MORE / 2 * more
+            high += MORE / 2 * more
+        written = [p.written(high) for p in panels]
+        if all(w is not None for w in written):
+            break
+    else:
+        raise ValueError(f"the words of {scene} have no room")
+    body: list[str] = []
+    texts: list[tuple[str, Box]] = []
+    for (word, _), panel, made in zip(pairs, panels, written, strict=True):
+        assert made is not None
+        if word:
+            body.append(_verdict(word, panel.left))
+            texts.append((word, Box(panel.left + 26, 3, panel.left + 26 + width(word, 15), 20)))
+        body += made[0]
+        texts += made[1]
+    if count == 2:
+        body.insert(0, f'<path stroke-dasharray="1 5" d="M{WIDE / 2:.0f} 4V{high - 4:.0f}"/>')
+    words = said(drawn, pairs, wanted, known)
+    high = float(round(high))
+    return Made(_document(body, high, title or drawn.says, words, alone, told), WIDE, high, tuple(texts), words)
+
+
+def said(scene: Scene, pairs: list[tuple[str, str]], marks: list[str], figures: Mapping[str, Figure]) -> str:
+    """Return in words what a picture shows, for those who don't see it."""
+    out = [scene.says + "."]
+    for word, state in pairs:
+        if scene.states[state]:
+            out.append(f"{word.capitalize()}: {scene.states[state]}." if word else f"{scene.states[state].capitalize()}.")
+    for mark in marks:
+        figure = figures.get(mark, Figure())
+        known = ", ".join(t for t in (f"read {figure.read}" if figure.read else "", f"limit {figure.limit}" if figure.limit else "") if t)
+        out.append(f"{scene.marks[mark][:1].upper()}{scene.marks[mark][1:]}{f': {known}' if known else ''}.")
+    return " ".join(out)
+
+
+def _drawing(scene: Scene, state: str, marks: list[str], figures: dict[str, Figure], narrow: bool) -> Drawing:
+    out = Drawing(frozenset(marks), figures, narrow)
+    scene.draw(out, state)
+    return out
+
+
+def _points(part: object) -> list[tuple[float, float]]:
+    return [*getattr(part, "points", ()), *getattr(part, "outline", ())]
+
+
+def _verdict(word: str, left: float) -> str:
+    """Return the word over a panel, with a tick or a cross drawn before it."""
+    x = left + 8
+    mark = f"M{x:.0f} 12l4 5l9 -12" if word == "right" else f"M{x:.0f} 5l11 12m0 -12l-11 12"
+    return f'<path class="pa" d="{mark}"/><text class="pb" x="{left + 26:.0f}" y="17">{word}</text>'
+
+
+def _document(body: list[str], high: float, title: str, words: str, alone: bool, told: bool) -> str:
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" class="pic" viewBox="0 0 {WIDE:.0f} {high:.0f}" role="img"'
+    if alone:
+        head += f' width="{2 * WIDE:.0f}" height="{2 * high:.0f}"'
+    head += f' fill="none" stroke="currentColor" stroke-width="{WEIGHT}" stroke-linecap="round" stroke-linejoin="round">'
+    named = [f"<title>{escape(title)}</title><desc>{escape(words)}</desc>"] if told else []
+    style = [f"<style>{SHEET}{CLASSES}</style>"] if alone else []
+    return "\n".join([head, *named, *style, *body, "</svg>", ""])
+
+
+def size_of_letters() -> float:
+    """Return the size of letters where a picture is as wide as it was laid out [px]."""
+    return SIZE
