@@ -47,7 +47,12 @@ def thermometer(d: Drawing, state: str) -> None:
     d.line((x, y + 40), (x, y + 200), accent=True)
     d.ring(x, y + 44, 20, accent=True, fill="accent")
     figure = d.figures.get("cold")
-    d.tell(figure.read or figure.limit if figure and (figure.read or figure.limit) else "lowest reading", x + 10, y + 200, 0)
+    d.tell(
+        figure.read or figure.limit if figure and (figure.read or figure.limit) else "lowest reading",
+        x + 10,
+        y + 200,
+        0,
+    )
     d.tell("beside the machine, at foot height" if state == "room" else "in the shade, coldest night", x, y + 330, 60)
 
 

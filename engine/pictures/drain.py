@@ -63,9 +63,31 @@ def standpipe(d: Drawing, state: str) -> None:
         "above-weir", (gauge + 40, weir[1]), (gauge + 40, top), start_is="trap weir, where water leaves", end_is="open top of the pipe",
         reach=(weir, (x + R, top)),
     )  # fmt: skip
-    d.measure("depth", (x + 90, top), (x + 90, out), start_is="open top", end_is="hose end", reach=((x + R, top), (x + 16, out)))
-    d.measure("trap-height", (gauge + 40, 0), (gauge + 40, trap_at - 60), start_is="floor", end_is="trap", reach=(None, (x + 40, trap_at - 60)))
-    d.measure("arm", (weir[0], weir_y + 160), (1400, weir_y + 160), start_is="weir", end_is="vent", reach=(weir, (1400, weir_y)), towards=90)
+    d.measure(
+        "depth",
+        (x + 90, top),
+        (x + 90, out),
+        start_is="open top",
+        end_is="hose end",
+        reach=((x + R, top), (x + 16, out)),
+    )
+    d.measure(
+        "trap-height",
+        (gauge + 40, 0),
+        (gauge + 40, trap_at - 60),
+        start_is="floor",
+        end_is="trap",
+        reach=(None, (x + 40, trap_at - 60)),
+    )
+    d.measure(
+        "arm",
+        (weir[0], weir_y + 160),
+        (1400, weir_y + 160),
+        start_is="weir",
+        end_is="vent",
+        reach=(weir, (1400, weir_y)),
+        towards=90,
+    )
     if not d.narrow and not runs:
         d.name("washer", 340, base + 500, 180)
 
@@ -105,7 +127,14 @@ def hose_in_pipe(d: Drawing, state: str) -> None:
         d.tell("open gap all round: air gets in", 23, 60, 0)
     elif state == "deep" and not d.has("depth"):
         d.tell("hose pushed far down", 0, -depth, 0)
-    d.measure("depth", (half + 45, 0), (half + 45, -depth), start_is="open top", end_is="hose end", reach=((half, 0), (16, -depth)))
+    d.measure(
+        "depth",
+        (half + 45, 0),
+        (half + 45, -depth),
+        start_is="open top",
+        end_is="hose end",
+        reach=((half, 0), (16, -depth)),
+    )
     d.measure("bore", (-half + 2, -high - 25), (half - 2, -high - 25), start_is="wall inside", end_is="wall inside",
               reach=((-half, -high), (half, -high)), towards=-90)  # fmt: skip
     if not d.narrow:
@@ -186,7 +215,9 @@ def tub(d: Drawing, state: str) -> None:
         drops(d, 775, 190, 3, 60)
         d.tell("hose slipped out of the tub", 772, 240, 0)
     else:
-        drain_hose(d, (CABINET, 120), (725, 160), (735, 600), (740, rim + 40), (790, rim + 110), (850, rim + 40), (855, end))
+        drain_hose(
+            d, (CABINET, 120), (725, 160), (735, 600), (740, rim + 40), (790, rim + 110), (850, rim + 40), (855, end)
+        )
     if state == "in-water":
         d.tell("end under water: it can be drawn back", 855, end, 0)
     elif state == "good" and not d.has("rim"):
@@ -205,7 +236,14 @@ def tub(d: Drawing, state: str) -> None:
         d.arrow((890, rim + 20), (890, rim - 200))
     if d.has("outlet") and state == "good":
         d.look(x + wide / 2, rim - deep, 60, "outlet open?", -60)
-    d.measure("rim", (x + wide + 60, 0), (x + wide + 60, rim), start_is="floor", end_is="top edge of the tub", reach=(None, (x + wide, rim)))
+    d.measure(
+        "rim",
+        (x + wide + 60, 0),
+        (x + wide + 60, rim),
+        start_is="floor",
+        end_is="top edge of the tub",
+        reach=(None, (x + wide, rim)),
+    )
     if state != "low":
         d.name("washer", 340, 480, None)
 
@@ -241,7 +279,12 @@ def floor_drain(d: Drawing, state: str) -> None:
         d.box(795, at + 70, 50, 60, fill="paper")
         d.line((800, at + 160), (820, at + 130), (840, at + 160), accent=True)
         d.arrow((820, at + 240), (820, at + 140))
-        d.tell("siphon break: air gets in here" if state == "with" else "air opening below the top: too low", 845, at + 110, 0)
+        d.tell(
+            "siphon break: air gets in here" if state == "with" else "air opening below the top: too low",
+            845,
+            at + 110,
+            0,
+        )
         d.line((0, TALL), (1100, TALL), dashed=True, accent=True)
         if not d.narrow:
             d.tell("level with the washer's top", 1100, TALL, -90)
@@ -291,7 +334,9 @@ def hose_lie(d: Drawing, state: str) -> None:
         d.line((300, 428), (338, 424))
         d.look(318, 426, 60, "folded flat", 180)
     elif state == "pressed":
-        drain_hose(d, start, (290, 140), (400, 260), (405, 360), (300, 640), (310, 980), (345, 1080), (380, 1010), (380, 880))
+        drain_hose(
+            d, start, (290, 140), (400, 260), (405, 360), (300, 640), (310, 980), (345, 1080), (380, 1010), (380, 880)
+        )
         d.look(405, 310, 55, "pressed against the wall", 180)
     elif state == "slipped":
         drain_hose(d, start, (290, 130), (310, 360), (330, 470), (350, 420), (345, 200))
@@ -304,7 +349,9 @@ def hose_lie(d: Drawing, state: str) -> None:
         drops(d, 312, 380, 3, 60)
         d.look(312, 450, 75, "joint: wet or apart?", 180)
     elif state == "ice":
-        drain_hose(d, start, (260, 60), (310, 50), (340, 300), (310, 700), (310, 980), (345, 1080), (380, 1010), (380, 880))
+        drain_hose(
+            d, start, (260, 60), (310, 50), (340, 300), (310, 700), (310, 980), (345, 1080), (380, 1010), (380, 880)
+        )
         d.look(285, 50, 60, "low bend: hard or crackling?", 150)
     else:
         drain_hose(d, start, (290, 140), (310, 420), (305, 700), (310, 980), (345, 1080), (380, 1010), (380, 880))
@@ -432,7 +479,14 @@ def falls(d: Drawing, state: str) -> None:
     d.box(-200, 45 + fall * 0.66, 305, 36)
     d.line((-200, 45 + fall * 0.66), (105, 45 + fall * 0.66), accent=True)
     d.name("level", -50, 63 + fall * 0.66, 90)
-    d.measure("fall", (150, 45 + fall * 0.66), (150, 33 + fall * 0.25), start_is="level line", end_is="pipe", reach=((105, 45 + fall * 0.66), None))
+    d.measure(
+        "fall",
+        (150, 45 + fall * 0.66),
+        (150, 33 + fall * 0.25),
+        start_is="level line",
+        end_is="pipe",
+        reach=((105, 45 + fall * 0.66), None),
+    )
     d.arrow((-240, -60 + fall * 0.9), (240, -60 + fall * 0.1))
     d.tell("water runs this way" if fall else "no fall: it stands", 0, -60, -90)
 
@@ -514,10 +568,16 @@ SCENES = {
             "plugged": "something lies on the tub's outlet",
             "over": "the tub is full and runs over",
         },
-        {"rim": "the height is measured from the floor up to the tub's top edge", "outlet": "look at the outlet in the tub's bottom"},
+        {
+            "rim": "the height is measured from the floor up to the tub's top edge",
+            "outlet": "look at the outlet in the tub's bottom",
+        },
     ),
     "tub-size": Scene(
-        "A tub seen slantwise from above", tub_size, {"open": "it is measured inside"}, {"inside": "length, width and depth inside"}
+        "A tub seen slantwise from above",
+        tub_size,
+        {"open": "it is measured inside"},
+        {"inside": "length, width and depth inside"},
     ),
     "floor-drain": Scene(
         "A washer that drains into the floor",
@@ -568,7 +628,10 @@ SCENES = {
     "bucket-test": Scene(
         "The drain hose's end over a bucket",
         bucket_test,
-        {"low": "the end is low, in the bucket on the floor", "high": "the end is as high as the drain, the bucket raised"},
+        {
+            "low": "the end is low, in the bucket on the floor",
+            "high": "the end is as high as the drain, the bucket raised",
+        },
         {},
     ),
     "pour": Scene(
@@ -580,7 +643,11 @@ SCENES = {
     "vent": Scene(
         "A house seen from the yard",
         vent,
-        {"open": "a plain pipe with an open top comes out of the roof", "covered": "the pipe is covered", "none": "there is no pipe"},
+        {
+            "open": "a plain pipe with an open top comes out of the roof",
+            "covered": "the pipe is covered",
+            "none": "there is no pipe",
+        },
         {},
     ),
     "shared-line": Scene(

@@ -45,7 +45,8 @@ class Figure:
 
 @dataclass(frozen=True)
 class Stroke:
-    """A line through points. `fill` is paper, ink or accent; `thick` makes a tube of that diameter [mm], `ribs` a ribbed one."""
+    """A line through points. `fill` is paper, ink or accent; `thick` makes a tube of that diameter [mm], `ribs` a ribbed one,
+    `radius` a circle round the middle of its points [mm]."""
 
     points: tuple[Point, ...]
     closed: bool = False
@@ -55,6 +56,7 @@ class Stroke:
     fill: str = ""
     thick: float = 0.0
     ribs: bool = False
+    radius: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ class Texture:
 
 @dataclass(frozen=True)
 class Label:
-    """Words at a point. `towards` is the side that is tried first [degrees], None for the point itself; `strong` for limits."""
+    """Words at a point. `towards` is the side that is tried first [degrees], None for the point itself; `pinned` words stay there."""
 
     text: str
     at: Point
@@ -75,6 +77,7 @@ class Label:
     strong: bool = False
     accent: bool = False
     lead: bool = True
+    pinned: bool = False
 
 
 @dataclass(frozen=True)
@@ -118,11 +121,15 @@ class Drawing:
         """Return whether a reading of it is known."""
         return self.figures.get(mark, Figure()).reading is not None
 
-    def line(self, *points: Point, closed: bool = False, dashed: bool = False, accent: bool = False, fill: str = "") -> None:
+    def line(
+        self, *points: Point, closed: bool = False, dashed: bool = False, accent: bool = False, fill: str = ""
+    ) -> None:
         """Draw straight lines through points."""
         self.parts.append(Stroke(points, closed, False, dashed, accent, fill))
 
-    def curve(self, *points: Point, dashed: bool = False, accent: bool = False, closed: bool = False, fill: str = "") -> None:
+    def curve(
+        self, *points: Point, dashed: bool = False, accent: bool = False, closed: bool = False, fill: str = ""
+    ) -> None:
         """Draw a smooth line through points."""
         self.parts.append(Stroke(points, closed, True, dashed, accent, fill))
 
@@ -130,14 +137,18 @@ class Drawing:
         """Draw a hose or a pipe of that diameter along its middle line."""
         self.parts.append(Stroke(points, False, smooth, False, False, "", thick, ribs))
 
-    def box(self, x: float, y: float, wide: float, high: float, fill: str = "", dashed: bool = False, accent: bool = False) -> None:
+    def box(
+        self, x: float, y: float, wide: float, high: float, fill: str = "", dashed: bool = False, accent: bool = False
+    ) -> None:
         """Draw a rectangle by its lower left corner."""
         self.line(*corners(x, y, wide, high), closed=True, fill=fill, dashed=dashed, accent=accent)
 
-    def ring(self, x: float, y: float, radius: float, fill: str = "", dashed: bool = False, accent: bool = False) -> None:
+    def ring(
+        self, x: float, y: float, radius: float, fill: str = "", dashed: bool = False, accent: bool = False
+    ) -> None:
         """Draw a circle."""
         points = tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in _ANGLES)
-        self.parts.append(Stroke(points, True, True, dashed, accent, fill))
+        self.parts.append(Stroke(points, True, True, dashed, accent, fill, radius=radius))
 
     def solid(self, *outline: Point) -> None:
         """Fill an outline with the hatching of something cut through."""
@@ -154,6 +165,14 @@ class Drawing:
     def name(self, text: str, x: float, y: float, towards: float | None = None, lead: bool = True) -> None:
         """Write what something is called, at it or beside it."""
         self.labels.append(Label(text, (x, y), towards, lead=lead))
+
+    def write(self, text: str, x: float, y: float) -> None:
+        """Write what stands on a thing itself: a number on a handle, a letter at an inlet."""
+        self.labels.append(Label(text, (x, y), None, pinned=True))
+
+    def room(self, *points: Point) -> None:
+        """Keep room for words out to some points."""
+        self.frame += points
 
     def tell(self, text: str, x: float, y: float, towards: float | None = 0.0) -> None:
         """Write what is to be seen at a point, in the accent color."""
@@ -213,7 +232,9 @@ class Drawing:
         if figure.reading is not None:
             self._limits(figure, start, end, reach, towards)
 
-    def _limits(self, figure: Figure, start: Point, end: Point, reach: tuple[Point | None, Point | None], towards: float) -> None:
+    def _limits(
+        self, figure: Figure, start: Point, end: Point, reach: tuple[Point | None, Point | None], towards: float
+    ) -> None:
         """Draw where the limits lie beside a reading, so that it is seen how far it is off."""
         long = math.dist(start, end) or 1.0
         along = ((end[0] - start[0]) / long, (end[1] - start[1]) / long)
@@ -225,7 +246,9 @@ class Drawing:
             across = 0.12 * max(value, long)
             a, b = (x - across * along[1], y + across * along[0]), (x + across * along[1], y - across * along[0])
             self.line(a, b, dashed=True, accent=True)
-            self.labels.append(Label(f"limit: {figure.limit}", a if towards > 90 else b, towards, strong=True, accent=True))
+            self.labels.append(
+                Label(f"limit: {figure.limit}", a if towards > 90 else b, towards, strong=True, accent=True)
+            )
 
 
 _ANGLES = tuple(2 * math.pi * k / 8 for k in range(8))
@@ -278,7 +301,8 @@ def run(points: Sequence[Point], closed: bool, smooth: bool) -> list[Point]:
             u = 1 - t
             out.append(
                 tuple(  # type: ignore[arg-type]
-                    u**3 * start[i] + 3 * u * u * t * first[i] + 3 * u * t * t * second[i] + t**3 * end[i] for i in (0, 1)
+                    u**3 * start[i] + 3 * u * u * t * first[i] + 3 * u * t * t * second[i] + t**3 * end[i]
+                    for i in (0, 1)
                 )
             )
     return out

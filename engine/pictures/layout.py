@@ -36,7 +36,13 @@ class Panel:
     """
 
     def __init__(
-        self, drawing: Drawing, left: float, top: float, wide: float, high: float, frame: tuple[float, float, float, float]
+        self,
+        drawing: Drawing,
+        left: float,
+        top: float,
+        wide: float,
+        high: float,
+        frame: tuple[float, float, float, float],
     ) -> None:
         self.drawing = drawing
         self.left, self.top, self.wide, self.high = left, top, wide, high
@@ -59,10 +65,14 @@ class Panel:
         for part in self.drawing.parts:
             shapes.append(self._part(part, ground))
         for label in self.drawing.labels:  # no label hides the point that another speaks of
-            ground.stain(*self.at(label.at), 14)
+            if label.towards is not None:
+                ground.stain(*self.at(label.at), 14)
         texts: list[tuple[str, Box]] = []
         words: list[str] = []
-        order = sorted(self.drawing.labels, key=lambda label: (not label.strong, label.lead, label.towards is not None))
+        order = sorted(
+            self.drawing.labels,
+            key=lambda label: (not label.pinned, not label.strong, label.lead, label.towards is not None),
+        )
         for label in order:
             made = self._label(label, ground)
             if made is None:
@@ -76,7 +86,7 @@ class Panel:
         rows = lines(label.text, WORDS_NARROW if self.drawing.narrow else WORDS)
         wide, high = max(map(width, rows)), len(rows) * LEADING
         at = self.at(label.at)
-        placed = ground.place(at, wide, high, label.towards, label.lead)
+        placed = ground.pin(at, wide, high) if label.pinned else ground.place(at, wide, high, label.towards, label.lead)
         if placed is None and not label.lead:  # better away and joined by a line than nowhere
             placed = ground.place(at, wide, high, label.towards, True)
         if placed is None:
@@ -106,15 +116,18 @@ class Panel:
         half = part.thick * self.scale / 2
         for p in _every(line, 3.0):
             for off in (-half, 0.0, half) if half else (0.0,):
-                ground.stain(p[0] + off, p[1] + off, 1)
-        d = _path(points, part.closed, part.smooth)
-        if part.thick:
-            return _tube(d, 2 * half, part.ribs)
+                ground.stain(p[0] + off, p[1] + off, 2)
         kinds = ["pa"] if part.accent else []
         more = ' stroke-dasharray="4 3"' if part.dashed else ""
         if part.fill:
             kinds.append({"paper": "pp", "ink": "pi", "accent": "pf"}[part.fill])
         kind = f' class="{" ".join(kinds)}"' if kinds else ""
+        if part.radius:
+            x, y = (sum(p[k] for p in points) / len(points) for k in (0, 1))
+            return f'<circle{kind}{more} cx="{_n(x)}" cy="{_n(y)}" r="{_n(part.radius * self.scale)}"/>'
+        d = _path(points, part.closed, part.smooth)
+        if part.thick:
+            return _tube(d, 2 * half, part.ribs)
         return f'<path{kind}{more} d="{d}"/>'
 
     def _arrow(self, part: Arrow, ground: Ground) -> str:

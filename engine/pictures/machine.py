@@ -15,7 +15,10 @@ def drum(d: Drawing, state: str) -> None:
     def chord(y: float, r: float = 212.0) -> list[tuple[float, float]]:
         start = math.asin(y / r)
         end = -math.pi - start
-        return [(r * math.cos(start + (end - start) * k / 16), r * math.sin(start + (end - start) * k / 16)) for k in range(17)]
+        return [
+            (r * math.cos(start + (end - start) * k / 16), r * math.sin(start + (end - start) * k / 16))
+            for k in range(17)
+        ]
 
     def cloth(x: float, y: float, s: float) -> None:
         d.curve((x - s, y), (x - s * 0.4, y + s * 0.7), (x + s * 0.6, y + s * 0.5), (x + s, y - s * 0.2), (x + s * 0.3, y - s * 0.7),
@@ -43,7 +46,19 @@ def drum(d: Drawing, state: str) -> None:
             cloth(160 * math.cos(a), 160 * math.sin(a), 48)
         d.tell("loose, all round", 140, -70, 0)
     elif state == "packed":
-        for x, y in ((-110, -120), (0, -150), (110, -120), (-140, -10), (-40, -40), (70, -20), (150, 10), (-90, 90), (10, 80), (100, 110), (0, 165)):
+        for x, y in (
+            (-110, -120),
+            (0, -150),
+            (110, -120),
+            (-140, -10),
+            (-40, -40),
+            (70, -20),
+            (150, 10),
+            (-90, 90),
+            (10, 80),
+            (100, 110),
+            (0, 165),
+        ):
             cloth(x, y, 66)
         d.tell("full to the top", 80, 150, 30)
     elif state == "hand-room":
@@ -125,36 +140,38 @@ def display(d: Drawing, state: str) -> None:
     d.ring(420, 95, 62)
     d.line((420, 95), (455, 140))
     d.box(40, 50, 270, 100)
+    d.room((0, -110))
     if state == "lock":
         d.box(150, 70, 50, 40, fill="ink")
         d.curve((158, 110), (160, 136), (175, 142), (190, 136), (192, 110))
-        d.tell("lock, key or child's face lit", 200, 100, -60)
+        d.tell("lock, key or child's face lit", 175, 70, -90)
     elif state == "clock":
         d.ring(120, 100, 32)
         d.line((120, 100), (120, 124))
         d.line((120, 100), (138, 92))
-        d.name("8 h", 220, 100, None, lead=False)
-        d.tell("clock sign, hours count down", 150, 84, -60)
+        d.write("8 h", 220, 100)
+        d.tell("clock sign, hours count down", 130, 70, -90)
     elif state == "demo":
-        d.name("dEMO", 175, 100, None, lead=False)
-        d.tell("a word for demonstration", 200, 60, -60)
+        d.write("dEMO", 175, 100)
+        d.tell("a word for demonstration", 175, 80, -90)
     elif state == "clean":
-        d.name("CLEAN", 175, 100, None, lead=False)
-        d.tell("a word for cleaning", 200, 60, -60)
+        d.write("CLEAN", 175, 100)
+        d.tell("a word for cleaning", 175, 80, -90)
     elif state == "spin":
-        d.name("400", 120, 100, None, lead=False)
+        d.write("400", 120, 100)
         d.curve((215, 100), (240, 125), (265, 100), (240, 78), (226, 92))
         d.tell("chosen spin speed: low", 130, 80, -90)
-        d.tell("program knob", 420, 34, -60)
+        d.tell("program knob", 420, 34, -90)
     elif state == "time":
-        d.name("0:48", 175, 100, None, lead=False)
-        d.tell("time that is shown", 190, 70, -60)
+        d.write("0:48", 175, 100)
+        d.tell("time that is shown", 175, 80, -90)
     elif state == "dark":
-        d.tell("no light at all?", 175, 60, -60)
-        d.tell("power button or knob", 420, 34, -60)
+        d.tell("no light at all?", 175, 60, -90)
+        d.tell("power button or knob", 420, 34, -90)
     else:
-        d.name("start", 420, 0, -90, lead=False)
-        d.tell("signs on the panel", 175, 100, None)
+        d.write("signs", 175, 100)
+        d.tell("which sign is lit?", 175, 50, -90)
+        d.name("program knob", 420, 34, -90)
 
 
 def drawer(d: Drawing, state: str) -> None:
@@ -194,11 +211,11 @@ def dose(d: Drawing, state: str) -> None:
     if state in ("package", "wrong-package"):
         d.line((250, 0), (250, 250), (280, 300), (350, 300), (380, 250), (380, 0), closed=True, fill="paper")
         if state == "package":
-            d.name("HE", 315, 160, None, lead=False)
+            d.write("HE", 315, 160)
             d.ring(315, 160, 44, accent=True, dashed=True)
             d.tell("says high efficiency", 355, 160, 60)
         else:
-            d.name("DISH", 315, 160, None, lead=False)
+            d.write("DISH", 315, 160)
             d.tell("dish liquid, or no such mark", 360, 180, 60)
 
 
@@ -269,18 +286,22 @@ def door(d: Drawing, state: str) -> None:
 
 def towel(d: Drawing, state: str) -> None:
     """Draw a towel wrung over a bowl, and a measuring cup."""
-    d.curve((-200, 300), (-80, 260), (80, 340), (200, 300))
-    d.curve((-200, 240), (-80, 290), (80, 250), (200, 240))
-    for x in (-120, -40, 40, 120):
-        d.line((x - 20, 262), (x + 20, 310))
-    hand(d, -180, 270, 0, 120)
-    hand(d, 180, 270, 180, 120)
+    d.line((-190, 310), (-60, 250), (60, 310), (190, 250), (190, 310), (60, 250), (-60, 310), (-190, 250), closed=True)
+    for x in (-125, 0, 125):
+        d.line((x - 16, 262), (x + 16, 298))
+    hand(d, -130, 280, 0, 120)
+    hand(d, 130, 280, 180, 120)
     drops(d, 0, 230, 3, 50)
     d.curve((-150, 80), (-90, -20), (90, -20), (150, 80))
     d.water((-120, 30), (120, 30), (90, -12), (-90, -12))
     d.line((260, 100), (260, -20), (360, -20), (360, 100))
     figure = d.figures.get("water")
-    d.tell(figure.read or figure.limit if figure and (figure.read or figure.limit) else "how much?", 310, 20, 90 if d.narrow else 60)
+    d.tell(
+        figure.read or figure.limit if figure and (figure.read or figure.limit) else "how much?",
+        310,
+        20,
+        90 if d.narrow else 60,
+    )
     d.name("bowl", -130, 40, 180)
     d.name("cup", 310, -20, -90)
     d.tell("one bath towel, wrung hard", 0, 300, 90)
@@ -292,8 +313,9 @@ def clock(d: Drawing, state: str) -> None:
     cabinet(d)
     d.ring(343, 440, 190)
     d.ring(1000, 600, 210)
-    d.line((1000, 600), (1000, 760))
-    d.arrow((1000, 600), (1130, 520))
+    d.line((1000, 600), (1000, 740))
+    d.line((1000, 600), (1110, 545))
+    d.arrow((1000, 840), (1140, 795), (1225, 680), (1220, 500))
     words = {
         "fill": ("first rush of water", "it starts to wash"),
         "pump": ("the pump's first sound", "no more water comes"),
@@ -302,11 +324,11 @@ def clock(d: Drawing, state: str) -> None:
         "rest": ("switched off", "half an hour later"),
         "next-day": ("end of the wash", "a day later"),
     }[state]
-    d.tell(f"from: {words[0]}", 1000, 810, 90)
+    d.tell(f"from: {words[0]}", 1000, 840, 100)
     figure = d.figures.get("time")
     if d.has("time") and figure and (figure.read or figure.limit):
         d.tell(figure.read or figure.limit, 1000, 390, -90)
-    d.tell(f"to: {words[1]}", 1130, 520, -60)
+    d.tell(f"to: {words[1]}", 1220, 500, -90)
     if state in ("fill", "pump"):
         d.water((160, 380), (526, 380), (480, 300), (206, 300))
     d.name("washer", 343, 700, None, lead=False)
@@ -353,10 +375,10 @@ def wet_place(d: Drawing, state: str) -> None:
 def glove(d: Drawing, state: str) -> None:
     """Draw gloved fingers with a little of the water between them."""
     hand(d, 0, 0, 20, 240)
-    hand(d, 10, -20, 160, 240)
-    drops(d, 6, -30, 2, 60)
-    d.foam((20, 30), (100, 60), (90, 120), (20, 100))
-    d.tell("soapy and slippery, or clear?", 60, 80, 40)
+    hand(d, -6, -30, 160, 240)
+    d.foam((-60, 90), (60, 90), (50, 30), (-50, 30))
+    drops(d, 0, -40, 2, 60)
+    d.tell("rub a little: soapy, or clear?", 0, 90, 90)
 
 
 def lift_pump(d: Drawing, state: str) -> None:
@@ -434,7 +456,11 @@ SCENES = {
     "drawer": Scene(
         "The soap drawer, pulled out",
         drawer,
-        {"clean": "it is clean and empty", "caked": "it is caked, or stands full of water", "slime": "there are black spots or slime"},
+        {
+            "clean": "it is clean and empty",
+            "caked": "it is caked, or stands full of water",
+            "slime": "there are black spots or slime",
+        },
         {},
     ),
     "dose": Scene(
@@ -474,7 +500,10 @@ SCENES = {
         {},
     ),
     "towel": Scene(
-        "One bath towel wrung over a bowl", towel, {"wrung": "what comes out is measured"}, {"water": "the water of one towel, in a cup"}
+        "One bath towel wrung over a bowl",
+        towel,
+        {"wrung": "what comes out is measured"},
+        {"water": "the water of one towel, in a cup"},
     ),
     "clock": Scene(
         "The washer and a clock",

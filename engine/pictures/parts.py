@@ -25,7 +25,9 @@ def wall(d: Drawing, x: float, low: float, high: float, thick: float = 45.0) -> 
     d.solid(*corners(x, low, thick, high - low))
 
 
-def cabinet(d: Drawing, x: float = 0.0, y: float = 0.0, wide: float = CABINET, high: float = TALL, feet: bool = True) -> None:
+def cabinet(
+    d: Drawing, x: float = 0.0, y: float = 0.0, wide: float = CABINET, high: float = TALL, feet: bool = True
+) -> None:
     """Draw a washer's cabinet standing on y, with its feet."""
     if feet:
         for at in (x + 60, x + wide - 60):
@@ -59,7 +61,16 @@ def pipe(d: Drawing, *points: Point, thick: float = PIPE) -> None:
     d.tube(thick, *points, smooth=False)
 
 
-def trap(d: Drawing, x: float, top: float, weir: float, arm: float = 240.0, seal: float = 76.0, water: float = 1.0, lead: bool = True) -> Point:
+def trap(
+    d: Drawing,
+    x: float,
+    top: float,
+    weir: float,
+    arm: float = 240.0,
+    seal: float = 76.0,
+    water: float = 1.0,
+    lead: bool = True,
+) -> Point:
     """Draw a standpipe with its P-trap in section and return the point of its weir.
 
     Parameters
@@ -116,19 +127,36 @@ def bucket(d: Drawing, x: float, y: float, wide: float = 280.0, high: float = 26
     slope = 0.12 * wide
     if level:
         up = high * level
-        d.water((x + slope, y), (x + wide - slope, y), (x + wide - slope * (1 - level), y + up), (x + slope * (1 - level), y + up))
+        d.water(
+            (x + slope, y),
+            (x + wide - slope, y),
+            (x + wide - slope * (1 - level), y + up),
+            (x + slope * (1 - level), y + up),
+        )
     d.line((x, y + high), (x + slope, y), (x + wide - slope, y), (x + wide, y + high))
 
 
 def hand(d: Drawing, x: float, y: float, towards: float = 0.0, size: float = 100.0) -> None:
     """Draw a flat hand as a mitten whose fingertips touch a point, reaching in a direction [degrees]."""
     a = math.radians(towards)
-    shape = [(0, 0.16), (-0.5, 0.3), (-1.0, 0.26), (-1.0, -0.26), (-0.72, -0.3), (-0.42, -0.5), (-0.28, -0.42), (-0.45, -0.2), (0, -0.12)]
-    d.line(
-        *((x + size * (u * math.cos(a) - v * math.sin(a)), y + size * (u * math.sin(a) + v * math.cos(a))) for u, v in shape),
-        closed=True,
-        fill="paper",
-    )
+
+    def at(u: float, v: float) -> Point:
+        return x + size * (u * math.cos(a) - v * math.sin(a)), y + size * (u * math.sin(a) + v * math.cos(a))
+
+    fingers = [
+        (0.0, 0.02),
+        (-0.03, 0.07),
+        (-0.3, 0.1),
+        (-0.55, 0.2),
+        (-0.95, 0.18),
+        (-0.95, -0.2),
+        (-0.75, -0.22),
+        (-0.5, -0.34),
+    ]
+    thumb = [(-0.3, -0.36), (-0.27, -0.29), (-0.42, -0.2), (-0.45, -0.1), (-0.3, -0.07), (-0.03, -0.04)]
+    d.curve(*(at(u, v) for u, v in fingers + thumb), closed=True, fill="paper")
+    d.line(at(-0.98, 0.24), at(-0.98, -0.26), at(-1.3, -0.26), at(-1.3, 0.24), closed=True, fill="paper")
+    d.line(at(-0.5, 0.06), at(-0.08, 0.02))
 
 
 def drops(d: Drawing, x: float, y: float, count: int = 3, step: float = 40.0) -> None:
@@ -136,7 +164,15 @@ def drops(d: Drawing, x: float, y: float, count: int = 3, step: float = 40.0) ->
     for k in range(count):
         top = y - k * step
         r = step * 0.2
-        d.curve((x, top), (x + r, top - 1.6 * r), (x, top - 2.4 * r), (x - r, top - 1.6 * r), closed=True, accent=True, fill="accent")
+        d.curve(
+            (x, top),
+            (x + r, top - 1.6 * r),
+            (x, top - 2.4 * r),
+            (x - r, top - 1.6 * r),
+            closed=True,
+            accent=True,
+            fill="accent",
+        )
 
 
 def outlet(d: Drawing, x: float, y: float, ground: bool = True, test: bool = False) -> None:

@@ -106,10 +106,14 @@ def laid_out(
     drawn = SCENES[scene]
     wanted = [*marks]
     known = dict(figures or {})
-    missing = [m for m in wanted if m not in drawn.marks] + [s for s in (state, right, wrong) if s and s not in drawn.states]
+    missing = [m for m in wanted if m not in drawn.marks] + [
+        s for s in (state, right, wrong) if s and s not in drawn.states
+    ]
     if missing:
         raise KeyError(f"scene {scene} has no {missing[0]}")
-    pairs = [(word, s) for word, s in (("right", right), ("wrong", wrong)) if s] or [("", state or next(iter(drawn.states)))]
+    pairs = [(word, s) for word, s in (("right", right), ("wrong", wrong)) if s] or [
+        ("", state or next(iter(drawn.states)))
+    ]
     if len(pairs) == 2:  # a reading belongs to what is there, and that is one of the two
         known = {m: Figure(f.limit, f.low, f.high) for m, f in known.items()}
     drawings = [_drawing(drawn, s, wanted, known, len(pairs) == 2) for _, s in pairs]
@@ -154,10 +158,16 @@ def said(scene: Scene, pairs: list[tuple[str, str]], marks: list[str], figures: 
     out = [scene.says + "."]
     for word, state in pairs:
         if scene.states[state]:
-            out.append(f"{word.capitalize()}: {scene.states[state]}." if word else f"{scene.states[state].capitalize()}.")
+            out.append(
+                f"{word.capitalize()}: {scene.states[state]}." if word else f"{scene.states[state].capitalize()}."
+            )
     for mark in marks:
         figure = figures.get(mark, Figure())
-        known = ", ".join(t for t in (f"read {figure.read}" if figure.read else "", f"limit {figure.limit}" if figure.limit else "") if t)
+        known = ", ".join(
+            t
+            for t in (f"read {figure.read}" if figure.read else "", f"limit {figure.limit}" if figure.limit else "")
+            if t
+        )
         out.append(f"{scene.marks[mark][:1].upper()}{scene.marks[mark][1:]}{f': {known}' if known else ''}.")
     return " ".join(out)
 
@@ -183,7 +193,9 @@ def _document(body: list[str], high: float, title: str, words: str, alone: bool,
     head = f'<svg xmlns="http://www.w3.org/2000/svg" class="pic" viewBox="0 0 {WIDE:.0f} {high:.0f}" role="img"'
     if alone:
         head += f' width="{2 * WIDE:.0f}" height="{2 * high:.0f}"'
-    head += f' fill="none" stroke="currentColor" stroke-width="{WEIGHT}" stroke-linecap="round" stroke-linejoin="round">'
+    head += (
+        f' fill="none" stroke="currentColor" stroke-width="{WEIGHT}" stroke-linecap="round" stroke-linejoin="round">'
+    )
     named = [f"<title>{escape(title)}</title><desc>{escape(words)}</desc>"] if told else []
     style = [f"<style>{SHEET}{CLASSES}</style>"] if alone else []
     return "\n".join([head, *named, *style, *body, "</svg>", ""])

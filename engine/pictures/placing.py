@@ -31,7 +31,10 @@ class Box:
     def inside(self, other: "Box") -> bool:
         """Return whether it lies wholly in another."""
         return (
-            self.left >= other.left and self.right <= other.right and self.top >= other.top and self.bottom <= other.bottom
+            self.left >= other.left
+            and self.right <= other.right
+            and self.top >= other.top
+            and self.bottom <= other.bottom
         )
 
 
@@ -74,6 +77,12 @@ class Ground:
         s = self.sums
         return s[bottom][right] - s[top][right] - s[bottom][left] + s[top][left]
 
+    def pin(self, at: tuple[float, float], wide: float, high: float) -> tuple[Box, None]:
+        """Take the room of words that stand on a thing itself."""
+        box = Box(at[0] - wide / 2, at[1] - high / 2, at[0] + wide / 2, at[1] + high / 2)
+        self.taken.append(box)
+        return box, None
+
     def place(
         self, at: tuple[float, float], wide: float, high: float, towards: float | None, lead: bool
     ) -> tuple[Box, tuple[float, float] | None] | None:
@@ -90,6 +99,12 @@ class Ground:
         lead : bool
             Whether a line may join it to its point; without, it stays close.
         """
+        return self._placed(at, wide, high, towards, lead, True) or self._placed(at, wide, high, towards, lead, False)
+
+    def _placed(
+        self, at: tuple[float, float], wide: float, high: float, towards: float | None, lead: bool, strict: bool
+    ) -> tuple[Box, tuple[float, float] | None] | None:
+        """Return the best place; where it is strict, no line to a point crosses other words."""
         best: tuple[float, Box, tuple[float, float] | None] | None = None
         tries: list[tuple[float, float, float]] = []
         if towards is None:
@@ -111,11 +126,12 @@ class Ground:
                 continue
             gap = _gap(box, at)
             begin = _nearest(box, at) if lead and away and gap >= LEAD else None
-            if begin and any(_cuts(begin, at, other) for other in self.taken):
+            if strict and begin and any(_cuts(begin, at, other) for other in self.taken):
                 continue
-            if any(_cuts(a0, b0, box) for a0, b0 in self.leads):
+            if strict and any(_cuts(a0, b0, box) for a0, b0 in self.leads):
                 continue
-            cost = 1.6 * self._total(box) + (0.30 if lead else 0.8) * away + turned / 22.5 * 0.9
+            cost = 1.5 * self._total(box) + (0.30 if lead else 0.8) * away + turned / 22.5 * 0.9
+            cost += 5.0 if towards is None and away else 0.0
             cost += 6.0 if begin else 0.0
             if best is None or cost < best[0]:
                 best = (cost, box, begin)

@@ -67,7 +67,16 @@ def plug(d: Drawing, state: str) -> None:
         if gap:
             d.box(-8 - gap - 2, 6, gap, 6, fill="ink")
             d.box(-8 - gap - 2, 26, gap, 6, fill="ink")
-        d.line((-8 - gap, 0), (-8 - gap, 40), (-40 - gap, 36), (-58 - gap, 26), (-58 - gap, 14), (-40 - gap, 4), closed=True, fill="paper")
+        d.line(
+            (-8 - gap, 0),
+            (-8 - gap, 40),
+            (-40 - gap, 36),
+            (-58 - gap, 26),
+            (-58 - gap, 14),
+            (-40 - gap, 4),
+            closed=True,
+            fill="paper",
+        )
         d.tube(10, (-58 - gap, 20), (-110 - gap * 0.5, 10), (-130 - gap * 0.4, -80))
         if state == "in":
             d.tell("flat against the outlet", -14, 38, 120)
@@ -96,7 +105,9 @@ def plug(d: Drawing, state: str) -> None:
 def panel(d: Drawing, state: str) -> None:
     """Draw the breaker panel with its door open."""
     d.box(0, 0, 300, 420, fill="paper")
-    d.line((0, 0), (-150, -20), (-150, 440), (0, 420))
+    d.line((0, 0), (-60, -30), (-60, 450), (0, 420))
+    if not d.narrow:
+        d.room((560, 200))
     d.box(30, 40, 240, 340)
     for row in range(6):
         for col in (0, 1):
@@ -114,24 +125,48 @@ def panel(d: Drawing, state: str) -> None:
                 d.box(x + 36, y + 10, 34, 20, fill="accent", accent=True)
             else:
                 d.box(x + (56 if col == 0 else 12), y + 12, 36, 16, fill="ink")
-            if state in ("test-button", "words", "residual") and special:
+            if state == "test-button" and special:
                 d.ring(x + 86, y + 20, 8, accent=True)
     x, y = 155.0, 165.0
     texts = {
         "on": "laundry breaker: on",
         "tripped": "this one stands in the middle: tripped",
         "reset": "once only: fully off, then on",
-        "number": "number on the handle: 15 or 20",
         "test-button": "breaker with a Test button",
-        "words": "which words stand beside Test?",
-        "residual": "switch with a Test button: its mA number",
         "fuse": "round screw-in fuse: touch nothing",
         "labels": "which rooms are on it?",
     }
-    d.look(x + 52, y + 20, 75, texts[state], -20)
+    d.look(x + 52, y + 20, 75, texts[state], 0 if not d.narrow else -60)
     if state == "reset":
         d.arrow((x + 150, y + 60), (x + 110, y + 36), (x + 60, y + 34))
-    d.name("panel", 150, 400, None, lead=False)
+    d.write("panel", 150, 400)
+
+
+def breaker(d: Drawing, state: str) -> None:
+    """Draw one breaker closely: its handle, its number, its Test button."""
+    d.box(0, 0, 260, 90, fill="paper")
+    at = {"tripped": 110.0, "off": 165.0}.get(state, 40.0)
+    d.box(30, 18, 205, 54)
+    d.box(at, 22, 66, 46, fill="paper")
+    if state == "tripped":
+        d.tell("handle between on and off: tripped", at + 33, 45, -90)
+    elif state == "once":
+        d.arrow((70, 120), (130, 150), (200, 120))
+        d.arrow((200, -30), (130, -60), (70, -30))
+        d.tell("first fully off", 200, 120, 60)
+        d.tell("then on, once only", 70, -30, -120)
+    elif state == "number":
+        d.write("20", at + 33, 45)
+        d.tell("number on the handle: 15 or 20", at + 33, 22, -90)
+    elif state in ("words", "residual"):
+        d.ring(175, 45, 15, accent=True)
+        if state == "words":
+            d.tell("Test button: which words stand beside it?", 190, 45, -60)
+        else:
+            d.write("30 mA", 330, 45)
+            d.tell("number of mA printed on it", 330, 30, -90)
+    d.write("on", 20, 112)
+    d.write("off", 262, 112)
 
 
 def run_of_wire(d: Drawing, state: str) -> None:
@@ -143,7 +178,19 @@ def run_of_wire(d: Drawing, state: str) -> None:
     d.name("panel", 60, 265, 0)
     d.box(760, 380, 100, 100, fill="paper")
     d.name("washer", 810, 360, -90)
-    d.line((60, 240), (60, 60), (280, 60), (280, 420), (560, 420), (560, 120), (700, 120), (700, 430), (760, 430), dashed=True, accent=True)
+    d.line(
+        (60, 240),
+        (60, 60),
+        (280, 60),
+        (280, 420),
+        (560, 420),
+        (560, 120),
+        (700, 120),
+        (700, 430),
+        (760, 430),
+        dashed=True,
+        accent=True,
+    )
     for x, y in ((110, 60), (170, 60), (230, 60), (280, 130), (280, 200), (280, 270)):
         d.ring(x, y, 11, fill="accent", accent=True)
     d.measure("run", (60, -60), (810, -60), start_is="panel", end_is="washer", towards=-90)
@@ -156,6 +203,8 @@ def reach(d: Drawing, state: str) -> None:
     d.solid((-900, -40), (40, -40), (40, 0), (-900, 0))
     d.box(-780, 0, 686, 914, fill="paper")
     d.name("washer", -440, 460, None)
+    if d.has("distance"):
+        state = "distance"
     y = 1080.0 if state in ("reachable", "distance") else 300.0
     d.box(-20, y, 20, 114, fill="ink")
     if state == "reachable":
@@ -199,7 +248,7 @@ SCENES = {
             "earth-230": "metal clips at the edge are its earth contact",
             "no-earth-230": "it has no earth contact",
         },
-        {"ground": "look for the round hole", "buttons": "look for Test and Reset"},
+        {},
     ),
     "plug": Scene(
         "A plug in the wall outlet, from the side",
@@ -220,12 +269,22 @@ SCENES = {
             "on": "the laundry breaker is on",
             "tripped": "the laundry breaker stands in the middle: tripped",
             "reset": "it is reset once, fully off, then on",
-            "number": "a number stands on the handle",
             "test-button": "a breaker has a Test button",
-            "words": "words stand beside the Test button",
-            "residual": "a switch with a Test button has a number of mA",
             "fuse": "there is a round screw-in fuse",
             "labels": "labels say which rooms are on it",
+        },
+        {},
+    ),
+    "breaker": Scene(
+        "One breaker, closely",
+        breaker,
+        {
+            "on": "its handle is on",
+            "tripped": "its handle stands between on and off: tripped",
+            "once": "it is reset once: fully off, then on",
+            "number": "a number stands on its handle",
+            "words": "words stand beside its Test button",
+            "residual": "a number of mA is printed on it",
         },
         {},
     ),
@@ -238,7 +297,11 @@ SCENES = {
     "outlet-place": Scene(
         "The outlet on the wall behind the washer",
         reach,
-        {"reachable": "it is in reach above the washer", "behind": "it is behind the washer", "distance": "its distance from the washer"},
+        {
+            "reachable": "it is in reach above the washer",
+            "behind": "it is behind the washer",
+            "distance": "its distance from the washer",
+        },
         {"distance": "the distance is measured from the washer's back edge to the outlet"},
     ),
     "house-devices": Scene("A house in plan", elsewhere, {"look": "look in garage, bath, kitchen and outside"}, {}),

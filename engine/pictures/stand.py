@@ -1,5 +1,7 @@
 """Scenes of what the machine stands on and how: feet, level, room round it, floor, packing, what is on top, moving it."""
 
+import math
+
 from .drawing import Drawing
 from .parts import CABINET, TALL, cabinet, floor, front, hand
 from .scene import Scene
@@ -22,7 +24,7 @@ def foot(d: Drawing, state: str) -> None:
     d.box(-22, nut, 44, 14, fill="paper")
     d.line((-8, nut), (-8, nut + 14))
     d.line((8, nut), (8, nut + 14))
-    if state == "tight":
+    if state == "tight" and not d.has("gap"):
         d.tell("lock nut tight up against the cabinet", 22, nut + 7, 0)
     elif state == "loose":
         d.tell("lock nut loose: a gap above it", 22, nut + 20, 0)
@@ -30,9 +32,8 @@ def foot(d: Drawing, state: str) -> None:
     elif state == "feel":
         d.tell("flat nut on the stem: does it turn with fingers?", 22, nut + 7, 0)
         hand(d, -22, nut + 7, 0, 40)
-    elif state == "gap":
-        if not d.has("gap"):
-            d.tell("foot hangs free", 45, 3, 0)
+    elif state == "gap" and not d.has("gap"):
+        d.tell("foot hangs free", 45, 3, 0)
     elif state == "paper":
         d.line((40, 2), (150, 2), accent=True)
         d.line((40, 4), (150, 4), accent=True)
@@ -43,8 +44,16 @@ def foot(d: Drawing, state: str) -> None:
     if d.has("gap"):
         for k in range(max(2, min(7, round(gap / 0.8)))):
             d.line((20, 0.8 + 0.8 * k), (120, 0.8 + 0.8 * k), accent=True)
-        d.measure("gap", (-60, 0), (-60, gap), start_is="floor", end_is="foot's sole", reach=((-90, 0), (-45, gap)), towards=180)
-        d.tell("bank cards fill it: count them, 0.8 mm each", 110, 3, 30)
+        d.measure(
+            "gap",
+            (-60, 0),
+            (-60, gap),
+            start_is="floor",
+            end_is="foot's sole",
+            reach=((-90, 0), (-45, gap)),
+            towards=180,
+        )
+        d.tell("bank cards fill it: count them", 110, 3, 30)
     if not d.narrow:
         d.name("foot", 0, y + 9, None, lead=False)
 
@@ -55,7 +64,14 @@ def corners(d: Drawing, state: str) -> None:
     lift = 26.0 if state == "rocks" else 0.0
     d.box(38, 0, 44, 30, fill="ink")
     d.box(CABINET - 82, lift, 44, 30, fill="ink")
-    d.line((0, 30), (CABINET, 30 + lift), (CABINET - 20 * (lift > 0), TALL + lift), (-20 * (lift > 0), TALL), closed=True, fill="paper")
+    d.line(
+        (0, 30),
+        (CABINET, 30 + lift),
+        (CABINET - 20 * (lift > 0), TALL + lift),
+        (-20 * (lift > 0), TALL),
+        closed=True,
+        fill="paper",
+    )
     d.arrow((60, TALL + 190), (60, TALL + 20))
     d.tell("press here", 60, TALL + 190, 90)
     if state == "press":
@@ -70,32 +86,52 @@ def corners(d: Drawing, state: str) -> None:
 
 
 def level(d: Drawing, state: str) -> None:
-    """Draw a level on the rigid top edge of the washer, and how far its low end is lifted."""
-    front_view = state in ("side-to-side", "tilted")
-    floor(d, -120, 860)
-    if front_view:
-        front(d)
+    """Draw the washer's top with a level on it, and how far its low end is lifted until the bubble is in the middle."""
+    low = 45.0 if state != "flat" else 0.0
+    lifted = d.has("lift")
+    d.line((0, -260), (0, -low), (CABINET, 0), (CABINET, -260), fill="paper")
+    d.line(
+        (-20, -275),
+        (60, -245),
+        (140, -275),
+        (220, -245),
+        (300, -275),
+        (380, -245),
+        (460, -275),
+        (540, -245),
+        (620, -275),
+        (706, -245),
+    )
+    if state == "front-to-back":
+        d.line((0, -200), (-40, -200), (-40, -260))
+        d.name("door", -40, -230, 180)
+        d.name("washer from the side", 343, -170, None)
     else:
-        cabinet(d)
-        d.line((0, 180), (-40, 180), (-40, 760), (0, 760))
-        d.name("door", -40, 480, 180)
-        d.name("seen from the side", 343, 480, None, lead=False)
-    fall = 22.0
-    left, right = 38.0, 648.0
-    y = TALL + 4
-    d.line((left, y), (right, y), (right, y + 60), (left, y + 60), closed=True, fill="paper")
+        d.box(25, -200, 190, 90)
+        d.ring(330, -150, 36)
+        d.name("washer's top from the front", 500, -190, None)
+    left, right = 30.0, 656.0
+    tilt = 0.0 if lifted or state == "flat" else low * 0.9
+    d.line((left, 4 - tilt), (right, 4), (right, 64), (left, 64 - tilt), closed=True, fill="paper")
     mid = (left + right) / 2
-    d.box(mid - 70, y + 14, 140, 32)
-    bubble = 0.0 if state != "tilted" else 40.0
-    d.ring(mid + bubble, y + 30, 12, fill="accent", accent=True)
-    if state == "tilted":
-        d.tell("bubble off the middle", mid + bubble, y + 44, 90)
-    elif d.has("lift"):
-        d.box(left, y, 70, fall, fill="accent", accent=True)
-        d.measure("lift", (left - 60, y), (left - 60, y + fall * 4), start_is="top edge", end_is="level, bubble in the middle", towards=150)
-        d.arrow((left + 30, y + 190), (left + 30, y + 70))
+    y = 34 - tilt / 2
+    d.box(mid - 70, y - 16, 140, 32)
+    d.line((mid - 20, y - 16), (mid - 20, y + 16))
+    d.line((mid + 20, y - 16), (mid + 20, y + 16))
+    off = 44.0 if tilt else 0.0
+    d.ring(mid + off, y, 12, fill="accent", accent=True)
+    if lifted:
+        d.measure(
+            "lift",
+            (left + 20, -low + 3),
+            (left + 20, 4),
+            start_is="machine's top",
+            end_is="level's low end, lifted",
+            towards=180,
+        )
+        d.tell("until the bubble is in the middle", mid, y + 16, 90)
     else:
-        d.tell("bubble in the middle", mid, y + 44, 90)
+        d.tell("bubble off the middle" if tilt else "bubble in the middle", mid + off, y + 16, 90)
 
 
 def around(d: Drawing, state: str) -> None:
@@ -103,15 +139,26 @@ def around(d: Drawing, state: str) -> None:
     side = {"touches": 0.0}.get(state) if state == "touches" else max(d.size("beside", 60.0), 6.0)
     behind = max(d.size("behind", 130.0), 10.0)
     assert side is not None
-    d.solid((-60, CABINET + behind), (1000, CABINET + behind), (1000, CABINET + behind + 60), (-60, CABINET + behind + 60))
-    d.solid((CABINET + side, -40), (CABINET + side + 60, -40), (CABINET + side + 60, CABINET + behind), (CABINET + side, CABINET + behind))
+    d.solid(
+        (-60, CABINET + behind), (1000, CABINET + behind), (1000, CABINET + behind + 60), (-60, CABINET + behind + 60)
+    )
+    d.solid(
+        (CABINET + side, -40),
+        (CABINET + side + 60, -40),
+        (CABINET + side + 60, CABINET + behind),
+        (CABINET + side, CABINET + behind),
+    )
     d.box(0, 0, CABINET, CABINET, fill="paper")
     d.box(60, -40, CABINET - 120, 40)
     d.name("washer from above", CABINET / 2, CABINET / 2, None)
     d.name("front", CABINET / 2, -20, -90, lead=False)
     d.name("wall", 100, CABINET + behind + 40, 90)
-    d.measure("behind", (240, CABINET), (240, CABINET + behind), start_is="back of the machine", end_is="wall", towards=150)
-    d.measure("beside", (CABINET, 260), (CABINET + side, 260), start_is="side", end_is="wall or next machine", towards=0)
+    d.measure(
+        "behind", (240, CABINET), (240, CABINET + behind), start_is="back of the machine", end_is="wall", towards=150
+    )
+    d.measure(
+        "beside", (CABINET, 260), (CABINET + side, 260), start_is="side", end_is="wall or next machine", towards=0
+    )
     if state == "touches":
         d.look(CABINET, 400, 70, "touches: it knocks in the spin", 180)
     elif state == "cardboard":
@@ -185,6 +232,23 @@ def slip(d: Drawing, state: str) -> None:
 
 def packing(d: Drawing, state: str) -> None:
     """Draw what holds a washer still for shipping: bolts at the back, a block in the base, foam round the drum."""
+    if state in ("drum", "drum-clear"):
+        d.box(-400, -400, 800, 800, fill="paper")
+        d.ring(0, 0, 340)
+        d.ring(0, 0, 250)
+        d.ring(0, 0, 60)
+        if state == "drum":
+            for turn in (90, 210, 330):
+                arc = [math.radians(turn + k * 7) for k in range(-3, 4)]
+                d.solid(
+                    *((252 * math.cos(a), 252 * math.sin(a)) for a in arc),
+                    *((338 * math.cos(a), 338 * math.sin(a)) for a in reversed(arc)),
+                )
+            d.tell("foam, ring or cardboard round the drum", 250, -150, -30)
+        else:
+            d.tell("open gap all round the drum", 210, -205, -30)
+        d.name("washer from above, lid open", 0, 130, None)
+        return
     floor(d, -60, 760)
     cabinet(d)
     d.ring(343, 500, 250, dashed=True)
@@ -198,15 +262,15 @@ def packing(d: Drawing, state: str) -> None:
         if state == "out":
             d.tell("bolts out, holes capped", 586, 760, 40)
         else:
-            d.tell("bolts with plastic sleeves still in the back", 586, 760, 40)
+            d.tell("bolts with plastic sleeves still in", 586, 760, 40)
     if state == "base":
         d.solid((180, 40), (506, 40), (470, 250), (216, 250))
         d.tell("block or rod under the drum, from below", 500, 120, 0)
         d.arrow((343, -80), (343, 30))
-    if state == "drum":
-        d.solid((100, 500), (150, 340), (150, 660))
-        d.solid((586, 500), (536, 340), (536, 660))
-        d.tell("foam, ring or cardboard round the drum", 570, 500, 20)
+    if state == "base-clear":
+        d.tell("nothing under the drum", 343, 150, 0)
+    if not d.narrow:
+        d.name("drum" if "base" in state else "back of the washer", 343, 500, None)
 
 
 def base(d: Drawing, state: str) -> None:
@@ -280,7 +344,12 @@ def paper_round(d: Drawing, state: str) -> None:
     """Draw the washer from above with dry paper laid round it."""
     d.box(0, 0, CABINET, CABINET, fill="paper")
     d.box(60, -40, CABINET - 120, 40)
-    for x, y, w, h in ((-150, -190, 986, 130), (-150, CABINET + 20, 986, 130), (-150, -60, 130, 806), (706, -60, 130, 806)):
+    for x, y, w, h in (
+        (-150, -190, 986, 130),
+        (-150, CABINET + 20, 986, 130),
+        (-150, -60, 130, 806),
+        (706, -60, 130, 806),
+    ):
         d.box(x, y, w, h, dashed=True)
     d.tell("dry paper all round", 343, -125, -90)
     d.name("washer from above", 343, 343, None)
@@ -366,23 +435,31 @@ SCENES = {
     "corners": Scene(
         "The washer from the front, pressed at its top corners",
         corners,
-        {"press": "one corner, then the other", "steady": "all four feet stay down", "rocks": "a foot lifts, and the machine rocks"},
+        {
+            "press": "one corner, then the other",
+            "steady": "all four feet stay down",
+            "rocks": "a foot lifts, and the machine rocks",
+        },
         {},
     ),
     "level": Scene(
         "A level on the washer's rigid top edge",
         level,
         {
-            "side-to-side": "it lies from left to right, the bubble in the middle",
-            "front-to-back": "it lies from front to back",
-            "tilted": "the bubble is off the middle",
+            "side-to-side": "it lies from left to right, and the bubble is off the middle",
+            "front-to-back": "it lies from front to back, and the bubble is off the middle",
+            "flat": "the bubble is in the middle",
         },
-        {"lift": "the lift is measured from the top edge up to the level's low end, the bubble in the middle"},
+        {"lift": "the lift is measured from the machine's top up to the level's low end, the bubble in the middle"},
     ),
     "around": Scene(
         "The washer in its place, from above",
         around,
-        {"clear": "there is room beside and behind it", "touches": "it touches the wall", "cardboard": "a piece of cardboard is slid down the gap"},
+        {
+            "clear": "there is room beside and behind it",
+            "touches": "it touches the wall",
+            "cardboard": "a piece of cardboard is slid down the gap",
+        },
         {
             "behind": "the gap is measured from the back of the machine to the wall",
             "beside": "the gap is measured from the machine's side to the wall or the next machine",
@@ -397,7 +474,12 @@ SCENES = {
     "floor": Scene(
         "The floor under the washer, in section",
         floors,
-        {"joists": "boards on joists", "slab": "concrete", "bounce": "drop on your heels beside it", "soft": "the boards sag, soft or stained"},
+        {
+            "joists": "boards on joists",
+            "slab": "concrete",
+            "bounce": "drop on your heels beside it",
+            "soft": "the boards sag, soft or stained",
+        },
         {},
     ),
     "slip": Scene(
@@ -418,8 +500,10 @@ SCENES = {
             "out": "the bolts are out, and the holes capped",
             "in": "bolts with plastic sleeves are still in the back",
             "back": "bolts at the back",
-            "base": "a block or rod under the drum",
-            "drum": "foam, a ring or cardboard round the drum",
+            "base": "a block or rod is under the drum",
+            "base-clear": "nothing is under the drum",
+            "drum": "foam, a ring or cardboard is round the drum",
+            "drum-clear": "the gap round the drum is open",
         },
         {},
     ),
@@ -437,17 +521,30 @@ SCENES = {
     "on-top": Scene(
         "The washer from the front",
         on_top,
-        {"bare": "nothing stands on it", "things": "a bottle, a basket and a board stand and lean on it", "knock": "knuckles knock on its panels"},
+        {
+            "bare": "nothing stands on it",
+            "things": "a bottle, a basket and a board stand and lean on it",
+            "knock": "knuckles knock on its panels",
+        },
         {},
     ),
     "puddle": Scene(
         "The washer from above, and where water first comes out",
         puddle,
-        {"all": "the places to tell apart", "front": "at the front", "back": "at the back", "drain": "at the drain hose's end", "side": "at the side"},
+        {
+            "all": "the places to tell apart",
+            "front": "at the front",
+            "back": "at the back",
+            "drain": "at the drain hose's end",
+            "side": "at the side",
+        },
         {},
     ),
     "paper-round": Scene(
-        "Dry paper laid round the washer, from above", paper_round, {"dry": "it stays dry", "spot": "a wet spot shows where"}, {}
+        "Dry paper laid round the washer, from above",
+        paper_round,
+        {"dry": "it stays dry", "spot": "a wet spot shows where"},
+        {},
     ),
     "hand-truck": Scene(
         "A washer on an appliance hand truck",
@@ -455,9 +552,17 @@ SCENES = {
         {"strapped": "it is strapped, and two people hold it", "unstrapped": "no strap holds it"},
         {},
     ),
-    "way-in": Scene("A door and the washer in its box, from above", cart_way, {"fits": "it goes through", "narrow": "the door is narrower"}, {}),
+    "way-in": Scene(
+        "A door and the washer in its box, from above",
+        cart_way,
+        {"fits": "it goes through", "narrow": "the door is narrower"},
+        {},
+    ),
     "walked": Scene(
-        "A front foot with tape on the floor at it", walked, {"stayed": "it is still at the tape", "moved": "it has left the tape"}, {}
+        "A front foot with tape on the floor at it",
+        walked,
+        {"stayed": "it is still at the tape", "moved": "it has left the tape"},
+        {},
     ),
     "moved": Scene(
         "A washer moved with its restraints out",

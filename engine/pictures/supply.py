@@ -33,7 +33,8 @@ def taps(d: Drawing, state: str) -> None:
             d.tube(30, (x, -50), (x + 90, -50), smooth=False)
             d.box(x + 70, -50, 52, 190, fill="paper")
             d.curve((x + 70, 140), (x + 96, 160), (x + 122, 140))
-        d.tell("arrester: a closed metal cylinder at each tap", 246, 60, -60)
+        d.room((420, 0))
+        d.tell("arrester: a closed metal cylinder at each tap", 246, 60, 0)
     elif state == "stub":
         for x in (-150.0, 150.0):
             d.tube(30, (x, 190), (x, 330), smooth=False)
@@ -115,7 +116,7 @@ def coupling_turn(d: Drawing, state: str) -> None:
     d.arrow(*steps)
     for k in range(1, int(flats) + 1):
         x, y = corner(k - 0.5, 27)
-        d.name(str(k), x, y, None, lead=False)
+        d.write(str(k), x, y)
     if d.has("turn"):
         figure = d.figures.get("turn")
         d.tell(figure.limit if figure and figure.limit else "so far", *corner(flats, 54), 180)
@@ -133,7 +134,7 @@ def inlet(d: Drawing, state: str) -> None:
             half = (36 * 36 - k * k) ** 0.5
             d.line((x - half, k), (x + half, k))
             d.line((x + k, -half), (x + k, half))
-        d.name(name, x, 70, None, lead=False)
+        d.write(name, x, 70)
     if state == "clogged":
         for x, y, r in ((50, 10, 9), (72, -8, 11), (90, 14, 8), (64, -24, 7), (88, -16, 6), (70, 24, 7)):
             d.ring(x, y, r, fill="ink")
@@ -144,7 +145,7 @@ def inlet(d: Drawing, state: str) -> None:
         d.line((98, 24), (108, 34), (112, 48), (122, 58), accent=True)
         d.line((104, 12), (118, 16), (124, 10), accent=True)
         d.tell("crack in the plastic thread", 112, 40, 30)
-    d.name("washer's back", 0, -75, None, lead=False)
+    d.write("washer's back", 0, -75)
 
 
 def fill_hoses(d: Drawing, state: str) -> None:
@@ -192,22 +193,22 @@ def back(d: Drawing, state: str) -> None:
     floor(d, -330, 1050)
     cabinet(d)
     for x, name in ((110.0, "H"), (260.0, "C")):
-        d.ring(x, 800, 34)
-        d.name(name, x, 715, None, lead=False)
+        d.ring(x, 780, 30)
+        d.write(name, x, 868)
     for x, name in ((-150.0, "hot tap"), (-40.0, "cold tap")):
         d.box(x - 22, 1150, 44, 70, fill="paper")
         d.name(name, x, 1220, 150 if x < -100 else 40)
     if state == "crossed":
-        fill_hose(d, (-150, 1150), (-130, 900), (100, 620), (260, 766))
-        fill_hose(d, (-40, 1150), (-30, 1000), (40, 900), (110, 834))
+        fill_hose(d, (-150, 1150), (-130, 900), (100, 620), (260, 750))
+        fill_hose(d, (-40, 1150), (-30, 1000), (40, 900), (110, 812))
         d.tell("hot tap's hose ends at C", 260, 766, -30)
     elif state == "stretched":
-        d.tube(24, (-150, 1150), (110, 800), smooth=False)
-        d.tube(24, (-40, 1150), (260, 800), smooth=False)
+        d.tube(24, (-150, 1150), (110, 780), smooth=False)
+        d.tube(24, (-40, 1150), (260, 780), smooth=False)
         d.tell("stretched tight", 0, 1000, 0)
     else:
-        fill_hose(d, (-150, 1150), (-160, 900), (-80, 620), (60, 640), (110, 766))
-        fill_hose(d, (-40, 1150), (-50, 900), (60, 560), (230, 620), (260, 766))
+        fill_hose(d, (-150, 1150), (-160, 900), (-80, 620), (60, 640), (110, 750))
+        fill_hose(d, (-40, 1150), (-50, 900), (60, 560), (230, 620), (260, 750))
     d.tube(32, (600, 150), (740, 200), (760, 700), (800, 1080), (860, 1080), (870, 980), ribs=True)
     d.line((842, 1000), (842, 0))
     d.line((900, 1000), (900, 0))
@@ -218,7 +219,7 @@ def back(d: Drawing, state: str) -> None:
     if d.has("joint"):
         d.look(620, 155, 70, "hose leaves the machine here", 180)
     if d.has("inlets"):
-        d.look(185, 800, 140, "both inlets", 0)
+        d.look(185, 790, 140, "both inlets", 0)
     if d.has("taps"):
         d.look(-95, 1170, 120, "taps and nuts", 0)
     if d.has("drain-hose"):
@@ -273,13 +274,25 @@ def heat(d: Drawing, state: str) -> None:
     d.ring(94, -30, 13, fill="accent", accent=True)
     figure = d.figures.get("heat")
     d.name("hot tap" if state != "cold" else "cold tap", -60, 355, None)
-    d.tell(f"thermometer: {figure.read or figure.limit}" if d.has("heat") and figure and figure.limit else "thermometer in the stream", 128, 220, 0)
-    if state == "wait":
+    d.tell(
+        f"thermometer: {figure.read or figure.limit}"
+        if d.has("heat") and figure and figure.limit
+        else "thermometer in the stream",
+        128,
+        220,
+        0,
+    )
+    if state == "wait" or d.has("wait"):
         d.ring(330, 20, 70)
         d.line((330, 20), (330, 72))
         d.arrow((330, 20), (375, -5))
         waited = d.figures.get("wait")
-        d.tell(f"until it stays hot: {waited.limit}" if waited and waited.limit else "count the seconds until it is hot", 330, 90, 90)
+        d.tell(
+            f"until it stays hot: {waited.limit}" if waited and waited.limit else "count the seconds until it is hot",
+            330,
+            90,
+            90,
+        )
 
 
 def heater(d: Drawing, state: str) -> None:
@@ -327,7 +340,7 @@ def meter(d: Drawing, state: str) -> None:
     d.tube(60, (130, 0), (300, 0), smooth=False)
     d.ring(0, 0, 130, fill="paper")
     d.box(-70, 20, 140, 46)
-    d.name("01234", 0, 43, None, lead=False)
+    d.write("01234", 0, 43)
     d.ring(0, -50, 26, fill="ink")
     d.arrow((-60, -60), (-10, -108), (50, -70))
     d.tell("small wheel: does it creep?", 26, -50, -20)
@@ -358,7 +371,7 @@ def inlet_warm(d: Drawing, state: str) -> None:
     for x, name in ((-80.0, "H"), (160.0, "C")):
         d.box(x - 26, 0, 52, 40, fill="paper")
         fill_hose(d, (x, 40), (x + 8, 200), (x - 10, 400))
-        d.name(name, x, -40, None, lead=False)
+        d.write(name, x, -50)
     hand(d, -96, 190, 0, 150)
     d.tell("which hose gets warm?", -100, 260, 150)
     d.name("washer's back", 50, -160, None)
@@ -381,7 +394,7 @@ SCENES = {
             "leak-valve": "an automatic shutoff with a wire to a sensor on the floor",
             "wall": "look at the wall round the taps",
         },
-        {"stem": "look under the handle", "handles": "look how the handles stand"},
+        {},
     ),
     "coupling": Scene(
         "A hose coupling on its thread, in section",
@@ -406,7 +419,11 @@ SCENES = {
     "inlet": Scene(
         "The two inlets on the washer's back, with their screens",
         inlet,
-        {"clean": "the screens are open all over", "clogged": "grit or rust covers a screen", "cracked": "a crack runs through a plastic thread"},
+        {
+            "clean": "the screens are open all over",
+            "clogged": "grit or rust covers a screen",
+            "cracked": "a crack runs through a plastic thread",
+        },
         {"screen": "look at the screens"},
     ),
     "fill-hose": Scene(

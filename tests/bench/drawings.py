@@ -31,7 +31,9 @@ def page(made, wide, dark):
     from dryfloor.engine.pictures.picture import CLASSES, SHEET
 
     sheet = SHEET.replace("(prefers-color-scheme:dark)", "all") if dark else SHEET.partition("@media")[0]
-    cells = "".join(f'<div id="p{k}" style="width:{wide}px;margin:6px"><p>{n}</p>{m.svg}</div>' for k, (n, m) in enumerate(made))
+    cells = "".join(
+        f'<div id="p{k}" style="width:{wide}px;margin:6px"><p>{n}</p>{m.svg}</div>' for k, (n, m) in enumerate(made)
+    )
     back = "#16181b;color:#ddd" if dark else "#ddd"
     return (
         f"<style>{sheet}{CLASSES}body{{background:{back};margin:0}}p{{font:11px sans-serif;margin:2px}}svg{{display:block;width:100%}}"
@@ -51,7 +53,9 @@ def shoot(made, out, wide=320, dark=False, sheets=True):
         if sheets:
             for k in range(0, len(made), PER_SHEET):
                 tab.set_content(page(made[k : k + PER_SHEET], wide, dark))
-                tab.screenshot(path=str(out / f"sheet-{k // PER_SHEET:02d}{'-dark' if dark else ''}.png"), full_page=True)
+                tab.screenshot(
+                    path=str(out / f"sheet-{k // PER_SHEET:02d}{'-dark' if dark else ''}.png"), full_page=True
+                )
         else:
             tab.set_content(page(made, wide, dark))
             for k, (name, _) in enumerate(made):
