@@ -72,6 +72,9 @@ def drum(d: Drawing, state: str) -> None:
     elif state == "seal":
         d.ring(0, 0, 238, accent=True)
         d.look(150, -184, 60, "rubber ring: folds, tears, lint", -20)
+    elif state == "seal-clean":
+        d.ring(0, 0, 238, accent=True)
+        d.tell("ring whole and clean", 168, -168, -20)
     elif state == "torn":
         d.line((130, -170), (150, -205), (160, -180), (180, -195), accent=True)
         d.tell("tear", 160, -190, -20)
@@ -412,6 +415,7 @@ SCENES = {
             "hand-room": "there is room for a hand above",
             "few": "there are a few pieces only",
             "seal": "look along the rubber ring",
+            "seal-clean": "the rubber ring is whole and clean",
             "torn": "the ring is torn, or cloth lies where it seals",
             "by-hand": "it is turned slowly by hand",
             "play": "its rim is moved up and down",

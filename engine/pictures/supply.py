@@ -11,13 +11,18 @@ def taps(d: Drawing, state: str) -> None:
     for x, name in ((-150.0, "hot"), (150.0, "cold")):
         closed = state == "closed" or (state == "one-closed" and x > 0)
         d.tube(44, (x, 190), (x, 20), smooth=False)
-        tap(d, x, 0, closed, lever=state != "round")
+        tap(d, x, 0, closed, lever=state not in ("round", "half"))
+        if state == "half":
+            d.ring(x, 0, 16, fill="paper")
+            d.line((x - 8, 8), (x + 58, -78), (x + 72, -66), (x + 8, 22), closed=True, fill="ink")
         if not (state == "open-outlet" and x > 0):
             fill_hose(d, (x, -90), (x, -200), (x + (40 if x > 0 else -40), -330))
         else:
             drops(d, x, -110, 3, 60)
         d.name(name, x, 160, 180 if x < 0 else 0)
-    if state == "open":
+    if state == "half":
+        d.tell("both handles half way", 215, -70, -60)
+    elif state == "open":
         d.tell("handle in line with the pipe: open", 150, -40, 0)
     elif state == "closed":
         d.tell("handles across: both closed", 240, 0, -90)
@@ -384,6 +389,7 @@ SCENES = {
         {
             "open": "both handles stand in line with their pipes, so both taps are open",
             "closed": "both handles stand across, so both taps are closed",
+            "half": "both handles stand half way",
             "one-closed": "the cold tap's handle stands across, so it is closed",
             "round": "round handles: left, as far as they go, is open",
             "open-outlet": "the cold tap has neither a hose nor a cap",
