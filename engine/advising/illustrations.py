@@ -152,7 +152,7 @@ def drawn(
     record = record_of(kb, shown.id)
     if record is None:
         return ""
-    figures = _figures(kb, shown, record, [*readings], machine)
+    figures = figures_of(kb, shown, record, [*readings], machine)
     known = any(f.reading is not None for f in figures.values())
     try:
         return picture(
@@ -170,13 +170,18 @@ def drawn(
         return ""
 
 
-def _figures(
-    kb: model.KB, shown: Illustration, record: model.Picture, readings: list[Measured], machine: model.Machine | None
+def figures_of(
+    kb: model.KB,
+    shown: Illustration,
+    record: model.Picture,
+    readings: Iterable[Measured] = (),
+    machine: model.Machine | None = None,
 ) -> "dict[str, Figure]":
     """Return what is known of the marks of a picture, lengths in mm."""
     from ..pictures.drawing import Figure
 
     out: dict[str, Figure] = {}
+    readings = [*readings]
     rule = kb.rules.get(shown.rule or "")
     if rule is not None and record.marks and (rule.min or rule.max):
         own = next((limit for limit in machine.limits if limit.rule == rule.id), None) if machine else None
@@ -191,6 +196,8 @@ def _figures(
             high=quantity.parse(high, rule.measures) * MM if high and long else None,
             reading=read.value * MM if read and long else None,
             read=read.said if read else "",
+            low_said=f"at least {low}" if low else "",
+            high_said=f"at most {high}" if high else "",
         )
     for mark, take in record.sizes.items():
         m = next((m for m in readings if m.check == take.check), None)

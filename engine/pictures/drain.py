@@ -50,6 +50,9 @@ def standpipe(d: Drawing, state: str) -> None:
         d.tell("end below the water line: it runs off by itself", x, out - 20, 0)
     if state == "high":
         d.tell("too high to pump", x, top, 0)
+    if state == "good" and d.narrow and not d.marks:
+        d.line((610, line), (x + 120, line), dashed=True, accent=True)
+        d.tell("hose end above the water line", x, out, 0)
     gauge = x + 130
     d.measure(
         "height", (gauge, base), (gauge, top), start_is="what the feet stand on", end_is="open top of the pipe",
@@ -96,7 +99,7 @@ def hose_in_pipe(d: Drawing, state: str) -> None:
     """Draw the top of a drain pipe in section, with the hose that hangs in it."""
     bore = d.size("bore", 52.0)
     half = bore / 2 + 2
-    depth = {"deep": 420.0, "good": 150.0}.get(state) or d.size("depth", 150.0)
+    depth = 420.0 if state == "deep" else d.size("depth", 150.0)
     high = 460.0 if state == "deep" or depth > 300 else 300.0
     d.solid((-half - 6, -high), (-half, -high), (-half, 0), (-half - 6, 0))
     d.solid((half, -high), (half + 6, -high), (half + 6, 0), (half, 0))
@@ -199,7 +202,7 @@ def pipe_level(d: Drawing, state: str) -> None:
 
 def tub(d: Drawing, state: str) -> None:
     """Draw a laundry tub in section beside the washer, the drain hose over its edge."""
-    rim = {"low": 620.0, "good": 1000.0}.get(state) or d.size("rim", 1000.0)
+    rim = 620.0 if state == "low" else d.size("rim", 1000.0)
     x, wide, deep = 800.0, 560.0, 340.0
     floor(d, -40, x + wide + 120)
     cabinet(d)
@@ -476,6 +479,7 @@ def falls(d: Drawing, state: str) -> None:
     """Draw a drain pipe under a floor with a level on it, and how far it falls on a foot."""
     fall = {"flat": 0.0}.get(state, 70.0)
     pipe(d, (-300, fall), (300, 0), thick=60)
+    d.room((0, 230), (0, -190))
     d.box(-200, 45 + fall * 0.66, 305, 36)
     d.line((-200, 45 + fall * 0.66), (105, 45 + fall * 0.66), accent=True)
     d.name("level", -50, 63 + fall * 0.66, 90)

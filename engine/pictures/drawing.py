@@ -24,6 +24,8 @@ class Figure:
         What was read, in the same unit [mm].
     read : str
         The reading as it is written, "31 in".
+    low_said, high_said : str
+        Each limit alone, "at least 39 in".
     """
 
     limit: str = ""
@@ -31,6 +33,8 @@ class Figure:
     high: float | None = None
     reading: float | None = None
     read: str = ""
+    low_said: str = ""
+    high_said: str = ""
 
     def within(self, usual: float) -> float:
         """Return what is drawn: the reading, else the usual size, pulled inside the limits."""
@@ -169,6 +173,7 @@ class Drawing:
     def write(self, text: str, x: float, y: float) -> None:
         """Write what stands on a thing itself: a number on a handle, a letter at an inlet."""
         self.labels.append(Label(text, (x, y), None, pinned=True))
+        self.frame.append((x, y))
 
     def room(self, *points: Point) -> None:
         """Keep room for words out to some points."""
@@ -225,30 +230,51 @@ class Drawing:
         middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
         text = figure.read or figure.limit or "?"
         self.labels.append(Label(text, middle, towards, strong=True, accent=True, lead=False))
+        back = _between(towards, math.degrees(math.atan2(start[1] - end[1], start[0] - end[0])))
+        on = _between(towards, math.degrees(math.atan2(end[1] - start[1], end[0] - start[0])))
         if start_is:
-            self.labels.append(Label(f"from: {start_is}", start, towards, accent=True))
+            self.labels.append(Label(f"from: {start_is}", start, back, accent=True))
         if end_is:
-            self.labels.append(Label(f"to: {end_is}", end, towards, accent=True))
+            self.labels.append(Label(f"to: {end_is}", end, on, accent=True))
         if figure.reading is not None:
             self._limits(figure, start, end, reach, towards)
 
     def _limits(
         self, figure: Figure, start: Point, end: Point, reach: tuple[Point | None, Point | None], towards: float
     ) -> None:
-        """Draw where the limits lie beside a reading, so that it is seen how far it is off."""
+        """Draw where the limit lies beside a reading that is drawn to scale, so that it is seen how far it is off."""
         long = math.dist(start, end) or 1.0
+        reading = figure.reading or 0.0
+        bounds_said = ((figure.low, figure.low_said), (figure.high, figure.high_said))
+        nearest = min((b for b in bounds_said if b[0] is not None), key=lambda b: abs(b[0] - reading), default=None)  # type: ignore[operator]
+        if nearest is None or nearest[0] is None:
+            return
+        value, said = nearest
+        text = f"limit: {said or figure.limit}"
+        if abs(long - reading) > 0.02 * long or value > 2.2 * long or abs(value - long) < 0.01 * long:
+            middle = ((2 * start[0] + end[0]) / 3, (2 * start[1] + end[1]) / 3)
+            self.labels.append(Label(text, middle, towards, strong=True, accent=True))
+            return
         along = ((end[0] - start[0]) / long, (end[1] - start[1]) / long)
-        for value in {figure.low, figure.high} - {None}:
-            assert value is not None
-            if abs(value - long) < 0.01 * long or value > 2.2 * long:
-                continue
-            x, y = start[0] + along[0] * value, start[1] + along[1] * value
-            across = 0.12 * max(value, long)
-            a, b = (x - across * along[1], y + across * along[0]), (x + across * along[1], y - across * along[0])
-            self.line(a, b, dashed=True, accent=True)
-            self.labels.append(
-                Label(f"limit: {figure.limit}", a if towards > 90 else b, towards, strong=True, accent=True)
-            )
+        x, y = start[0] + along[0] * value, start[1] + along[1] * value
+        other = reach[1] or (x, y)
+        across = (other[0], y) if abs(along[1]) > 0.5 else (x, other[1])
+        beyond = (x + 0.06 * long * abs(along[1]), y + 0.06 * long * abs(along[0]))
+        self.line(across, beyond, dashed=True, accent=True)
+        self.labels.append(Label(text, beyond, towards, strong=True, accent=True))
+
+
+def _between(a: float, b: float) -> float:
+    """Return the direction between two directions [degrees].
+
+    Examples
+    --------
+    >>> round(_between(180.0, 90.0)), round(_between(0.0, -90.0))
+    (135, -45)
+    """
+    x = math.cos(math.radians(a)) + math.cos(math.radians(b))
+    y = math.sin(math.radians(a)) + math.sin(math.radians(b))
+    return math.degrees(math.atan2(y, x))
 
 
 _ANGLES = tuple(2 * math.pi * k / 8 for k in range(8))

@@ -6,6 +6,7 @@ hatched, water has short level lines. Colors are `currentColor` and two classes,
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
@@ -17,8 +18,17 @@ WEIGHT = 1.6  # of every line [px]
 WORDS = 134.0  # room for a line of a label, in a whole picture and in half a one [px]
 WORDS_NARROW = 112.0
 HEAD = 14.0  # of an arrow [px]
-MORE = 24.0  # a panel grows by so much where its words have no room [px]
-MOST_MORE = 14
+
+
+@dataclass(frozen=True)
+class Written:
+    """A panel as SVG elements, its texts with their boxes, and how much ink its words cover [cells]."""
+
+    elements: list[str]
+    texts: list[tuple[str, Box]]
+    covered: int
+    top: float
+    bottom: float
 
 
 class Panel:
@@ -57,9 +67,9 @@ class Panel:
         """Return a point of the scene on the picture [px]."""
         return self.x0 + point[0] * self.scale, self.y1 - point[1] * self.scale
 
-    def written(self, down_to: float) -> tuple[list[str], list[tuple[str, Box]]] | None:
-        """Return the panel as SVG elements and its texts with their boxes; None where its words have no room above `down_to`."""
-        edge = Box(self.left + 1, self.top, self.left + self.wide - 1, down_to)
+    def written(self, top: float, bottom: float) -> Written | None:
+        """Return the panel as SVG; None where its words have no room between two heights [px]."""
+        edge = Box(self.left + 1, top, self.left + self.wide - 1, bottom)
         ground = Ground(edge)
         shapes: list[str] = []
         for part in self.drawing.parts:
@@ -80,7 +90,9 @@ class Panel:
             shapes.append(made[0])
             words.append(made[1])
             texts += made[2]
-        return [*(s for s in shapes if s), *words], texts
+        boxes = [box.top for box in ground.taken], [box.bottom for box in ground.taken]
+        first, last = min([ground.first, *boxes[0]]), max([ground.last, *boxes[1]])
+        return Written([*(s for s in shapes if s), *words], texts, ground.covered, first, last)
 
     def _label(self, label: Label, ground: Ground) -> tuple[str, str, list[tuple[str, Box]]] | None:
         rows = lines(label.text, WORDS_NARROW if self.drawing.narrow else WORDS)

@@ -315,10 +315,10 @@ def clock(d: Drawing, state: str) -> None:
     floor(d, -60, 1300)
     cabinet(d)
     d.ring(343, 440, 190)
-    d.ring(1000, 600, 210)
-    d.line((1000, 600), (1000, 740))
-    d.line((1000, 600), (1110, 545))
-    d.arrow((1000, 840), (1140, 795), (1225, 680), (1220, 500))
+    d.ring(1000, 480, 190)
+    d.line((1000, 480), (1000, 610))
+    d.line((1000, 480), (1100, 425))
+    d.arrow((1000, 705), (1130, 665), (1215, 550), (1205, 390))
     words = {
         "fill": ("first rush of water", "it starts to wash"),
         "pump": ("the pump's first sound", "no more water comes"),
@@ -327,11 +327,11 @@ def clock(d: Drawing, state: str) -> None:
         "rest": ("switched off", "half an hour later"),
         "next-day": ("end of the wash", "a day later"),
     }[state]
-    d.tell(f"from: {words[0]}", 1000, 840, 100)
+    d.tell(f"from: {words[0]}", 1000, 705, 90)
     figure = d.figures.get("time")
     if d.has("time") and figure and (figure.read or figure.limit):
-        d.tell(figure.read or figure.limit, 1000, 390, -90)
-    d.tell(f"to: {words[1]}", 1220, 500, -90)
+        d.tell(figure.read or figure.limit, 1000, 480, 180)
+    d.tell(f"to: {words[1]}", 1205, 390, -90)
     if state in ("fill", "pump"):
         d.water((160, 380), (526, 380), (480, 300), (206, 300))
     d.name("washer", 343, 700, None, lead=False)

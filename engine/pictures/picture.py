@@ -1,11 +1,12 @@
 """A picture: a scene with its marks, or two of its states as right and wrong, as one SVG text that is the same each time."""
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from html import escape
 
 from .drawing import Drawing, Figure, bounds
-from .layout import MORE, MOST_MORE, WEIGHT, Panel
+from .layout import WEIGHT, Panel, Written
 from .letters import SIZE, width
 from .placing import Box
 from .scene import Scene
@@ -16,6 +17,24 @@ TALL = 214.0  # of a scene in a picture, as long as its words have room [px]
 TALL_HALF = 176.0
 HEAD = 24.0  # the line with "right" or "wrong" [px]
 GUTTER = 8.0
+# Further room above and below a drawing for its words, tried in this order until they cover little of it [px].
+ROOM = (
+    (0, 0),
+    (0, 20),
+    (20, 20),
+    (0, 44),
+    (22, 44),
+    (44, 22),
+    (0, 66),
+    (44, 44),
+    (44, 66),
+    (66, 66),
+    (90, 90),
+    (120, 140),
+    (180, 220),
+)
+EDGE = 7.0  # room round all that is drawn [px]
+LITTLE, MUCH = 8, 60  # cells of ink under words
 SHEET = (
     ".pic{color:#1b1b1b;background:#fff;--paper:#fff;--accent:#a83c00}"
     "@media (prefers-color-scheme:dark){.pic{color:#ececec;background:#16181b;--paper:#16181b;--accent:#ffb07a}}"
@@ -37,7 +56,8 @@ class Made:
 
     svg: str
     wide: float
-    high: float
+    top: float
+    bottom: float
     texts: tuple[tuple[str, Box], ...]
     told: str
 
@@ -122,35 +142,41 @@ def laid_out(
     count = len(drawings)
     wide = (WIDE - (count - 1) * GUTTER) / count
     head = HEAD if pairs[0][0] else 0.0
-    for more in range(MOST_MORE):
+    best: tuple[float, float, list[Panel], list[Written]] | None = None
+    for above, below in ROOM:
         panels = [
-            Panel(d, k * (wide + GUTTER), head, wide, drawn.tall or (TALL_HALF if count == 2 else TALL), frame)
+            Panel(d, k * (wide + GUTTER), head + above, wide, drawn.tall or (TALL_HALF if count == 2 else TALL), frame)
             for k, d in enumerate(drawings)
         ]
-        high = max(p.bottom for p in panels) + max(0, more - 1) * MORE
-        if more:  # first the drawing is set lower, then there is room below as well
-            for p in panels:
-                p.y1 += MORE / 2 * more
-            high += MORE / 2 * more
-        written = [p.written(high) for p in panels]
-        if all(w is not None for w in written):
+        high = max(p.bottom for p in panels) + below
+        written = [p.written(head, high) for p in panels]
+        found = [w for w in written if w is not None]
+        if len(found) < count:
+            continue
+        covered = sum(w.covered for w in found)
+        if best is None or covered + (above + below) / 5 < best[0]:
+            best = (covered + (above + below) / 5, high, panels, found)
+        if covered <= LITTLE or (above + below > 100 and covered <= MUCH):
             break
-    else:
+    if best is None:
         raise ValueError(f"the words of {scene} have no room")
+    _, high, panels, found = best
+    high = min(high, max(w.bottom for w in found) + EDGE)
+    top = 0.0 if head else max(0.0, min(w.top for w in found) - EDGE)  # what nothing stands in is cut off
     body: list[str] = []
     texts: list[tuple[str, Box]] = []
-    for (word, _), panel, made in zip(pairs, panels, written, strict=True):
-        assert made is not None
+    for (word, _), panel, made in zip(pairs, panels, found, strict=True):
         if word:
             body.append(_verdict(word, panel.left))
             texts.append((word, Box(panel.left + 26, 3, panel.left + 26 + width(word, 15), 20)))
-        body += made[0]
-        texts += made[1]
+        body += made.elements
+        texts += made.texts
     if count == 2:
         body.insert(0, f'<path stroke-dasharray="1 5" d="M{WIDE / 2:.0f} 4V{high - 4:.0f}"/>')
     words = said(drawn, pairs, wanted, known)
-    high = float(round(high))
-    return Made(_document(body, high, title or drawn.says, words, alone, told), WIDE, high, tuple(texts), words)
+    top, high = float(math.floor(top)), float(math.ceil(high))
+    svg = _document(body, top, high - top, title or drawn.says, words, alone, told)
+    return Made(svg, WIDE, top, high, tuple(texts), words)
 
 
 def said(scene: Scene, pairs: list[tuple[str, str]], marks: list[str], figures: Mapping[str, Figure]) -> str:
@@ -189,8 +215,8 @@ def _verdict(word: str, left: float) -> str:
     return f'<path class="pa" d="{mark}"/><text class="pb" x="{left + 26:.0f}" y="17">{word}</text>'
 
 
-def _document(body: list[str], high: float, title: str, words: str, alone: bool, told: bool) -> str:
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" class="pic" viewBox="0 0 {WIDE:.0f} {high:.0f}" role="img"'
+def _document(body: list[str], top: float, high: float, title: str, words: str, alone: bool, told: bool) -> str:
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" class="pic" viewBox="0 {top:.0f} {WIDE:.0f} {high:.0f}" role="img"'
     if alone:
         head += f' width="{2 * WIDE:.0f}" height="{2 * high:.0f}"'
     head += (

@@ -50,6 +50,8 @@ class Ground:
     def __init__(self, edge: Box) -> None:
         self.edge = edge
         self.taken: list[Box] = []
+        self.covered = 0
+        self.first, self.last = edge.bottom, edge.top  # of the ink [px]
         self.leads: list[tuple[tuple[float, float], tuple[float, float]]] = []
         self.wide = math.ceil((edge.right + 40) / CELL)
         self.high = math.ceil((edge.bottom + 400) / CELL)
@@ -58,6 +60,7 @@ class Ground:
 
     def stain(self, x: float, y: float, much: int = 1) -> None:
         """Note ink at a point."""
+        self.first, self.last = min(self.first, y), max(self.last, y)
         i, j = int(y / CELL), int(x / CELL)
         if 0 <= i < self.high and 0 <= j < self.wide:
             self.ink[i][j] = max(self.ink[i][j], much)
@@ -138,6 +141,7 @@ class Ground:
         if best is None:
             return None
         _, box, begin = best
+        self.covered += self._total(box)
         self.taken.append(box)
         if begin:
             self.leads.append((begin, at))

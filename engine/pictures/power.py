@@ -25,7 +25,9 @@ def face(d: Drawing, state: str) -> None:
         return
     ground = state != "two-slot"
     outlet(d, 0, 0, ground, test=state in ("test", "no-ground-label"))
-    if state == "grounded":
+    if state == "clean":
+        d.tell("clean, firm and cool", 35, 57, -60)
+    elif state == "grounded":
         d.tell("round hole: ground", 35, 23, -20)
         d.name("two slots", 43, 88, 20)
     elif state == "two-slot":
@@ -48,9 +50,6 @@ def face(d: Drawing, state: str) -> None:
         d.line((110, 110), (190, 110), (172, 165), (128, 165), closed=True)
         d.tell("a lamp that works: does it light?", 150, 165, 60)
     elif state == "probes":
-        d.line((26.7, 88), (-60, 130), accent=True)
-        d.line((43, 88), (130, 130), accent=True)
-        d.line((35, 73), (130, 60), accent=True)
         d.tell("neutral: long slot", 26, 88, 170)
         d.tell("hot: short slot", 43, 88, 30)
         d.tell("ground: round hole", 35, 73, -10)
@@ -144,14 +143,14 @@ def panel(d: Drawing, state: str) -> None:
 
 def breaker(d: Drawing, state: str) -> None:
     """Draw one breaker closely: its handle, its number, its Test button."""
-    d.box(0, 0, 260, 90, fill="paper")
+    d.box(0, 0, 300, 90, fill="paper")
     at = {"tripped": 110.0, "off": 165.0}.get(state, 40.0)
     d.box(30, 18, 205, 54)
     d.box(at, 22, 66, 46, fill="paper")
     if state == "tripped":
         d.tell("handle between on and off: tripped", at + 33, 45, -90)
     elif state == "once":
-        d.arrow((70, 120), (130, 150), (200, 120))
+        d.arrow((63, 120), (130, 150), (200, 120))
         d.arrow((200, -30), (130, -60), (70, -30))
         d.tell("first fully off", 200, 120, 60)
         d.tell("then on, once only", 70, -30, -120)
@@ -159,14 +158,14 @@ def breaker(d: Drawing, state: str) -> None:
         d.write("20", at + 33, 45)
         d.tell("number on the handle: 15 or 20", at + 33, 22, -90)
     elif state in ("words", "residual"):
-        d.ring(175, 45, 15, accent=True)
+        d.ring(258, 45, 15, accent=True)
         if state == "words":
-            d.tell("Test button: which words stand beside it?", 190, 45, -60)
+            d.tell("Test button: which words stand beside it?", 258, 30, -90)
         else:
-            d.write("30 mA", 330, 45)
-            d.tell("number of mA printed on it", 330, 30, -90)
-    d.write("on", 20, 112)
-    d.write("off", 262, 112)
+            d.write("30 mA", 170, 45)
+            d.tell("number of mA printed on it", 170, 30, -90)
+    d.write("on", 30, 108)
+    d.write("off", 230, 108)
 
 
 def run_of_wire(d: Drawing, state: str) -> None:
@@ -175,7 +174,6 @@ def run_of_wire(d: Drawing, state: str) -> None:
     d.line((320, 0), (320, 340))
     d.line((600, 520), (600, 180))
     d.box(20, 220, 40, 90, fill="ink")
-    d.name("panel", 60, 265, 0)
     d.box(760, 380, 100, 100, fill="paper")
     d.name("washer", 810, 360, -90)
     d.line(
@@ -193,8 +191,13 @@ def run_of_wire(d: Drawing, state: str) -> None:
     )
     for x, y in ((110, 60), (170, 60), (230, 60), (280, 130), (280, 200), (280, 270)):
         d.ring(x, y, 11, fill="accent", accent=True)
-    d.measure("run", (60, -60), (810, -60), start_is="panel", end_is="washer", towards=-90)
-    d.tell("walk the wire's way in big steps", 420, 420, 90)
+    figure = d.figures.get("run")
+    d.room((0, 640), (0, -130))
+    d.tell("from: panel", 60, 240, -90)
+    d.tell("to: washer", 700, 430, 90)
+    d.tell("walk the wire's way in big steps", 230, 60, -90)
+    if figure and (figure.read or figure.limit):
+        d.tell(f"along the wire: {figure.read or figure.limit}", 420, 420, 90)
 
 
 def reach(d: Drawing, state: str) -> None:
@@ -238,6 +241,7 @@ SCENES = {
         face,
         {
             "grounded": "it has two slots and a round hole for the ground",
+            "clean": "it is clean, firm and cool",
             "two-slot": "it has two slots only",
             "test": "it has Test and Reset buttons",
             "no-ground-label": "a label says No Equipment Ground",

@@ -6,12 +6,14 @@ from .drawing import Drawing
 from .parts import CABINET, TALL, cabinet, floor, front, hand
 from .scene import Scene
 
+LARGER = 4.0  # a gap under a foot is drawn so many times larger, and says so
+
 
 def foot(d: Drawing, state: str) -> None:
     """Draw one foot with its lock nut under a corner of the cabinet."""
-    gap = {"gap": 6.0, "tight": 0.0}.get(state, 0.0)
+    gap = 6.0 if state == "gap" else 0.0
     if d.has("gap"):
-        gap = max(d.size("gap", 6.0), 3.0)
+        gap = min(40.0, max(LARGER * d.size("gap", 4.0), 14.0))
     floor(d, -90, 110, 0, 14)
     y = gap
     d.line((-45, y), (-40, y + 16), (-10, y + 20), (10, y + 20), (40, y + 16), (45, y), closed=True, fill="paper")
@@ -42,8 +44,9 @@ def foot(d: Drawing, state: str) -> None:
         d.arrow((-62, 30), (-66, 12), (-30, 6))
         d.tell("screw the foot out until it touches", -45, 14, 180)
     if d.has("gap"):
-        for k in range(max(2, min(7, round(gap / 0.8)))):
-            d.line((20, 0.8 + 0.8 * k), (120, 0.8 + 0.8 * k), accent=True)
+        for k in range(4):
+            y = gap * (k + 0.5) / 4
+            d.line((20, y), (120, y), accent=True)
         d.measure(
             "gap",
             (-60, 0),
@@ -53,7 +56,8 @@ def foot(d: Drawing, state: str) -> None:
             reach=((-90, 0), (-45, gap)),
             towards=180,
         )
-        d.tell("bank cards fill it: count them", 110, 3, 30)
+        d.tell("bank cards fill it: count them", 110, gap / 2, 30)
+        d.name("gap drawn larger than it is", -20, 130, None, lead=False)
     if not d.narrow:
         d.name("foot", 0, y + 9, None, lead=False)
 
@@ -111,6 +115,7 @@ def level(d: Drawing, state: str) -> None:
         d.ring(330, -150, 36)
         d.name("washer's top from the front", 500, -190, None)
     left, right = 30.0, 656.0
+    d.room((0, 200))
     tilt = 0.0 if lifted or state == "flat" else low * 0.9
     d.line((left, 4 - tilt), (right, 4), (right, 64), (left, 64 - tilt), closed=True, fill="paper")
     mid = (left + right) / 2
@@ -151,8 +156,10 @@ def around(d: Drawing, state: str) -> None:
     d.box(0, 0, CABINET, CABINET, fill="paper")
     d.box(60, -40, CABINET - 120, 40)
     d.name("washer from above", CABINET / 2, CABINET / 2, None)
-    d.name("front", CABINET / 2, -20, -90, lead=False)
-    d.name("wall", 100, CABINET + behind + 40, 90)
+    if not d.narrow:
+        d.name("front", CABINET / 2, -20, -90, lead=False)
+    if not d.narrow:
+        d.name("wall", 100, CABINET + behind + 40, 90)
     d.measure(
         "behind", (240, CABINET), (240, CABINET + behind), start_is="back of the machine", end_is="wall", towards=150
     )
@@ -247,7 +254,8 @@ def packing(d: Drawing, state: str) -> None:
             d.tell("foam, ring or cardboard round the drum", 250, -150, -30)
         else:
             d.tell("open gap all round the drum", 210, -205, -30)
-        d.name("washer from above, lid open", 0, 130, None)
+        if not d.narrow:
+            d.name("washer from above, lid open", 0, 130, None)
         return
     floor(d, -60, 760)
     cabinet(d)

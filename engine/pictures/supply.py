@@ -82,7 +82,10 @@ def coupling(d: Drawing, state: str) -> None:
             d.line(at(x0, -8), at(x1, -8), at(x1, -1), at(x0, -1), closed=True, fill="ink")
     if state == "good":
         d.tell("one flat rubber washer", 9, -5, -10)
-        d.name("nut, square on the thread", 22, 15, 0)
+        if not d.narrow:
+            d.name("nut, square on the thread", 22, 15, 0)
+        else:
+            d.tell("nut square", 22, 20, 0)
     elif state == "askew":
         d.tell("nut crooked: more thread shows on one side", -16, 30, 170)
     elif state == "no-washer":
@@ -100,8 +103,9 @@ def coupling(d: Drawing, state: str) -> None:
     elif state == "finger":
         hand(d, -22, 8, 0, 60)
         d.tell("fingers only: does it still turn?", -60, 8, 150)
-    d.name("tap", 0, 75, None)
-    d.name("hose", 8, -50, -10)
+    if not d.narrow:
+        d.name("tap", 0, 75, None)
+        d.name("hose", 8, -50, -10)
 
 
 def coupling_turn(d: Drawing, state: str) -> None:
@@ -124,15 +128,18 @@ def coupling_turn(d: Drawing, state: str) -> None:
         d.write(str(k), x, y)
     if d.has("turn"):
         figure = d.figures.get("turn")
-        d.tell(figure.limit if figure and figure.limit else "so far", *corner(flats, 54), 180)
+        words = (
+            [t for t in (figure.read, f"limit: {figure.limit}" if figure.read else figure.limit) if t] if figure else []
+        )
+        d.tell("; ".join(words) or "so far", *corner(flats, 54), 180)
     d.tell("count the flats that pass" if state == "turned" else "forced: the plastic cracks", *corner(2, 54), -20)
     d.name("nut from its end", -36, -20, 200)
 
 
 def inlet(d: Drawing, state: str) -> None:
     """Draw the two inlets on the machine's back, with their screens."""
-    d.box(-150, -90, 300, 180)
-    for x, name in ((-70.0, "H"), (70.0, "C")):
+    d.box(-10 if d.narrow else -150, -90, 160 if d.narrow else 300, 180)
+    for x, name in ((70.0, "C"),) if d.narrow else ((-70.0, "H"), (70.0, "C")):
         d.ring(x, 0, 48)
         d.ring(x, 0, 38)
         for k in (-24, -12, 0, 12, 24):
@@ -150,7 +157,8 @@ def inlet(d: Drawing, state: str) -> None:
         d.line((98, 24), (108, 34), (112, 48), (122, 58), accent=True)
         d.line((104, 12), (118, 16), (124, 10), accent=True)
         d.tell("crack in the plastic thread", 112, 40, 30)
-    d.write("washer's back", 0, -75)
+    if not d.narrow:
+        d.write("washer's back", 0, -75)
 
 
 def fill_hoses(d: Drawing, state: str) -> None:
@@ -200,25 +208,29 @@ def back(d: Drawing, state: str) -> None:
     for x, name in ((110.0, "H"), (260.0, "C")):
         d.ring(x, 780, 30)
         d.write(name, x, 868)
-    for x, name in ((-150.0, "hot tap"), (-40.0, "cold tap")):
+    for x, name in ((-230.0, "hot"), (60.0, "cold")):
         d.box(x - 22, 1150, 44, 70, fill="paper")
-        d.name(name, x, 1220, 150 if x < -100 else 40)
+        d.write(name, x, 1290)
+    if not d.narrow:
+        d.name("taps", -85, 1240, 90, lead=False)
     if state == "crossed":
-        fill_hose(d, (-150, 1150), (-130, 900), (100, 620), (260, 750))
-        fill_hose(d, (-40, 1150), (-30, 1000), (40, 900), (110, 812))
+        fill_hose(d, (-230, 1150), (-220, 900), (40, 600), (260, 750))
+        fill_hose(d, (60, 1150), (50, 1000), (100, 940), (110, 812))
         d.tell("hot tap's hose ends at C", 260, 766, -30)
     elif state == "stretched":
-        d.tube(24, (-150, 1150), (110, 780), smooth=False)
-        d.tube(24, (-40, 1150), (260, 780), smooth=False)
+        d.tube(24, (-230, 1150), (110, 780), smooth=False)
+        d.tube(24, (60, 1150), (260, 780), smooth=False)
         d.tell("stretched tight", 0, 1000, 0)
     else:
-        fill_hose(d, (-150, 1150), (-160, 900), (-80, 620), (60, 640), (110, 750))
-        fill_hose(d, (-40, 1150), (-50, 900), (60, 560), (230, 620), (260, 750))
+        fill_hose(d, (-230, 1150), (-240, 900), (-120, 620), (60, 620), (110, 750))
+        fill_hose(d, (60, 1150), (10, 900), (80, 560), (230, 610), (260, 750))
     d.tube(32, (600, 150), (740, 200), (760, 700), (800, 1080), (860, 1080), (870, 980), ribs=True)
     d.line((842, 1000), (842, 0))
     d.line((900, 1000), (900, 0))
     d.curve((600, 850), (760, 860), (900, 1120), (960, 1150))
     d.box(950, 1110, 70, 110, fill="paper")
+    if state == "slack":
+        d.tell("each hose has some slack", 60, 640, -60)
     if state == "good" and (d.has("matched") or not d.marks):
         d.tell("hot tap to H, cold tap to C", 60, 640, -60)
     if d.has("joint"):
@@ -226,7 +238,7 @@ def back(d: Drawing, state: str) -> None:
     if d.has("inlets"):
         d.look(185, 790, 140, "both inlets", 0)
     if d.has("taps"):
-        d.look(-95, 1170, 120, "taps and nuts", 0)
+        d.look(-85, 1170, 190, "taps and nuts", 0)
     if d.has("drain-hose"):
         d.look(760, 600, 80, "drain hose", 180)
     if d.has("cord"):
@@ -238,7 +250,7 @@ def back(d: Drawing, state: str) -> None:
     if d.has("dates"):
         d.look(60, 600, 80, "look along both hoses, end to end", -60)
     if state == "touching":
-        d.look(-90, 640, 90, "hose hard against the cabinet", 200)
+        d.look(10, 680, 90, "hose hard against the cabinet", 200)
 
 
 def flow(d: Drawing, state: str) -> None:
@@ -257,6 +269,7 @@ def flow(d: Drawing, state: str) -> None:
         d.line((132, 380), (132, 290))
     d.arrow((120, 280), (120, 200))
     d.ring(390, 300, 80)
+    d.room((560, 0))
     d.line((390, 300), (390, 360))
     d.arrow((390, 300), (440, 270))
     d.tell("seconds from empty to the mark", 390, 220, -90)
@@ -452,6 +465,7 @@ SCENES = {
         {
             "good": "the hot tap's hose ends at H, the cold one's at C",
             "crossed": "the hot tap's hose ends at C",
+            "slack": "each hose has some slack, and none lies hard against anything",
             "stretched": "the hoses are stretched tight",
             "touching": "a hose lies hard against the cabinet",
         },

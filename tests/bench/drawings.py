@@ -26,6 +26,26 @@ def of_scenes(names):
             yield f"{scene}+{mark}", {"scene": scene, "marks": [mark]}
 
 
+def of_kb():
+    """Yield a name and the arguments of a picture for each picture that the shipped kb shows, with its limits."""
+    from dryfloor.engine.advising.illustrations import everything, figures_of, record_of
+    from dryfloor.engine.knowledge.load import load_kb
+
+    kb = load_kb()
+    for name, shown in everything(kb).items():
+        record = record_of(kb, name)
+        kind = {"scene": record.scene, "marks": record.marks, "state": record.state or ""}
+        yield (
+            name,
+            {
+                **kind,
+                "right": record.right or "",
+                "wrong": record.wrong or "",
+                "figures": figures_of(kb, shown, record),
+            },
+        )
+
+
 def page(made, wide, dark):
     """Return one page with drawings below one another at a width [px]."""
     from dryfloor.engine.pictures.picture import CLASSES, SHEET
@@ -71,8 +91,12 @@ def main():
     parser.add_argument("--wide", type=int, default=320)
     parser.add_argument("--dark", action="store_true")
     parser.add_argument("--single", action="store_true")
+    parser.add_argument("--kb", action="store_true")
     args = parser.parse_args()
-    made = [(name, laid_out(**kind, alone=False, told=False)) for name, kind in of_scenes(args.names)]
+    made = [
+        (name, laid_out(**kind, alone=False, told=False))
+        for name, kind in (of_kb() if args.kb else of_scenes(args.names))
+    ]
     shoot(made, args.out, args.wide, args.dark, not args.single)
     print(f"{len(made)} drawings in {args.out}")
 
