@@ -289,6 +289,7 @@ def common(context: Context, page: Page) -> dict[str, Any]:
         "said": presenters.said(context.kb, place),
         "reading": presenters.last_reading(page.advice, events),
         "notices": presenters.fresh_notices(context.kb, page.advice, events),
+        "drawn": presenters.drawer(context.kb, page.advice, events),
         "kb": context.kb,
         "state": fold(context.kb, events),
         "body_most": BODY,

@@ -90,6 +90,8 @@ def _blocks(layout: Layout, c: Card, number: int, hint: bool, tight: bool) -> li
         out.append((WHY, layout.labelled("why now", c.why, "", tight)))
     out += [(ALSO, layout.labelled("so far", line, "", tight)) for line in c.also]
     out.append((KEEP, choices(layout, c, tight)))
+    if c.pictures:
+        out.append((ALSO, layout.labelled("picture", "show me", "", tight)))
     if hint:
         out.append((HINT, [layout.paint(line, "dim") for line in layout.wrap(f"or: {ALWAYS}", margin)]))
     return out

@@ -83,6 +83,21 @@ def everything(kb: model.KB) -> dict[str, Illustration]:
     return {i.id: i for i in found}
 
 
+def shown_by(kb: model.KB, name: str) -> Illustration | None:
+    """Return a picture by its id, without going through all of them; None where there is none."""
+    kind, _, rest = name.partition("-")
+    found: list[Illustration] = []
+    if kind == "rule" and rest in kb.rules:
+        found = of_rule(kb.rules[rest])
+    elif kind == "check" and rest in kb.checks:
+        found = of_check(kb, kb.checks[rest])
+    elif kind == "hazard" and rest in kb.hazards:
+        found = of_hazard(kb.hazards[rest])
+    elif kind == "remedy" and rest.rpartition("-")[0] in kb.causes:
+        found = of_remedy(kb, kb.causes[rest.rpartition("-")[0]])
+    return next((i for i in found if i.id == name), None)
+
+
 def record_of(kb: model.KB, name: str) -> model.Picture | None:
     """Return the kb's record of a picture by its id, None where there is none."""
     kind, _, rest = name.partition("-")
@@ -201,11 +216,11 @@ def figures_of(
         )
     for mark, take in record.sizes.items():
         m = next((m for m in readings if m.check == take.check), None)
-        text = machine.data.get(take.data or "") if machine else None
+        datum = machine.data.get(take.data or "") if machine else None
         if m is not None:
             out[mark] = Figure(reading=m.value * MM, read=m.said)
-        elif text:
-            out[mark] = Figure(low=quantity.parse(text, "length") * MM, high=quantity.parse(text, "length") * MM)
+        elif datum:
+            out[mark] = Figure(low=quantity.parse(datum, "length") * MM, high=quantity.parse(datum, "length") * MM)
     return out
 
 

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 
 from .. import model
+from ..advice import Illustration
+from ..advising import illustrations
 from ..advising.wording import BY, GRADES, limit_text, minutes_text, whose
 from ..knowledge import graph
 from .hazard_table import HEAD, hazard_table
@@ -37,7 +39,9 @@ def pages(kb: model.KB) -> dict[str, str]:
         out[f"checks/{name}.md"] = book.check(kb.checks[name])
     for name in kb.rules:
         out[f"rules/{name}.md"] = book.rule(kb.rules[name])
-    return out
+    for name, shown in illustrations.everything(kb).items():
+        out[f"pictures/{name}.svg"] = illustrations.drawn(kb, shown)
+    return {name: text for name, text in out.items() if text}
 
 
 class _Book:
@@ -68,6 +72,10 @@ class _Book:
         rows += [f"| {' | '.join(HEAD)} |", "|---" * len(HEAD) + "|"]
         rows += [f"| {' | '.join(row)} |" for row in hazard_table(self.kb)]
         return _text([*rows, "", "---", WARNING])
+
+    def shown(self, found: list[Illustration], step: int = 0) -> list[str]:
+        """Return the pictures of a step, or of no step, as Markdown."""
+        return [f"![{_plain(i.title)}](../pictures/{i.id}.svg)" for i in found if i.step == step]
 
     def complaint(self, c: model.Complaint) -> str:
         node = f"complaint:{c.id}"
@@ -156,7 +164,10 @@ class _Book:
                 f"Only if {only} says so: {self._outcome(r.only_if.check, r.only_if.answer or r.only_if.side or '')}.",
                 "",
             ]
-        rows += [f"{n}. {_plain(step)}" for n, step in enumerate(r.steps, 1)]
+        found = illustrations.of_remedy(self.kb, c)
+        rows += [*self.shown(found), ""]
+        for n, step in enumerate(r.steps, 1):
+            rows += [f"{n}. {_plain(step)}", *(f"   {row}" for row in self.shown(found, n))]
         proof = f"{self.link('checks', c.proof.check)}: {self._outcome(c.proof.check, c.proof.passes)}"
         return [*rows, "", f"It is proved by {proof}."]
 
@@ -194,6 +205,8 @@ class _Book:
                     [
                         *how,
                         "",
+                        *self.shown(illustrations.of_check(self.kb, c)),
+                        "",
                         f"Minutes: {', '.join(minutes)}.",
                         *tools,
                         "",
@@ -218,7 +231,15 @@ class _Book:
         return self._page(
             r.title,
             [
-                ("What it means", [f"{_sentence(limit_text(r))} Of: {_plain(r.of)}.", *self.when(r.when)]),
+                (
+                    "What it means",
+                    [
+                        f"{_sentence(limit_text(r))} Of: {_plain(r.of)}.",
+                        *self.when(r.when),
+                        "",
+                        *self.shown(illustrations.of_rule(r)),
+                    ],
+                ),
                 ("Why", [*_list(follows), "", f"Whose limit: {_plain(whose(r))}."]),
                 ("Check", _list(self.link("checks", n) for n in checks)),
                 (

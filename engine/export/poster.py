@@ -13,7 +13,8 @@ from ..pictures.parts import CABINET, TALL, cabinet, drain_hose, fill_hose, floo
 from ..pictures.picture import CLASSES, SHEET
 
 WIDE, TALL_PX = 760.0, 984.0  # Letter within its margins, 10 pt letters [px]
-PICTURE = 560.0  # height of the drawing [px]
+ROW = 30.0  # of the list [px]
+PICTURE = 470.0  # height of the drawing [px]
 # What is drawn, with its rule: the mark's name, and how it is called on the sheet.
 DRAWN = {
     "height": ("standpipe-height", "pipe's top above the feet"),
@@ -28,7 +29,7 @@ DRAWN = {
 }
 # What stands in words below it.
 TOLD = (
-    "standpipe-bore", "tub-rim-height", "tub-volume", "fill-coupling-turn", "fill-hose-age", "fill-hose-inspected",
+    "standpipe-bore", "tub-rim-height", "tub-volume", "fill-coupling-turn", "fill-hose-age",
     "washer-flowing-pressure", "house-pressure", "cold-hose-flow", "water-heater-setting", "all-feet-bear",
     "level-side-to-side", "level-front-to-back", "clearance-side", "restraints-out-near-place", "pump-out-time",
     "room-above-freezing",
@@ -59,15 +60,23 @@ def poster(kb: model.KB) -> str:
     made = panel.written(50, 64 + PICTURE + 30)
     if made is None:  # the drawing is the same for every kb, only its numbers differ
         raise ValueError("the poster's words have no room")
-    body = [_text(20, 30, "Where a washer stands: heights and limits", "pb"), *made.elements]
-    told = [kb.rules[name] for name in TOLD if name in kb.rules]
-    y = 64 + PICTURE + 56
+    body = [
+        _text(20, 30, "Where a washer stands: heights and limits", "pb"),
+        _text(20, 50, "Heights are to scale, widths are not.", "pl"),
+        *made.elements,
+    ]
+    told = [
+        (f"{_letter(m)}  {DRAWN[m][1][:1].upper()}{DRAWN[m][1][1:]}: {limit_words(r)}", whose_short(r))
+        for m, r in rules.items()
+    ]
+    told += [(f"{r.title}: {limit_words(r)}", whose_short(r)) for n in TOLD if (r := kb.rules.get(n))]
+    y = 64 + PICTURE + 46
     half = (len(told) + 1) // 2
-    for k, rule in enumerate(told):
+    for k, (text, whose) in enumerate(told):
         x, row = (16.0, k) if k < half else (WIDE / 2 + 8, k - half)
-        body.append(_text(x, y + row * 2 * LEADING, f"{rule.title}: {limit_words(rule)}", "pl"))
-        body.append(_text(x + 10, y + row * 2 * LEADING + LEADING, f"({whose_short(rule)})", "ps"))
-    bottom = y + half * 2 * LEADING + 14
+        body.append(_text(x, y + row * ROW, text, "pl"))
+        body.append(_text(x + 10, y + row * ROW + 14, f"({whose})", "ps"))
+    bottom = y + half * ROW + 10
     body += [_text(16, bottom + n * LEADING, row, "pl") for n, row in enumerate(lines(WARNING, WIDE - 40))]
     high = max(TALL_PX, bottom + 2 * LEADING)
     words = "; ".join(f"{DRAWN[m][1]}: {limit_words(r)}" for m, r in rules.items())
@@ -90,9 +99,14 @@ def _text(x: float, y: float, said: str, kind: str) -> str:
 
 
 def _figure(mark: str, rule: model.Rule) -> Figure:
-    """Return what is written at a mark: what is measured, its limit, and whose it is."""
+    """Return what is written at a mark: its letter and its limit."""
     low, high = ((quantity.parse(t, rule.measures) * MM if t else None) for t in (rule.min, rule.max))
-    return Figure(limit=f"{DRAWN[mark][1]}: {limit_words(rule)} ({whose_short(rule)})", low=low, high=high)
+    return Figure(limit=f"{_letter(mark)}: {limit_words(rule)}", low=low, high=high)
+
+
+def _letter(mark: str) -> str:
+    """Return the letter of a mark, by which it is found in the list below the drawing."""
+    return chr(ord("A") + [*DRAWN].index(mark))
 
 
 def _installation(rules: dict[str, model.Rule]) -> Drawing:

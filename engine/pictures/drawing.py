@@ -245,11 +245,12 @@ class Drawing:
         """Draw where the limit lies beside a reading that is drawn to scale, so that it is seen how far it is off."""
         long = math.dist(start, end) or 1.0
         reading = figure.reading or 0.0
-        bounds_said = ((figure.low, figure.low_said), (figure.high, figure.high_said))
-        nearest = min((b for b in bounds_said if b[0] is not None), key=lambda b: abs(b[0] - reading), default=None)  # type: ignore[operator]
-        if nearest is None or nearest[0] is None:
+        sides = [
+            (v, said) for v, said in ((figure.low, figure.low_said), (figure.high, figure.high_said)) if v is not None
+        ]
+        if not sides:
             return
-        value, said = nearest
+        value, said = min(sides, key=lambda side: abs(side[0] - reading))
         text = f"limit: {said or figure.limit}"
         if abs(long - reading) > 0.02 * long or value > 2.2 * long or abs(value - long) < 0.01 * long:
             middle = ((2 * start[0] + end[0]) / 3, (2 * start[1] + end[1]) / 3)

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from .drawing import Arrow, Drawing, Label, Point, Stroke, Texture, bounds, run, smoothed
 from .letters import LEADING, SIZE, lines, width
-from .placing import Box, Ground
+from .placing import Area, Ground
 
 WEIGHT = 1.6  # of every line [px]
 WORDS = 134.0  # room for a line of a label, in a whole picture and in half a one [px]
@@ -25,7 +25,7 @@ class Written:
     """A panel as SVG elements, its texts with their boxes, and how much ink its words cover [cells]."""
 
     elements: list[str]
-    texts: list[tuple[str, Box]]
+    texts: list[tuple[str, Area]]
     covered: int
     top: float
     bottom: float
@@ -69,7 +69,7 @@ class Panel:
 
     def written(self, top: float, bottom: float) -> Written | None:
         """Return the panel as SVG; None where its words have no room between two heights [px]."""
-        edge = Box(self.left + 1, top, self.left + self.wide - 1, bottom)
+        edge = Area(self.left + 1, top, self.left + self.wide - 1, bottom)
         ground = Ground(edge)
         shapes: list[str] = []
         for part in self.drawing.parts:
@@ -77,7 +77,7 @@ class Panel:
         for label in self.drawing.labels:  # no label hides the point that another speaks of
             if label.towards is not None:
                 ground.stain(*self.at(label.at), 14)
-        texts: list[tuple[str, Box]] = []
+        texts: list[tuple[str, Area]] = []
         words: list[str] = []
         order = sorted(
             self.drawing.labels,
@@ -94,7 +94,7 @@ class Panel:
         first, last = min([ground.first, *boxes[0]]), max([ground.last, *boxes[1]])
         return Written([*(s for s in shapes if s), *words], texts, ground.covered, first, last)
 
-    def _label(self, label: Label, ground: Ground) -> tuple[str, str, list[tuple[str, Box]]] | None:
+    def _label(self, label: Label, ground: Ground) -> tuple[str, str, list[tuple[str, Area]]] | None:
         rows = lines(label.text, WORDS_NARROW if self.drawing.narrow else WORDS)
         wide, high = max(map(width, rows)), len(rows) * LEADING
         at = self.at(label.at)
@@ -115,7 +115,7 @@ class Panel:
             y = box.top + 2 + (k + 0.78) * LEADING
             out.append(f'<text{kind} x="{_n(middle)}" y="{_n(y)}">{escape(row)}</text>')
             half = width(row) / 2
-            texts.append((row, Box(middle - half, y - 0.78 * SIZE, middle + half, y + 0.24 * SIZE)))
+            texts.append((row, Area(middle - half, y - 0.78 * SIZE, middle + half, y + 0.24 * SIZE)))
         return lead, "".join(out), texts
 
     def _part(self, part: Stroke | Texture | Arrow, ground: Ground) -> str:

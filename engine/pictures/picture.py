@@ -8,7 +8,7 @@ from html import escape
 from .drawing import Drawing, Figure, bounds
 from .layout import WEIGHT, Panel, Written
 from .letters import SIZE, width
-from .placing import Box
+from .placing import Area
 from .scene import Scene
 from .scenes import SCENES
 
@@ -58,7 +58,7 @@ class Made:
     wide: float
     top: float
     bottom: float
-    texts: tuple[tuple[str, Box], ...]
+    texts: tuple[tuple[str, Area], ...]
     told: str
 
 
@@ -164,11 +164,11 @@ def laid_out(
     high = min(high, max(w.bottom for w in found) + EDGE)
     top = 0.0 if head else max(0.0, min(w.top for w in found) - EDGE)  # what nothing stands in is cut off
     body: list[str] = []
-    texts: list[tuple[str, Box]] = []
+    texts: list[tuple[str, Area]] = []
     for (word, _), panel, made in zip(pairs, panels, found, strict=True):
         if word:
             body.append(_verdict(word, panel.left))
-            texts.append((word, Box(panel.left + 26, 3, panel.left + 26 + width(word, 15), 20)))
+            texts.append((word, Area(panel.left + 26, 3, panel.left + 26 + width(word, 15), 20)))
         body += made.elements
         texts += made.texts
     if count == 2:

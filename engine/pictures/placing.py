@@ -11,7 +11,7 @@ LEAD = 7.0  # from this gap on a line leads from the words to their point [px]
 
 
 @dataclass(frozen=True)
-class Box:
+class Area:
     """A rectangle on the picture, y downward [px]."""
 
     left: float
@@ -19,7 +19,7 @@ class Box:
     right: float
     bottom: float
 
-    def meets(self, other: "Box", pad: float = 0.0) -> bool:
+    def meets(self, other: "Area", pad: float = 0.0) -> bool:
         """Return whether two boxes overlap."""
         return (
             self.left < other.right + pad
@@ -28,7 +28,7 @@ class Box:
             and other.top < self.bottom + pad
         )
 
-    def inside(self, other: "Box") -> bool:
+    def inside(self, other: "Area") -> bool:
         """Return whether it lies wholly in another."""
         return (
             self.left >= other.left
@@ -43,13 +43,13 @@ class Ground:
 
     Parameters
     ----------
-    edge : Box
+    edge : Area
         Where words may stand.
     """
 
-    def __init__(self, edge: Box) -> None:
+    def __init__(self, edge: Area) -> None:
         self.edge = edge
-        self.taken: list[Box] = []
+        self.taken: list[Area] = []
         self.covered = 0
         self.first, self.last = edge.bottom, edge.top  # of the ink [px]
         self.leads: list[tuple[tuple[float, float], tuple[float, float]]] = []
@@ -66,7 +66,7 @@ class Ground:
             self.ink[i][j] = max(self.ink[i][j], much)
             self.sums = None
 
-    def _total(self, box: Box) -> int:
+    def _total(self, box: Area) -> int:
         if self.sums is None:
             sums = [[0] * (self.wide + 1) for _ in range(self.high + 1)]
             for i in range(self.high):
@@ -80,15 +80,15 @@ class Ground:
         s = self.sums
         return s[bottom][right] - s[top][right] - s[bottom][left] + s[top][left]
 
-    def pin(self, at: tuple[float, float], wide: float, high: float) -> tuple[Box, None]:
+    def pin(self, at: tuple[float, float], wide: float, high: float) -> tuple[Area, None]:
         """Take the room of words that stand on a thing itself."""
-        box = Box(at[0] - wide / 2, at[1] - high / 2, at[0] + wide / 2, at[1] + high / 2)
+        box = Area(at[0] - wide / 2, at[1] - high / 2, at[0] + wide / 2, at[1] + high / 2)
         self.taken.append(box)
         return box, None
 
     def place(
         self, at: tuple[float, float], wide: float, high: float, towards: float | None, lead: bool
-    ) -> tuple[Box, tuple[float, float] | None] | None:
+    ) -> tuple[Area, tuple[float, float] | None] | None:
         """Return where a label stands, and where the line to its point begins; None where there is no room at all.
 
         Parameters
@@ -106,9 +106,9 @@ class Ground:
 
     def _placed(
         self, at: tuple[float, float], wide: float, high: float, towards: float | None, lead: bool, strict: bool
-    ) -> tuple[Box, tuple[float, float] | None] | None:
+    ) -> tuple[Area, tuple[float, float] | None] | None:
         """Return the best place; where it is strict, no line to a point crosses other words."""
-        best: tuple[float, Box, tuple[float, float] | None] | None = None
+        best: tuple[float, Area, tuple[float, float] | None] | None = None
         tries: list[tuple[float, float, float]] = []
         if towards is None:
             tries.append((0.0, 0.0, 0.0))
@@ -124,7 +124,7 @@ class Ground:
             else:
                 x = at[0] + dx * away + dx * wide / 2
                 y = at[1] + dy * away + dy * high / 2
-            box = Box(x - wide / 2 - PAD, y - high / 2 - PAD, x + wide / 2 + PAD, y + high / 2 + PAD)
+            box = Area(x - wide / 2 - PAD, y - high / 2 - PAD, x + wide / 2 + PAD, y + high / 2 + PAD)
             if not box.inside(self.edge) or any(box.meets(other) for other in self.taken):
                 continue
             gap = _gap(box, at)
@@ -148,16 +148,16 @@ class Ground:
         return box, begin
 
 
-def _nearest(box: Box, at: tuple[float, float]) -> tuple[float, float]:
+def _nearest(box: Area, at: tuple[float, float]) -> tuple[float, float]:
     """Return the point of a box that is nearest to another point."""
     return min(max(at[0], box.left + 2), box.right - 2), min(max(at[1], box.top + 3), box.bottom - 3)
 
 
-def _gap(box: Box, at: tuple[float, float]) -> float:
+def _gap(box: Area, at: tuple[float, float]) -> float:
     return math.dist(_nearest(box, at), at)
 
 
-def _cuts(a: tuple[float, float], b: tuple[float, float], box: Box) -> bool:
+def _cuts(a: tuple[float, float], b: tuple[float, float], box: Area) -> bool:
     """Return whether a line runs through a box (Liang and Barsky 1984, from memory)."""
     t0, t1 = 0.0, 1.0
     dx, dy = b[0] - a[0], b[1] - a[1]

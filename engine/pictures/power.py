@@ -126,7 +126,7 @@ def panel(d: Drawing, state: str) -> None:
                 d.box(x + (56 if col == 0 else 12), y + 12, 36, 16, fill="ink")
             if state == "test-button" and special:
                 d.ring(x + 86, y + 20, 8, accent=True)
-    x, y = 155.0, 165.0
+    at_x, at_y = 155.0, 165.0
     texts = {
         "on": "laundry breaker: on",
         "tripped": "this one stands in the middle: tripped",
@@ -135,9 +135,9 @@ def panel(d: Drawing, state: str) -> None:
         "fuse": "round screw-in fuse: touch nothing",
         "labels": "which rooms are on it?",
     }
-    d.look(x + 52, y + 20, 75, texts[state], 0 if not d.narrow else -60)
+    d.look(at_x + 52, at_y + 20, 75, texts[state], 0 if not d.narrow else -60)
     if state == "reset":
-        d.arrow((x + 150, y + 60), (x + 110, y + 36), (x + 60, y + 34))
+        d.arrow((at_x + 150, at_y + 60), (at_x + 110, at_y + 36), (at_x + 60, at_y + 34))
     d.write("panel", 150, 400)
 
 
