@@ -66,6 +66,9 @@ def standpipe(d: Drawing, state: str) -> None:
         "above-weir", (gauge + 40, weir[1]), (gauge + 40, top), start_is="trap weir, where water leaves", end_is="open top of the pipe",
         reach=(weir, (x + R, top)),
     )  # fmt: skip
+    if d.has("arm"):
+        pipe(d, (1340, weir_y + R), (1340, 1100))
+        d.name("vent", 1340, 1000, 180)
     d.measure(
         "depth",
         (x + 90, top),
@@ -85,10 +88,10 @@ def standpipe(d: Drawing, state: str) -> None:
     d.measure(
         "arm",
         (weir[0], weir_y + 160),
-        (1400, weir_y + 160),
+        (1340, weir_y + 160),
         start_is="weir",
         end_is="vent",
-        reach=(weir, (1400, weir_y)),
+        reach=(weir, (1340, weir_y)),
         towards=90,
     )
     if not d.narrow and not runs:

@@ -6,22 +6,22 @@ from .drawing import Drawing
 from .parts import CABINET, TALL, cabinet, floor, front, hand
 from .scene import Scene
 
-LARGER = 4.0  # a gap under a foot is drawn so many times larger, and says so
+LARGER = 6.0  # a gap under a foot is drawn so many times larger, and says so
 
 
 def foot(d: Drawing, state: str) -> None:
     """Draw one foot with its lock nut under a corner of the cabinet."""
     gap = 6.0 if state == "gap" else 0.0
     if d.has("gap"):
-        gap = min(40.0, max(LARGER * d.size("gap", 4.0), 14.0))
+        gap = min(48.0, max(LARGER * d.size("gap", 4.0), 24.0))
     floor(d, -90, 110, 0, 14)
     y = gap
     d.line((-45, y), (-40, y + 16), (-10, y + 20), (10, y + 20), (40, y + 16), (45, y), closed=True, fill="paper")
     d.box(-7, y + 20, 14, 62, fill="paper")
     for k in range(8):
         d.line((-7, y + 24 + 7 * k), (7, y + 27 + 7 * k))
-    d.line((-70, 170), (-70, 78 + gap), (110, 78 + gap))
-    d.line((-58, 170), (-58, 92 + gap), (110, 92 + gap))
+    d.line((-70, 125 + gap), (-70, 78 + gap), (110, 78 + gap))
+    d.line((-58, 125 + gap), (-58, 92 + gap), (110, 92 + gap))
     nut = 64 + gap if state in ("tight", "gap", "paper", "cards") else 36 + gap
     d.box(-22, nut, 44, 14, fill="paper")
     d.line((-8, nut), (-8, nut + 14))
@@ -57,7 +57,7 @@ def foot(d: Drawing, state: str) -> None:
             towards=180,
         )
         d.tell("bank cards fill it: count them", 110, gap / 2, 30)
-        d.name("gap drawn larger than it is", -20, 130, None, lead=False)
+        d.name("gap drawn larger than it is", 30, 112 + gap, None, lead=False)
     if not d.narrow:
         d.name("foot", 0, y + 9, None, lead=False)
 
@@ -91,7 +91,7 @@ def corners(d: Drawing, state: str) -> None:
 
 def level(d: Drawing, state: str) -> None:
     """Draw the washer's top with a level on it, and how far its low end is lifted until the bubble is in the middle."""
-    low = 45.0 if state != "flat" else 0.0
+    low = 70.0 if state != "flat" else 0.0
     lifted = d.has("lift")
     d.line((0, -260), (0, -low), (CABINET, 0), (CABINET, -260), fill="paper")
     d.line(
@@ -116,6 +116,8 @@ def level(d: Drawing, state: str) -> None:
         d.name("washer's top from the front", 500, -190, None)
     left, right = 30.0, 656.0
     d.room((0, 200))
+    if lifted:
+        d.room((-200, 0))
     tilt = 0.0 if lifted or state == "flat" else low * 0.9
     d.line((left, 4 - tilt), (right, 4), (right, 64), (left, 64 - tilt), closed=True, fill="paper")
     mid = (left + right) / 2
@@ -417,13 +419,15 @@ def walked(d: Drawing, state: str) -> None:
 
 def gap_under_pipe(d: Drawing, state: str) -> None:
     """Draw how far the machine is moved with its restraints out."""
-    floor(d, -80, 2300)
+    far = min(d.size("moved", 850.0), 2400.0)
+    floor(d, -80, CABINET + far + 80)
     cabinet(d)
-    d.box(1400, 0, CABINET, TALL, dashed=True)
-    d.arrow((760, 480), (1340, 480))
+    d.box(far, 0, CABINET, TALL, dashed=True)
+    d.arrow((CABINET + 30, 480), (CABINET + 130, 480))
     d.name("restraints out here", 343, 480, None)
-    d.measure("moved", (343, TALL + 120), (1743, TALL + 120), start_is="where they came out", end_is="its place",
-              reach=((343, TALL), (1743, TALL)), towards=90)  # fmt: skip
+    d.name("its place", far + 343, 480, None)
+    d.measure("moved", (343, TALL + 120), (343 + far, TALL + 120), start_is="where they came out", end_is="its place",
+              reach=((343, TALL), (343 + far, TALL)), towards=90)  # fmt: skip
 
 
 SCENES = {

@@ -31,9 +31,13 @@ def of_kb():
     from dryfloor.engine.advising.illustrations import everything, figures_of, record_of
     from dryfloor.engine.knowledge.load import load_kb
 
-    kb = load_kb()
+    kb, seen = load_kb(), set()
     for name, shown in everything(kb).items():
         record = record_of(kb, name)
+        drawn = (record.scene, *record.marks, record.state, record.right, record.wrong)
+        if drawn in seen:  # the same with another number
+            continue
+        seen.add(drawn)
         kind = {"scene": record.scene, "marks": record.marks, "state": record.state or ""}
         yield (
             name,
