@@ -39,7 +39,7 @@ EXAMPLES = {
     "schema": "dryfloor kb schema > kb-schema.json",
     "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
     "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw walks -o walks.svg --width 960\n  dryfloor kb draw -o kb.graphml",
-    "picture": "dryfloor kb picture\n  dryfloor kb picture rule-standpipe-height -o standpipe.svg\n  dryfloor kb picture check-foot-gap",
+    "picture": "dryfloor kb picture\n  dryfloor kb picture rule-standpipe-height -o standpipe.svg\n  dryfloor kb picture check-paper-under-foot",
     "page": "dryfloor kb page -o pages\n  dryfloor kb page --poster poster.svg",
     "migrate": "dryfloor kb migrate my-shop\n  dryfloor kb migrate my-shop --json",
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try foot-unloaded --role desk --json\n  dryfloor kb try foot-unloaded --seed 3 --steps\n  dryfloor kb try all --complaint siphons",
@@ -471,7 +471,9 @@ def _keeper(command: Any, tools: Any) -> None:
     picture = command(
         tools, "picture", "Draw one picture of the kb, or list its pictures and the scenes that there are."
     )
-    picture.add_argument("id", nargs="?", help="the id of a picture, such as check-foot-gap, or of what it belongs to")
+    picture.add_argument(
+        "id", nargs="?", help="the id of a picture, such as check-paper-under-foot, or of what it belongs to"
+    )
     picture.add_argument("-o", "--out", metavar="FILE", help="where to write the SVG; standard output unless said")
     page = command(
         tools, "page", "Write a linked page for each complaint, cause, check and rule, or one sheet for a wall."

@@ -163,7 +163,7 @@ def draw(args: argparse.Namespace, env: Env) -> Result:
 
 def page(args: argparse.Namespace, env: Env) -> Result:
     """Write the kb as linked pages."""
-    from ...engine.export.pages import pages
+    from ...engine.export.pages import pages, pictures
     from ..inputs import load
 
     kb = load(args, env)
@@ -173,10 +173,10 @@ def page(args: argparse.Namespace, env: Env) -> Result:
         write({Path(args.poster): poster(kb)})
         lines = [f"drawn: {args.poster}; print it on one sheet, Letter or A4"]
         return told(args, Result(command="kb page", status="drawn", data={"poster": args.poster}, lines=lines))
-    made = pages(kb)
+    made, drawings = pages(kb), pictures(kb)
     folder = Path(args.out)
-    write({folder / name: text for name, text in made.items()})
-    lines = [f"{len(made)} pages; begin at {folder / 'index.md'}"]
+    write({folder / name: text for name, text in {**made, **drawings}.items()})
+    lines = [f"{len(made)} pages, {len(drawings)} pictures; begin at {folder / 'index.md'}"]
     data = {"folder": args.out, "pages": sorted(made)}
     return told(args, Result(command="kb page", status="written", data=data, lines=lines))
 

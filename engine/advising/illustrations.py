@@ -24,14 +24,12 @@ def of_check(kb: model.KB, check: model.Check, rule: model.Rule | None = None) -
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> kb = load_kb()
     >>> of_check(kb, kb.checks["standpipe-height"])[0].id
-    'check-standpipe-height'
+    'rule-standpipe-height'
     """
     own = kb.rules[check.rule] if check.rule else None
-    picture = check.picture or (own.picture if own else None)
     limit = rule or own
-    if picture is None:
-        return []
-    return [Illustration(id=f"check-{check.id}", title=check.title, rule=limit.id if limit else None)]
+    name = f"check-{check.id}" if check.picture else f"rule-{own.id}" if own and own.picture else ""
+    return [Illustration(id=name, title=check.title, rule=limit.id if limit else None)] if name else []
 
 
 def of_rule(rule: model.Rule) -> list[Illustration]:
@@ -56,9 +54,7 @@ def of_remedy(kb: model.KB, cause: model.Cause) -> list[Illustration]:
     if rule and kb.rules[rule].picture:
         return [Illustration(id=f"rule-{rule}", title=kb.rules[rule].title, rule=rule)]
     look = cause.defines.check if cause.defines else None
-    if look and kb.checks[look].picture:
-        return [Illustration(id=f"check-{look}", title=kb.checks[look].title, rule=kb.checks[look].rule)]
-    return []
+    return of_check(kb, kb.checks[look]) if look else []
 
 
 def of_finding(kb: model.KB, cause: model.Cause) -> list[Illustration]:
@@ -106,8 +102,7 @@ def record_of(kb: model.KB, name: str) -> model.Picture | None:
     if kind == "hazard" and rest in kb.hazards:
         return kb.hazards[rest].picture
     if kind == "check" and rest in kb.checks:
-        check = kb.checks[rest]
-        return check.picture or (kb.rules[check.rule].picture if check.rule else None)
+        return kb.checks[rest].picture
     cause, _, number = rest.rpartition("-")
     if kind == "remedy" and cause in kb.causes and number.isdigit():
         pictures = kb.causes[cause].remedy.pictures
@@ -203,8 +198,8 @@ def figures_of(
         low, high = (own.min, own.max) if own else (rule.min, rule.max)
         text = limit_words(rule) if own is None else limit_words(_limited(rule, low, high))
         long = rule.measures == "length"
-        check = shown.id.removeprefix("check-") if shown.id.startswith("check-") else None
-        read = next((m for m in readings if m.check == check or m.rule == rule.id), None)
+        about = {rule.id, shown.id.removeprefix("rule-")}
+        read = next((m for m in readings if {m.rule, kb.checks[m.check].rule} & about), None)
         out[record.marks[0]] = Figure(
             limit=text,
             low=quantity.parse(low, rule.measures) * MM if low and long else None,

@@ -39,9 +39,13 @@ def pages(kb: model.KB) -> dict[str, str]:
         out[f"checks/{name}.md"] = book.check(kb.checks[name])
     for name in kb.rules:
         out[f"rules/{name}.md"] = book.rule(kb.rules[name])
-    for name, shown in illustrations.everything(kb).items():
-        out[f"pictures/{name}.svg"] = illustrations.drawn(kb, shown)
-    return {name: text for name, text in out.items() if text}
+    return out
+
+
+def pictures(kb: model.KB) -> dict[str, str]:
+    """Return every picture that the pages show, by its path."""
+    made = {f"pictures/{name}.svg": illustrations.drawn(kb, i) for name, i in illustrations.everything(kb).items()}
+    return {path: svg for path, svg in made.items() if svg}
 
 
 class _Book:
@@ -265,7 +269,11 @@ class _Book:
     def hazards(self, names: list[str], why_none: str) -> list[str]:
         if not names:
             return [_sentence(why_none)]
-        return [f"- **{self.kb.hazards[n].signal}** {_plain(self.kb.hazards[n].says)}" for n in names]
+        out = []
+        for n in names:
+            drawn = [f" ([picture](../pictures/{i.id}.svg))" for i in illustrations.of_hazard(self.kb.hazards[n])]
+            out.append(f"- **{self.kb.hazards[n].signal}** {_plain(self.kb.hazards[n].says)}{''.join(drawn)}")
+        return out
 
     def sources(self, cites: list[model.Cite], rule: str | None = None) -> list[str]:
         out = [f"Of the limit: see {self.link('rules', rule)}."] if rule else []

@@ -7,7 +7,7 @@ SIZE = 14.0  # of letters, in a drawing 320 wide: 12.6 px where a phone of 320 p
 LEADING = 16.0  # from base line to base line [px]
 # Width of letters by their size; what is not listed is as wide as an M [-].
 WIDTHS = {
-    "ijl' ,.IJ/:;|-f": 0.36,
+    "ijl' ,.IJ/:;|-f": 0.37,
     "()[]!tr": 0.42,
     "*_?szcLFk": 0.58,
     "vxyPTYaeo": 0.62,

@@ -331,7 +331,7 @@ def clock(d: Drawing, state: str) -> None:
     d.tell(f"from: {words[0]}", 1000, 705, 90)
     figure = d.figures.get("time")
     if d.has("time") and figure and (figure.read or figure.limit):
-        d.tell(figure.read or figure.limit, 1000, 480, 180)
+        d.tell(figure.read or figure.limit, 1215, 600, 20)
     d.tell(f"to: {words[1]}", 1205, 390, -90)
     if state in ("fill", "pump"):
         d.water((160, 380), (526, 380), (480, 300), (206, 300))

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from html import escape
 
 from .drawing import Drawing, Figure, bounds
@@ -17,24 +18,10 @@ TALL = 214.0  # of a scene in a picture, as long as its words have room [px]
 TALL_HALF = 176.0
 HEAD = 24.0  # the line with "right" or "wrong" [px]
 GUTTER = 8.0
-# Further room above and below a drawing for its words, tried in this order until they cover little of it [px].
-ROOM = (
-    (0, 0),
-    (0, 20),
-    (20, 20),
-    (0, 44),
-    (22, 44),
-    (44, 22),
-    (0, 66),
-    (44, 44),
-    (44, 66),
-    (66, 66),
-    (90, 90),
-    (120, 140),
-    (180, 220),
-)
+# Room above and below a drawing for its words, more where they have too little; what they leave empty is cut off [px].
+ROOM = ((44, 66), (90, 90), (130, 200), (200, 320))
 EDGE = 7.0  # room round all that is drawn [px]
-LITTLE, MUCH = 8, 60  # cells of ink under words
+LITTLE = 30  # cells of ink under words
 SHEET = (
     ".pic{color:#1b1b1b;background:#fff;--paper:#fff;--accent:#a83c00}"
     "@media (prefers-color-scheme:dark){.pic{color:#ececec;background:#16181b;--paper:#16181b;--accent:#ffb07a}}"
@@ -105,8 +92,24 @@ def picture(
     >>> picture("standpipe", ["height"], title="Standpipe height")[:4]
     '<svg'
     """
+    known = tuple(sorted((figures or {}).items()))
+    return _drawn(scene, tuple(marks), (state, right, wrong), title, known, alone, told)
+
+
+@lru_cache(400)
+def _drawn(
+    scene: str,
+    marks: tuple[str, ...],
+    states: tuple[str, str, str],
+    title: str,
+    figures: tuple[tuple[str, Figure], ...],
+    alone: bool,
+    told: bool,
+) -> str:
+    """Return a picture that may have been drawn before: a page shows the same few again and again."""
+    state, right, wrong = states
     return laid_out(
-        scene, marks, state=state, right=right, wrong=wrong, title=title, figures=figures, alone=alone, told=told
+        scene, marks, state=state, right=right, wrong=wrong, title=title, figures=dict(figures), alone=alone, told=told
     ).svg
 
 
@@ -156,25 +159,26 @@ def laid_out(
         covered = sum(w.covered for w in found)
         if best is None or covered + (above + below) / 5 < best[0]:
             best = (covered + (above + below) / 5, high, panels, found)
-        if covered <= LITTLE or (above + below > 100 and covered <= MUCH):
+        if covered <= LITTLE:
             break
     if best is None:
         raise ValueError(f"the words of {scene} have no room")
     _, high, panels, found = best
     high = min(high, max(w.bottom for w in found) + EDGE)
-    top = 0.0 if head else max(0.0, min(w.top for w in found) - EDGE)  # what nothing stands in is cut off
+    top = max(0.0, min(w.top for w in found) - EDGE - head)
+    top = float(math.floor(top))
     body: list[str] = []
     texts: list[tuple[str, Area]] = []
     for (word, _), panel, made in zip(pairs, panels, found, strict=True):
         if word:
-            body.append(_verdict(word, panel.left))
-            texts.append((word, Area(panel.left + 26, 3, panel.left + 26 + width(word, 15), 20)))
+            body.append(_verdict(word, panel.left, top))
+            texts.append((word, Area(panel.left + 26, top + 3, panel.left + 26 + width(word, 15), top + 20)))
         body += made.elements
         texts += made.texts
     if count == 2:
-        body.insert(0, f'<path stroke-dasharray="1 5" d="M{WIDE / 2:.0f} 4V{high - 4:.0f}"/>')
+        body.insert(0, f'<path stroke-dasharray="1 5" d="M{WIDE / 2:.0f} {top + 4:.0f}V{high - 4:.0f}"/>')
     words = said(drawn, pairs, wanted, known)
-    top, high = float(math.floor(top)), float(math.ceil(high))
+    high = float(math.ceil(high))
     svg = _document(body, top, high - top, title or drawn.says, words, alone, told)
     return Made(svg, WIDE, top, high, tuple(texts), words)
 
@@ -208,11 +212,11 @@ def _points(part: object) -> list[tuple[float, float]]:
     return [*getattr(part, "points", ()), *getattr(part, "outline", ())]
 
 
-def _verdict(word: str, left: float) -> str:
+def _verdict(word: str, left: float, top: float) -> str:
     """Return the word over a panel, with a tick or a cross drawn before it."""
-    x = left + 8
-    mark = f"M{x:.0f} 12l4 5l9 -12" if word == "right" else f"M{x:.0f} 5l11 12m0 -12l-11 12"
-    return f'<path class="pa" d="{mark}"/><text class="pb" x="{left + 26:.0f}" y="17">{word}</text>'
+    x, y = left + 8, top
+    mark = f"M{x:.0f} {y + 12:.0f}l4 5l9 -12" if word == "right" else f"M{x:.0f} {y + 5:.0f}l11 12m0 -12l-11 12"
+    return f'<path class="pa" d="{mark}"/><text class="pb" x="{left + 26:.0f}" y="{y + 17:.0f}">{word}</text>'
 
 
 def _document(body: list[str], top: float, high: float, title: str, words: str, alone: bool, told: bool) -> str:

@@ -2,10 +2,12 @@
 
 import math
 from dataclasses import dataclass
+from itertools import accumulate
 
 CELL = 4.0  # of the grid in which ink is counted [px]
 AWAY = (3.0, 9.0, 16.0, 25.0, 36.0, 50.0, 68.0, 90.0, 120.0)  # distances tried [px]
 ROUND = tuple(k * 22.5 for k in range(16))  # directions tried [degrees]
+UNIT = {angle: (math.cos(math.radians(angle)), -math.sin(math.radians(angle))) for angle in ROUND}
 PAD = 2.0
 LEAD = 7.0  # from this gap on a line leads from the words to their point [px]
 
@@ -54,7 +56,7 @@ class Ground:
         self.first, self.last = edge.bottom, edge.top  # of the ink [px]
         self.leads: list[tuple[tuple[float, float], tuple[float, float]]] = []
         self.wide = math.ceil((edge.right + 40) / CELL)
-        self.high = math.ceil((edge.bottom + 400) / CELL)
+        self.high = math.ceil((edge.bottom + 40) / CELL)
         self.ink = [[0] * (self.wide + 1) for _ in range(self.high + 1)]
         self.sums: list[list[int]] | None = None
 
@@ -68,12 +70,10 @@ class Ground:
 
     def _total(self, box: Area) -> int:
         if self.sums is None:
-            sums = [[0] * (self.wide + 1) for _ in range(self.high + 1)]
-            for i in range(self.high):
-                row = 0
-                for j in range(self.wide):
-                    row += self.ink[i][j]
-                    sums[i + 1][j + 1] = sums[i][j + 1] + row
+            sums = [[0] * (self.wide + 1)]
+            for cells in self.ink[: self.high]:
+                row = accumulate(cells[: self.wide], initial=0)
+                sums.append([a + b for a, b in zip(sums[-1], row, strict=True)])
             self.sums = sums
         top, bottom = max(0, int(box.top / CELL)), min(self.high, int(box.bottom / CELL) + 1)
         left, right = max(0, int(box.left / CELL)), min(self.wide, int(box.right / CELL) + 1)
@@ -117,8 +117,10 @@ class Ground:
                 turned = abs((angle - (towards or 0.0) + 180) % 360 - 180) if towards is not None else 0.0
                 tries.append((away, angle, turned))
         for away, angle, turned in tries:
-            a = math.radians(angle)
-            dx, dy = math.cos(a), -math.sin(a)
+            least = (0.30 if lead else 0.8) * away + turned / 22.5 * 0.9 + (5.0 if towards is None and away else 0.0)
+            if best is not None and least >= best[0]:
+                continue
+            dx, dy = UNIT[angle]
             if away == 0.0:
                 x, y = at
             else:
@@ -133,9 +135,7 @@ class Ground:
                 continue
             if strict and any(_cuts(a0, b0, box) for a0, b0 in self.leads):
                 continue
-            cost = 1.5 * self._total(box) + (0.30 if lead else 0.8) * away + turned / 22.5 * 0.9
-            cost += 5.0 if towards is None and away else 0.0
-            cost += 6.0 if begin else 0.0
+            cost = least + 1.5 * self._total(box) + (6.0 if begin else 0.0)
             if best is None or cost < best[0]:
                 best = (cost, box, begin)
         if best is None:

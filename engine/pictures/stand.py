@@ -45,8 +45,8 @@ def foot(d: Drawing, state: str) -> None:
         d.tell("screw the foot out until it touches", -45, 14, 180)
     if d.has("gap"):
         for k in range(4):
-            y = gap * (k + 0.5) / 4
-            d.line((20, y), (120, y), accent=True)
+            card = gap * (k + 0.5) / 4
+            d.line((20, card), (120, card), accent=True)
         d.measure(
             "gap",
             (-60, 0),

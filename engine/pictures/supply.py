@@ -123,7 +123,7 @@ def coupling_turn(d: Drawing, state: str) -> None:
     flats = 4.0 if state == "turned" else 7.0
     steps = [corner(k, 52) for k in [flats * j / 8 for j in range(9)]]
     d.arrow(*steps)
-    for k in range(1, int(flats) + 1):
+    for k in range(1, min(6, int(flats)) + 1):
         x, y = corner(k - 0.5, 27)
         d.write(str(k), x, y)
     if d.has("turn"):
