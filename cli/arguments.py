@@ -30,7 +30,8 @@ EXAMPLES = {
     "  dryfloor survey --blank --stage before > sheet.yaml\n  dryfloor survey sheet.yaml --blank --stage hook-up > next.yaml\n  dryfloor survey --minutes 20\n  dryfloor survey --curve minutes.svg",
     "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --picture standpipe.svg",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
-    "drill": "dryfloor drill\n  dryfloor drill --family drain --minutes 15\n  dryfloor drill --seed 7 --class class.csv --pupil 12\n  dryfloor drill --fault standpipe-too-low --seed 3 --sealed",
+    "drill": "dryfloor drill --first\n  dryfloor drill --family drain --minutes 15\n  dryfloor drill --summary class.csv\n"
+    "  dryfloor drill --seed 7 --class class.csv --pupil 12\n  dryfloor drill --fault standpipe-too-low --seed 3 --sealed",
     "cards": "dryfloor cards -o cards.html\n  dryfloor cards --area drain --numbers -o drain.html\n  dryfloor cards --area power",
     "quiz": "dryfloor quiz\n  dryfloor quiz --area drain --count 5\n  dryfloor quiz --seed 7 --json < answers.txt",
     "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
@@ -84,7 +85,7 @@ here 0: every cause was found at more than half of its sites (with --steps: at t
 The sites are drawn from the kb's own rates and strengths: they show how the walk serves these, and nothing of
 real floors. One cause takes some seconds a role, all of them some minutes."""
 DRILL_EXITS = """
-here 0: found and mended, or stopped where it was not safe (or a code or an answer printed); 1: left to others, or said to be sound and was not;
+here 0: found and mended, or stopped where it was not safe (or a code, an answer or a summary printed); 1: left to others, or said to be sound and was not;
 5: a step or a mend was begun over an open gate; 130: interrupted, and nothing of the round is kept
 
 Without --seed the next round is taken from your own deck: what you missed comes back, at first soon, then later.
@@ -95,8 +96,8 @@ here 0: every limit that was asked for is right; 1: one is not, or nothing was a
 Right is what lies within half of the step to which the limit itself is rounded: 39 in, 99 cm and 3 ft 3 in are one answer.
 What you missed comes back sooner, here and in the drill."""
 SURVEY_EXITS = """
-here 0: finished, and nothing is broken; 1: something is broken, a proof failed, or nothing was judged; 6: nothing is broken, and a
-line that nobody leaves without is empty (MUST on the sheet)"""
+here 0: finished, and nothing is broken but what the customer may decline and did; 1: something is broken, a proof failed, or nothing
+was judged; 6: nothing is broken, and a line that nobody leaves without is empty (MUST on the sheet)"""
 MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS, "quiz": QUIZ_EXITS, "survey": SURVEY_EXITS}
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
@@ -357,6 +358,9 @@ def _lessons(command: Any, commands: Any) -> None:
         "drill",
         "Find out what is wrong at a made-up installation, in minutes that count, and be told how it went.",
     )
+    drill.add_argument(
+        "--first", action="store_true", help="a first round that teaches how it is played; it counts for nothing"
+    )
     drill.add_argument("--fault", metavar="CAUSE", help="the id of a cause that is at work there")
     drill.add_argument("--family", metavar="F", help="a fault of this family: cold, drain, power, stand, supply or use")
     drill.add_argument("--role", metavar="ROLE", help="who looks: technician (usual), homeowner or desk")
@@ -371,6 +375,11 @@ def _lessons(command: Any, commands: Any) -> None:
         help="how many faults are at work, 0 (sound) to 2; drawn unless said, mostly 1",
     )
     drill.add_argument("--class", dest="class_file", metavar="FILE.csv", help="add a line with the result to this file")
+    drill.add_argument(
+        "--summary",
+        metavar="FILE.csv",
+        help="sum such a file: pupils, rules, dangerous steps, and what to practise next",
+    )
     drill.add_argument("--pupil", metavar="NAME", help="a name or a number for that line")
     drill.add_argument(
         "--deck", metavar="FILE", help="your own file of what you missed; usually drill.json beside the kept cases"

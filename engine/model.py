@@ -131,6 +131,15 @@ class StepPicture(Picture, frozen=True, kw_only=True):
     step: Annotated[int, Meta(gt=0, description="number of the step that it stands beside")] = 1
 
 
+class AtOnce(Record, frozen=True, kw_only=True):
+    """A danger that is under way once somebody says so: nothing is asked before they are told what to do."""
+
+    says: Annotated[
+        str, Meta(min_length=5, description="what somebody says of it, short: a button of the page's start")
+    ]
+    first: Annotated[str, Meta(min_length=5, description="the first words that they are told")]
+
+
 class Gate(Record, frozen=True, kw_only=True):
     """What must be cleared by one safe word before anything goes on."""
 
@@ -138,6 +147,7 @@ class Gate(Record, frozen=True, kw_only=True):
     word: Annotated[str, Meta(min_length=3, description="the one word that clears it; everything else stops")]
     do_now: Annotated[list[str], Meta(min_length=1, description="what to do at once, in order")]
     call: Annotated[str, Meta(description="whom to call")]
+    at_once: AtOnce | None = None
     formerly: Annotated[
         list[str],
         Meta(description="safe words of earlier versions: case files with them still open, nobody can type them"),
@@ -155,10 +165,19 @@ class Hazard(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     gate: Gate | None = None
+    people: Annotated[int, Meta(ge=1, le=9, description="how many people a step with it takes")] = 1
     when: When = field(default_factory=dict)
     hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(
         default_factory=list
     )
+    danger: Annotated[
+        str | None,
+        Meta(description="what it can do to somebody, in one short sentence: why a machine is not run"),
+    ] = None
+    shut_off: Annotated[
+        Literal["power", "water"] | None,
+        Meta(description="what is off until it is mended: power (its breaker, then the taps) or water (the taps)"),
+    ] = None
     sources: list[Cite] = field(default_factory=list)
     picture: Picture | None = None
 
@@ -179,6 +198,10 @@ class Complaint(Record, frozen=True, kw_only=True):
     unlisted_per_1000: Annotated[
         Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")
     ]
+    otherwise_by: Annotated[
+        Literal["technician", "plumber", "electrician"],
+        Meta(description="whose work it mostly is where nothing listed explains it"),
+    ] = "technician"
 
 
 class Option(Record, frozen=True, kw_only=True):
@@ -260,6 +283,22 @@ class Model(Record, frozen=True, kw_only=True):
     ] = field(default_factory=list)
 
 
+class RuleDanger(Record, frozen=True, kw_only=True):
+    """What a break of a rule can do by itself, and from where on: a machine with it is not run before it is mended."""
+
+    hazard: Annotated[Id, Meta(description="the hazard, which says its danger in plain words")]
+    below: Annotated[
+        Quantity | None, Meta(description="only a reading this far down; outside the rule's own limit")
+    ] = None
+    above: Annotated[Quantity | None, Meta(description="only a reading this far up; neither: any break")] = None
+    output: Annotated[
+        str | None, Meta(description="an output of the working by which its checks say what a reading amounts to")
+    ] = None
+    at_least: Annotated[float | None, Meta(description="with output: from this value on, in its unit")] = None
+    may_run: Annotated[bool, Meta(description="it hurts somebody, but not by the machine's run")] = False
+    because: Annotated[str | None, Meta(description="why from there on, with the grade of its value")] = None
+
+
 class Rule(Record, frozen=True, kw_only=True):
     """A measurable installation rule."""
 
@@ -283,6 +322,12 @@ class Rule(Record, frozen=True, kw_only=True):
     authority: Authority
     edition: Annotated[str | None, Meta(description="with authority code: which code and edition")] = None
     guarded: Annotated[bool, Meta(description="a hazard rule: accepted only a whole U inside the limit")] = False
+    danger: Annotated[
+        RuleDanger | None, Meta(description="what a break can do by itself: the machine is not run before it is mended")
+    ] = None
+    why_no_danger: Annotated[
+        str | None, Meta(description="with guarded: why a break may be run with until its mend")
+    ] = None
     practice_ids: Annotated[list[str], Meta(description="cp-NN of the common-practice sheet that this rule states")] = (
         field(default_factory=list)
     )
@@ -336,6 +381,9 @@ class Answer(Record, frozen=True, kw_only=True):
         str | None, Meta(description="the sign that this answer reports, in place of a leak of its own")
     ] = None
     raises: Annotated[str | None, Meta(description="hazard whose gate comes next when this is answered")] = None
+    keeps: Annotated[
+        bool, Meta(description="a telling answer by which the check's own rule is kept: no break on a survey")
+    ] = False
     hear: Annotated[
         list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")
     ] = field(default_factory=list)
@@ -369,6 +417,9 @@ class OnSheet(Record, frozen=True, kw_only=True):
     must_see: Annotated[
         str | None, Meta(description="why nobody leaves without it; a sheet without it is not finished")
     ] = None
+    instead: Annotated[
+        list[str], Meta(description="with must_see: checks any of which, seen by whoever is there, does in its place")
+    ] = field(default_factory=list)
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),
@@ -415,6 +466,10 @@ class Check(Record, frozen=True, kw_only=True):
     why_no_picture: Annotated[str | None, Meta(description="why a drawing would help nobody; at most one in ten")] = (
         None
     )
+
+    def wrong(self, said: str) -> bool:
+        """Return whether an answer says that a finished installation is not as it must be: no measurement, no normal one, none that keeps."""
+        return said in self.answers and said != [*self.answers][-1] and not self.answers[said].keeps
 
 
 class Likelier(Record, frozen=True, kw_only=True):
@@ -484,6 +539,13 @@ class Remedy(Record, frozen=True, kw_only=True):
         list[Instead],
         Meta(description="by whom instead where facts say so; those facts are asked before it is offered"),
     ] = field(default_factory=list)
+    else_by: Annotated[
+        Literal["technician", "plumber", "electrician"] | None,
+        Meta(description="whose work it is where those hands could not do it; a technician's unless said"),
+    ] = None
+    call: Annotated[
+        Literal["utility"] | None, Meta(description="whom to call before any trade, where it is not the house's own")
+    ] = None
     minutes: Annotated[float, Meta(gt=0)]
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)

@@ -30,16 +30,21 @@ def docstring(name: str) -> str:
     return (ast.get_docstring(ast.parse(KNOWN[name].read_text("utf-8"))) or "").split("\n")[0]
 
 
-def test_no_circle_of_files_and_none_of_packages():
-    graph = import_graph()
+@pytest.fixture(scope="module")
+def graph():
+    """Who imports whom, read once."""
+    return import_graph()
+
+
+def test_no_circle_of_files_and_none_of_packages(graph):
     assert len(graph) > 200
     assert [sorted(c) for c in nx.strongly_connected_components(graph) if len(c) > 1] == []
     packages = nx.DiGraph((place(a), place(b)) for a, b in graph.edges if place(a) != place(b))
     assert [sorted(c) for c in nx.strongly_connected_components(packages) if len(c) > 1] == []
 
 
-def test_every_arrow_runs_down_the_table():
-    wrong = [(a, b) for a, b in import_graph().edges if place(a) != place(b) and RANK[place(a)] >= RANK[place(b)]]
+def test_every_arrow_runs_down_the_table(graph):
+    wrong = [(a, b) for a, b in graph.edges if place(a) != place(b) and RANK[place(a)] >= RANK[place(b)]]
     assert wrong == []
 
 

@@ -83,7 +83,7 @@ def listed(layout: Layout, case: "CaseLine") -> list[str]:
     """Return a case as a list shows it."""
     from ..walk.offer import said
 
-    how = f", {case.closed}" if case.state == "closed" and case.closed else ""
+    how = f", {case.closed.replace('-', ' ')}" if case.state in ("closed", "open") and case.closed else ""
     head = f"{case.id}  {case.state}{how}  {case.touched[:10]}" + (f"  {case.reference}" if case.reference else "")
     text = [said(case), ", ".join(case.complaints)]
     if case.why:
@@ -95,6 +95,31 @@ def listed(layout: Layout, case: "CaseLine") -> list[str]:
         *layout.wrap("; ".join(t for t in text if t) + ".", 3),
         *(line for damage in case.damage for line in layout.wrap(damage, 3)),
     ]
+
+
+def left_of(layout: Layout, events: "list[Event]") -> list[str]:
+    """Return what an installation was left with: what is to mend, to be seen, what was mended since, what was declined."""
+    from ...engine.case.installed import surveyed
+
+    found = surveyed(events)
+    if found is None:
+        return []
+    kinds = {"to mend": found.to_mend, "to see": found.to_see, "mended": found.mended, "declined": found.declined}
+    return [
+        line
+        for kind, some in kinds.items()
+        for x in some
+        for line in layout.labelled(
+            kind, f"{x.title}{f': {x.text}' if x.text else ''}", "strong" if kind == "to mend" else ""
+        )
+    ]
+
+
+def unspoken(events: "list[Event]") -> "list[Event]":
+    """Return the events of a case without the notes of a survey, which `left_of` tells."""
+    from ...engine.case.installed import NOTE, surveyed
+
+    return [e for e in events if not NOTE.match(e.note or "")] if surveyed(events) else events
 
 
 def _open(args: argparse.Namespace, env: Env, *, write: bool) -> "Store":
@@ -120,7 +145,8 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
     advice = advise(kb, events)
     layout = Layout(env.width, env.colour)
     out = [*listed(layout, case), *(line for text in lines for line in layout.wrap(text))]
-    out += takeover.told(layout, kb, events)
+    out += left_of(layout, events)
+    out += takeover.told(layout, kb, unspoken(events))
     if advice.finding:
         out += layout.labelled("found", advice.finding.text)
     elif advice.beliefs and advice.complaints:
@@ -148,12 +174,24 @@ def resume(args: argparse.Namespace, env: Env) -> "Result":
         else:
             states = ("waiting", "open") if args.role else ("open", "on-trial")
             found = [c for state in states for c in store.find(state=state) if not store.held(c.id)]
+            found = [c for c in found if c.closed != "to-mend"]  # an installation is surveyed again, not walked
             if not found:
                 more = "; one that was handed on needs --role" if store.find(state="waiting", most=1) else ""
                 raise InvalidInputError(
                     [Problem(code="J017", message=f"no case is open{more}", mend="dryfloor cases lists what is kept")]
                 )
             case = found[0]
+    if case.closed == "to-mend":
+        raise InvalidInputError(
+            [
+                Problem(
+                    code="J018",
+                    message=f"case {case.id} is an installation; {case.why}",
+                    expected="a case of a walk",
+                    mend=f"survey it again with --keep and its reference, once it is mended; for a callback: dryfloor walk --after {case.id}",
+                )
+            ]
+        )
     if case.state == "closed":
         raise InvalidInputError(
             [

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.survey.assess import Survey
     from ...engine.survey.filled_sheet import FilledSheet
+    from .survey_keep import Kept
 
 
 def run(args: argparse.Namespace, env: Env) -> Result:
@@ -45,40 +46,53 @@ def run(args: argparse.Namespace, env: Env) -> Result:
         from ..render.acceptance import page
 
         sheets.written(args.html, page(kb, done), "the acceptance sheet")
-    kept: dict[str, str] = {}
+    kept: Kept | None = None
     if args.keep:
         from .survey_keep import keep
 
-        kept["case"] = keep(args, env, filled, status(done))
+        kept = keep(args, env, filled, done, status(done))
     return Result(
         command="survey",
         status=status(done),
         exit=exit_of(done),
-        data={**to_builtins(done), **kept},
+        data={**to_builtins(done), **({"case": kept.case, "open": kept.open} if kept else {})},
         lines=[*lines(Layout(env.width, env.colour), kb, done), *_told(env, kept)],
     )
 
 
-def _told(env: Env, kept: dict[str, str]) -> list[str]:
+def _told(env: Env, kept: "Kept | None") -> list[str]:
+    """Return where the sheet is kept, whether it stands open, and how it goes on."""
     if not kept:
         return []
-    text = f"Kept as {kept['case']}: dryfloor show {kept['case']}; should it come back, dryfloor walk --after {kept['case']}"
-    return ["", *Layout(env.width).wrap(text)]
+    texts = [f"Kept as {kept.case}: dryfloor show {kept.case}; should it come back, dryfloor walk --after {kept.case}"]
+    if kept.mended:
+        texts.append(f"Mended since it was kept: {'; '.join(f'{x.title}, {x.text}' for x in kept.mended)}.")
+    if kept.open:
+        counts = [
+            f"{len(some)} {word}" for some, word in ((kept.to_mend, "to mend"), (kept.to_see, "to be seen")) if some
+        ]
+        texts.append(
+            f"It stands open: {', '.join(counts)}. Fill those lines in anew once that is done, and survey the sheet again with --keep and the "
+            "same reference; then it is closed."
+        )
+    return ["", *(line for text in texts for line in Layout(env.width).wrap(text))]
 
 
 def status(done: "Survey") -> str:
-    """Return one word for a survey: broken, not-finished, undecided where a reading is too close to call, sound, or nothing-measured."""
+    """Return one word for a survey: broken, not-finished, declined where nothing else is left, undecided where a reading is too close to call, sound, or nothing-measured."""
     if done.failed:
         return "broken"
     if not done.counts["within"] and not done.counts["too-close"] and not done.proofs:
         return "nothing-measured"
     if done.missing:
         return "not-finished"
+    if any(f.declined for f in done.findings):
+        return "declined"
     return "undecided" if done.counts["too-close"] else "sound"
 
 
 def exit_of(done: "Survey") -> Exit:
-    """Return the exit code of a survey: 1 where something is broken or nothing was judged, 6 where it is not finished, else 0."""
+    """Return the exit code of a survey: 1 where something is broken or nothing was judged, 6 where it is not finished, else 0: what a customer may decline and did keeps nobody there."""
     word = status(done)
     if word in ("broken", "nothing-measured"):
         return Exit.NOTHING

@@ -13,7 +13,10 @@ if TYPE_CHECKING:
     from ...engine.errors import Problem
     from ...engine.survey.filled_sheet import FilledSheet
 
-OPENING = "Enter, skip or can't leaves a line out; back goes one line back; stop ends the survey with what there is."
+OPENING = (
+    "Enter, skip or can't leaves a line out; back goes one line back; stop ends the survey with what there is. "
+    "declined, alone or behind a reading, is for what the customer does not want looked at or mended."
+)
 CARE = "Water near the outlet, a smell of gas, live parts: stop, leave it alone, and call the trade. Local code and the manual govern."
 SKIPS = ("", "skip", "can't", "cant", "can't tell", "don't know")
 
@@ -63,15 +66,15 @@ class Asking:
     ) -> None:
         self.env, self.kb, self.role, self.hands, self.err = env, kb, role, hands, err
         self.stage, self.minutes = stage, minutes
-        self.title, self.told = start.title, start.told
+        self.title, self.told, self.declined = start.title, start.told, start.declined
         self.machine = start.machine
         self.facts = dict(start.facts)
         self.given = frozenset(start.facts)
         self.readings: dict[str, str] = dict(start.readings)
-        from ...engine.survey.must_see import again
+        from ...engine.survey.must_see import again, asked_again
 
-        # What was only told, or run before the mends, is seen once more.
-        self.once_more = again(kb, start)
+        # What was only told, or run before the mends, is seen once more; the few minutes are not spent on what was measured.
+        self.once_more = again(kb, start) if minutes is not None else asked_again(kb, start)
         self.seen_before = frozenset(start.readings) - frozenset(self.once_more)
         self.gains: dict[str, float] = {}
         self.waits: list[str] = []
@@ -105,7 +108,7 @@ class Asking:
     def _filled(self) -> "FilledSheet":
         from ...engine.survey.filled_sheet import FilledSheet
 
-        return FilledSheet(self.title, self.facts, self.readings, self.machine, self.hands, self.told)
+        return FilledSheet(self.title, self.facts, self.readings, self.machine, self.hands, self.told, self.declined)
 
     def _say(self, lines: list[str]) -> None:
         for line in lines:
@@ -234,6 +237,7 @@ class Asking:
 
     def _ask(self, record: Any) -> None:
         from ...engine.language.sanitize import typed_line
+        from ...engine.survey.filled_sheet import declines
         from ..render.card import card as draw
 
         card = self._card(record)
@@ -249,11 +253,14 @@ class Asking:
                 if record.id not in self.once_more:
                     self._values(card).pop(record.id, None)
             else:
-                said, problem = self._read(card, typed)
+                text, declined = declines(typed) if card.kind != "fact" else (typed, False)
+                said, problem = self._read(card, text) if text else ("", None)
                 if problem:
                     self._say(self._problem(card, problem))
                     continue
-                self._values(card)[record.id] = said
+                if text:
+                    self._values(card)[record.id] = said
+                self.declined = tuple(n for n in self.declined if n != record.id) + ((record.id,) if declined else ())
                 self.told = tuple(n for n in self.told if n != record.id)
             self._keep()
             return
@@ -278,7 +285,8 @@ class Asking:
             return self.once_more[record.id]
         line = getattr(record, "on_sheet", None)
         if line and line.must_see:
-            return f"nobody leaves without it: {line.must_see}"
+            either = f", or without {' or '.join(line.instead)}" if line.instead else ""
+            return f"nobody leaves without it{either}: {line.must_see}"
         if record.id not in self.gains:
             return ""
         return f"the next best line: it covers {100 * self.gains[record.id]:.1f} in 100 more of the preventable callback cost"

@@ -88,14 +88,14 @@ def blank(
     from ...engine.shortlist.printed import due_lines, printed
     from ...engine.shortlist.round import in_order
     from ...engine.survey import blank_sheet
-    from ...engine.survey.must_see import again, without
+    from ...engine.survey.must_see import again, asked_again, without
 
-    once_more = again(kb, filled)
-    filled = without(filled, once_more)
+    once_more = asked_again(kb, filled) if stage else again(kb, filled)
+    left = without(filled, once_more)
     width = blank_sheet.WIDTH if args.json else max(39, min(env.width - 1, 99))
     data: dict[str, Any] = {}
     if stage is None and minutes is None:
-        if filled.readings:
+        if left.readings:
             raise problem(
                 "S008",
                 "--blank prints an empty sheet; it takes a filled one with --stage or --minutes alone",
@@ -104,14 +104,14 @@ def blank(
             )
         text = blank_sheet.blank(kb, filled.hands, filled.facts, args.machine or "", width)
     else:
-        lines = chosen(kb, filled, stage)
+        lines = chosen(kb, left, stage)
         choice = None
         if minutes is not None:
             choice = lines.choose(minutes)
             checks = in_order(kb, [kb.checks[n] for n in choice.lines])
             data["choice"] = to_builtins(choice)
         else:
-            checks = due_lines(kb, lines.of_worth(), filled, stage)
+            checks = due_lines(kb, lines.of_worth(), left, stage)
         text = printed(kb, filled, checks, role, stage, choice, width, once_more)
     return Result(command="survey", status="blank", data={"sheet": text, **data}, lines=text.splitlines())
 

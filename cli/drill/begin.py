@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.diagnosis.network import Network
     from ...engine.drill.debrief import Debrief
-    from ...engine.drill.order import Order
     from ...engine.drill.round import Round
-    from ...engine.drill.site import Exercise
+    from ...engine.exercises.order import Order
+    from ...engine.exercises.site import Exercise
     from ..terminal.asker import Asker
 
 EXITS = {"solved": Exit.DONE, "stopped": Exit.DONE, "gate": Exit.SAFETY}
@@ -29,17 +29,22 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     """Play a round, print the code of an installation, or show the answer of one."""
     one_thread()
     from ...engine.diagnosis.network import network_of
+    from ...engine.drill.first_round import first_order
     from ...engine.drill.repetition import Deck, next_order
-    from ...engine.drill.sealing import seal
-    from ...engine.drill.site import exercise
+    from ...engine.exercises.sealing import seal
+    from ...engine.exercises.site import exercise
     from .keeping import deck_path, read_deck
 
     _check(args)
     kb = load(args, env)
     network = network_of(kb)
-    order = _order(args, env, kb)
+    if args.summary:
+        from .summing import summary
+
+        return summary(env, network, Path(args.summary))
+    order = first_order(kb) if args.first else _order(args, env, kb)
     path = deck_path(env, args.deck)
-    own = args.seed is None and not args.open
+    own = args.seed is None and not args.open and not args.first
     deck = read_deck(env, path) if own or not args.sealed else Deck()
     if own:
         order = next_order(kb, deck, order)
@@ -73,6 +78,15 @@ def _check(args: argparse.Namespace) -> None:
     from ..arguments import UsageError
 
     given = [n for n in ("fault", "family", "faults", "seed") if getattr(args, n) not in (None, "")]
+    more = ("role", "minutes", "class_file", "sealed", "open", "answer")
+    beside = [*given, *(n for n in more if getattr(args, n) not in (None, "", False))]
+    name = beside[0].removesuffix("_file") if beside else ""
+    if args.first and (name or args.summary):
+        raise UsageError(
+            f"--first is always the same round; leave --{name or 'summary'} out\ntry: dryfloor drill --help"
+        )
+    if args.summary and name:
+        raise UsageError(f"--summary plays no round; leave --{name} out\ntry: dryfloor drill --help")
     if args.open and given:
         raise UsageError(f"--open has an installation of its own; leave --{given[0]} out\ntry: dryfloor drill --help")
     if args.answer and not (args.open or args.seed is not None):
@@ -87,8 +101,8 @@ def _order(args: argparse.Namespace, env: Env, kb: model.KB) -> Order:
     """Return the order of the arguments, checked; that of a code where one is opened."""
     from msgspec import structs
 
-    from ...engine.drill.order import MINUTES, Order, check_order
-    from ...engine.drill.sealing import opened
+    from ...engine.exercises.order import MINUTES, Order, check_order
+    from ...engine.exercises.sealing import opened
 
     if args.open:
         order, same = opened(kb, args.open)
@@ -117,7 +131,7 @@ def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise
     """Hold the round, keep what came of it, and return its debrief."""
     from ...engine.drill import naming
     from ...engine.drill.debrief import debrief, prepare
-    from ..render.drill import debriefed
+    from ..render.drill import debriefed, reading
     from .dialog import Dialog
 
     def beforehand() -> None:
@@ -148,6 +162,9 @@ def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise
         data=_sealed_data(made, code, done) if args.sealed else _data(made, code, done),
         lines=debriefed(Layout(env.width, env.colour), done, code, args.sealed),
     )
+    if args.first:
+        result.lines += reading(Layout(env.width, env.colour))
+        return result
     return _kept(args, env, path, game, done, code, result)
 
 
@@ -178,6 +195,7 @@ def _kept(
             "ended": game.ended,
             **{name: said[first.get(name)] for name in ("verdict", "rule", "limit", "who")},
             "missed": " ".join(missed),
+            "gate": game.breach,
         }
         try:
             add_result(Path(args.class_file), row)

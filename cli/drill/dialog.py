@@ -7,9 +7,11 @@ from contextlib import suppress
 
 from ...engine.case.events import Event
 from ...engine.drill import naming
+from ...engine.drill.first_round import Hint, held_back, is_first, lesson
 from ...engine.drill.marks import apart
-from ...engine.drill.round import LONGEST, SOUND, Act, Brought, Round
-from ...engine.drill.site import Exercise
+from ...engine.drill.moves import LONGEST, SOUND, Act, Brought
+from ...engine.drill.round import Round
+from ...engine.exercises.site import Exercise
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
@@ -60,6 +62,8 @@ class Dialog:
         self.round = Round(network, exercise)
         self.asker = asker
         self.warned: set[str] = set()
+        self.first = is_first(self.kb, exercise.order)
+        self.taught: Hint | None = None
         self.offered: list[Named] = []
         self.then: Callable[[Named], None] = self._do_look
 
@@ -67,6 +71,11 @@ class Dialog:
     def pen(self) -> Layout:
         """The layout at the terminal's width of this moment."""
         return Layout(self.env.width, self.env.colour and not self.err, self.env.height)
+
+    @property
+    def known(self) -> dict[str, str]:
+        """What the pupil knows of the place: fact -> option."""
+        return dict(self.round.state.facts)
 
     def say(self, lines: list[str]) -> None:
         """Write lines for the pupil."""
@@ -78,10 +87,18 @@ class Dialog:
         self.say(render.opening(self.pen, self.kb, self.exercise))
         try:
             while not self.round.ended:
+                self._teach()
                 self._line(typed_line(self.asker.ask(f"{self.round.left:g} min left > ")))
         except Quit:
             self._do(Act(kind="leave"))
         return self.round
+
+    def _teach(self) -> None:
+        """Say what comes next in a first round, once each time that it changes."""
+        step = lesson(self.round) if self.first else None
+        if step is not None and step != self.taught:
+            self.say([*render.lesson_lines(self.pen, step), ""])
+        self.taught = step
 
     # --- one line -----------------------------------------------------------------------------------------------------
 
@@ -89,13 +106,14 @@ class Dialog:
         low = typed.lower().rstrip(".!")
         head, _, rest = typed.partition(" ")
         word = head.lower().rstrip(":")
-        chosen = self._chosen(low)
+        chosen = self._chosen(rest.strip() if word in SAFE and rest.strip().isdecimal() else low)
         if chosen is not None:
             self.then(chosen)
         elif low.isdecimal():
             self.say(self.pen.wrap("There is nothing of that number to choose now. Name it in words.", 3))
         elif not typed or low in HELP:
             self.say(render.help_lines(self.pen))
+            self.taught = None
         elif low in LEAVE:
             self._leave()
         elif low == "notes":
@@ -130,7 +148,7 @@ class Dialog:
         self.say(render.choices(self.pen, self.kb, found, self.round.episode.hands))
 
     def _name(self, typed: str) -> None:
-        found = naming.looks(self.kb, typed)
+        found = naming.looks(self.kb, typed, self.known, self.round.telling())
         meant = naming.sure(found)
         if meant:
             self._do_look(meant)
@@ -142,7 +160,7 @@ class Dialog:
             )
 
     def _list(self, words: str) -> None:
-        every = naming.looks(self.kb, words)
+        every = naming.looks(self.kb, words, self.known, self.round.telling())
         found = every[:SHOWN]
         if not words.strip():
             self.say(self.pen.wrap("List what? Such as: list hose. safe alone lists the dangers.", 3))
@@ -155,7 +173,12 @@ class Dialog:
     def _do_look(self, meant: Named) -> None:
         self._do(Act(kind="fact" if meant.kind == "fact" else "check", id=meant.id))
 
-    def _do(self, act: Act) -> Brought:
+    def _do(self, act: Act) -> Brought | None:
+        """Do a move and say what it brought; None where a first round holds it back."""
+        why = held_back(self.round, act) if self.first else ""
+        if why:
+            self.say(self.pen.wrap(why, 3))
+            return None
         answer = self.round.do(act)
         self.say(render.brought(self.pen, answer, self.warned))
         return answer
@@ -202,7 +225,7 @@ class Dialog:
                 "Make sure of what? In words, such as: safe machine stopped; or a number.",
             )
         for part in parts:
-            found = naming.gates(self.kb, part)
+            found = naming.gates(self.kb, part, self.round.waiting())
             if not found:
                 self.say(
                     self.pen.wrap(
@@ -259,7 +282,7 @@ class Dialog:
                 return
             head, _, rest = typed.partition(" ")
             for part in naming.parts(rest if head.lower() in SAFE else typed):
-                found = naming.gates(self.kb, part)
+                found = naming.gates(self.kb, part, self.round.waiting())
                 meant = naming.sure(found)
                 name = meant.id if meant else self._pick(found, "I know no danger of that name. Which, in other words?")
                 if name not in self.kb.hazards:
@@ -287,7 +310,7 @@ class Dialog:
         while True:
             if typed.lower().rstrip(".!") in SOUNDS:
                 return SOUND
-            found = naming.causes(self.kb, typed)
+            found = naming.causes(self.kb, typed, self.known)
             meant = naming.sure(found)
             if meant:
                 self.say(self.pen.wrap(f"Your verdict: {meant.title}.", 3))
@@ -302,7 +325,7 @@ class Dialog:
         while typed:
             if typed.lower().rstrip(".!") in NO_RULE:
                 return "none"
-            found = apart(self.kb, naming.rules(self.kb, typed))
+            found = apart(self.kb, naming.rules(self.kb, typed, self.known))
             meant = naming.sure(found)
             if meant:
                 self.say(self.pen.wrap(f"The rule: {meant.title}.", 3))

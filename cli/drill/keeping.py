@@ -11,7 +11,8 @@ from ...engine.errors import InvalidInputError, Problem
 from ..terminal.env import Env
 
 DECK = "drill.json"
-HEAD = ("pupil", "code", "seed", "score", "minutes", "ended", "verdict", "rule", "limit", "who", "missed")
+HEAD = ("pupil", "code", "seed", "score", "minutes", "ended", "verdict", "rule", "limit", "who", "missed", "gate")
+HEADS = (HEAD, HEAD[:-1])  # a file that was begun before the gate was kept goes on as it was
 MOST = 40  # letters of a pupil's name or number
 MOST_BYTES = 1_000_000  # of a deck
 
@@ -85,32 +86,42 @@ def add_result(path: Path, row: dict[str, object]) -> None:
         If it can't be written, or is a file of something else.
     """
     head = ",".join(HEAD) + "\n"
-    line = ",".join(_cell(row.get(name, "")) for name in HEAD) + "\n"
+    columns: tuple[str, ...] = HEAD
     try:
         with open(path, "a+b") as file:
-            size = file.seek(0, os.SEEK_END)
+            size, whole = file.seek(0, os.SEEK_END), True
             if size:
                 file.seek(0)
                 first = file.readline(1000).decode("utf-8", "replace")
-                if first.strip() != head.strip():
-                    raise InvalidInputError(
-                        [
-                            Problem(
-                                code="D005",
-                                file=str(path),
-                                message="this is no file of a class's results",
-                                expected=head.strip(),
-                                mend="name another file after --class; what is in this one was left as it is",
-                            )
-                        ]
-                    )
+                columns = head_of(first) or ()
+                if not columns:
+                    raise InvalidInputError([no_results(path, "--class")])
                 file.seek(size - 1)
-                line = line if file.read(1) == b"\n" else "\n" + line
+                whole = file.read(1) == b"\n"
+            line = ",".join(_cell(row.get(name, "")) for name in columns) + "\n"
+            line = line if not size or whole else "\n" + line
             file.write(((head if not size else "") + line).encode())
             file.flush()
             os.fsync(file.fileno())
     except OSError as error:
         raise _unusable(path, "can't be written", error) from error
+
+
+def head_of(line: str) -> tuple[str, ...] | None:
+    """Return the columns of a class's file by its first line; None where it is no such file."""
+    said = tuple(line.lstrip("\ufeff").strip().split(","))
+    return said if said in HEADS else None
+
+
+def no_results(path: Path, option: str) -> Problem:
+    """Return what is said of a file of something else."""
+    return Problem(
+        code="D005",
+        file=str(path),
+        message="this is no file of a class's results",
+        expected=",".join(HEAD),
+        mend=f"name another file after {option}; what is in this one was left as it is",
+    )
 
 
 def _cell(value: object) -> str:

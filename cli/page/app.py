@@ -15,13 +15,13 @@ from starlette.routing import Route
 
 from ...engine.errors import InvalidInputError, Problem, shown_problems
 from . import api as programs
+from .answers.workers import ANSWER_S, Busy
 from .api import Api, WrongKind
 from .caller import Forwarded, check_origin
 from .context import KEPT_S, Context
 from .desk import Desk
 from .homeowner import Forgotten, Homeowner
 from .middleware import Guard, TooLarge, TooMany, TooSlow
-from .workers import ANSWER_S, Busy
 
 STATUS = {"J016": 409, "P042": 507, "P060": 403}  # of a request that is refused; all others are 422
 PROGRAMS = ("/advise", "/hear", "/openapi.json", "/health")
@@ -85,7 +85,8 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
         Route("/case", _own(owner.case), methods=both),
         Route("/keep", _own(owner.keep), methods=["POST"]),
         Route("/kept/{token}", _own(owner.kept), methods=both),
-        Route("/kept/{token}/forget", _own(owner.forget), methods=["POST"]),
+        Route("/kept/{token}/forget", _own(owner.forget), methods=both),
+        Route("/forgotten", owner.forgotten),
         Route("/advise", programs_.advise, methods=["POST"]),
         Route("/hear", programs_.hear, methods=["POST"]),
         Route("/openapi.json", programs_.openapi),

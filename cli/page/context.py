@@ -4,7 +4,7 @@ import asyncio
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 from urllib.parse import parse_qsl
 
 import jinja2
@@ -18,14 +18,18 @@ from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import visible
-from . import address as addresses
 from . import presenters
+from .answers import address as addresses
+from .answers.forms import page_at, stop_at, take, went_on
+from .answers.hearing import families
+from .answers.late import late
+from .answers.looked import Looked, read, write
+from .answers.place import CaseLocation
+from .answers.signing import Cleared, Signer
+from .answers.taken import Form, Page, TakenForm, fields, one
+from .answers.workers import Workers
 from .caller import Network
-from .forms import Form, Page, TakenForm, fields, one, page_at, stop_at, take, went_on
 from .middleware import BODY, Rate
-from .place import CaseLocation
-from .signing import Signer
-from .workers import Workers
 
 T = TypeVar("T")
 CACHE = "private, no-cache"  # kept by the browser so that its back works, and asked for again otherwise
@@ -121,7 +125,16 @@ class Context:
             auto_reload=False,
         )
         self.templates.filters |= presenters.FILTERS
-        self.templates.globals |= {"version": __version__, "keeps": keeping is not None}
+        self.templates.globals |= {
+            "version": __version__,
+            "keeps": keeping is not None,
+            "has_desk": bool(token),
+            "late": None,
+        }
+
+    def browser(self, request: Request) -> "Browser":
+        """Return what is known of the browser that sent a request."""
+        return Browser(read(self.signer, request), request.url.scheme == "https")
 
     def html(self, template: str, status: int = 200, **values: Any) -> Response:
         """Return a page."""
@@ -133,6 +146,13 @@ class Context:
         self.workers.close()
         if self.keeping:
             self.keeping.close()
+
+
+class Browser(NamedTuple):
+    """Whoever asks: what was cleared there, and whether it came by TLS."""
+
+    looked: Looked
+    secure: bool
 
 
 async def form_of(request: Request) -> Form:
@@ -158,9 +178,40 @@ async def form_of(request: Request) -> Form:
     return fields(pairs)
 
 
-def moved(url: str, note: str) -> Response:
-    """Send the browser on: with its form where that holds the note of a cleared gate, else to a plain address."""
-    return RedirectResponse(url, 307 if note else 303, {"cache-control": "no-store"})
+def moved(url: str) -> Response:
+    """Send the browser on to an address, which can be opened anew, gone back to and come back to."""
+    return RedirectResponse(url, 303, {"cache-control": "no-store"})
+
+
+def onward(context: Context, browser: Browser, place: CaseLocation, cleared: Sequence[Cleared]) -> Response:
+    """Send the browser on to a place of a case, with the gates that are clear there.
+
+    A browser without cookies sends its form along, for the note of its gates is in there.
+    """
+    url = place.url()
+    if cleared and not browser.looked.there:
+        return RedirectResponse(url, 307, {"cache-control": "no-store"})
+    made = moved(url)
+    if cleared:
+        looked = browser.looked.led_to(place.events, place.name, cleared, context.signer.clock())
+        write(context.signer, made, looked, browser.secure)
+    return made
+
+
+async def opened(context: Context, browser: Browser, place: CaseLocation) -> Page:
+    """Return the page of an address that was opened: its gates are clear where this browser cleared them within the hour."""
+    signer = context.signer
+    if place.address.stop:
+        return await stop_at(context.workers, signer, place, place.address.stop)
+    clear = signer.counted(browser.looked.cleared(place.events, place.name))
+    return await page_at(context.workers, signer, place, {"note": [signer.renewed(clear, place.events, place.name)]})
+
+
+def remembering(context: Context, browser: Browser, page: Page, made: Response) -> Response:
+    """Return a page; where a gate stands on it, the browser is made to remember that it was looked at."""
+    if page.card is not None and page.card.kind == "gate" and not browser.looked.there:
+        write(context.signer, made, Looked(), browser.secure)
+    return made
 
 
 async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
@@ -219,13 +270,19 @@ async def kept_place(context: Context, base: str, role: model.Role, case: str, q
 
 
 async def answered(
-    context: Context, place: CaseLocation, form: Form, show: Callable[..., Response], again: Callable[[], Any]
+    context: Context,
+    browser: Browser,
+    place: CaseLocation,
+    form: Form,
+    show: Callable[..., Response],
+    again: Callable[[], Any],
 ) -> Response:
-    """Return the answer to a form: the next page, the same one with a question back, or a stop.
+    """Return the answer to a form: the way to the next page, or the same one with a question back.
 
     Parameters
     ----------
     context : Context
+    browser : Browser
     place : CaseLocation
     form : Form
     show : callable
@@ -235,41 +292,54 @@ async def answered(
     """
     workers, signer = context.workers, context.signer
     if place.before_stop(one(form, "step")) and place.halted in context.kb.hazards:
-        return show(await stop_at(workers, signer, place, place.halted), 200)
+        return _stopped(place, place.halted)
     page = await page_at(workers, signer, place, form)
     taken = await take(workers, signer, page, form)
     if taken.problem is not None:
-        return show(structs.replace(page, problem=taken.problem, typed=taken.typed), 422)
+        return show(structs.replace(page, problem=taken.problem, typed=taken.typed, late=taken.late), taken.status)
     if place.kept is not None and taken.events:
         try:
             await keep(context, place, taken)
-        except InvalidInputError:
+        except InvalidInputError as refused:
             if taken.stopped:  # what to do now is said, whether or not it can be kept
-                return await _stop(context, place, form, taken, show)
+                return _stop(context, place, form, taken)
             now = await again()
             if now.before_stop(one(form, "step")) and now.halted in context.kb.hazards:
-                return show(await stop_at(workers, signer, now, now.halted), 200)
-            raise
-    if taken.stopped:
-        return await _stop(context, place if place.kept is None else await again(), form, taken, show)
-    note = taken.note or page.note
+                return _stopped(now, now.halted)
+            if refused.problems[0].code != "J016":
+                raise
+            # Somebody wrote between this form's page and now: what was said comes back beside what stands.
+            page = await opened(context, browser, now)
+            missed = late(context.kb, now, form)
+            if missed.problem is None:
+                return onward(context, browser, now, page.cleared)
+            return show(structs.replace(page, problem=missed.problem, typed=missed.typed, late=missed.late), 409)
+    if taken.stopped or (taken.address is not None and taken.address.stop):
+        return _stop(context, place if place.kept is None else await again(), form, taken)
+    cleared = signer.cleared(taken.note, place.events, place.name) if taken.note else page.cleared
     if place.kept is None:
         now, wanted = place, place.address if taken.note else went_on(place, taken)
     else:
         now = await again()
         wanted = taken.address or (now.address.confirmed() if taken.events and not taken.note else now.address)
-    url = now.url(wanted)
-    if note and url == now.url():
+    stop = wanted.stop if taken.address is not None else ""
+    after = structs.replace(now, address=structs.replace(wanted, stop=stop))
+    if cleared and not browser.looked.there and after.url() == now.url():
+        note = taken.note or page.note
         return show(await page_at(workers, signer, now, form | {"note": [note]}), 200)
-    return moved(url, note)
+    return onward(context, browser, after, cleared)
 
 
-async def _stop(
-    context: Context, place: CaseLocation, form: Form, taken: TakenForm, show: Callable[..., Response]
-) -> Response:
-    """Return the page of a stop that this form said; its own notes end with it."""
+def _stop(context: Context, place: CaseLocation, form: Form, taken: TakenForm) -> Response:
+    """Send the browser to the stop that this form said; its own notes end with it."""
     context.signer.stop(one(form, "note"), one(form, "asked"), place.events, place.name)
-    return show(await stop_at(context.workers, context.signer, place, taken.events[0].stopped or ""), 200)
+    if taken.address is not None:  # said in words: what else was heard in them waits behind the stop
+        return moved(place.url(taken.address))
+    return _stopped(place, taken.events[0].stopped or "")
+
+
+def _stopped(place: CaseLocation, hazard: str) -> Response:
+    return moved(place.url(structs.replace(place.address.confirmed(), stop=hazard)))
 
 
 def common(context: Context, page: Page) -> dict[str, Any]:
@@ -285,12 +355,16 @@ def common(context: Context, page: Page) -> dict[str, Any]:
         "card": card,
         "problem": page.problem,
         "typed": page.typed,
+        "late": page.late,
         "asked": context.signer.asked(card.id, place.events, place.name, page.cleared) if gate and card else "",
         "said": presenters.said(context.kb, place),
         "reading": presenters.last_reading(page.advice, events),
         "notices": presenters.fresh_notices(context.kb, page.advice, events),
         "drawn": presenters.drawer(context.kb, page.advice, events),
         "kb": context.kb,
+        "families": families(context.kb, place) if place.address.ask == addresses.FAMILY or page.problem else [],
+        "urgent": presenters.urgent(context.kb, place),
         "state": fold(context.kb, events),
+        "seen": presenters.seen(fold(context.kb, events), events),
         "body_most": BODY,
     }

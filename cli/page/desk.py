@@ -12,14 +12,16 @@ from ...engine.case.events import Event
 from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
-from ..render.advice import SHOWN
-from . import address, presenters
+from . import presenters
+from .answers import address
+from .answers.forms import page_at
+from .answers.place import CaseLocation
+from .answers.signing import with_cleared
+from .answers.taken import Page, one
 from .auth import Auth
 from .caller import check_origin
-from .context import Context, answered, common, form_of, kept_place, moved
-from .forms import Page, one, page_at
+from .context import Browser, Context, answered, common, form_of, kept_place, moved, onward, opened, remembering
 from .homeowner import Forgotten, ending
-from .place import CaseLocation
 
 SHOWN_BELIEFS = 8
 MOST_CASES = 100
@@ -50,7 +52,7 @@ class Desk:
             ("/desk/cases/{case}", self.kept, both),
             ("/desk/cases/{case}/hand-over", self.kept_hand_over, ["GET"]),
             ("/desk/cases/{case}/handed-on", self.handed_on, ["POST"]),
-            ("/desk/cases/{case}/forget", self.forget, ["POST"]),
+            ("/desk/cases/{case}/forget", self.forget, both),
         ]
         return [
             Route("/door", self.enter, methods=both),
@@ -77,7 +79,7 @@ class Desk:
             check_origin(request)
             tried = self.auth.tried(request, one(await form_of(request), "token").strip())
             if tried is None:
-                made = moved("/desk", "")
+                made = moved("/desk")
                 self.auth.admit(made, request.url.scheme == "https")
                 return made
             wait, status = tried, 429 if tried else 422
@@ -93,7 +95,7 @@ class Desk:
 
     async def leave(self, request: Request) -> Response:
         """Sign out: the pass of this browser ends."""
-        made = moved("/door", "")
+        made = moved("/door")
         self.auth.leave(request, made, request.url.scheme == "https")
         return made
 
@@ -110,7 +112,7 @@ class Desk:
             raise Forgotten from None
         return await kept_place(self.context, f"/desk/cases/{case}", "desk", case, query(request))
 
-    async def _show(self, page: Page, status: int = 200) -> Response:
+    async def _show(self, browser: Browser, page: Page, status: int = 200) -> Response:
         context = self.context
         values = common(context, page)
         weights = await context.workers.weights(page.events) if page.advice.complaints else []
@@ -119,29 +121,28 @@ class Desk:
             line = await context.keeping(lambda store: store.line(page.place.case))
         more = {
             "face": "desk",
-            "beliefs": [b for b in page.advice.beliefs[:SHOWN_BELIEFS] if b.p >= SHOWN]
-            if page.advice.complaints
-            else [],
+            "explained": presenters.explained(context.kb, page.advice),
             "weights": weights[:SHOWN_BELIEFS],
             "questions": presenters.open_questions(context.kb, fold(context.kb, page.events))
             if page.advice.complaints
             else [],
             "line": line,
         }
-        return context.html("desk.html", status, **values, **more, **ending(context, page))
+        made = context.html("desk.html", status, **values, **more, **ending(context, page))
+        return remembering(context, browser, page, made)
 
     async def _answered(self, request: Request, place: CaseLocation, again: Any) -> Response:
-        context = self.context
+        context, browser = self.context, self.context.browser(request)
         if request.method != "POST":
-            return await self._show(await page_at(context.workers, context.signer, place))
+            return await self._show(browser, await opened(context, browser, place))
         drawn: list[tuple[Page, int]] = []
 
         def show(page: Page, status: int) -> Response:
             drawn.append((page, status))
             return Response()
 
-        made = await answered(context, place, await form_of(request), show, again)
-        return await self._show(*drawn[-1]) if drawn else made
+        made = await answered(context, browser, place, await form_of(request), show, again)
+        return await self._show(browser, *drawn[-1]) if drawn else made
 
     async def case(self, request: Request) -> Response:
         """The page of a call."""
@@ -166,9 +167,8 @@ class Desk:
         form = await form_of(request)
         page = await page_at(context.workers, context.signer, place, form)
         reference = typed_line(one(form, "reference"))[:80]
-        hazard = context.kb.hazards.get(one(form, "stop"))
-        # A call that was stopped is kept as stopped: the address that it comes from does not say so.
-        stopped = [Event(stopped=hazard.id)] if hazard is not None and hazard.gate else []
+        # A call that was stopped is kept as stopped.
+        stopped = [Event(stopped=place.address.stop)] if place.address.stop else []
 
         def write(store: Any) -> str:
             with store.together():
@@ -177,7 +177,9 @@ class Desk:
                     store.add(case, event)
             return case
 
-        return moved(f"/desk/cases/{await context.keeping(write)}", page.note)
+        case = await context.keeping(write)
+        now = await kept_place(context, f"/desk/cases/{case}", "desk", case, "")
+        return onward(context, context.browser(request), now, page.cleared)
 
     async def cases(self, request: Request) -> Response:
         """The kept cases, the last touched first."""
@@ -209,19 +211,22 @@ class Desk:
         if self.context.keeping is None:
             raise Forgotten
         removed = await self.context.keeping(lambda store: store.forget_all(store.unopened(float(days))))
-        return moved(f"/desk/cases?removed={removed}", "")
+        return moved(f"/desk/cases?removed={removed}")
 
     async def hand_over(self, request: Request) -> Response:
         """The hand-over card of a call."""
-        return await self._card(self._place(request))
+        place = self._place(request)
+        clear = self.context.signer.counted(self.context.browser(request).looked.cleared(place.events, place.name))
+        stopped = [Event(stopped=place.address.stop)] if place.address.stop else []
+        return await self._card(place, [*with_cleared(place.events, clear), *stopped])
 
     async def kept_hand_over(self, request: Request) -> Response:
         """The hand-over card of a kept case."""
-        return await self._card(await self._kept(request))
-
-    async def _card(self, place: CaseLocation) -> Response:
+        place = await self._kept(request)
         # What was cleared once is clear no more; a stop stands until somebody takes the case up again.
-        events = kept_of(place.kept) if place.kept is not None else place.events
+        return await self._card(place, kept_of(place.kept or ()))
+
+    async def _card(self, place: CaseLocation, events: list[Event]) -> Response:
         card = await self.context.workers.handover(events)
         return self.context.html("handover.html", card=card, case=place.case, back=place.url())
 
@@ -230,14 +235,16 @@ class Desk:
         place = await self._kept(request)
         assert self.context.keeping is not None
         await self.context.keeping(lambda store: store.add(place.case, Event(closed="handed-on"), after=place.last))
-        return moved(f"/desk/cases?state=waiting#{quote(place.case)}", "")
+        return moved(f"/desk/cases?state=waiting#{quote(place.case)}")
 
     async def forget(self, request: Request) -> Response:
-        """Remove a kept case for good."""
+        """Ask once more, and remove a kept case for good."""
         place = await self._kept(request)
+        if request.method != "POST":
+            return self.context.html("forget.html", place=place)
         assert self.context.keeping is not None
         await self.context.keeping(lambda store: store.forget(place.case))
-        return moved("/desk/cases", "")
+        return moved("/desk/cases")
 
 
 ALL = ["GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"]

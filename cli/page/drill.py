@@ -13,19 +13,21 @@ from starlette.responses import RedirectResponse, Response
 from ...engine.diagnosis.network import network_of
 from ...engine.drill import naming
 from ...engine.drill.debrief import debrief, prepare
+from ...engine.drill.first_round import READING, first_order, held_back, is_first, lesson
 from ...engine.drill.marks import apart
+from ...engine.drill.moves import LONGEST, MOST_MOVES, SOUND, TRADES, Act
 from ...engine.drill.naming import Named
-from ...engine.drill.order import MINUTES, Order, check_order
-from ...engine.drill.round import LONGEST, MOST_MOVES, SOUND, TRADES, Act, Round
-from ...engine.drill.sealing import opened, seal
-from ...engine.drill.site import exercise
+from ...engine.drill.round import Round
 from ...engine.errors import InvalidInputError, Problem
+from ...engine.exercises.order import MINUTES, Order, check_order
+from ...engine.exercises.sealing import opened, seal
+from ...engine.exercises.site import exercise, house
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
+from .answers.taken import Form, one
+from .answers.workers import Busy
 from .context import Context, form_of
-from .forms import Form, one
-from .workers import Busy
 
 WARMED = 64  # installations whose own way is worked out beforehand, at most
 SOUNDS = ("sound", "nothing", "nothing is wrong", "healthy", "normal")
@@ -59,6 +61,8 @@ class Drill:
     async def start(self, request: Request) -> Response:
         """The first page: a number that the class shares, or a code; with one in the address the round begins."""
         seed, code = request.query_params.get("seed", ""), request.query_params.get("code", "")
+        if "first" in request.query_params:
+            return _to(seal(self.kb, first_order(self.kb)))
         if not seed and not code:
             return self.context.html("drill_start.html", problem=None, typed="")
         try:
@@ -67,7 +71,7 @@ class Drill:
             return self.context.html("drill_start.html", 422, problem=refused.problems[0], typed=(code or seed)[:60])
         if not code:
             # The address shows no more of it than a number would.
-            return RedirectResponse(f"/drill?code={seal(self.kb, order)}", 303, {"cache-control": "no-store"})
+            return _to(seal(self.kb, order))
         self._warm(order)
         return await self._page(self._round(order, []), Shown())
 
@@ -128,6 +132,7 @@ class Drill:
 
     async def _page(self, game: Round, shown: Shown) -> Response:
         code = seal(self.kb, game.order)
+        first = is_first(self.kb, game.order)
         values: dict[str, Any] = {
             "game": game,
             "made": game.exercise,
@@ -139,17 +144,24 @@ class Drill:
             "trades": TRADES,
             "seen": [(a.title, a.text) for a in game.answers if a.kind in ("seen", "safe", "unsafe")],
             "machine": self._machine(game),
+            "first": first,
+            "lesson": lesson(game) if first else None,
+            "house": house(self.kb, game.exercise.site.facts),
         }
         if game.ended or len(game.acts) >= MOST_MOVES:
             if not game.ended:
                 game.ended = "left"
             done = await self.context.workers.run(lambda: debrief(game.network, game.exercise, game))
-            return self.context.html("drill_end.html", done=done, **values)
+            return self.context.html("drill_end.html", done=done, reading=READING if first else (), **values)
         return self.context.html("drill.html", 422 if shown.say else 200, **values)
 
     def _machine(self, game: Round) -> str:
         machine = game.exercise.site.facts.get("machine", "")
         return self.kb.facts["machine"].options[machine].says if machine else ""
+
+
+def _to(code: str) -> Response:
+    return RedirectResponse(f"/drill?code={code}", 303, {"cache-control": "no-store"})
 
 
 def _unreadable() -> Problem:
@@ -175,7 +187,7 @@ def _taken(game: Round, form: Form) -> Shown:
     words = typed_line(one(form, "words"))[:LONGEST]
     safe = typed_line(one(form, "safe"))[:LONGEST]
     for part in naming.parts(safe)[:-1]:
-        meant = naming.sure(naming.gates(game.kb, part))
+        meant = naming.sure(naming.gates(game.kb, part, game.waiting()))
         if meant and len(game.acts) < MOST_MOVES:
             game.do(Act(kind="safe", id=meant.id))
     if safe:
@@ -183,12 +195,17 @@ def _taken(game: Round, form: Form) -> Shown:
         return _named(
             game,
             safe,
-            naming.gates(game.kb, safe),
+            naming.gates(game.kb, safe, game.waiting()),
             "That names no danger that I know. Say what must be stopped, dry, closed, or not there.",
         )
     if not words:
         return Shown(say="Nothing was typed. Name a look, such as: how high is the standpipe.")
-    return _named(game, words, naming.looks(game.kb, words), "I know no look of that name. Say it in other words.")
+    return _named(
+        game,
+        words,
+        naming.looks(game.kb, words, dict(game.state.facts), game.telling()),
+        "I know no look of that name. Say it in other words.",
+    )
 
 
 def _named(game: Round, words: str, found: list[Named], unknown: str) -> Shown:
@@ -204,7 +221,11 @@ def _done(game: Round, kind: str, name: str) -> Shown:
     if kind not in ("fact", "check", "safe"):
         raise InvalidInputError([_unreadable()])
     try:
-        game.do(Act(kind=kind, id=name))  # type: ignore[arg-type]
+        act = Act(kind=kind, id=name)  # type: ignore[arg-type]
+        why = held_back(game, act) if is_first(game.kb, game.order) else ""
+        if why:
+            return Shown(say=why)
+        game.do(act)
     except ValueError:
         raise InvalidInputError([_unreadable()]) from None
     return Shown()
@@ -215,10 +236,14 @@ def _verdict(game: Round, form: Form) -> Shown:
     kb = game.kb
     said = {name: typed_line(one(form, name))[:LONGEST] for name in VERDICT}
     shown = Shown(said=said)
-    cause, shown.causes = _meant(said["cause"], said["wrong"], naming.causes(kb, said["wrong"]), {*kb.causes})
+    cause, shown.causes = _meant(
+        said["cause"], said["wrong"], naming.causes(kb, said["wrong"], dict(game.state.facts)), {*kb.causes}
+    )
     if said["wrong"].lower().rstrip(".!") in SOUNDS:
         cause = SOUND
-    rule, shown.rules = _meant(said["rule_id"], said["rule"], apart(kb, naming.rules(kb, said["rule"])), {*kb.rules})
+    rule, shown.rules = _meant(
+        said["rule_id"], said["rule"], apart(kb, naming.rules(kb, said["rule"], dict(game.state.facts))), {*kb.rules}
+    )
     if said["rule"].lower().rstrip(".!") in ("none", "no", "no rule"):
         rule, shown.rules = "none", []
     if not cause:
@@ -241,7 +266,7 @@ def _verdict(game: Round, form: Form) -> Shown:
     if shown.say:
         return shown
     for part in naming.parts(said["sure"]):
-        found = naming.gates(kb, part)
+        found = naming.gates(kb, part, game.waiting())
         meant = naming.sure(found)
         if meant is None:
             shown.say = f"Which danger do you mean by {part}? Say it in other words, or make sure of it above."
@@ -250,18 +275,20 @@ def _verdict(game: Round, form: Form) -> Shown:
             return Shown()
     if len(game.acts) >= MOST_MOVES:
         return Shown()
-    game.do(
-        Act(
-            kind="verdict",
-            id=cause,
-            by=said["by"] if said["by"] in TRADES else "",
-            rule=rule,
-            limit=said["limit"],
-            datum=said["datum"],
-            mend=said["mend"],
-            sentence=said["sentence"],
-        )
+    act = Act(
+        kind="verdict",
+        id=cause,
+        by=said["by"] if said["by"] in TRADES else "",
+        rule=rule,
+        limit=said["limit"],
+        datum=said["datum"],
+        mend=said["mend"],
+        sentence=said["sentence"],
     )
+    shown.say = held_back(game, act) if is_first(kb, game.order) else ""
+    if shown.say:
+        return shown
+    game.do(act)
     return Shown()
 
 

@@ -7,13 +7,15 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from ...engine.errors import InvalidInputError, Problem
-from . import address, presenters
-from .address import Address
+from . import presenters
+from .answers import address
+from .answers.address import Address
+from .answers.forms import page_at
+from .answers.place import CaseLocation
+from .answers.taken import Page
 from .caller import caller
-from .context import Context, answered, common, form_of, kept_place, moved
-from .forms import Page, page_at
+from .context import Browser, Context, answered, common, form_of, kept_place, moved, onward, opened, remembering
 from .middleware import TooMany
-from .place import CaseLocation
 
 TEMPLATES = {"gate": "gate.html", "stop": "stop.html", "hand-on": "end.html"}
 
@@ -27,16 +29,23 @@ def place_of(request: Request, context: Context) -> CaseLocation:
     )
 
 
-def show(context: Context, page: Page, status: int = 200) -> Response:
+def show(context: Context, browser: Browser, page: Page, status: int = 200) -> Response:
     """Return the page of a case: the gate, what was heard, the next card, or the end."""
+    return remembering(context, browser, page, _drawn(context, page, status))
+
+
+def _drawn(context: Context, page: Page, status: int) -> Response:
     values = common(context, page) | {"face": "homeowner", "others": presenters.others(page.advice)}
     card, offers = page.card, page.place.address.offers
+    if page.place.address.ask == address.FAMILY and not (card and card.kind in ("gate", "stop")):
+        return context.html("family.html", status, **values)
     if card is not None and card.kind in ("gate", "stop"):
         return context.html(TEMPLATES[card.kind], status, **values)
     if offers:
         return context.html("confirm.html", status, **values)
     if card is not None and card.id == "complaint":
-        return context.html("start.html", status, **values)
+        choices = presenters.by_frequency(context.kb, card.choices)
+        return context.html("start.html", status, **values, choices=choices)
     if card is None or card.kind == "hand-on":
         return context.html("end.html", status, **(values | ending(context, page)))
     return context.html("card.html", status, **values)
@@ -44,10 +53,11 @@ def show(context: Context, page: Page, status: int = 200) -> Response:
 
 def ending(context: Context, page: Page) -> dict[str, Any]:
     """Return what an end shows beside the advice."""
-    may, may_not = presenters.yours(context.kb, page.advice)
+    may, helped, may_not = presenters.yours(context.kb, page.advice)
     return {
         "others": presenters.others(page.advice),
         "may": may,
+        "helped": helped,
         "may_not": may_not,
         "until": presenters.until(context.kb, page.advice),
         "tell": presenters.tell(page.advice),
@@ -62,21 +72,30 @@ class Homeowner:
 
     async def start(self, request: Request) -> Response:
         """The first page: say what is wrong, or choose."""
-        place = CaseLocation(base="/case", role="homeowner", address=Address())
-        return show(self.context, await page_at(self.context.workers, self.context.signer, place))
+        return await self._page(request, CaseLocation(base="/case", role="homeowner", address=Address()))
+
+    async def _page(self, request: Request, place: CaseLocation) -> Response:
+        browser = self.context.browser(request)
+        return show(self.context, browser, await opened(self.context, browser, place))
+
+    async def _answered(self, request: Request, place: CaseLocation, again: Any) -> Response:
+        context, browser = self.context, self.context.browser(request)
+
+        def drawn(page: Page, status: int) -> Response:
+            return show(context, browser, page, status)
+
+        return await answered(context, browser, place, await form_of(request), drawn, again)
 
     async def case(self, request: Request) -> Response:
         """The page of an address, or the answer to its form."""
-        context, place = self.context, place_of(request, self.context)
+        place = place_of(request, self.context)
         if request.method != "POST":
-            return show(context, await page_at(context.workers, context.signer, place))
+            return await self._page(request, place)
 
         async def again() -> CaseLocation:
             return place
 
-        return await answered(
-            context, place, await form_of(request), lambda page, status: show(context, page, status), again
-        )
+        return await self._answered(request, place, again)
 
     async def keep(self, request: Request) -> Response:
         """Keep the case of an address under a link that nobody can guess."""
@@ -97,7 +116,7 @@ class Homeowner:
                 )
             )
 
-        def write(store: Any) -> str:
+        def write(store: Any) -> tuple[str, str]:
             if store.linked() >= context.most_kept:
                 message = f"this server keeps no more than {context.most_kept:,} cases, and has that many"
                 mend = "your case is in its address: save that, or print the page; and tell whoever keeps this server"
@@ -108,23 +127,22 @@ class Homeowner:
                     store.add(case, event)
                 token: str = store.link(case)
                 store.sealed(case)
-            return token
+            return case, token
 
-        return moved(f"/kept/{await context.keeping(write)}", page.note)
+        case, token = await context.keeping(write)
+        now = await kept_place(context, f"/kept/{token}", "homeowner", case, "")
+        return onward(context, context.browser(request), now, page.cleared)
 
     async def kept(self, request: Request) -> Response:
         """The page of a kept case, or the answer to its form."""
-        context = self.context
         place = await self._kept(request)
         if request.method != "POST":
-            return show(context, await page_at(context.workers, context.signer, place))
+            return await self._page(request, place)
 
         async def again() -> CaseLocation:
             return await self._kept(request)
 
-        return await answered(
-            context, place, await form_of(request), lambda page, status: show(context, page, status), again
-        )
+        return await self._answered(request, place, again)
 
     async def _kept(self, request: Request) -> CaseLocation:
         context, token = self.context, request.path_params["token"]
@@ -145,17 +163,19 @@ class Homeowner:
         return await kept_place(context, f"/kept/{token}", "homeowner", case, query)
 
     async def forget(self, request: Request) -> Response:
-        """Remove a kept case for good."""
+        """Ask once more, and remove a kept case for good."""
         context = self.context
         place = await self._kept(request)
+        if request.method != "POST":
+            return context.html("forget.html", place=place)
         assert context.keeping is not None
         await context.keeping(lambda store: store.forget(place.case))
-        return context.html(
-            "message.html",
-            title="Forgotten",
-            lines=["The case is removed for good, and its link leads nowhere now."],
-            problems=[],
-        )
+        return moved("/forgotten")
+
+    async def forgotten(self, _: Request) -> Response:
+        """That a case is gone."""
+        lines = ["The case is removed for good, and its link leads nowhere now."]
+        return self.context.html("message.html", title="Forgotten", lines=lines, problems=[])
 
 
 class Forgotten(Exception):

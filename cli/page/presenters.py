@@ -4,18 +4,19 @@ from collections.abc import Callable
 from typing import Any
 
 from markupsafe import Markup
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from ...engine import model
-from ...engine.advice import Advice, Illustration, Measured
+from ...engine.advice import Advice, Belief, Choice, Illustration, Measured
 from ...engine.advising.endings import UNTIL
 from ...engine.advising.wording import BY, in_100, minutes_text
 from ...engine.case.events import Event
 from ...engine.case.rows import leading
-from ...engine.case.state import State, fold
+from ...engine.case.state import State, fold, seen_to_work
+from ...engine.knowledge.graph import strength
 from ..render.acceptance import number_line
 from ..render.advice import SHOWN
-from .place import CaseLocation
+from .answers.place import CaseLocation
 
 LIKELY = 0.15  # from here on a cause is worth saying who may mend it, as the hand-over says what to bring [prob]
 
@@ -119,7 +120,10 @@ def last_reading(advice: Advice, events: list[Event]) -> Measured | None:
 
 def fresh_notices(kb: model.KB, advice: Advice, events: list[Event]) -> list[str]:
     """Return the notices that the last thing said brought about."""
-    return advice.notices[len(fold(kb, events[:-1]).notices) :] if events else []
+    if not events:
+        return []
+    noted = [f"Not understood, so it is kept as a note: '{events[-1].note}'."] if events[-1].note else []
+    return noted + advice.notices[len(fold(kb, events[:-1]).notices) :]
 
 
 def others(advice: Advice) -> list[str]:
@@ -131,8 +135,8 @@ def others(advice: Advice) -> list[str]:
     return [f"{b.title.lower()} {in_100(b.p)}" for b in rest][:2]
 
 
-def yours(kb: model.KB, advice: Advice) -> tuple[list[Yours], list[Yours]]:
-    """Return the remedies that may be called for: those that anybody may do, and those that are work for a trade."""
+def yours(kb: model.KB, advice: Advice) -> tuple[list[Yours], list[Yours], list[Yours]]:
+    """Return the remedies that may be called for: those that anybody may do alone, those that take two, and those that are work for a trade."""
     from ...engine.planning import roles
 
     wanted = [b for b in advice.beliefs if b.p >= LIKELY][:4]
@@ -141,8 +145,16 @@ def yours(kb: model.KB, advice: Advice) -> tuple[list[Yours], list[Yours]]:
     rows = [(kb.causes[b.cause].remedy, b) for b in wanted]
     here = State(role=advice.role, hands=advice.hands, facts=tuple(advice.facts.items()))  # type: ignore[arg-type]
     lines = [(r, Yours(title=b.title, remedy=r.title, p=in_100(b.p), by=BY[roles.work_of(r, here)])) for r, b in rows]
-    may = [y for r, y in lines if r.by == "anyone" and roles.may_mend(kb, r, advice.hands, here)]
-    return may, [y for _, y in lines if y not in may]
+    may = [(r, y) for r, y in lines if r.by == "anyone" and roles.may_mend(kb, r, advice.hands, here)]
+    # What takes two is nothing that one person alone may do, whoever they are.
+    alone = [y for r, y in may if all(kb.hazards[h].people == 1 for h in r.hazards)]
+    helped = [y for _, y in may if y not in alone]
+    return alone, helped, [y for _, y in lines if y not in alone and y not in helped]
+
+
+def seen(state: State, events: list[Event]) -> bool:
+    """Return whether what was mended was seen to work, at its proof or in the washes after it."""
+    return seen_to_work(state) or any(e.trial == "stayed-away" for e in events)
 
 
 def until(kb: model.KB, advice: Advice) -> list[str]:
@@ -164,6 +176,24 @@ def tell(advice: Advice) -> str:
     return "\n".join(lines)
 
 
+def urgent(kb: model.KB, place: CaseLocation) -> list[tuple[str, str]]:
+    """Return the dangers that are told what to do at once: what somebody says of each, and the address that tells it."""
+    gates = [(h, h.gate.at_once) for h in kb.hazards.values() if h.gate and h.gate.at_once]
+    return [
+        (now.says, place.url(structs.replace(place.address.plus(Event(hazard=h.id)), stop=h.id))) for h, now in gates
+    ]
+
+
+def by_frequency(kb: model.KB, choices: list[Choice]) -> list[Choice]:
+    """Return the complaints, the commonest first: as often as their causes, and what is not listed, bring them."""
+    often = {c.id: c.unlisted_per_1000.n for c in kb.complaints.values()}
+    for cause in kb.causes.values():
+        for shown in cause.shows:
+            if shown.complaint in often:
+                often[shown.complaint] += cause.per_1000.n * strength(kb, shown.strength)
+    return sorted(choices, key=lambda c: (-round(often.get(c.id, 0.0), 9), c.id))
+
+
 def open_questions(kb: model.KB, state: State) -> list[tuple[str, list[tuple[str, str]]]]:
     """Return the questions that these hands could still answer about the complaints, as (group, [(id, title)])."""
     from ...engine.diagnosis.network import network_of
@@ -177,6 +207,22 @@ def open_questions(kb: model.KB, state: State) -> list[tuple[str, list[tuple[str
     facts = [(f.id, f.title) for f in kb.facts.values() if f.id not in known and holds(f.when, known)]
     checks = [(c.id, c.title) for c in roles.open_checks(network, state, causes, state.hands)]
     return [("Circumstances", sorted(facts, key=lambda x: x[1])), ("Checks", sorted(checks, key=lambda x: x[1]))]
+
+
+def explained(kb: model.KB, advice: Advice) -> list[tuple[str, list[Belief]]]:
+    """Return for each complaint that stands the causes that may explain it, likeliest first.
+
+    Parameters
+    ----------
+    kb : KB
+    advice : Advice
+    """
+    worth = [b for b in advice.beliefs if b.p >= SHOWN]
+    return [
+        (kb.complaints[c].says, [b for b in worth if any(s.complaint == c for s in kb.causes[b.cause].shows)])
+        for c in advice.complaints
+        if c in kb.complaints
+    ]
 
 
 FILTERS = {"in_100": in_100, "minutes": minutes_text, "line": line}

@@ -50,8 +50,8 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         raise InvalidInputError(
             [Problem(code="P070", message=f"{MISSING} ({error.name})", mend="pip install 'dryfloor[page]'")]
         ) from None
+    from .answers.signing import Signer
     from .caller import networks
-    from .signing import Signer
 
     if not 0 <= args.port <= PORTS:
         raise InvalidInputError(

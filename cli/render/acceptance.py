@@ -102,7 +102,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
         f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}{_told(done)}. {escape(CLOSING)}</p>"
         "<p><small>Number lines: thick is allowed, ticks are limits, the dot is the reading.</small></p>"
         f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
-        f"{_proofs(done)}"
+        f"{_declined(done)}{_proofs(done)}"
         f"<h2>Not measured</h2><p><small>{'Must be seen: ' + missing if missing else 'Nothing that must be seen'}."
         + (f" {empty} other rules were not measured." if empty else "")
         + "</small></p></section></main></body></html>\n"
@@ -113,6 +113,12 @@ def _told(done: "Survey") -> str:
     """Return what a customer told, by name: nobody signs for it as seen."""
     names = [x.title for x in done.lines if x.told and x.counted] + [p.title for p in done.proofs if p.told]
     return f", but told by the customer, not seen: {escape('; '.join(dict.fromkeys(names)))}" if names else ""
+
+
+def _declined(done: "Survey") -> str:
+    """Return what the customer declined, and what they could not."""
+    text = "; ".join(f"{escape(x.title)}: {escape(x.text)}" for x in done.declined)
+    return f"<h2>Declined by the customer</h2><p><small>{text}.</small></p>" if text else ""
 
 
 def _proofs(done: "Survey") -> str:

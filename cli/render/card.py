@@ -147,7 +147,9 @@ def left(layout: Layout, c: Card) -> list[str]:
 def stop(layout: Layout, c: Card, kept: bool = True) -> list[str]:
     """Return the lines of a stop: what to do now, whom to call, and how to come back."""
     signal = c.notes[0].signal if c.notes else "WARNING"
-    lines = [layout.paint(line, signal) for line in layout.wrap(f"STOP  {c.title}")]
+    lines = [
+        layout.paint(line, signal) for line in layout.wrap(f"STOP  {c.title}{f'. {c.question}' if c.question else ''}")
+    ]
     for n, do in enumerate(c.do_now, 1):
         lines += layout.wrap(do, 6, f"   {n}")
     lines += layout.labelled("call", c.call)

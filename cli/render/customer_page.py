@@ -8,7 +8,7 @@ if TYPE_CHECKING:
 
 
 # Labelled by itself: on a phone the table has no head.
-BOX = "&#9744; declined, initials:"
+BOX = "&#9744; I don't want this done. Initials:"
 
 
 def section(of: "Customer") -> str:
@@ -29,9 +29,11 @@ def section(of: "Customer") -> str:
             for t in of.to_do
         )
         out.append(
-            "<h2>To be done</h2><table><thead><tr><th>What</th><th>By whom</th><th>Declined by the customer</th></tr></thead>"
+            "<h2>To be done</h2><table><thead><tr><th>What</th><th>By whom</th><th>Or not wanted</th></tr></thead>"
             f"<tbody>{rows}</tbody></table>"
         )
+    if of.declined:
+        out += ["<h2>Declined by the customer</h2>", _list(of.declined)]
     if of.not_seen:
         out.append(f"<h2>Not seen yet</h2><p>{escape('; '.join(of.not_seen))}.</p>")
     if of.told:

@@ -8,17 +8,21 @@ TYPE_CHECKING = False  # typing is not imported: the first line would wait for i
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.drill.debrief import Debrief, Path, Truth
+    from ...engine.drill.first_round import Hint
     from ...engine.drill.marks import Mark
+    from ...engine.drill.moves import Brought
     from ...engine.drill.naming import Named
     from ...engine.drill.policies import Look
-    from ...engine.drill.round import Brought
-    from ...engine.drill.site import Exercise
+    from ...engine.exercises.site import Exercise
 
 HOW = (
     "Name what you ask, look at, measure or try, in your own words. Each takes its minutes.",
     "Before a step or a mend that could hurt, say what you make sure of: safe WORDS. safe alone lists what can be asked. Over an open gate, one that nobody asked, the round ends.",
     "It may not be safe: then stop, and say what they are to do now.",
     "verdict WORDS once you know; verdict sound if nothing is wrong. help says the rest.",
+)
+FIRST = (
+    "This first round teaches how it is played. It counts for nothing, and no wrong word ends it. After each step it says what comes next; you may as well do something else.",
 )
 HELP = (
     (
@@ -40,6 +44,11 @@ ENDS = {
     "stopped": "stopped where it was not safe",
     "false-sound": "said to be sound, and was not",
 }
+ROLES = {
+    "technician": "as a technician",
+    "desk": "as the call desk: they look for you, and tell",
+    "homeowner": "with a homeowner's hands",
+}
 MARKS = {True: "right", False: "wrong", None: "compare"}
 FLOOR = "That is the floor of the scale, below every wrong verdict: a step over an open gate can kill or maim."
 MARGIN = 3
@@ -47,20 +56,45 @@ MARGIN = 3
 
 def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
     """Return what is said before the first look; nothing of the fault."""
+    from ...engine.drill.first_round import is_first
+    from ...engine.exercises.site import house
+
     order = made.order
     machine = made.site.facts.get("machine", "")
     see = kb.facts["machine"].options[machine].says if "machine" in kb.facts and machine else ""
-    head = layout.wrap(f"DRILL  {order.minutes:g} minutes for looking, as a {order.role}")
+    head = layout.wrap(f"DRILL  {order.minutes:g} minutes for looking, {ROLES[order.role]}")
     out = [layout.paint(head[0], "strong"), *head[1:]]
     said = " And: ".join(f'"{_sentence(t.words)}"' for t in made.told)
     out += ["", *layout.wrap(f"{made.teller} says: {said}")]
     if see:
-        out += layout.wrap(f"You see a washer: {see}.")
-    return [*out, "", *(line for text in HOW for line in layout.wrap(text)), ""]
+        out += layout.wrap(f"{'They have' if order.role == 'desk' else 'You see'} a washer: {see}.")
+    for title, says in house(kb, made.site.facts):
+        out += layout.wrap(f"{title}: {says}.", MARGIN)
+    how = FIRST if is_first(kb, order) else HOW
+    return [*out, "", *(line for text in how for line in layout.wrap(text)), ""]
 
 
 def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+
+
+def lesson_lines(layout: Layout, step: Hint) -> list[str]:
+    """Return what to do next in the first round."""
+    command = {"safe": "safe ", "verdict": "verdict "}.get(step.kind, "")
+    out = ["", *(layout.paint(line, "strong") for line in layout.wrap(step.title.upper())), *layout.wrap(step.why)]
+    for question, words in step.expected:
+        out += layout.wrap(f"Here: {question}: {words}.", MARGIN)
+    return [*out, *layout.wrap(f"Type: {command}{step.words}")]
+
+
+def reading(layout: Layout) -> list[str]:
+    """Return how a debrief is read, for whoever has seen the first one."""
+    from ...engine.drill.first_round import READING
+
+    out = ["", layout.paint("HOW TO READ THAT", "strong")]
+    for text in READING:
+        out += layout.wrap(text, MARGIN + 2, f"{'':{MARGIN}}-")
+    return [*out, "", *layout.wrap("This round counts for nothing. A real one: dryfloor drill")]
 
 
 def help_lines(layout: Layout) -> list[str]:

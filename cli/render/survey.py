@@ -40,6 +40,14 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     warned: set[str] = set()
     for f in done.findings:
         out += _finding(layout, kb, by_rule[f.rules[0]] if f.rules else None, f, warned)
+    passed = [x for x in done.declined if x.kind != "mend"]
+    if passed:
+        out += _heading(layout, "DECLINED BY THE CUSTOMER")
+        out += [
+            line
+            for x in passed
+            for line in layout.labelled("stays" if x.kind == "stays" else "declined", f"{x.title}: {x.text}.")
+        ]
     close = [x for x in done.lines if x.verdict == "too-close" and x.counted]
     if close:
         out += _heading(layout, "TOO CLOSE TO CALL")
@@ -88,7 +96,8 @@ def _unfinished(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     """Return what nobody leaves without and that was not seen, with its reason."""
     if not done.missing:
         sound = done.counts["within"] and not (done.failed or done.counts["too-close"])
-        said = f"FINISHED{f' AS FAR AS {done.stage.upper()}' if done.stage else ''}: ALL THAT WAS LOOKED AT IS RIGHT"
+        left = "WHAT IS LEFT WAS DECLINED" if done.counts["broken"] else "ALL THAT WAS LOOKED AT IS RIGHT"
+        said = f"FINISHED{f' AS FAR AS {done.stage.upper()}' if done.stage else ''}: {left}"
         return _heading(layout, said) if sound else []
     minutes = math.ceil(sum(m.minutes for m in done.missing))
     lines = [kb.checks[m.id].on_sheet for m in done.missing if not m.fact]
@@ -113,6 +122,10 @@ def _finding(layout: Layout, kb: "model.KB", x: "SurveyLine | None", f: "Defect"
         out += layout.labelled("also", "; ".join(others))
     if f.danger:
         out += layout.labelled("danger", f.danger, "strong")
+    if f.declined:
+        out += layout.labelled("declined", "by the customer, on both pages", "strong")
+    if f.meanwhile:
+        out += layout.labelled("until", f.meanwhile)
     m = f.mend
     if m.cause and m.cause in warned:
         return out + layout.labelled("mend", f"{m.title}, as above", "strong")

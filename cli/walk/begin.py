@@ -142,11 +142,14 @@ def _walk(
                     f"stands in the notes; it is asked again, for it may have changed. dryfloor show {start.earlier} lists it."
                 )
             )
-            from ...engine.case.installed import LEFT_WRONG
+            from ...engine.case.installed import DECLINED_THEN, LEFT_WRONG, MENDED_SINCE
 
             for event in start.log.carried:
-                if event.note and event.note.startswith(LEFT_WRONG):
-                    talk.say(talk.layout.wrap(f"{event.note}. Unless it was put right since, it still is."))
+                note = (event.note or "").rstrip(".")
+                if note.startswith(LEFT_WRONG):
+                    talk.say(talk.layout.wrap(f"{note}. Unless it was put right since, it still is."))
+                elif note.startswith((DECLINED_THEN, MENDED_SINCE)):
+                    talk.say(talk.layout.wrap(f"{note}."))
         if start.line:
             talk.handed_over(start.line)
         if args.case and words is None and not any(e.complaints or e.heard for e in talk.events):

@@ -267,7 +267,8 @@ class Walk:
             self.say(trial.begun(self))
         elif advice.status == "solved":
             text = "It is as it should be; the case is closed." if normal else trial.proved(self)
-            self.say(self.layout.labelled("PROVED", text, "strong"))
+            seen = normal or trial.seen(self)
+            self.say(self.layout.labelled("PROVED" if seen else "GONE", text, "strong"))
             if normal and advice.finding:
                 closed, why = "not-a-fault", advice.finding.title
         else:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from ..store.store import CaseLine, Store
 
 TOLD = 3  # damaged cases that are named at a start
+INSTALLATIONS = ("installed", "to-mend")  # how a case that a survey put there is closed, or stands open
 SHOWN = 40  # letters of the words that a case is offered by
 
 
@@ -84,12 +85,13 @@ def _opened(args: argparse.Namespace, env: Env) -> Opening:
             env.say(line, err=True)
     if case is None:
         return Opening(store)
-    if case.state != "closed":
+    if case.state != "closed" and case.closed != "to-mend":
         return Opening(store, None, case, _gone_on(case, env))
     how = (case.closed or "closed").replace("-", " ")
-    if case.closed == "installed":
+    if case.closed in INSTALLATIONS:
         lines = [
-            f"An installation is kept with the reference {case.reference}: {case.id}, {case.answers} answers, {case.touched[:10]}.",
+            f"An installation is kept with the reference {case.reference}: {case.id}, {case.answers} answers, {case.touched[:10]}"
+            f"{'; it was left open, with something to mend or to be seen' if case.closed == 'to-mend' else ''}.",
             "Is it about this washer? (yes: what is known from there is not asked again; no: a new case by itself)",
         ]
         return Opening(store, None, case, _wrapped(lines, env))
@@ -114,13 +116,14 @@ def _same(store: Store, reference: str) -> CaseLine | None:
     """Return the case of a reference that is best gone on with: one that is not closed, else the last one."""
     found = [c for c in store.find(reference=reference) if not c.damage]
     found = [c for c in found if c.state == "closed" or not store.held(c.id)]
-    return next((c for c in found if c.state != "closed"), found[0] if found else None)
+    walks = [c for c in found if c.state != "closed" and c.closed not in INSTALLATIONS]
+    return next(iter(walks), found[0] if found else None)
 
 
 def said(case: CaseLine | Offer) -> str:
     """Return a case in a few words: what was said, and how much was answered."""
     words = "".join(c for c in case.words if c.isprintable())
-    none = "an installation" if getattr(case, "closed", None) == "installed" else "no words yet"
+    none = "an installation" if getattr(case, "closed", None) in INSTALLATIONS else "no words yet"
     text = f'"{words[:SHOWN]}{"..." if len(words) > SHOWN else ""}"' if words else none
     return f"{text}, {case.answers} answer{'' if case.answers == 1 else 's'}"
 

@@ -1,7 +1,7 @@
 """A fault that comes and goes, on trial after its proof: how long to watch, and whether it came back."""
 
 from ...engine.case.events import Event
-from ...engine.case.state import fold, washes_to_watch
+from ...engine.case.state import fold, seen_to_work, washes_to_watch
 from ...engine.case.status import standing
 from ...engine.language.sanitize import typed_line
 from ..result import Exit
@@ -24,11 +24,18 @@ def begun(talk: Conversation) -> list[str]:
     return talk.layout.labelled("ON TRIAL", text, "strong")
 
 
+def seen(talk: Conversation) -> bool:
+    """Return whether what was mended was seen to work, at its proof or in the washes after it."""
+    return any(e.trial == "stayed-away" for e in talk.events) or seen_to_work(fold(talk.kb, talk.events))
+
+
 def proved(talk: Conversation) -> str:
     """Return what is said when a case is closed as solved."""
     if any(e.trial == "stayed-away" for e in talk.events):
         return "It stayed away for as long as it had to; the case is closed."
-    return "It was seen to work; the case is closed."
+    if seen(talk):
+        return "It was seen to work; the case is closed."
+    return "It is gone, as you say; nobody has seen the fix at work. The case is closed."
 
 
 def asked(talk: Conversation) -> Part[Exit | None]:

@@ -1,11 +1,14 @@
 """Steps and findings put into words and data: everything that a face shows, worked out here so that a face decides nothing."""
 
+import re
+from math import inf
 from typing import TYPE_CHECKING
 
 from .. import model
 from ..advice import Card, Choice, Step
 from ..case.state import State
 from ..diagnosis.network import Network
+from ..measurement.formatting import READER
 from ..measurement.readings import limits
 from ..planning import roles
 from ..planning.problem import Decision as Chosen
@@ -16,26 +19,31 @@ from .wording import BY, in_100, minutes_text, rule_lines
 if TYPE_CHECKING:
     from .analysis import Analysis
 
-EXAMPLES = {
-    "length": "39 1/2 in, 3 ft 3 in, or 100 cm",
-    "slope": "1/4 in/ft or 20 mm/m",
-    "flow": "17 gpm or 64 L/min",
-    "volume": "20 gal or 75 L",
-    "pressure": "55 psi or 3.8 bar",
-    "temperature": "120 F or 49 C",
-    "voltage": "118 V",
-    "current": "12 A",
-    "time": "90 s or 2 min",
-    "age": "5 years",
-    "turns": "2/3 turn",
-    "count": "0",
-    "mass": "300 lb or 140 kg",
-    "area": "100 sq in or 650 cm2",
+MONTHS_10 = 10 * 30.44 * 86400.0  # [s]
+# How a reading may be written, by what is measured and the size of the rule's largest limit [SI, °C]: none is the limit itself.
+EXAMPLES: dict[str, tuple[tuple[float, str], ...]] = {
+    "length": (
+        (0.015, "2 cards, 2 mm, or 1/16 in"),
+        (0.5, "2 1/2 in or 6 cm"),
+        (0.6, "18 in or 45 cm"),
+        (3.0, "39 1/2 in, 3 ft 4 in, or 100 cm"),
+        (inf, "14 steps, 40 ft, or 12 m"),
+    ),
+    "slope": ((inf, "3/8 in over 2 ft, 3/16 in/ft, or 12 mm/m"),),
+    "flow": ((inf, "1 gal in 20 s, 3 gpm, or 11 L/min"),),
+    "volume": ((0.01, "2 tbsp or 30 mL"), (inf, "18 gal, 70 L, or 24 x 20 x 14 in")),
+    "pressure": ((inf, "55 psi or 3.8 bar"),),
+    "temperature": ((10.0, "38 F or 3 C"), (40.0, "62 F or 17 C"), (inf, "115 F or 46 C")),
+    "voltage": ((20.0, "2.5 V"), (150.0, "118 V"), (inf, "228 V")),
+    "current": ((0.1, "1.2 mA"), (inf, "12 A")),
+    "time": ((120.0, "45 s or 2 min"), (3600.0, "5 min or 90 s"), (inf, "3 h or 90 min")),
+    "age": ((MONTHS_10, "3 weeks or 2 months"), (inf, "3 years or 30 months")),
+    "turns": ((inf, "2 flats, 4 clock hours, or 1/3 turn"),),
+    "count": ((inf, "0"),),
+    "mass": ((inf, "300 lb or 140 kg"),),
+    "area": ((inf, "100 sq in or 650 cm2"),),
 }
-SMALL, TINY = 0.5, 0.015  # limits below these are written in inches, or in millimetres [m]
-LITTLE_V = 20  # limits below this are of a difference between two readings [V]
-TUB = 0.01  # limits above this are of a tub, below it of what is wrung from a towel [m3]
-COOL = 40  # limits below this are of air or of cold water [°C]
+SI_UNIT = re.compile(r"\d ?(?:m|mm|cm|cm2|L|L/min|mL|bar|kPa|C|kg|mm/m)\b")
 
 
 def card(network: Network, state: State, analysis: "Analysis", step: Step, choice: Chosen | None) -> Card:
@@ -51,6 +59,7 @@ def card(network: Network, state: State, analysis: "Analysis", step: Step, choic
                 kind="stop",
                 id=step.id,
                 title=hazard.title,
+                question=gate.at_once.first if gate.at_once else "",
                 notes=note,
                 do_now=gate.do_now,
                 call=gate.call,
@@ -147,30 +156,42 @@ def check_card(kb: model.KB, state: State, step: Step) -> Card:
 
 
 def _example(rule: model.Rule) -> str:
+    """Return how a reading for a rule looks, in the reader's own habit first.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> token = READER.set("si-first")
+    >>> _example(load_kb().rules["standpipe-height"])
+    '100 cm, 39 1/2 in, or 3 ft 4 in'
+    >>> READER.reset(token)
+    """
+    text = _both(rule)
+    system = READER.get()
+    if system not in ("us", "si", "si-first"):
+        return text
+    rows = [t.removeprefix("or ").strip() for t in re.split(r", | or ", text)]
+    metric = [t for t in rows if SI_UNIT.search(t)]
+    us = [t for t in rows if t not in metric]
+    if not metric or not us:
+        return text
+    shown = us if system == "us" else metric if system == "si" else [*metric, *us]
+    return shown[0] if len(shown) == 1 else ", ".join(shown[:-1]) + (", or " if len(shown) > 2 else " or ") + shown[-1]
+
+
+def _both(rule: model.Rule) -> str:
     """Return how a reading for a rule looks; a gap of a millimetre is not written like a standpipe.
 
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> _example(load_kb().rules["all-feet-bear"]), _example(load_kb().rules["standpipe-height"])
-    ('2 mm or 1/16 in', '39 1/2 in, 3 ft 3 in, or 100 cm')
-    >>> _example(load_kb().rules["room-above-freezing"]), _example(load_kb().rules["tub-volume"])
-    ('38 F or 3 C', '20 gal, 75 L, or 24 x 20 x 14 in')
+    >>> _both(load_kb().rules["all-feet-bear"]), _both(load_kb().rules["standpipe-height"])
+    ('2 cards, 2 mm, or 1/16 in', '39 1/2 in, 3 ft 4 in, or 100 cm')
+    >>> _both(load_kb().rules["room-above-freezing"]), _both(load_kb().rules["tub-volume"])
+    ('38 F or 3 C', '18 gal, 70 L, or 24 x 20 x 14 in')
     """
-    marks = [v for v in limits(rule) if v is not None]
-    if rule.measures == "length" and marks and max(marks) < SMALL:
-        return "2 mm or 1/16 in" if max(marks) < TINY else "2 1/2 in or 6 cm"
-    if rule.measures == "temperature" and marks and max(marks) < COOL:
-        return "38 F or 3 C"
-    if rule.measures == "volume" and marks and min(marks) > TUB:
-        return "20 gal, 75 L, or 24 x 20 x 14 in"
-    if rule.measures == "volume" and marks:
-        return "2 tbsp or 30 mL"
-    if rule.measures == "slope":
-        return "1/4 in over 2 ft, 1/4 in/ft, or 20 mm/m"
-    if rule.measures == "voltage" and marks and max(marks) < LITTLE_V:
-        return "2.5 V"
-    return EXAMPLES.get(rule.measures, "")
+    largest = max((v for v in limits(rule) if v is not None), default=0.0)
+    return next((text for most, text in EXAMPLES.get(rule.measures, ()) if largest <= most), "")
 
 
 def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:

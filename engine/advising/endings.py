@@ -14,6 +14,7 @@ RULED_OUT, WORTH = 0.01, 0.02
 OPEN = 0.05
 MOST_NAMED = 6
 UNTIL = "Until then:"  # how a remedy's step begins that is for whoever waits for the trade
+MAKER = "This is inside the machine: a repairer's work, and while its warranty lasts, the maker's, so ask there first."
 LANDLORD = "If you rent, tell your landlord before you book: machine, pipes or wiring may be the landlord's to mend."
 
 
@@ -113,14 +114,16 @@ def _listed(titles: list[str]) -> str:
     return ", ".join(named) + (f" and {more} more" if more > 0 else "")
 
 
-def until(analysis: Analysis, cause: str | None) -> list[str]:
-    """Return what to do until the trade comes: what the remedy says for those who wait, what the complaints say, and for a tenant.
+def until(analysis: Analysis, cause: str | None, to: str = "") -> list[str]:
+    """Return what to do until the trade comes: what the remedy says for those who wait, else the complaints; whose work it is.
 
     Parameters
     ----------
     analysis : Analysis
     cause : str or None
         The cause whose remedy is booked, or that was found.
+    to : str, optional
+        Who is called: where it is the landlord already, nobody is reminded of one.
     """
     kb, state = analysis.network.kb, analysis.state
     steps = kb.causes[cause].remedy.steps if cause else []
@@ -129,19 +132,29 @@ def until(analysis: Analysis, cause: str | None) -> list[str]:
     if not out:
         standing = [kb.complaints[c] for c in state.complaints if c not in dict(state.gone)]
         out = [c.meanwhile for c in standing if c.meanwhile]
-    return [*out, *([LANDLORD] if state.role != "technician" else [])]
+    if state.role == "technician":
+        return out
+    inside = cause is not None and kb.causes[cause].kind == "machine" and kb.causes[cause].remedy.by == "technician"
+    return [*out, *([MAKER] if inside else []), *([LANDLORD] if to not in ("landlord", "utility") else [])]
 
 
-def trade_text(analysis: Analysis, to: str) -> str:
-    """Return whom to book, in a sentence.
+def trade_text(analysis: Analysis, trade: str, to: str = "") -> str:
+    """Return whom to book, in a sentence or two.
 
     Parameters
     ----------
     analysis : Analysis
-    to : str
+    trade : str
         Id of a trade.
+    to : str, optional
+        Who is called for it, where that is somebody else.
     """
-    title = roles.trade_card(analysis.network.kb, to).title.lower()
-    if to == "specialist":
+    title = roles.trade_card(analysis.network.kb, trade).title.lower()
+    whom = f"{'an' if title[0] in 'aeiou' else 'a'} {title}"
+    if to == "landlord":
+        return f"Tell the landlord: this is work on the house. It takes {whom}, whom the landlord books."
+    if to == "utility":
+        return f"Call the electric utility's emergency line now. What is not theirs takes {whom}."
+    if trade == "specialist":
         return f"This needs {title}."
-    return f"Book {'an' if title[0] in 'aeiou' else 'a'} {title}."
+    return f"Book {whom}."

@@ -10,6 +10,7 @@ from ..planning import roles
 from .analysis import Analysis
 from .endings import OPEN, looked, trade_text, until
 from .illustrations import of_finding
+from .trades import called
 from .wording import in_100, limit_text, whose
 
 
@@ -67,12 +68,14 @@ def hand_on(analysis: Analysis, step: Step, found: Finding | None) -> HandOn:
     bring = sorted(
         {kb.parts[p].title for c in ([step.cause] if step.cause else likely) for p in kb.causes[c].remedy.parts}
     )
+    cause = step.cause or (found.cause if found else None)
+    to = called(kb, state, step.id, cause)
     return HandOn(
-        to=step.id,
+        to=to,
         fee=roles.trade_card(kb, step.id).fee.n,
-        text=trade_text(analysis, step.id),
+        text=trade_text(analysis, step.id, to),
         looked=looked(analysis, found),
-        until=until(analysis, step.cause or (found.cause if found else None)),
+        until=until(analysis, cause, to),
         tell=tell,
         bring=bring,
     )

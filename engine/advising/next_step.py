@@ -11,7 +11,7 @@ from ..planning import roles
 from ..planning.myopic import choose
 from ..planning.problem import Decision, DecisionProblem
 from . import gates as safety
-from . import reasons
+from . import reasons, trades
 from .analysis import Analysis
 
 # Share of the price of acting that a question must save before it is asked [-]. Judgement: the leaf is optimistic about what is
@@ -160,11 +160,11 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
             cost=round(best.price, 6),
             cause=name,
         ), choice
-    card = roles.role_card(kb, state.role)
     found = kb.causes.get(analysis.likeliest or "")
     if found and roles.condition(analysis.network, state, found.remedy) == "met":
-        trade = roles.work_of(found.remedy, state)
-        if trade in ("plumber", "electrician"):
+        trade = trades.left_to(kb, found, state)
+        tried = any(t.cause == found.id and t.did == "could-not" for t in state.remedies)
+        if trade in trades.LICENSED or tried:
             # Whoever can end it is named, and not somebody who would only hand it on; but nobody is booked to cut pipe unseen.
             return Step(
                 kind="hand-on",
@@ -175,10 +175,11 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
                 cost=round(choice.hand_on, 6),
                 cause=found.id,
             ), choice
+    to = trades.expected(analysis)
     return Step(
         kind="hand-on",
-        id=card.hand_on_to,
-        title=f"Hand on to the {card.hand_on_to}",
+        id=to,
+        title=f"Hand on to the {to}",
         why=why,
         minutes=0,
         cost=round(choice.hand_on, 6),

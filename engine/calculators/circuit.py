@@ -9,6 +9,8 @@ from .power import GAUGES, LIVE
 Values = dict[str, float]
 Given = dict[str, float | None]
 STANDARD_FUSES_A = (15, 20, 25, 30, 35, 40, 45, 50, 60)  # sizes that are made: NEC 240.6 (M, from memory, unverified)
+# Heat of a soldering iron, in one joint (judgement); the kb's rule of the drop stops a run from there on [W].
+GLOWS_W = 25.0
 TRIP_WORDS = {
     "must not": "not enough to trip a class A device (4 mA)",
     "may": "enough that a class A device may trip (4 to 6 mA)",
@@ -33,8 +35,10 @@ def _joint_says(v: Values, out: Given) -> list[str]:
     wire = f"{show(v['run'], 'length')} of {v['gauge']:.0f} AWG copper alone lose {show(out['wire_low'], 'voltage')} (cold) to {show(out['wire_high'], 'voltage')} (hot) at {show(v['current'], 'current')}"
     if not out["excess"]:
         return [f"{wire}: the wire accounts for this drop. A joint is not shown by it, and not cleared either", LIVE]
+    heat = out["heat"] or 0.0
+    then = "stop using the outlet, an electrician opens it" if heat >= GLOWS_W else "have an electrician open it soon"
     return [
-        f"{wire}; {show(out['excess'], 'voltage')} are left over for joints and feeder. All in one joint they would make {out['heat'] or 0:.0f} W of heat there: stop using the outlet, an electrician opens it",
+        f"{wire}; {show(out['excess'], 'voltage')} are left over for joints and feeder. All in one joint they would make {heat:.0f} W of heat there: {then}",
         LIVE,
     ]
 

@@ -49,5 +49,5 @@ COMPANIONS: dict[str, tuple[str, ...]] = {
     "closed": ("why",),
 }
 DID = ("done", "could-not")
-CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "on-trial", "installed")
+CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "on-trial", "installed", "to-mend")
 TRIAL = ("stayed-away", "came-back")

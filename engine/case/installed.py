@@ -1,13 +1,66 @@
-"""A surveyed installation as a case: what was known, seen and measured; and what of it a later case begins with."""
+"""A surveyed installation as a case: what was known, seen and measured, what is left to mend; and what of it a later case begins with."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 from .. import model
 from .events import Event
 
 ENDED = "installed"
+OPEN = "to-mend"  # it was surveyed, and something is left to mend or to be seen: the case stands open
 LEFT_WRONG = "Left wrong at the installation"
+MENDED_SINCE = "Mended after the installation was surveyed"
+DECLINED_THEN = "Declined by the customer at the installation"
 NOTED = 480  # letters of a note at most: a screen of it
+TO_MEND, TO_SEE, MENDED, DECLINED = "To mend", "To be seen", "Mended", "Declined by the customer"
+NOTE = re.compile(
+    rf"^({TO_MEND}|{TO_SEE}|{MENDED}|{DECLINED}): (.*?) \(([a-z0-9]+(?:-[a-z0-9]+)*)\)(?:: (.*))?$", re.DOTALL
+)
+
+
+class Left(NamedTuple):
+    """A line of a survey that something is said of: its check, that check's title, and what."""
+
+    check: str
+    title: str
+    text: str = ""
+
+    def note(self, kind: str) -> Event:
+        """Return it as a note of a kind."""
+        said = f": {self.text}" if self.text else ""
+        return Event(note=f"{kind}: {self.title} ({self.check}){said}"[:NOTED])
+
+
+class Surveyed(NamedTuple):
+    """What the notes of an installation say: what is left to mend or to be seen, what was mended, what was declined."""
+
+    to_mend: list[Left]
+    to_see: list[Left]
+    mended: list[Left]
+    declined: list[Left]
+
+
+def surveyed(events: Sequence[Event]) -> Surveyed | None:
+    """Return what the last survey of an installation left, or None where a case is none.
+
+    Examples
+    --------
+    >>> surveyed([Event(role="desk")]) is None
+    True
+    >>> surveyed([Left("hose-depth", "Hose depth", "2 in").note(TO_MEND), Event(closed=OPEN)]).to_mend[0].text
+    '2 in'
+    """
+    ends = [n for n, e in enumerate(events) if e.closed in (ENDED, OPEN)]
+    if not ends:
+        return None
+    since = ends[-2] + 1 if len(ends) > 1 else 0
+    kinds: dict[str, list[Left]] = {k: [] for k in (TO_MEND, TO_SEE, MENDED, DECLINED)}
+    for n, event in enumerate(events):
+        found = NOTE.match(event.note or "")
+        if found and n < ends[-1] and (n >= since or found[1] == MENDED):
+            kinds[found[1]].append(Left(found[3], found[2], found[4] or ""))
+    return Surveyed(*kinds.values())
 
 
 def installation(
@@ -18,8 +71,14 @@ def installation(
     told: Sequence[str],
     hands: model.Hands,
     verdict: str,
+    *,
+    to_mend: Sequence[Left] = (),
+    to_see: Sequence[Left] = (),
+    declined: Sequence[Left] = (),
+    before: Sequence[Event] = (),
+    says: Mapping[str, str] | None = None,
 ) -> list[Event]:
-    """Return the events of an installation, closed as such.
+    """Return the events of an installation: closed as such, or open where something is left to mend or to be seen.
 
     Parameters
     ----------
@@ -35,6 +94,13 @@ def installation(
         Who made the others.
     verdict : str
         One word on the whole.
+    to_mend, to_see, declined : sequence of Left
+        What is broken, what nobody leaves without and nobody saw, and what the customer declined.
+    before : sequence of Event
+        Of an installation that stands open and is surveyed again: what was broken then and is right on this sheet was mended; what this
+        sheet has no line for stays to be mended.
+    says : mapping, optional
+        Readings that are answers, in words.
 
     Examples
     --------
@@ -42,18 +108,51 @@ def installation(
     >>> [e.closed or e.fact or e.check or e.role for e in events]
     ['technician', 'drain', 'tub-volume', 'installed']
     """
-    out = [Event(role="technician", hands=hands)]
-    if machine:
+    facts_then, readings_then, now = _known(before)
+    out = [] if before else [Event(role="technician", hands=hands)]
+    now = now or hands
+    if machine and not any(e.machine == machine for e in before):
         out.append(Event(machine=machine))
-    out += [Event(fact=f, is_=o) for f, o in facts.items()]
-    now = hands
+    out += [Event(fact=f, is_=o) for f, o in facts.items() if facts_then.get(f) != o]
     for name, said in sorted(readings.items(), key=lambda x: x[0] in told):
         by: model.Hands = "homeowner" if name in told else hands
+        if readings_then.get(name) == (said, by):
+            continue
         if by != now:
             now = by
             out.append(Event(hands=by))
         out.append(Event(check=name, value=said) if name in measured else Event(check=name, answer=said))
-    return [*out, Event(closed=ENDED, why=f"surveyed: {verdict.replace('-', ' ')}")]
+    then = surveyed(before)
+    bad = {x.check for x in (*to_mend, *declined)}
+    left = [*to_mend, *(x for x in (then.to_mend if then else []) if x.check not in {*readings, *bad})]
+    words = {**readings, **(says or {})}
+    out += [_mended(x, words[x.check]) for x in (then.to_mend if then else []) if x.check in {*readings} - bad]
+    out += [x.note(kind) for kind, some in ((TO_MEND, left), (TO_SEE, to_see), (DECLINED, declined)) for x in some]
+    counts = [f"{len(some)} {word}" for some, word in ((left, "to mend"), (to_see, "to be seen")) if some]
+    why = "; ".join(
+        [f"surveyed: {verdict.replace('-', ' ')}", ", ".join(counts)]
+        if counts
+        else [f"surveyed: {verdict.replace('-', ' ')}"]
+    )
+    return [*out, Event(closed=OPEN if counts else ENDED, why=why)]
+
+
+def _mended(was: Left, now: str) -> Event:
+    return Left(was.check, was.title, f'was "{was.text.partition(". ")[0]}", now "{now}"').note(MENDED)
+
+
+def _known(events: Sequence[Event]) -> tuple[dict[str, str], dict[str, tuple[str, str]], model.Hands | None]:
+    """Return the facts of an installation, its readings with whose hands made them, and the hands at its end; the last of each."""
+    facts: dict[str, str] = {}
+    readings: dict[str, tuple[str, str]] = {}
+    hands: model.Hands | None = None
+    for e in events:
+        hands = e.hands or hands
+        if e.fact:
+            facts[e.fact] = e.is_ or ""
+        elif e.check:
+            readings[e.check] = (e.value or e.answer or "", hands or "technician")
+    return facts, readings, hands
 
 
 def later(kb: model.KB, case: str, events: Sequence[Event]) -> list[Event]:
@@ -74,26 +173,30 @@ def later(kb: model.KB, case: str, events: Sequence[Event]) -> list[Event]:
     list of Event
         Nothing where the earlier case is no installation.
     """
-    if not any(e.closed == ENDED for e in events):
+    found = surveyed(events)
+    if found is None:
         return []
-    out = [Event(machine=e.machine) for e in events if e.machine]
-    out += [Event(fact=e.fact, is_=e.is_) for e in events if e.fact in kb.facts and e.fact != "onset"]
-    seen = [(kb.checks[e.check], e.value or e.answer or "") for e in events if e.check in kb.checks]
+    facts, readings, _ = _known(events)
+    out = [Event(machine=m) for m in [e.machine for e in events if e.machine][-1:]]
+    out += [Event(fact=f, is_=o) for f, o in facts.items() if f in kb.facts and f != "onset"]
+    seen = [(kb.checks[n], said) for n, (said, _) in readings.items() if n in kb.checks]
     measured = [f"{c.title.lower()} {said}" for c, said in seen if c.kind == "measure"]
     looked = [
         f"{c.title.lower()}: {c.answers[said].says if said in c.answers else said}"
         for c, said in seen
         if c.kind != "measure"
     ]
-    wrong = [
-        f"{c.title.lower()}: {c.answers[said].says}"
-        for c, said in seen
-        if said in c.answers and said != list(c.answers)[-1]
-    ]
+    wrong = [f"{x.title.lower()}: {x.text}" for x in found.to_mend]
+    if not wrong and not found.declined:  # kept before breaks stood in it as notes
+        wrong = [f"{c.title.lower()}: {c.answers[said].says}" for c, said in seen if c.wrong(said)]
     # What was left wrong may still be so, and may hurt: it is told before everything else.
-    out += [Event(note=f"{LEFT_WRONG}, {case}: {part}") for part in _parts(wrong)]
-    for part in _parts([*measured, *looked]):
-        out.append(Event(note=f"At the installation, {case}: {part}"))
+    for kind, some in (
+        (LEFT_WRONG, wrong),
+        (DECLINED_THEN, [f"{x.title.lower()}: {x.text}" for x in found.declined]),
+        (MENDED_SINCE, [f"{x.title.lower()}: {x.text}" for x in found.mended]),
+        ("At the installation", [*measured, *looked]),
+    ):
+        out += [Event(note=f"{kind}, {case}: {part}") for part in _parts(some)]
     return out
 
 

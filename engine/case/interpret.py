@@ -2,7 +2,7 @@
 
 import re
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from .. import model
 from ..advice import Card, Choice
@@ -203,7 +203,9 @@ def left_for_now(card: Card) -> Event | None:
 def _measured(kb: model.KB, card: Card, text: str, proof: bool) -> Reply:
     problems = answer_problems(kb, card.id, None, text)
     if problems:
-        return Reply(back=problems[0])
+        # Whoever stands at the card knows what is asked; the name of the check is for whoever writes a file.
+        back = structs.replace(problems[0], message=problems[0].message.removeprefix(f"'{card.id}': "))
+        return Reply(back=structs.replace(back, mend=f"type it like {card.example}") if card.example else back)
     return Reply(event=Event(proof=card.id, value=text) if proof else Event(check=card.id, value=text))
 
 

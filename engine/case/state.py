@@ -183,7 +183,7 @@ def step(kb: model.KB, state: State, event: Event) -> State:
             "cleared": tuple(c for c in state.cleared if c != name),
         }
     elif kind == "fact":
-        change = _fact(state, event.fact or "", event.is_ or "")
+        change = _fact(kb, state, event.fact or "", event.is_ or "")
     elif kind == "cleared":
         change = {
             "cleared": (*state.cleared, event.cleared),
@@ -192,7 +192,7 @@ def step(kb: model.KB, state: State, event: Event) -> State:
     elif kind == "stopped":
         change = {"stopped": event.stopped, "cleared": tuple(c for c in state.cleared if c != event.stopped)}
     elif kind == "check":
-        change = _answer(state, event.check or "", event.answer or event.value or "")
+        change = _answer(kb, state, event.check or "", event.answer or event.value or "")
         record = kb.checks[event.check or ""].answers.get(event.answer or "")
         if record and record.raises:
             # It was cleared before this was seen; now it must be cleared again.
@@ -202,6 +202,9 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         # What is known stays known: passing over its question again takes nothing back.
         if name not in dict(state.facts):
             change = {"passed_over": (*(p for p in state.passed_over if p[0] != name), (name, kind))}
+        if name == "still-there":
+            # Who can't tell what is left is asked again after the next fix, and not at once.
+            change["asked_still"] = state.epoch
     elif kind == "note":
         change = {"notes": (*state.notes, event.note or ""), "cleared": _still_clear(kb, state, event.note or "")}
     elif kind == "remedy":
@@ -249,11 +252,13 @@ def _complain(state: State, names: list[str], confirmed: bool) -> dict[str, Any]
     }
 
 
-def _fact(state: State, name: str, option: str) -> dict[str, Any]:
+def _fact(kb: model.KB, state: State, name: str, option: str) -> dict[str, Any]:
     old = dict(state.facts).get(name)
     notices = state.notices
     if old is not None and old != option:
-        notices = (*notices, f"'{name}' was {old}; it is now {option}.")
+        fact = kb.facts[name]
+        told = [fact.options[o].says if o in fact.options else o for o in (old, option)]
+        notices = (*notices, f"{fact.title}: was '{told[0]}'; it is now '{told[1]}'.")
     return {
         "facts": (*(f for f in state.facts if f[0] != name), (name, option)),
         "notices": notices,
@@ -261,7 +266,7 @@ def _fact(state: State, name: str, option: str) -> dict[str, Any]:
     }
 
 
-def _answer(state: State, check: str, said: str) -> dict[str, Any]:
+def _answer(kb: model.KB, state: State, check: str, said: str) -> dict[str, Any]:
     new = Answered(check, said, state.hands, state.epoch)
     kept = []
     notices = state.notices
@@ -273,7 +278,9 @@ def _answer(state: State, check: str, said: str) -> dict[str, Any]:
         # Asked again by the same hands with nothing mended in between, it is a change of answer.
         if old.check == check and old.hands == state.hands and not old.proof:
             if old.said != said:
-                notices = (*notices, f"'{check}' was answered {old.said}; the answer is now {said}.")
+                answers = kb.checks[check].answers
+                told = [answers[a].says if a in answers else a for a in (old.said, said)]
+                notices = (*notices, f"{kb.checks[check].title}: was '{told[0]}'; it is now '{told[1]}'.")
         else:
             kept.append(old)
     return {
@@ -325,6 +332,17 @@ def _still(kb: model.KB, state: State, names: list[str]) -> dict[str, Any]:
     if len(ended) == len(left):
         change["closed"] = _ended(kb, state)
     return change
+
+
+def seen_to_work(state: State) -> bool:
+    """Return whether the proof of something that was mended passed, or it was no fault and needs none.
+
+    Examples
+    --------
+    >>> seen_to_work(State(remedies=(Tried("foot-unloaded", "done", 1, None),)))
+    False
+    """
+    return any(t.passed for t in state.remedies)
 
 
 def washes_to_watch(kb: model.KB, facts: dict[str, str]) -> int:

@@ -77,7 +77,9 @@ def standing(events: Sequence[Event | RowEvent]) -> Standing:
         words = words or event.heard or ""
         if event.complaints:
             complaints |= dict.fromkeys(event.complaints)
-    state: Stands = {None: "open", "handed-on": "waiting", "on-trial": "on-trial"}.get(closed, "closed")  # type: ignore[assignment]
+    state: Stands = {None: "open", "to-mend": "open", "handed-on": "waiting", "on-trial": "on-trial"}.get(
+        closed, "closed"
+    )  # type: ignore[assignment]
     return Standing(
         state=state, closed=closed, why=why, role=role, complaints=tuple(complaints), words=words, answers=answers
     )

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 
 from .. import model
 from ..errors import Problem, nearest, one_of
-from ..measurement import parsing, quantity
+from ..measurement import formatting, parsing, quantity
+from ..measurement.units import BY_EYE, units_of
 
 
 def unknown(what: str, word: str, known: Iterable[str]) -> Problem:
@@ -104,13 +105,37 @@ def answer_problems(kb: model.KB, check_id: str, answer: str | None, value: str 
         return [
             Problem(
                 code="C023",
-                message=f"'{check_id}': {problem.question or problem.found}",
+                message=f"'{check_id}': {_with_units(check, rule, said, problem) or problem.question or problem.found}",
                 expected=problem.expected,
                 nearest=problem.nearest,
                 mend=problem.mend,
             )
         ]
     return []
+
+
+def _with_units(check: model.Check, rule: model.Rule, said: str, problem: parsing.QuantityProblem) -> str:
+    """Return the question which unit a bare number has, with those in which it can be true here; empty where none is lacking."""
+    head, lacks, _ = (problem.question or "").partition(" what?")
+    if not lacks or len(problem.readings) < 2:
+        return ""
+    metric = formatting.READER.get() in ("si", "si-first")
+    first = ("si", "us", "any") if metric else ("us", "si", "any")
+    told = " ".join(t for t in (check.ask.homeowner, check.ask.desk, check.how) if t)
+    # What is counted by eye is offered where the question says to count it, and to nobody who measured.
+    known = [u for u in units_of(rule.measures) if u.symbol not in BY_EYE or u.symbol in told]
+    fitting = []
+    for unit in sorted(known, key=lambda u: first.index(u.system)):
+        text = f"{said.strip()} {unit.symbol}"
+        try:
+            if quantity.check_plausible(quantity.parse(text, rule.measures), rule, text) is None:
+                fitting.append((unit.system, text))
+        except parsing.QuantityProblem:
+            continue
+    # One of each habit, the reader's own first: 3 mm or 3 cards where 3 in can't be true.
+    habits = dict.fromkeys(of for of, _ in fitting)
+    offered = [next(text for of, text in fitting if of == habit) for habit in habits]
+    return f"{head} what? Do you mean {', or '.join(offered)}?" if offered else ""
 
 
 def is_word(gate: model.Gate, said: str) -> bool:

@@ -5,6 +5,7 @@ the readings, carried through by differences, and the model's own, added in squa
 """
 
 import math
+from contextlib import suppress
 from functools import lru_cache
 
 from msgspec import Struct
@@ -185,6 +186,17 @@ def _carried(working: str, gives: str, inputs: dict[str, Taken], values: dict[st
 def meanings(kb: model.KB, check: model.Check, readings: dict[str, tuple[float, float]]) -> list[str]:
     """Return what a reading amounts to, by the workings that the check names."""
     return [text for use in check.means if measured_inputs(use, readings) for text in _said(kb, use, readings)]
+
+
+def amounts_to(kb: model.KB, check: model.Check, output: str, readings: dict[str, tuple[float, float]]) -> float | None:
+    """Return an output of the workings by which a check says what its reading amounts to, or None where none gives it."""
+    for use in check.means:
+        inputs = take(kb, use, readings)
+        if inputs is None or not any(o.name == output for o in find(use.working).outputs):
+            continue
+        with suppress(ValueError):
+            return run(use.working, {n: t.value for n, t in inputs.items()}).get(output)
+    return None
 
 
 def behind(kb: model.KB, rule: model.Rule, readings: dict[str, tuple[float, float]]) -> list[str]:

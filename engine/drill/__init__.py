@@ -1,1 +1,1 @@
-"""Drills: a made-up installation to be found out by a pupil, what it was worth, and what to ask again; rule cards and a quiz."""
+"""Drills: a pupil finds out a made-up installation, is told what it was worth, and is asked again; rule cards, a quiz, a class summed."""

@@ -7,14 +7,15 @@ from .. import model
 from ..advice import Frozen
 from ..advising.wording import BY, whose
 from ..diagnosis.network import Network
+from ..exercises.order import Order
+from ..exercises.site import Exercise, exercise
 from ..measurement.formatting import READER
 from ..simulation.simulator import Steps
 from . import policies
 from .marks import Mark, limit_asked, marks
-from .order import Order
+from .moves import Act
 from .policies import Look
-from .round import Act, Round, leaving
-from .site import Exercise, exercise
+from .round import Round, leaving
 
 _LOCK = threading.Lock()
 MOST_MISSED = 3  # looks that are called missed

@@ -7,8 +7,9 @@ from ..measurement import formatting, quantity
 from ..measurement.quantity import QuantityProblem
 from ..measurement.readings import limits
 from ..planning import roles
+from .moves import Act
 from .naming import Named, stems
-from .round import Act, Round
+from .round import Round
 
 NONE = "none"
 # A datum is named where so many of its telling words were typed, and two of them at least where it has so many (judgement) [-].
@@ -170,6 +171,12 @@ def _verdict_right(kb: model.KB, act: Act, truth: list[str]) -> bool:
     return any(kb.causes[c].kind == "normal" for c in truth)
 
 
+def key_of(kb: model.KB, cause: str) -> str:
+    """Return what is asked again of a fault that was missed: its broken rule, or itself where it breaks none."""
+    broken = kb.causes[cause].breaks
+    return f"rule:{broken.rule}" if broken else f"cause:{cause}"
+
+
 def missed_rules(game: Round) -> tuple[list[str], list[str]]:
     """Return what to ask again and what was known: the rules of the faults at work, or the faults themselves where no rule is broken.
 
@@ -184,8 +191,7 @@ def missed_rules(game: Round) -> tuple[list[str], list[str]]:
     missed: list[str] = []
     right: list[str] = []
     for cause in game.exercise.truth:
-        broken = kb.causes[cause].breaks
-        key = f"rule:{broken.rule}" if broken else f"cause:{cause}"
+        key = key_of(kb, cause)
         acts = [
             a
             for a in game.acts

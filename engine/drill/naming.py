@@ -1,22 +1,28 @@
 """What a pupil names in free words: a check or a circumstance, a cause, a rule, a gate. Candidates with a score; a face lets them choose."""
 
 import math
+from collections.abc import Collection, Sequence
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from .. import model
 from ..language.tokens import clauses, stem
 from ..language.word_pieces import UNIT, piece_table
+from .trade_words import read_as_one
 
 MOST = 5  # candidates that are shown
 SURE, LEAD = (
     0.62,
     0.12,
 )  # a name so good, and so much better than the next, needs no choosing (judgement, tried on the kb's own titles)
+NOWHERE: dict[str, str] = {}  # nothing is known of the place
 LEAST = 0.3  # below this nothing is meant
 TITLE, TEXT = 1.0, 0.6  # what a word counts that stands in a title, and in the question alone
+OWN_NAME = 1.0  # what was typed is its name
+NEARER = 0.08  # that what tells of the complaint is named, and not something else (judgement) [-]
 LIKE = 0.35  # share of the score that likeness of meaning has; the words themselves have the rest
 # Verbs with which a look is asked for, and words that every question has.
 ASKED = "check checks measure measures look looks test tests try ask asks see inspect feel read how what where which is are does the at of whether"
@@ -41,7 +47,8 @@ class _Entry(Struct, frozen=True):
 class _Book:
     """All that can be named of some kinds, ready to be searched."""
 
-    def __init__(self, entries: list[tuple[str, str, str, list[str], list[str]]]) -> None:
+    def __init__(self, entries: list[tuple[str, str, str, list[str], list[str]]], safe: bool = False) -> None:
+        self.safe = safe
         self.entries: list[_Entry] = []
         self.exact: dict[str, list[int]] = {}
         vectors = []
@@ -49,7 +56,7 @@ class _Book:
         for kind, name, title, heads, texts in entries:
             weights: dict[str, float] = {}
             for text, weight in [*((t, TEXT) for t in texts), *((h, TITLE) for h in heads)]:
-                for s in stems(text):
+                for s in stems(text, safe):
                     weights[s] = max(weights.get(s, 0.0), weight)
             for head in heads:
                 self.exact.setdefault(_plain(head), []).append(len(self.entries))
@@ -65,7 +72,7 @@ class _Book:
     def find(self, words: str) -> list[Named]:
         """Return what may be meant, best first, ties by id."""
         exact = self.exact.get(_plain(words), [])
-        asked = stems(words)
+        asked = stems(words, self.safe)
         known = [_near(s, self.idf) for s in asked]
         rarest = max(self.idf.values(), default=1.0)
         total = sum(self.idf[s] if s else rarest for s in known)
@@ -74,14 +81,14 @@ class _Book:
         out = []
         for n, entry in enumerate(self.entries):
             said = sum(self.idf[s] * entry.weights.get(s, 0.0) for s in known if s) / total if total else 0.0
-            score = 1.0 if n in exact else (1 - LIKE) * said + LIKE * max(0.0, float(like[n])) if said else 0.0
+            score = OWN_NAME if n in exact else (1 - LIKE) * said + LIKE * max(0.0, float(like[n])) if said else 0.0
             if score >= LEAST:
                 out.append(Named(kind=entry.kind, id=entry.id, title=entry.title, score=round(score, 4)))
         return sorted(out, key=lambda x: (-x.score, x.kind, x.id))
 
 
-def stems(text: str) -> list[str]:
-    """Return the stems of a text's telling words, each once.
+def stems(text: str, safe: bool = False) -> list[str]:
+    """Return the stems of a text's telling words, each once; `safe`: it says that something is safe.
 
     Examples
     --------
@@ -89,7 +96,8 @@ def stems(text: str) -> list[str]:
     ['height', 'standpip']
     """
     verbs = {stem(w) for w in ASKED.split()}
-    return [s for s in dict.fromkeys(t.stem for c in clauses(text) for t in c.tokens) if s not in verbs and len(s) > 1]
+    said = (t.stem for c in clauses(read_as_one(text, safe)) for t in c.tokens)
+    return [s for s in dict.fromkeys(said) if s not in verbs and len(s) > 1]
 
 
 def _plain(text: str) -> str:
@@ -128,7 +136,10 @@ def sure(found: list[Named]) -> Named | None:
     >>> sure([Named(kind="check", id="a", title="A", score=0.9), Named(kind="check", id="b", title="B", score=0.4)]).id
     'a'
     """
-    if not found or found[0].score < SURE or (len(found) > 1 and found[0].score - found[1].score < LEAD):
+    if not found or found[0].score < SURE:
+        return None
+    lead = 0.0 if found[0].score == OWN_NAME else LEAD  # its own name leaves no doubt, whatever sounds like it
+    if len(found) > 1 and (found[0].score - found[1].score < lead or found[1].score == OWN_NAME):
         return None
     return found[0]
 
@@ -144,7 +155,7 @@ def _book(kb: model.KB, which: str) -> _Book:
         _books.insert(0, (kb, books))
         del _books[3:]
     if which not in books:
-        books[which] = _Book(_entries(kb, which))
+        books[which] = _Book(_entries(kb, which), which in ("gates", "cautions"))
     return books[which]
 
 
@@ -186,13 +197,39 @@ def _entries(kb: model.KB, which: str) -> list[tuple[str, str, str, list[str], l
     ] or [("gate", h.id, h.title, [h.title, plain(h.id)], [h.says]) for h in kb.hazards.values() if not h.gate]
 
 
+def _nearer(found: Sequence[Named], near: Collection[str]) -> list[Named]:
+    """Return what was found with what is near at hand before what is as good: it tells of what they complain of."""
+    raised = [
+        structs.replace(n, score=round(min(OWN_NAME - 1e-3, n.score + NEARER), 4))
+        if n.id in near and n.score < OWN_NAME
+        else n
+        for n in found
+    ]
+    return sorted(raised, key=lambda x: (-x.score, x.kind, x.id))
+
+
+def _possible(kb: model.KB, found: Sequence[Named], facts: dict[str, str]) -> list[Named]:
+    """Return what can be at the place as far as it is known; all of it where nothing can."""
+    records: dict[str, dict[str, Any]] = {"check": kb.checks, "fact": kb.facts, "cause": kb.causes, "rule": kb.rules}
+    return [n for n in found if model.holds(records[n.kind][n.id].when, facts)] or list(found)
+
+
 @lru_cache(1024)
 def _found(book: _Book, words: str) -> tuple[Named, ...]:
     return tuple(book.find(words))
 
 
-def looks(kb: model.KB, words: str) -> list[Named]:
+def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE, near: Collection[str] = ()) -> list[Named]:
     """Return the checks and circumstances that words may mean, best first.
+
+    Parameters
+    ----------
+    kb : KB
+    words : str
+    facts : dict
+        What is known of the place: fact -> option. What can't be done there is left out, unless nothing else is meant.
+    near : collection of str
+        Checks that tell of what they complain of: of two that are named as well, these come first.
 
     Examples
     --------
@@ -200,10 +237,10 @@ def looks(kb: model.KB, words: str) -> list[Named]:
     >>> looks(load_kb(), "how high is the standpipe")[0].id
     'standpipe-height'
     """
-    return list(_found(_book(kb, "looks"), words))
+    return _nearer(_possible(kb, _found(_book(kb, "looks"), words), facts), near)
 
 
-def causes(kb: model.KB, words: str) -> list[Named]:
+def causes(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:
     """Return the causes that words may mean, best first.
 
     Examples
@@ -212,10 +249,10 @@ def causes(kb: model.KB, words: str) -> list[Named]:
     >>> causes(load_kb(), "transport bolts left in")[0].id
     'restraints-left-in'
     """
-    return list(_found(_book(kb, "causes"), words))
+    return _possible(kb, _found(_book(kb, "causes"), words), facts)
 
 
-def rules(kb: model.KB, words: str) -> list[Named]:
+def rules(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:
     """Return the rules that words may mean, best first.
 
     Examples
@@ -224,11 +261,18 @@ def rules(kb: model.KB, words: str) -> list[Named]:
     >>> rules(load_kb(), "hose depth in the pipe")[0].id
     'hose-insertion-depth'
     """
-    return list(_found(_book(kb, "rules"), words))
+    return _possible(kb, _found(_book(kb, "rules"), words), facts)
 
 
-def gates(kb: model.KB, words: str) -> list[Named]:
+def gates(kb: model.KB, words: str, near: Collection[str] = ()) -> list[Named]:
     """Return the gates that words may mean, best first; where none is meant well, also hazards that no gate hangs on, such as a cord to unplug.
+
+    Parameters
+    ----------
+    kb : KB
+    words : str
+    near : collection of str
+        Gates of what they complain of: of two that are named as well, these come first.
 
     Examples
     --------
@@ -236,9 +280,9 @@ def gates(kb: model.KB, words: str) -> list[Named]:
     >>> gates(load_kb(), "machine has stopped, drum at rest")[0].id
     'walking-machine'
     """
-    found = list(_found(_book(kb, "gates"), words))
+    found = _nearer(_found(_book(kb, "gates"), words), near)
     others = _found(_book(kb, "cautions"), words)
-    by_name = bool(others) and others[0].score == 1.0  # a caution by its own name is no gate that sounds like it
+    by_name = bool(others) and others[0].score == OWN_NAME  # a caution by its own name is no gate that sounds like it
     if found and found[0].score >= SURE and not by_name:
         return found
     return sorted([*found, *others], key=lambda x: (-x.score, x.kind, x.id))

@@ -8,11 +8,12 @@ from ..advising.analysis import Analysis
 from ..case.events import Event
 from ..case.state import State, step
 from ..diagnosis.network import Network
+from ..exercises.site import Exercise
 from ..planning import roles
 from ..simulation.episode import LAST
 from ..simulation.simulator import MOST_STEPS, Steps
-from .round import SOUND, Act, Brought, Round, leaving
-from .site import Exercise
+from .moves import SOUND, Act, Brought
+from .round import Round, leaving
 
 LEAST_P = 1e-4  # a chance below this counts as this: bits must not run away [-]
 SURE = 0.8  # from here on the fault is told from what looks like it (judgement) [-]
@@ -209,7 +210,7 @@ def best(network: Network, exercise: Exercise) -> list[Look]:
     kb = network.kb
     game = Round(network, exercise)
     names = [c for c in network.checks_for(exercise.truth) if not kb.checks[c].only_proof]
-    own = {c for t in exercise.truth for c in _own_checks(kb, t)}
+    own = {c for t in exercise.truth for c in own_checks(kb, t)}
     names = sorted(names, key=lambda c: (c not in own, c))[:MOST_TRIED]
     out: list[Look] = []
     before = chances(game, 0)
@@ -249,7 +250,8 @@ def shortest(ways: list[list[Look]]) -> list[Look]:
     return max(told, key=lambda w: w[-1].after, default=[])
 
 
-def _own_checks(kb: model.KB, cause_id: str) -> list[str]:
+def own_checks(kb: model.KB, cause_id: str) -> list[str]:
+    """Return the checks that look at what defines a cause, and at the rule that it breaks."""
     look = kb.causes[cause_id].defines
     breaks = kb.causes[cause_id].breaks
     wanted = {breaks.rule} if breaks else set()

@@ -7,8 +7,8 @@ import msgspec
 from msgspec import Struct, field, structs
 
 from .. import model
+from ..exercises.order import Order, family_of
 from ..simulation.world import Installation
-from .order import Order
 
 VERSION = 1
 TOP = 5  # highest box; what was known there is let go
@@ -68,7 +68,7 @@ def due(deck: Deck) -> list[str]:
 
 
 def next_order(kb: model.KB, deck: Deck, wanted: Order) -> Order:
-    """Return the order of the next round: mostly with a fault that breaks a rule that is due, else as it was wanted.
+    """Return the order of the next round: mostly with a fault that breaks a rule that is due, of the family that was wanted, else as it was wanted.
 
     Parameters
     ----------
@@ -79,13 +79,14 @@ def next_order(kb: model.KB, deck: Deck, wanted: Order) -> Order:
     """
     order = structs.replace(wanted, seed=deck.rounds + 1)
     dice = Installation(f"deck|{deck.rounds}", {}, frozenset(), {})
-    if wanted.fault or wanted.family or wanted.faults == 0 or dice.draw("due") >= OFTEN:
+    if wanted.fault or wanted.faults == 0 or dice.draw("due") >= OFTEN:
         return order
     for key in due(deck):
         kind, _, name = key.partition(":")
         faults = [name] if kind == "cause" and name in kb.causes else []
         if kind == "rule":
             faults = sorted(c.id for c in kb.causes.values() if c.breaks and c.breaks.rule == name)
+        faults = [c for c in faults if wanted.family in ("", family_of(kb, c))]
         if faults:
             fault = faults[min(int(dice.draw("fault") * len(faults)), len(faults) - 1)]
             if kb.causes[fault].kind != "normal" or not wanted.faults:

@@ -12,6 +12,8 @@ from ..errors import Problem
 # What fits a card and can be kept in mind [letters].
 LONGEST = {"ask": 220, "how": 420, "says": 70, "title": 44, "step": 220, "complaint": 80}
 TWO_IN_ONE = re.compile(r"\?\s+[^?]*\?")
+_ASKS = r"(?:is|are|was|were|do|does|did|has|have|can)"
+AND_ANOTHER = re.compile(rf"\b{_ASKS}\b[^?.:]*,? and {_ASKS} [^?]*\?", re.IGNORECASE)
 # Words of a danger in an instruction, and words by which a hazard that speaks of it is known.
 NEAR: dict[str, tuple[str, str]] = {
     "electricity": (
@@ -93,11 +95,14 @@ def _long(kb: model.KB) -> Iterator[Problem]:
 
 
 def _two_in_one(kb: model.KB) -> Iterator[Problem]:
-    asked = [("checks", c.id, c.ask.homeowner or "") for c in kb.checks.values()]
-    asked += [("facts", f.id, f.ask.homeowner or "") for f in kb.facts.values()]
-    for table, name, ask in asked:
-        joined = TWO_IN_ONE.search(ask)
-        if joined:
+    for table in ("checks", "facts"):
+        for name, record in getattr(kb, table).items():
+            ask, heard = record.ask.homeowner or "", record.ask.desk or ""
+            joined = TWO_IN_ONE.search(ask)
+            if not getattr(record, "only_proof", False):  # a proof asks whether all of it is well
+                joined = joined or AND_ANOTHER.search(ask) or AND_ANOTHER.search(heard)
+            if not joined:
+                continue
             yield _at(
                 kb,
                 f"{table}/{name}",

@@ -24,6 +24,7 @@ def rules(checker: "ReferenceChecker") -> None:
             checker.known(entry, ("neighbours", i, "rule"), neighbour.rule, "rules", "rule")
         for i, other in enumerate(rule.replaces):
             checker.known(entry, ("replaces", i), other, "rules", "rule")
+        _danger(checker, entry)
         if rule.model:
             _model(checker, entry, ("model",), rule.model)
             if rule.model.gives and (not rule.plausible or rule.otherwise_per_1000 is None):
@@ -74,6 +75,68 @@ def rules(checker: "ReferenceChecker") -> None:
                 mend="swap them, or correct the unit of one",
             )
         _plausible(checker, entry)
+
+
+def _danger(checker: "ReferenceChecker", entry: "Entry") -> None:
+    """Check what a break can do: the hazard has words for it, and a limit of its own lies outside the rule's."""
+    rule = entry.record
+    if rule.why_no_danger and (rule.danger or not rule.guarded):
+        checker.note(
+            entry,
+            ("why_no_danger",),
+            "K148",
+            f"'{rule.id}' has both danger and why_no_danger" if rule.danger else f"'{rule.id}' is not guarded",
+            expected="danger: where a machine with the break is not run, or of a guarded rule why_no_danger: why it may be until the mend",
+            mend="drop one of the two"
+            if rule.danger
+            else "drop why_no_danger: only a guarded rule's break is a danger unless it says why not",
+        )
+    danger = rule.danger
+    if danger is None:
+        return
+    known = checker.known(entry, ("danger", "hazard"), danger.hazard, "hazards", "hazard")
+    if known and not checker.tables["hazards"][danger.hazard].record.danger:
+        checker.note(
+            entry,
+            ("danger", "hazard"),
+            "K149",
+            f"the hazard '{danger.hazard}' has no danger",
+            mend="say in hazards.yaml under danger: what it can do to somebody, in one short sentence",
+        )
+    for name, text, own, sign in (("below", danger.below, rule.min, -1), ("above", danger.above, rule.max, 1)):
+        if text is None or not checker.amount(entry, ("danger", name), text, rule.measures):
+            continue
+        value, limit = (value_of(t, rule.measures) if t else None for t in (text, own))
+        if not isinstance(value, float) or not isinstance(limit, float) or sign * (value - limit) < 0:
+            checker.note(
+                entry,
+                ("danger", name),
+                "K150",
+                f"'{text}' is no break of '{rule.id}'",
+                expected=f"at its {'min' if sign < 0 else 'max'}, {own}, or outside it"
+                if own
+                else "a side that the rule limits",
+                mend="correct the value, or the side",
+            )
+    gives = _outputs(checker, rule.id)
+    if (danger.output is None) != (danger.at_least is None) or (danger.output and danger.output not in gives):
+        checker.note(
+            entry,
+            ("danger",),
+            "K150",
+            f"'{rule.id}' has no reading that amounts to '{danger.output}'",
+            expected=f"output: one of {', '.join(sorted(gives)) or 'none'}, with at_least:",
+            mend="name an output of a working under means: of one of its checks, and from which value on",
+        )
+
+
+def _outputs(checker: "ReferenceChecker", rule: str) -> set[str]:
+    """Return the outputs of the workings by which the checks of a rule say what a reading amounts to."""
+    from ..calculators.calculator import all_calculators
+
+    known = all_calculators()
+    checks = (c.record for c in checker.tables["checks"].values() if c.record.rule == rule)
+    return {o.name for c in checks for use in c.means if use.working in known for o in known[use.working].outputs}
 
 
 def _model(checker: "ReferenceChecker", entry: "Entry", path: tuple[str | int, ...], use: model.Model) -> None:
@@ -304,6 +367,8 @@ def checks(checker: "ReferenceChecker") -> None:
                 expected="less than minutes.technician: somebody starts it and looks at it",
                 mend="correct one of the two",
             )
+        for i, other in enumerate(line.instead if line else []):
+            checker.known(entry, ("on_sheet", "instead", i), other, "checks", "check")
         for i, complaint in enumerate(check.heard_with):
             checker.known(entry, ("heard_with", i), complaint, "complaints", "complaint")
         for i, use in enumerate(check.means):

@@ -1,7 +1,7 @@
 """Scenes of the water on its way in: taps, couplings, screens, fill hoses, flow, temperature, water hammer."""
 
 from .drawing import Drawing
-from .parts import bucket, cabinet, drops, fill_hose, floor, hand, tap, wall
+from .parts import bucket, cabinet, drops, fill_hose, floor, hand, pipe, tap, wall
 from .scene import Scene
 
 
@@ -314,7 +314,29 @@ def heat(d: Drawing, state: str) -> None:
 
 
 def heater(d: Drawing, state: str) -> None:
-    """Draw a storage water heater with the dial on its outside."""
+    """Draw a storage water heater with the dial on its outside, one without a tank, or the mixing valve above one."""
+    if state == "tankless":
+        wall(d, 420, -260, 620)
+        d.box(60, 0, 360, 520)
+        d.box(140, 330, 120, 60)
+        for x, name in ((140.0, "cold in"), (320.0, "hot out")):
+            d.line((x - 16, 0), (x - 16, -200))
+            d.line((x + 16, 0), (x + 16, -200))
+            d.name(name, x, -190, -90, lead=False)
+        d.look(200, 360, 100, "does it start and stay on? touch nothing", 180)
+        d.name("no tank", 240, 120, None)
+        return
+    if state == "mixing":
+        for points in (((0, -260), (0, -60)), ((0, 60), (0, 260)), ((60, 0), (300, 0))):
+            pipe(d, *points, thick=40)
+        d.box(-50, -60, 110, 120, fill="paper")
+        d.ring(-80, 0, 34, fill="paper")
+        d.write("H", 0, -30)
+        d.name("from the heater", 0, -240, 0)
+        d.name("mixed, to the taps", 0, 240, 0)
+        d.name("cold joins here", 240, 0, -60)
+        d.look(-80, 0, 60, "knob or cap: only look", 180)
+        return
     floor(d, -60, 420)
     d.box(0, 20, 320, 900)
     d.curve((0, 920), (160, 960), (320, 920))
@@ -495,7 +517,11 @@ SCENES = {
     "heater": Scene(
         "A water heater with a dial on its outside",
         heater,
-        {"dial": "the dial is on the outside"},
+        {
+            "dial": "the dial is on the outside",
+            "tankless": "one without a tank, on the wall: does it start and stay on",
+            "mixing": "a valve with a knob at which a cold pipe joins the hot one",
+        },
         {},
     ),
     "pipes": Scene(

@@ -15,7 +15,7 @@ from .. import model
 from ..diagnosis.network import Network
 from ..model import holds
 from ..survey.blank_sheet import blank_lines
-from ..survey.must_see import hand_minutes, must_see, stage_of
+from ..survey.must_see import due_at, hand_minutes, must_see
 from .worth import Worth, nodes_of, worth
 
 LEAST_GAIN = 1e-9  # [homeowner minutes]
@@ -159,8 +159,9 @@ class SheetLines:
         known = {c.id for c in lines}
         self.whole = [*lines, *(c for c in proofs if c.id not in known)]
         must = [c for c in must_see(self.kb, hands, stage) if holds(c.when, self.facts)]
-        self.must = [c for c in must if c.id not in self.filled and c.id not in skipped]
-        may = [c for c in self.whole if not stage or stage_of(c) == stage]
+        instead = {c.id: c.on_sheet.instead for c in must if c.on_sheet}
+        self.must = [c for c in must if not {c.id, *instead[c.id]} & {*self.filled} and c.id not in skipped]
+        may = [c for c in self.whole if not stage or due_at(c, stage)]
         self.may = [c for c in may if c.id not in self.filled and c.id not in skipped]
         self.stakes = worth(network, self.whole, hands, self.facts)
         self.by_id = {c.id: c for c in self.whole}

@@ -8,8 +8,8 @@ from ..model import holds
 from ..planning import roles
 from ..survey.areas import asked_facts
 from ..survey.blank_sheet import HEAD, WIDTH, comment, line_of
-from ..survey.filled_sheet import FilledSheet
-from ..survey.must_see import stage_of
+from ..survey.filled_sheet import FilledSheet, written
+from ..survey.must_see import due, due_at, served
 from ..survey.practice import surely
 from .choice import Chosen
 from .round import AT, in_order, spot_of, tools_of
@@ -60,14 +60,18 @@ USED = ("recent-frost",)
 def due_lines(
     kb: model.KB, checks: Sequence[model.Check], filled: FilledSheet, stage: model.Stage | None
 ) -> list[model.Check]:
-    """Return the lines of a stage that are still empty, in one walk round the machine; of an earlier stage what must be seen."""
-    from ..survey.must_see import due
-
-    left = [c for c in checks if c.id not in filled.readings and holds(c.when, filled.facts)]
+    """Return the lines of a stage that are still empty, in one walk round the machine; of an earlier stage what must be seen, and of the phone check what nobody measured."""
+    must = {c.id for c in checks if c.on_sheet and c.on_sheet.must_see}
+    passed = {*filled.readings, *(n for n in filled.declined if n not in must)}
+    left = [c for c in checks if c.id not in passed and holds(c.when, filled.facts)]
     if stage:
-        must = {c.id for c in left if c.on_sheet and c.on_sheet.must_see and c.on_sheet.stage in due(stage)}
-        needed = {o.check for c in left if c.id in must or stage_of(c) == stage for o in c.only_if}
-        left = [c for c in left if c.id in must or c.id in needed or stage_of(c) == stage]
+        must = {
+            c.id
+            for c in left
+            if c.on_sheet and c.on_sheet.must_see and c.on_sheet.stage in due(stage) and not served(kb, filled, c)
+        }
+        needed = {o.check for c in left if c.id in must or due_at(c, stage) for o in c.only_if}
+        left = [c for c in left if c.id in must or c.id in needed or due_at(c, stage)]
     return in_order(kb, left)
 
 
@@ -109,12 +113,13 @@ def printed(
     tools = tools_of(list(checks))
     if tools and role != "desk":
         out += comment(f"Take along: {', '.join(tools)}.", width, "", "# ")
-    out += comment(HEAD[3], width, "", "# ") if stage or choice else []
+    out += [line for text in HEAD[2::2] for line in comment(text, width, "", "# ")] if stage or choice else []
     out += [f"title: {json.dumps(filled.title)}" if filled.title != "Survey" else "title:"]
     out += [f"machine: {filled.machine}" if filled.machine else "machine: # a machine sheet, or nothing"]
     out.append(f"hands: {filled.hands}")
     if filled.told:
-        out.append(f"told: [{', '.join(filled.told)}]")
+        out += comment("Told by the customer, not seen; whatever is filled in below counts before it.", width, "", "# ")
+        out += ["told:", *(f"  {n}: {json.dumps(filled.readings[n])}" for n in filled.told)]
     out.append("facts:")
     asked = beforehand(kb) if stage == "before" else deciding(kb, checks)
     for fact in kb.facts.values():
@@ -127,14 +132,12 @@ def printed(
             beside = line.ljust(20) + " # " + " | ".join(fact.options)
             out += [beside] if len(beside) <= width else [*comment(" | ".join(fact.options), width, ""), line]
     out.append("readings:")
-    seen = {n: said for n, said in filled.readings.items() if n not in filled.told}
+    seen = {n: said for n, said in filled.readings.items() if n not in filled.told and n not in (once_more or {})}
     if seen:
-        out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(said)}" for n, said in seen.items())]
-    if filled.told:
-        out += [
-            "  # --- Told by the customer, not seen ---",
-            *(f"  {n}: {json.dumps(filled.readings[n])}" for n in filled.told),
-        ]
+        out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(written(filled, n))}" for n in seen)]
+    passed = [n for n in filled.declined if n not in filled.readings and n not in {c.id for c in checks}]
+    if passed:
+        out += ["  # --- Declined by the customer ---", *(f"  {n}: declined" for n in passed)]
     spot = None
     for check in checks:
         if spot_of(kb, check) != spot:

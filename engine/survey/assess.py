@@ -20,6 +20,7 @@ from ..measurement.readings import reading
 from ..model import holds
 from .areas import area_of, area_rank, measurers
 from .consequences import Leads, leads_to
+from .declined import Declined, declined
 from .filled_sheet import FilledSheet
 from .findings import Defect, findings
 from .judging import AssessedSheet, replaced_by, sought
@@ -55,11 +56,12 @@ class Survey(Struct, frozen=True, kw_only=True):
     facts: dict[str, str] = field(default_factory=dict)
     stage: str = ""
     stops: list[Stop] = field(default_factory=list)
+    declined: list[Declined] = field(default_factory=list)
 
     @property
     def failed(self) -> bool:
-        """Whether something that was seen is not as it must be."""
-        return bool(self.counts["broken"] or self.stops) or any(not p.passed for p in self.proofs)
+        """Whether something that was seen is not as it must be, and its mend was not declined."""
+        return bool(self.stops) or any(not p.passed for p in self.proofs) or any(not f.declined for f in self.findings)
 
 
 def survey(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) -> Survey:
@@ -108,6 +110,7 @@ def _survey(kb: model.KB, filled: FilledSheet, state: State, stage: model.Stage 
     heard = tuple(a for a in state.answers if a.check not in left and kb.checks[a.check].rule not in replaced)
     beliefs = Analysis(network, msgspec.structs.replace(state, answers=heard)).beliefs
     proofs = proved(kb, filled)
+    found_broken = findings(network, filled, [x for x in lines if x.verdict == "broken" and x.counted], proofs, beliefs)
     return Survey(
         title=filled.title,
         machine=machine.title if machine else filled.machine,
@@ -115,13 +118,14 @@ def _survey(kb: model.KB, filled: FilledSheet, state: State, stage: model.Stage 
         lines=lines,
         counts={v: sum(x.verdict == v for x in lines if x.counted) for v in ORDER},
         beliefs=_raised(kb, beliefs, lines),
-        findings=findings(network, filled, [x for x in lines if x.verdict == "broken" and x.counted], proofs, beliefs),
+        findings=found_broken,
         proofs=proofs,
         unjudged=idle,
         missing=missing(kb, filled, stage),
         facts=filled.facts,
         stage=stage or "",
         stops=stops(kb, filled),
+        declined=declined(kb, filled, found_broken),
     )
 
 
@@ -224,7 +228,9 @@ def count_text(done: "Survey") -> str:
     c = done.counts
     failed = sum(not p.passed for p in done.proofs)
     proofs = f"{failed} proof{'s' if failed > 1 else ''} failed, " if failed else ""
+    passed = sum(f.declined for f in done.findings)
+    said = f" ({passed} mend{'s' if passed > 1 else ''} declined by the customer)" if passed else ""
     return (
-        f"{c['broken']} broken, {proofs}{c['too-close']} too close to call, {c['within']} within, "
+        f"{c['broken']} broken{said}, {proofs}{c['too-close']} too close to call, {c['within']} within, "
         f"{c['not-measured']} not measured, {c['not-applicable']} not applicable"
     )

@@ -10,7 +10,7 @@ from ..case.state import State
 from ..model import holds
 from ..planning import roles
 from .areas import HABITS, area_of, area_rank, area_title, asked_facts, measurers
-from .must_see import hand_minutes, must_see
+from .must_see import hand_minutes, must_see, places
 from .practice import replacing, serves
 
 WIDTH = 79  # of a blank sheet, where nobody says [characters]
@@ -64,6 +64,7 @@ def comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") 
 HEAD = (
     "Survey sheet, in the order of a walk round the machine. Leave a line empty where nothing was measured or seen.",
     'Write values with their unit: 39 1/2 in, 100 cm, 2/3 turn, 120 F, 55 psi. Put quotes round a value that holds a " or a #.',
+    "Where the customer does not want a mend or a look, write declined: 31 in, declined. What can hurt nobody declines.",
     "Local code and the machine's manual both bind, the stricter one first; common practice fills the gaps.",
     "Stop where it is not safe: water near electricity, gas, live parts. Those are for a licensed trade.",
 )
@@ -145,11 +146,18 @@ def line_of(
         out += comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
     note = care(kb, check)
     must = check.on_sheet.must_see if check.on_sheet else None
+    in_place = places(kb).get(check.id, "")
     return [
         *out,
         *(comment(f"    {note}", width) if note else []),
-        *(comment(f"    MUST: {must}", width) if must else []),
+        *(comment(f"    MUST{_either(kb, check)}: {must}", width) if must else []),
+        *(comment(f"    does in the place of {in_place}", width) if in_place else []),
     ]
+
+
+def _either(kb: model.KB, check: model.Check) -> str:
+    names = check.on_sheet.instead if check.on_sheet else []
+    return f", this or {' or '.join(names)}" if names else ""
 
 
 def line_card(kb: model.KB, name: str, role: model.Role, hands: model.Hands, facts: dict[str, str]) -> Card:

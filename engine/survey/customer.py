@@ -7,6 +7,7 @@ from ..advising.wording import in_100
 from ..model import holds
 from .assess import Survey
 from .findings import Defect
+from .must_see import places
 from .stops import meanwhile
 
 NOISES = 6  # healthy sounds and sights that are told beforehand
@@ -30,6 +31,7 @@ class Customer(Struct, frozen=True, kw_only=True):
     told: list[str]
     done: list[str]
     to_do: list[ToDo]
+    declined: list[str]
     not_seen: list[str]
     bolts: str
     habits: list[str]
@@ -58,11 +60,14 @@ def customer(kb: model.KB, done: Survey) -> Customer:
     seen = _seen(kb, done)
     # What one mend puts right is one thing to do.
     once = {f.mend.cause or f"{n}": f for n, f in reversed([*enumerate(done.findings)])}
-    found = [f for f in done.findings if f in once.values()]
+    found = [f for f in done.findings if f in once.values() and not f.declined]
     left = len(found)
+    declined = sum(f.declined for f in done.findings)
     verdict = (
         f"{left} thing{'s are' if left > 1 else ' is'} to be done before all is well."
         if left
+        else "Nothing else that was looked at is broken, but what was declined stays as it is."
+        if declined
         else "Nothing that was looked at is broken."
     )
     if done.missing:
@@ -82,10 +87,11 @@ def customer(kb: model.KB, done: Survey) -> Customer:
                 what=f"{f.title}: {f.said}. {f.mend.title if f.rules else 'The cause is to be found'}",
                 why=_why(kb, f),
                 by=f.mend.by_text,
-                may_decline=not f.danger and f.mend.by in ("plumber", "electrician"),
+                may_decline=f.may_decline,
             )
             for f in found
         ],
+        declined=[*(_declined(kb, f) for f in done.findings if f.declined), *_passed(done)],
         not_seen=[m.title for m in done.missing],
         bolts=_bolts(kb, done),
         habits=[
@@ -103,9 +109,10 @@ def customer(kb: model.KB, done: Survey) -> Customer:
 def _seen(kb: model.KB, done: Survey) -> list[str]:
     """Return what must be seen and was, and what was proved, in plain words."""
     out = [f"{p.title}: {p.said}" for p in done.proofs if p.passed and not p.again and not p.told]
+    must = _must(kb)
     for x in done.lines:
         check = kb.checks.get(x.check)
-        if x.verdict == "within" and x.counted and not x.told and check and check.on_sheet and check.on_sheet.must_see:
+        if x.verdict == "within" and x.counted and not x.told and check and check.id in must:
             text = f"{check.title}: {x.said}"
             if text not in out:
                 out.append(text)
@@ -119,6 +126,17 @@ def _why(kb: model.KB, of: Defect) -> str:
     )
     danger = of.danger.removesuffix(".")
     return danger if of.hurts else "; ".join(t for t in (danger, led) if t)
+
+
+def _declined(kb: model.KB, f: Defect) -> str:
+    """Return a mend that the customer declined, with what it leads to if it stays so."""
+    why = _why(kb, f)
+    return f"{f.title}: {f.said}. {f.mend.title}, by {f.mend.by_text}{f'. If it stays so: {why}' if why else ''}"
+
+
+def _passed(done: Survey) -> list[str]:
+    """Return the looks that were declined, and what was declined and can't be."""
+    return [f"{x.title}: {x.text}" for x in done.declined if x.kind != "mend"]
 
 
 def _stop(done: Survey) -> list[str]:
@@ -138,8 +156,13 @@ def _told(kb: model.KB, done: Survey) -> list[str]:
     checks = {x.check: x.said for x in done.lines if x.told and x.counted} | {
         p.check: p.said for p in done.proofs if p.told
     }
-    must = {c.id for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see}
+    must = _must(kb)
     return [f"{kb.checks[c].title}: {said}" for c, said in checks.items() if c in must]
+
+
+def _must(kb: model.KB) -> set[str]:
+    """Return the lines that must be seen, and those that do in the place of one."""
+    return {c.id for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see} | {*places(kb)}
 
 
 def _first_run(done: Survey) -> list[str]:

@@ -1,6 +1,7 @@
 """Survey sheets that were filled in: read and checked, beside a machine's own sheet, and written again."""
 
 import json
+import re
 
 from msgspec import Struct, structs
 
@@ -15,7 +16,11 @@ FIELDS = ("title", "machine", "hands", "told", "facts", "readings")
 
 
 class FilledSheet(Struct, frozen=True):
-    """A survey sheet as it was read; `told` are the readings that a customer made, on the phone or at the door."""
+    """A survey sheet as it was read.
+
+    `told` are the readings that a customer made, on the phone or at the door. `declined` are lines that the customer declined: of one with
+    a reading its mend, of one without the look.
+    """
 
     title: str
     facts: dict[str, str]
@@ -23,6 +28,7 @@ class FilledSheet(Struct, frozen=True):
     machine: str | None
     hands: model.Hands
     told: tuple[str, ...] = ()
+    declined: tuple[str, ...] = ()
 
     def by(self, name: str) -> model.Hands:
         """Return whose hands made a reading."""
@@ -86,8 +92,9 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begu
     hands = "homeowner" if said_hands == "homeowner" else "technician" if said_hands == "technician" else hands
     told = _told(kb, sheet, root)
     facts = _facts(kb, sheet, root)
+    declined = _declined(kb, sheet, root)
     readings = _readings(kb, sheet, root, hands)
-    if not sheet.problems and not readings and not begun:
+    if not sheet.problems and not readings and not declined and not begun:
         sheet.problem(
             "S005",
             "no reading is filled in",
@@ -97,11 +104,24 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begu
         )
     if sheet.problems:
         raise InvalidInputError(sheet.problems, more=sheet.more)
-    return FilledSheet(title or "Survey", facts, readings, machine, hands, tuple(n for n in told if n in readings))
+    told = [n for n in told if n in readings]
+    return FilledSheet(title or "Survey", facts, readings, machine, hands, tuple(told), tuple(declined))
 
 
 def _told(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
+    """Return what a customer read: names, or what was said where whoever is there has not filled the line in yet."""
     node = root.value.get("told")
+    if node is not None and isinstance(node.value, dict):
+        own = root.value.get("readings")
+        if own is None or own.value is None:
+            own = root.value["readings"] = Node({}, node.line, node.column)
+        if not isinstance(own.value, dict):
+            return []
+        given = [k for k, v in own.value.items() if v.value is not None]
+        left = [k for k, v in node.value.items() if v.value is not None and k not in given]
+        own.value |= {k: node.value[k] for k in left}
+        own.keys |= {k: node.keys[k] for k in left}
+        return left
     value = convert(sheet, node, list[str], "told") if node is not None and node.value is not None else []
     names: list[str] = [] if value is BAD else list(value)
     for name in names:
@@ -115,6 +135,52 @@ def _told(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
                 mend="correct the line's name",
             )
     return names
+
+
+DECLINED = re.compile(r"(?i)(?:^|[\s,;.(]+)declined[\s.)]*$")  # written behind a value, or alone in its place
+
+
+def declines(text: str) -> tuple[str, bool]:
+    """Return what a line says without the word that its mend, or its look, was declined, and whether that word is there.
+
+    Examples
+    --------
+    >>> declines("31 in, declined"), declines("declined"), declines("31 in")
+    (('31 in', True), ('', True), ('31 in', False))
+    """
+    found = DECLINED.search(text)
+    return (text[: found.start()].strip(), True) if found else (text, False)
+
+
+def _declined(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
+    """Return the lines that say declined, and leave in them what else they say."""
+    node = root.value.get("readings")
+    out = []
+    if node is not None and isinstance(node.value, dict):
+        for name, line in node.value.items():
+            if name.lower() == "declined":
+                sheet.problem(
+                    "S003",
+                    "a comma has cut 'declined' off its line",
+                    _at(root, "readings", name),
+                    expected='quotes round the whole: standpipe-height: "31 in, declined"',
+                    mend="put quotes round it, or write each reading on a line of its own",
+                )
+            elif isinstance(line.value, str):
+                text, said = declines(line.value)
+                if said:
+                    line.value = text
+                    out.append(name)
+                    if name not in kb.checks and not text:
+                        sheet.problem(
+                            "S003",
+                            f"unknown reading '{name}'",
+                            _at(root, "readings", name),
+                            expected="the id of a check; dryfloor survey --blank lists them",
+                            nearest=nearest(name, kb.checks),
+                            mend="correct the line's name",
+                        )
+    return out
 
 
 def _facts(kb: model.KB, sheet: Sheet, root: Node) -> dict[str, str]:
@@ -230,6 +296,19 @@ def taken_on(filled: FilledSheet, hands: model.Hands) -> FilledSheet:
     return structs.replace(filled, hands=hands, told=tuple(filled.readings))
 
 
+def written(filled: FilledSheet, name: str) -> str:
+    """Return what a line of a sheet says, with the word that it was declined.
+
+    Examples
+    --------
+    >>> sheet = FilledSheet("x", {}, {"standpipe-height": "31 in"}, None, "technician", (), ("standpipe-height", "gap-behind"))
+    >>> written(sheet, "standpipe-height"), written(sheet, "gap-behind")
+    ('31 in, declined', 'declined')
+    """
+    said = filled.readings.get(name, "")
+    return ", ".join(t for t in (said, "declined" if name in filled.declined else "") if t)
+
+
 def text_of(filled: FilledSheet) -> str:
     """Return a filled sheet as YAML that `sheet_of` reads back.
 
@@ -249,7 +328,10 @@ def text_of(filled: FilledSheet) -> str:
     out += [f"hands: {filled.hands}"]
     if filled.told:
         out.append(f"told: [{', '.join(filled.told)}]")
-    for name, values in (("facts", filled.facts), ("readings", filled.readings)):
+    lines = {
+        n: written(filled, n) for n in [*filled.readings, *(n for n in filled.declined if n not in filled.readings)]
+    }
+    for name, values in (("facts", filled.facts), ("readings", lines)):
         if values:
             out += [f"{name}:", *(f"  {k}: {json.dumps(v)}" for k, v in values.items())]
     return "\n".join(out) + "\n"

@@ -11,7 +11,7 @@ from .consequences import Leads, behind_break, callback_cost, complains, saved
 from .filled_sheet import FilledSheet
 from .lines import SurveyLine
 from .seen import Proved
-from .stops import SCALD, SHOCK, scalds, stops
+from .stops import OFF, danger_of, stops
 
 LIKELY = 0.1  # a cause that is less likely behind a break, and is not that break, is not named as what to mend [prob]
 BY: dict[model.Trade, str] = {
@@ -44,7 +44,9 @@ class Defect(Struct, frozen=True, kw_only=True):
     """Something that is broken, once, whichever rules say so.
 
     `rules` are ids, the first the one that counts; `saves` is the callback cost that the mend prevents [homeowner minutes]; `or_else`
-    names what it may be besides; `hurts` that it can hurt somebody before it annoys anybody, `danger` how, in plain words.
+    names what it may be besides; `hurts` that it can hurt somebody before it annoys anybody, `danger` how, in plain words; `meanwhile`
+    whether it may be run until then, where a hazard's rule is broken and nothing about it is a danger yet. `may_decline` is that a customer
+    may decline its mend: a licensed trade's work that hurts nobody; `declined` that they did, by the sheet.
     """
 
     rules: list[str]
@@ -60,6 +62,12 @@ class Defect(Struct, frozen=True, kw_only=True):
     or_else: list[str]
     hurts: bool
     danger: str = ""
+    meanwhile: str = ""
+    may_decline: bool = False
+    declined: bool = False
+
+
+MEANWHILE = "It may be run until then. Have it mended soon, before it is a callback or a danger."
 
 
 def findings(
@@ -99,7 +107,11 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
     home = kb.rules[rule.replaces[0]] if rule.replaces and not line.node else rule
     behind = behind_break(network, home, line.side, filled.facts, line.node)
     danger, hurts = _danger(network.kb, filled, lines)
+    off = any(s.check == line.check and s.act == OFF for s in stops(kb, filled))
     cause = None if rule.replaces else _cause(kb, home, line, behind, seen)
+    mend = mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind, off)
+    # What can hurt, and what whoever installs owes, nobody declines.
+    may = not danger and mend.by in ("plumber", "electrician")
     return Defect(
         rules=[x.rule for x in lines],
         check=line.check,
@@ -110,10 +122,13 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
         whose=line.whose,
         leads_to=line.leads_to,
         saves=round(saved(network, behind), 6),
-        mend=mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind, hurts),
+        mend=mend,
         or_else=[kb.causes[c].title for c, p in behind.items() if c != cause and p >= LIKELY] if cause else [],
         hurts=hurts,
         danger=danger,
+        meanwhile=MEANWHILE if not danger and any(kb.rules[x.rule].guarded for x in lines) else "",
+        may_decline=may,
+        declined=may and line.check in filled.declined,
     )
 
 
@@ -184,14 +199,12 @@ def _failed(network: Network, filled: FilledSheet, proof: Proved, beliefs: list[
 
 def _danger(kb: model.KB, filled: FilledSheet, lines: list[SurveyLine]) -> tuple[str, bool]:
     """Return what a break can do in plain words, and whether it can hurt somebody at once."""
-    stop = next((s for s in stops(kb, filled) if s.check == lines[0].check), None)
+    name = lines[0].check
+    stop = next((s for s in stops(kb, filled) if s.check == name), None)
     if stop and stop.danger:
         return stop.danger, stop.grave
-    if any(kb.rules[x.rule].guarded for x in lines):
-        return SHOCK, True
-    if any(scalds(kb, x.check, x.side) for x in lines):
-        return SCALD, True
-    return "", False
+    danger = danger_of(kb, filled, kb.checks[name]) if name else None
+    return (kb.hazards[danger.hazard].danger or kb.hazards[danger.hazard].says, True) if danger else ("", False)
 
 
 def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:
@@ -214,7 +227,7 @@ def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:
     )
 
 
-def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float], hurts: bool) -> Mend:
+def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float], off: bool) -> Mend:
     """Return what there is to say where the kb has no mend for a rule: its limit, and whose work that part of the house is."""
     by = TRADES.get(line.area, "anyone")
     rules = {line.rule, *kb.rules[line.rule].replaces}
@@ -226,14 +239,22 @@ def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float], hurts: bool
             break
     return Mend(
         cause="",
-        title=f"{'Have it brought' if by in ('plumber', 'electrician') else 'Bring it'} to: {line.limits}",
-        steps=["Until it is done the washer is not run: its breaker off, from a dry place."] if hurts else [],
+        title=_wanted(kb.rules[line.rule], line, by),
+        steps=["Until it is done the washer is not run: its breaker off, from a dry place."] if off else [],
         minutes=None,
         parts=[],
         by=by,
         by_text=BY[by],
         hazards=_notes(kb, kb.checks[line.check].hazards, {}) if line.check else [],
     )
+
+
+def _wanted(rule: model.Rule, line: SurveyLine, by: model.Trade) -> str:
+    """Return what is wanted of a rule for which the kb has no mend: what must be seen, or between which limits it must read."""
+    have = by in ("plumber", "electrician")
+    if rule.measures == "state":
+        return f"{'Have it put right' if have else 'Put it right'}, so that {rule.must}"
+    return f"{'Have it changed' if have else 'Change it'} until it reads {line.limits}"
 
 
 def _notes(kb: model.KB, hazards: list[str], facts: dict[str, str]) -> list[Note]:

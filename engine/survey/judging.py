@@ -83,7 +83,7 @@ def _seen(site: AssessedSheet, rule: model.Rule, check: model.Check) -> Seen:
 def _looked(site: AssessedSheet, rule: model.Rule, check: model.Check) -> Seen:
     answer = site.filled.readings[check.id]
     said = check.answers[answer].says
-    if answer == list(check.answers)[-1]:
+    if not check.wrong(answer):
         return Seen(verdict="within", said=said, text=said, check=check.id)
     return Seen(
         verdict="broken",

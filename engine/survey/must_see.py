@@ -68,6 +68,39 @@ def must_see(kb: model.KB, hands: str, stage: model.Stage | None = None) -> list
     ]
 
 
+def due_at(check: model.Check, stage: model.Stage) -> bool:
+    """Return whether a line is asked at a stage: its own, and what was asked on the phone at each one after, until somebody measured it there.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> [due_at(kb.checks["standpipe-height"], stage) for stage in ("before", "hook-up", "leaving")]
+    [True, True, True]
+    >>> [due_at(kb.checks["standpipe-bore"], stage) for stage in ("before", "hook-up", "leaving")]
+    [False, True, False]
+    """
+    return stage_of(check) in (stage, STAGES[0])
+
+
+def served(kb: model.KB, filled: FilledSheet, check: model.Check) -> bool:
+    """Return whether a line that must be seen was, or what does in its place: by whoever is there, not by a customer's word."""
+    names = [check.id, *(check.on_sheet.instead if check.on_sheet else [])]
+    return any(n in filled.readings and n not in filled.told for n in names)
+
+
+def places(kb: model.KB) -> dict[str, str]:
+    """Return the lines that do in the place of one that must be seen, each with that one.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> places(load_kb())
+    {'hose-depth': 'hose-sealed'}
+    """
+    return {n: c.id for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see for n in c.on_sheet.instead}
+
+
 def again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:
     """Return the filled lines that somebody must see once more, each with why: a word on the phone is no look, nor a run before the mends.
 
@@ -80,20 +113,44 @@ def again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:
     """
     out = {}
     unsafe = bool(stops(kb, filled))
+    other = places(kb)
     for name, said in filled.readings.items():
         check = kb.checks[name]
         text = check.answers[said].says if check.answers else said
-        if name in filled.told and check.on_sheet and check.on_sheet.must_see:
-            out[name] = f'told by the customer as "{text}", look again'
-        elif unsafe and check.only_proof and (not check.answers or said == list(check.answers)[-1]):
+        of = kb.checks[other.get(name, name)]
+        if name in filled.told and of.on_sheet and of.on_sheet.must_see:
+            if not served(kb, filled, of):
+                out[name] = f'told by the customer as "{text}", look again'
+        elif unsafe and check.only_proof and not check.wrong(said):
             out[name] = f'run before the mends ("{text}"), run it again after them'
+    return out
+
+
+def asked_again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:
+    """Return the filled lines that are asked once more, each with why: what must be seen again, and what was measured on the phone alone.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> said = {"standpipe-height": "42 in", "gap-behind": "4 in"}
+    >>> asked_again(load_kb(), FilledSheet("s", {}, said, None, "technician", tuple(said)))
+    {'standpipe-height': 'told by the customer as "42 in"; measure it here'}
+    """
+    out = again(kb, filled)
+    for name in filled.told:
+        check = kb.checks[name]
+        if stage_of(check) == STAGES[0] and check.on_sheet and not check.on_sheet.must_see:
+            said = filled.readings[name]
+            text = check.answers[said].says if check.answers else said
+            out[name] = f'told by the customer as "{text}"; {"measure it" if check.kind == "measure" else "look"} here'
     return out
 
 
 def without(filled: FilledSheet, names: Collection[str]) -> FilledSheet:
     """Return a sheet with some of its lines empty again."""
     readings = {n: said for n, said in filled.readings.items() if n not in names}
-    return structs.replace(filled, readings=readings, told=tuple(n for n in filled.told if n not in names))
+    told, declined = (tuple(n for n in some if n not in names) for some in (filled.told, filled.declined))
+    return structs.replace(filled, readings=readings, told=told, declined=declined)
 
 
 def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) -> list[Missing]:
@@ -116,9 +173,11 @@ def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None)
     once_more = {} if stage == "before" else again(kb, filled)  # the phone check is no more than a word
     for check in must_see(kb, filled.hands, stage):
         if surely(check.when, filled.facts):
-            if check.id not in filled.readings or check.id in once_more:
+            seen = check.id in filled.readings if stage == STAGES[0] else served(kb, filled, check)
+            if not seen or check.id in once_more:
                 why = check.on_sheet.must_see if check.on_sheet and check.on_sheet.must_see else ""
                 why = f"{once_more[check.id]}: {why}" if check.id in once_more else why
+                why = f"declined, and yet nobody leaves without it: {why}" if check.id in filled.declined else why
                 lines.append(
                     Missing(id=check.id, title=check.title, why=why, minutes=hand_minutes(check, filled.hands))
                 )

@@ -3,33 +3,14 @@
 from msgspec import Struct
 
 from .. import model
-from ..measurement import formatting
-from ..measurement.readings import reading
+from ..diagnosis.derived import amounts_to
+from ..measurement import formatting, quantity
+from ..measurement.readings import Reading, held_against, reading
 from ..model import holds
 from .areas import area_of
 from .filled_sheet import FilledSheet
+from .practice import replacing, serves
 
-SHOCK = "It can give a shock that kills, or start a fire."
-FLOOD = "It can flood the house."
-SCALD = "It can scald, children sooner."
-# A hazard whose gate an answer raises, as a danger in plain words; one that is not named here speaks with its own sentence.
-DANGERS = {
-    "shock-tingle": "It can give a shock that kills.",
-    "water-near-electricity": "It can give a shock that kills.",
-    "lost-neutral": SHOCK,
-    "burning-smell": "It can start a fire.",
-    "water-running": FLOOD,
-    "frozen-pipe": "A pipe that froze can burst and flood the house.",
-    "scalding-supply": SCALD,
-}
-ELECTRIC = ("shock-tingle", "water-near-electricity", "lost-neutral", "burning-smell")
-# What a break of what nobody leaves without can do, by the part of the house; a closed tap hurts nobody.
-AREAS = {
-    "power": SHOCK,
-    "drain": FLOOD,
-    "supply": FLOOD,
-    "stand": "It can walk off its place and pull its hoses loose.",
-}
 # Until then: with current first, for metal that may be live is touched by nobody.
 OFF = (
     "Until then: from a dry place, switch off its breaker before anybody touches the washer, a tap or a hose. Then, with dry hands from dry floor, "
@@ -40,13 +21,14 @@ SHUT = (
     "Until then: close both taps, and pull its plug with dry hands from dry floor. Water near a plug or an outlet: keep out of it, touch nothing, "
     "and close the house's main valve if it can be reached dry."
 )
+ACTS = {"power": OFF, "water": SHUT}
 NEEDS_WATER = ("supply", "fill")
 
 
 class Stop(Struct, frozen=True, kw_only=True):
     """A line that came out so that the machine is not run; `danger` is empty where a run would only fail, `act` what to do meanwhile.
 
-    `grave` is that it can hurt somebody by itself: a hazard's gate, a guarded rule, or the outlet.
+    `grave` is that it can hurt somebody by itself: a hazard's gate, current, or a rule whose looks can raise a gate.
     """
 
     check: str
@@ -60,8 +42,8 @@ class Stop(Struct, frozen=True, kw_only=True):
 def stops(kb: model.KB, filled: FilledSheet) -> list[Stop]:
     """Return what keeps the machine from being run, what can hurt somebody first, else in the order of the sheet.
 
-    That is an answer that raises a hazard's gate, and any other wrong answer to a look at the same rule; a guarded rule that is broken, seen
-    or measured; and whatever came out wrong of what nobody leaves without, short of the runs themselves.
+    That is an answer that raises a hazard's gate; a break of a rule that is a danger by itself, seen or measured (`Rule.danger`: some only
+    from a limit of their own on); and whatever came out wrong of what nobody leaves without, short of the runs themselves.
 
     Parameters
     ----------
@@ -89,16 +71,59 @@ def meanwhile(found: list[Stop]) -> list[str]:
     return [a for a in acts if a == OFF] + [a for a in acts if a != OFF and not (a == SHUT and OFF in acts)]
 
 
-def scalds(kb: model.KB, check: str, side: str | None) -> bool:
-    """Return whether a reading past its limit is water that scalds."""
-    found = kb.checks.get(check)
-    return bool(
-        found
-        and side == "above"
-        and found.kind == "measure"
-        and kb.rules[found.rule or ""].measures == "temperature"
-        and "scalding-supply" in found.hazards
-    )
+def danger_of(kb: model.KB, filled: FilledSheet, check: model.Check) -> model.RuleDanger | None:
+    """Return the danger that a filled line's break is by itself, or None: it keeps its rule, or hurts nobody so far.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb, line = load_kb(), "outlet-voltage-drop"
+    >>> drops = [FilledSheet("s", {"supply-system": "us-120"}, {line: said}, None, "technician") for said in ("4.5 V", "9 V")]
+    >>> [danger.hazard if (danger := danger_of(kb, sheet, kb.checks[line])) else None for sheet in drops]
+    [None, 'burning-smell']
+    """
+    rule = serves(kb, check, filled.facts, replacing(kb, filled.facts))
+    if rule is None or check.only_proof:
+        return None
+    said = filled.readings[check.id]
+    danger = rule.danger or _guarded(kb, rule, check)
+    if check.kind != "measure":
+        return danger if check.wrong(said) else None
+    r = reading(kb, check.id, said, filled.by(check.id))
+    r = r if r.rule == rule.id else held_against(kb, r, rule)
+    if danger is None or r.verdict.state != "broken":
+        return None
+    return danger if _past(rule, danger, r) or _amounts(kb, filled, check, danger) else None
+
+
+def _guarded(kb: model.KB, rule: model.Rule, check: model.Check) -> model.RuleDanger | None:
+    """Return the danger of a guarded rule that says nothing of its own: the first hazard of its check that has words for it."""
+    if not rule.guarded or rule.why_no_danger:
+        return None
+    named = [h for h in check.hazards if kb.hazards[h].danger] or check.hazards
+    return model.RuleDanger(hazard=named[0]) if named else None
+
+
+def _past(rule: model.Rule, danger: model.RuleDanger, r: Reading) -> bool:
+    """Return whether a broken reading, its own give or take allowed for, lies where a break is a danger."""
+    ends = [quantity.parse(text, rule.measures) if text else None for text in (danger.below, danger.above)]
+    if ends == [None, None] and danger.output is None:
+        return True
+    low, high = ends
+    return (low is not None and r.value - r.half_width <= low) or (high is not None and r.value + r.half_width >= high)
+
+
+def _amounts(kb: model.KB, filled: FilledSheet, check: model.Check, danger: model.RuleDanger) -> bool:
+    """Return whether the physics behind a reading comes to what is a danger, with what else was measured on the sheet."""
+    if danger.output is None:
+        return False
+    values = {}
+    for name, said in filled.readings.items():
+        if kb.checks[name].kind == "measure":
+            r = reading(kb, name, said, filled.by(name))
+            values[name] = (r.value, r.half_width)
+    found = amounts_to(kb, check, danger.output, values)
+    return found is not None and found >= (danger.at_least or 0.0)
 
 
 def may_go_on(kb: model.KB, check: model.Check, found: list[Stop]) -> bool:
@@ -109,39 +134,28 @@ def may_go_on(kb: model.KB, check: model.Check, found: list[Stop]) -> bool:
 
 
 def _stop(kb: model.KB, filled: FilledSheet, check: model.Check, said: str) -> Stop | None:
-    rule = kb.rules.get(check.rule or "")
-    if rule and not holds(rule.when, filled.facts):
-        rule = None
-    area = area_of(kb, "rules", rule.id) if rule else ""
-    if check.kind == "measure":
-        if not (rule and rule.guarded):
-            return None
-        r = reading(kb, check.id, said, filled.by(check.id))
-        if r.verdict.state != "broken":
-            return None
-        return _of(check, formatting.show(r.value, rule.measures), AREAS.get(area, SHOCK), OFF, True)
-    if not check.answers or said == list(check.answers)[-1]:
-        return None
-    answer = check.answers[said]
-    raised = answer.raises or (_raised(kb, rule) if rule and not check.only_proof else None)
-    if raised:
-        danger = DANGERS.get(raised, kb.hazards[raised].says)
-        act = (
-            OFF
-            if raised in ELECTRIC
-            else SHUT
-            if danger in (FLOOD, DANGERS["frozen-pipe"])
-            else kb.hazards[raised].says
-        )
-        return _of(check, answer.says, danger, act, True)
-    if rule and not check.only_proof and (rule.guarded or rule.id in _must(kb)):
-        electric = rule.guarded or area == "power"
-        return _of(check, answer.says, AREAS.get(area, ""), OFF if electric else SHUT, electric)
+    danger = danger_of(kb, filled, check)
+    wrong = check.wrong(said)
+    raised = check.answers[said].raises if wrong else None
+    name = raised or (danger.hazard if danger and not danger.may_run else None)
+    if name:
+        hazard = kb.hazards[name]
+        # A gate that is raised, and whatever current is in, hurts by itself; water and a walk need the run.
+        grave = bool(raised) or hazard.shut_off == "power" or check.kind == "measure" or _raises(kb, check.rule)
+        return _of(kb, check, said, hazard.danger or hazard.says, ACTS.get(hazard.shut_off or "", hazard.says), grave)
+    if wrong and not check.only_proof and check.rule in _must(kb) and holds(kb.rules[check.rule].when, filled.facts):
+        return _of(kb, check, said, "", SHUT, False)
     return None
 
 
-def _of(check: model.Check, said: str, danger: str, act: str, grave: bool) -> Stop:
-    return Stop(check=check.id, title=check.title, said=said, danger=danger, act=act, grave=grave)
+def _of(kb: model.KB, check: model.Check, said: str, danger: str, act: str, grave: bool) -> Stop:
+    text = check.answers[said].says if check.answers else formatting.show(*_value(kb, check, said))
+    return Stop(check=check.id, title=check.title, said=text, danger=danger, act=act, grave=grave)
+
+
+def _value(kb: model.KB, check: model.Check, said: str) -> tuple[float, model.Measure]:
+    measures = kb.rules[check.rule or ""].measures
+    return quantity.parse(said, measures), measures
 
 
 def _must(kb: model.KB) -> set[str]:
@@ -150,8 +164,6 @@ def _must(kb: model.KB) -> set[str]:
     }
 
 
-def _raised(kb: model.KB, rule: model.Rule) -> str | None:
-    """Return the hazard that a look at this rule can raise: what has not burst yet is no safer to run."""
-    return next(
-        (a.raises for c in kb.checks.values() if c.rule == rule.id for a in c.answers.values() if a.raises), None
-    )
+def _raises(kb: model.KB, rule: str | None) -> bool:
+    """Return whether some look at a rule raises a gate: what has not burst yet is no safer to run."""
+    return any(a.raises for c in kb.checks.values() if c.rule == rule and rule for a in c.answers.values())

@@ -68,9 +68,9 @@ def prepared(what: str, kb):
     warnings.simplefilter("ignore")
     from starlette.testclient import TestClient
 
+    from dryfloor.cli.page.answers.signing import Signer
     from dryfloor.cli.page.app import application
     from dryfloor.cli.page.context import Context
-    from dryfloor.cli.page.signing import Signer
 
     warnings.simplefilter("error", RuntimeWarning)
     faults: list[Exception] = []

@@ -25,7 +25,7 @@ def attacked(what, seed, count):
 
 @pytest.mark.parametrize("what", ["cases", "requests"])
 def test_a_few_damaged_ones(what):
-    found = attacked(what, 1, 30)
+    found = attacked(what, 1, 15)
     assert len(found["ends"]) > 4, "damage that is all of one kind tries nothing"
 
 

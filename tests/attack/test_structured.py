@@ -11,7 +11,7 @@ from tests.attack.invariants import attacked, within
 from tests.attack.structured import hostile
 from tests.cli.page.conftest import serve, shared  # noqa: F401  (fixtures)
 
-QUICK = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+QUICK = settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck))
 SLOW = settings(max_examples=600, deadline=None, suppress_health_check=list(HealthCheck))
 
 

@@ -72,6 +72,7 @@ def test_proofs_and_what_is_left_are_no_questions():
     assert average([{"a": [outcome]}], questions) == 2
 
 
+@pytest.mark.slow
 def test_what_is_drawn_is_spread_over_what_brings_a_complaint_about(network):
     """A single site is as likely to come from any part of the list: one fixed place of it would be the same cause each time."""
     many = sorted(min(s.origins["walks"], default="") for s in installations_of(network, ["walks"], 400, 9)["walks"])
@@ -98,6 +99,7 @@ def test_the_same_seed_gives_the_same_figures(network, played, role):
     assert whole.table({role: again}, 2, 1.0) == whole.table({role: played[role]}, 2, 1.0)
 
 
+@pytest.mark.slow
 def test_a_table_says_what_was_played(played):
     table = whole.table(played, 2, 1.0)
     policies = [whole.OURS, *whole.POLICIES, whole.ORDER, whole.KNOWING]

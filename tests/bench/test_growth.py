@@ -24,6 +24,7 @@ def made(tmp_path_factory):
     return out
 
 
+@pytest.mark.slow
 def test_a_walk_repeats_itself_and_says_the_same_in_a_larger_kb(made):
     said = [growth.walked(kb, "trouble-000-1", "desk", 0)[1] for kb in (made[0], made[0], made[1])]
     assert said[0].count(b"\n") >= 2

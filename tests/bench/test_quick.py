@@ -64,6 +64,7 @@ def test_a_program_that_ends_too_early_is_said_with_its_words(tmp_path):
         processes.until([sys.executable, "-c", "print('went wrong')"], ["never"], ENVIRON, tmp_path)
 
 
+@pytest.mark.slow
 def test_a_real_walk_takes_every_line(kb, kept_kb, tmp_path):
     """The program itself, from this clone: each line is taken at its own prompt, and its memory is read."""
     from dryfloor.engine.case.case_file import dump, load_case

@@ -156,6 +156,7 @@ def test_a_library_that_needs_too_much_is_stopped_and_serves_on():
         assert library.ask(wide, "folded", 30.0).status == "ok"
 
 
+@pytest.mark.slow
 def test_two_complaints_are_within_the_aim(monkeypatch):
     """A run without pgmpy: every reference within 1e-9, and the note says what is missing."""
     monkeypatch.setattr(right, "installed", lambda: [n for n in installed() if n != "pgmpy"])

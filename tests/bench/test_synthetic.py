@@ -29,6 +29,7 @@ def kbs(tmp_path_factory):
     return out
 
 
+@pytest.mark.slow
 def test_the_loader_and_every_reference_check_take_it(kbs):
     assert [len(kb.causes) for kb in kbs] == [SMALL, LARGE]
 

@@ -29,6 +29,7 @@ def peak(tmp_path: Path, *words: str) -> float:
     return float(done.stderr.split()[-1])
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="no peak memory is told there")
 def test_hear_on_a_first_run_and_with_an_overlay_stays_small(tmp_path: Path) -> None:
     shop = tmp_path / "shop"

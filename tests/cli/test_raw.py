@@ -125,17 +125,23 @@ def test_the_figures_of_all_complaints_and_a_check_of_all_the_kb(run, nasty_kb, 
         assert (raw(done.out), raw(done.err)) == ([], [])
 
 
+STYLES = ({}, {"FORCE_COLOR": "1"}, {"json": True})
+# They take long, or change what is kept: in one style.
+ONCE = ("kb figures", "kb check", "kb page", "kb try", "survey", "forget", "close")
+
+
 @pytest.mark.usefixtures("few_sites")
-def test_every_record_through_every_command(run, tmp_path, store, nasty_kb, monkeypatch):
+@pytest.mark.parametrize("styles", [1, pytest.param(len(STYLES), marks=pytest.mark.slow)])
+def test_every_record_through_every_command(run, tmp_path, store, nasty_kb, monkeypatch, styles):
+    """In the quick run each line in one style, by turns; in the slow one in all."""
     from dryfloor.engine.knowledge import cache
 
     monkeypatch.setattr(cache, "load_cached", lambda *_: nasty_kb)
     seen, shown = set(), 0
-    for name, more, typed in lines(tmp_path, store):
+    for n, (name, more, typed) in enumerate(lines(tmp_path, store)):
         seen.add(name.split()[-1])
-        for style in ({}, {"FORCE_COLOR": "1"}, {"json": True}):
-            if style and name in ("kb figures", "kb check", "kb page", "kb try", "survey", "forget", "close"):
-                continue
+        turns = [STYLES[(n + k) % len(STYLES)] for k in range(styles)]
+        for style in STYLES[:1] if name in ONCE else turns:
             flag = ["--json"] if style.get("json") else []
             environ = {k: v for k, v in style.items() if k != "json"}
             done = run(*name.split(), *more, *flag, typed=typed, **environ)
@@ -145,7 +151,7 @@ def test_every_record_through_every_command(run, tmp_path, store, nasty_kb, monk
             assert found == ([], []), (name, more, style)
             shown += done.out.count("[U+001B]") + done.out.count("\\u001b")
     assert seen == set(EXAMPLES) - {"serve"}
-    assert shown > 500  # they did come that far
+    assert shown > 200 * styles  # they did come that far
     for name, text in written(tmp_path):
         assert raw(text) == [], name
     assert "[U+202E]" in (tmp_path / "sheet.html").read_text()

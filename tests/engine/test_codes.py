@@ -81,7 +81,15 @@ WORDS = [
         "Is tape or foam round the hose in the pipe?",
         "Is there tape? And is the pipe dry?",
         13,
+        "Is there tape that is dry all round?",
+    ),
+    (
+        "K202",
+        CHECKS,
+        "Is tape or foam round the hose in the pipe?",
         "Is there tape, and is it dry all round?",
+        13,
+        "Is there tape, dry and whole all round?",
     ),
     (
         "K202",

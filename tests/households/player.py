@@ -79,6 +79,7 @@ class Player:
         self.kb, self.home, self.truth = kb, home, truth
         self.right = {*truth.cause, *truth.near}
         self.mended: set[str] = set()
+        self.left: set[str] = set()
         self.unsafe = {*truth.unsafe}
         self.played = Played(home.id, ROLE[home.speaker], dangers=len(truth.unsafe))
 
@@ -89,7 +90,7 @@ class Player:
         events = [Event(role=ROLE[self.home.speaker])]
         complaints = self.truth.complaints or [m.complaint for m in heard.complaints[:1]] or heard.order[:1]
         events.append(Event(heard=self.home.says, complaints=complaints))
-        known = self.truth.facts | self.truth.told_facts
+        known = self._known()
         events += [Event(fact=f.fact, is_=f.option) for f in heard.facts if known.get(f.fact) == f.option]
         true = self.truth.answers | self.truth.told
         events += [
@@ -121,7 +122,7 @@ class Player:
                 self.played.danger_first += 1
         elif step.id in (self.truth.told_facts if step.kind == "fact" else self.truth.told) and not step.proof:
             self.played.asked_again.append(step.id)
-        if step.kind in ("gate", "fact", "check") and not step.proof and not self.mended:
+        if step.kind in ("gate", "fact", "check") and not step.proof and not self.mended | self.left:
             self.played.cards += 1
             self.played.minutes += step.minutes
         if step.kind == "remedy" and step.id not in self.right:
@@ -143,6 +144,10 @@ class Player:
         if step.kind == "fact":
             return [self._fact(step.id)]
         if step.kind == "remedy":
+            if step.id in self.right and not self._theirs():
+                # It is what is wrong, but in that home it takes somebody else.
+                self.left.add(step.id)
+                return [Event(remedy=step.id, did="could-not")]
             if step.id in self.right:
                 self.mended.add(step.id)
             elif self.kb.causes[step.id].kind == "normal":
@@ -150,6 +155,16 @@ class Player:
                 return [Event(remedy=step.id, did="could-not")]
             return [Event(remedy=step.id, did="done")]
         return [self._proof(step) if step.proof else self._check(step.id)]
+
+    def _theirs(self) -> bool:
+        """Whether whoever is there may put it right themselves in that home."""
+        own = {"anyone", "nobody"} | ({"technician"} if self.played.role == "technician" else set())
+        return bool(own & {*self.truth.hands})
+
+    def _known(self) -> dict[str, str]:
+        """Return the circumstances of the home; who lives there for rent says so."""
+        rented = self.home.speaker == "tenant" or "landlord" in self.truth.hands
+        return {"tenure": "rented" if rented else "owned"} | self.truth.facts | self.truth.told_facts
 
     def _standing(self, events: list[Event]) -> list[str]:
         state = fold(self.kb, events)
@@ -161,7 +176,7 @@ class Player:
         return bool(self.mended) and done and self.home.causes <= max(1, len(self.truth.cause))
 
     def _fact(self, name: str) -> Event:
-        known = self.truth.facts | self.truth.told_facts
+        known = self._known()
         if name in known:
             return Event(fact=name, is_=known[name])
         options = self.kb.facts[name].options
@@ -203,20 +218,23 @@ class Player:
         played.named = advice.finding.cause if advice.finding else None
         done = [t.cause for t in state.remedies if t.did == "done"]
         if advice.next is not None and advice.next.kind == "hand-on":
-            played.hands = advice.next.id
+            played.hands = advice.hand_on.to if advice.hand_on else advice.next.id
             self._contradicted(advice) if advice.finding else None
         elif done:
             played.named = done[-1]
             last = self.kb.causes[done[-1]]
             played.hands = "nobody" if last.kind == "normal" else work_of(last.remedy, state)
         if self.truth.covered:
-            found = self.mended | ({played.named} & self.right)
+            found = self.mended | self.left | ({played.named} & self.right)
             played.reached = bool(found & {*self.truth.near}) or len(found & {*self.truth.cause}) == len(
                 self.truth.cause
             )
         wanted = {h for hands in self.truth.hands for h in {hands, *SAME_HANDS.get(hands, set())}}
         if played.role == "technician" and "technician" in wanted:
             # What anybody may do the technician at the machine does.
+            wanted.add("anyone")
+        if "nobody" in wanted and self.mended:
+            # A setting put back by whoever is there: nobody was called.
             wanted.add("anyone")
         played.right_hands = played.hands in wanted
         return played

@@ -28,8 +28,9 @@ def test_what_is_sound_lies_within_its_rule(kb):
             assert check.answers[said].leak_per_1000 is None, check.id
 
 
-def test_a_walk_is_answered_truly_and_ends(kb):
-    for home in OPEN[::24]:
+@pytest.mark.parametrize("every", [60, pytest.param(12, marks=pytest.mark.slow)])
+def test_a_walk_is_answered_truly_and_ends(kb, every):
+    for home in OPEN[::every]:
         truth = truths()[home.id]
         player = Player(kb, home, truth)
         played = player.play()

@@ -190,6 +190,7 @@ def followed(sets: np.ndarray, weight: np.ndarray, cost: np.ndarray) -> float:
     return cost[first] * total + followed(rest[open_], weight[open_], cost)
 
 
+@pytest.mark.slow
 def test_several_independent_faults() -> None:
     """Srinivas 1995 as quoted by Vomlelová 2003 (S + P): sorted by p / (c (1 - p)) is optimal; that plain p/c, which
     we use, is not always: derived (D). 200 random sets of five faults against all 120 orders."""

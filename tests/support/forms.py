@@ -73,12 +73,25 @@ class Visitor:
     Parameters
     ----------
     client : starlette's TestClient
-        It follows redirects, and keeps cookies.
+        It follows redirects.
+    cookies : mapping, optional
+        The cookies of this visitor's browser alone, kept in place of the client's; None: the client's own.
     """
 
-    def __init__(self, client):
+    def __init__(self, client, cookies=None):
         self.client = client
+        self.cookies = cookies
         self.url = self.page = self.reader = None
+
+    def ask(self, method, url, **more):
+        """Send a request with this browser's cookies."""
+        if self.cookies is None:
+            return self.client.request(method, url, **more)
+        shared, self.client.cookies = self.client.cookies, self.cookies
+        try:
+            return self.client.request(method, url, **more)
+        finally:
+            self.cookies, self.client.cookies = self.client.cookies, shared
 
     def take(self, response):
         """Read an answer of the server."""
@@ -91,7 +104,7 @@ class Visitor:
 
     def go(self, url):
         """Open an address."""
-        return self.take(self.client.get(url))
+        return self.take(self.ask("GET", url))
 
     @property
     def text(self):
@@ -105,15 +118,15 @@ class Visitor:
     def send(self, form, more=(), button=None):
         """Send a form with what was typed into it, by a button where it matters which."""
         typed = [(k, v) for k, vs in dict(more).items() for v in (vs if isinstance(vs, list) else [vs])]
-        names = {k for k, _ in typed}
+        names = set(dict(more))
         pairs = [(k, v) for k, v in form.fields if k not in names] + typed
         if button is not None and button[0]:
             pairs.append((button[0], button[1]))
         target = urllib.parse.urljoin(self.url, (button and button[2]) or form.action)
         if form.method == "get":
-            return self.take(self.client.get(target + "?" + urllib.parse.urlencode(pairs)))
+            return self.take(self.ask("GET", target + "?" + urllib.parse.urlencode(pairs)))
         head = {"content-type": "application/x-www-form-urlencoded"}
-        return self.take(self.client.post(target, content=urllib.parse.urlencode(pairs), headers=head))
+        return self.take(self.ask("POST", target, content=urllib.parse.urlencode(pairs), headers=head))
 
     def type(self, field, value):
         """Type into a field and press Enter."""
@@ -149,3 +162,8 @@ def gate_word(visitor):
     """Return the word that the gate in front asks for, or None where there is no gate."""
     _, found, rest = visitor.text.partition("If all is safe, type the word ")
     return rest.split()[0] if found else None
+
+
+def at_a_stop(visitor):
+    """Return whether the page says what to do now, and offers no answer."""
+    return "Do this now" in visitor.text and "It is safe now: ask me again" in visitor.text

@@ -19,6 +19,7 @@ def written(tmp_path):
     return write
 
 
+@pytest.mark.slow
 def test_it_shows_a_file_and_counts_what_is_asked_for(open_page, written):
     page = open_page(written("dry now"), viewport=PHONE)
     assert page.inner_text("p") == "dry now"
@@ -26,16 +27,19 @@ def test_it_shows_a_file_and_counts_what_is_asked_for(open_page, written):
     assert len(open_page(written('<img alt="" src="nowhere.png">')).asked) == 2
 
 
+@pytest.mark.slow
 def test_it_sees_what_sticks_out(open_page, written):
     assert overflow(open_page(written("short"), viewport=PHONE)) == []
     assert overflow(open_page(written("w" * 200), viewport=PHONE))[0].startswith("page ")
 
 
+@pytest.mark.slow
 def test_the_audit_finds_a_picture_without_words(open_page, written, audit):
     assert audit(open_page(written("all well"))) == []
     assert [v.split(":")[0] for v in audit(open_page(written('<img src="x.png">')))] == ["image-alt"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", PAPERS)
 def test_it_prints(open_page, written, paper):
     assert open_page(written("on paper")).pdf(format=paper).startswith(b"%PDF")

@@ -243,8 +243,8 @@ def joint(measured_V: float, current_A: float, run_m: float, gauge: Gauge, colde
 
     Notes
     -----
-    A guessed length moves the band with it, and the feeder's own drop is in the measured one. Excess heat of a few watts
-    in one joint can start a fire: stop using the outlet; an electrician opens it.
+    A guessed length moves the band with it, and the feeder's own drop is in the measured one. Some 25 W in
+    one joint, a soldering iron (judgement), can start a fire: stop using the outlet; an electrician opens it. Less is opened soon.
 
     References
     ----------

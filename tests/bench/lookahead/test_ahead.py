@@ -12,6 +12,8 @@ from tests.bench.lookahead import ahead
 from tests.bench.lookahead.ahead import CAUSES, causes_alive, choose_ahead, looked_ahead
 from tests.bench.optimum import Optimum
 
+pytestmark = pytest.mark.slow  # a rival of the bench: nothing that is shipped looks ahead
+
 
 def golden():
     """W11: three causes and one that is not listed; shared reference, engine, 3.1 (D)."""
@@ -57,7 +59,6 @@ def test_a_small_view_is_near_its_optimum_where_one_step_ahead_is_not(seed):
     )
 
 
-@pytest.mark.slow
 def test_cuts_from_the_kb_are_near_their_optimum():
     for instance in cuts(6):
         best = Optimum(instance.root, instance.decision_problem)

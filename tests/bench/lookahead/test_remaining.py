@@ -11,6 +11,8 @@ from dryfloor.engine.planning.problem import DecisionProblem, Referral, Repair
 from tests.bench.instances import made_up
 from tests.bench.lookahead.remaining import cause_of, chain, remaining
 
+pytestmark = pytest.mark.slow  # a rival of the bench: nothing that is shipped looks ahead
+
 
 def view_of(sets, chances, unlisted=()):
     causes = len(chances)

@@ -11,6 +11,8 @@ from tests.bench.lookahead import rollout
 from tests.bench.lookahead.rollout import Beliefs, Rollout
 from tests.bench.optimum import Optimum
 
+pytestmark = pytest.mark.slow  # a rival of the bench: nothing that is shipped looks ahead
+
 
 def beliefs(ahead, rows, optimistic=True):
     n = len(rows)

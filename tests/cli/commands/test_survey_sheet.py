@@ -58,8 +58,8 @@ def test_a_phone_check_is_the_desks_and_goes_on_at_the_door(run):
     door = run("survey", "-", "--blank", "--stage", "door", "--machine", "meadow-top-loader", typed=PHONE)
     assert door.code == Exit.DONE
     assert "hands: technician" in door.out
-    assert "told: [standpipe-height]" in door.out
-    assert 'standpipe-height: "42 in"' in door.out
+    assert 'told:\n  standpipe-height: "42 in"' in door.out
+    assert "\n  standpipe-height:\n" in door.out
     assert "machine's sheet: 3 were fitted" in door.out
     assert "  restraints-counted:" in door.out
     assert "fill-and-watch:" not in door.out
@@ -220,7 +220,7 @@ TOLD = "hands: technician\ntold: [outlet-holes, standpipe-height]\nfacts: {suppl
 
 def test_what_was_told_on_the_phone_is_asked_again_and_shown_as_told(run):
     sheet = run("survey", "-", "--blank", "--minutes", "10", typed=TOLD).out
-    assert "told: [standpipe-height]" in sheet
+    assert 'told:\n  outlet-holes: "three-holes"\n  standpipe-height: "42 in"\n' in sheet
     assert "\n  outlet-holes:\n" in sheet
     assert "told by the customer as" in sheet
     assert "Seen already" not in sheet
@@ -273,4 +273,48 @@ def test_whoever_comes_back_is_told_first_what_was_left_wrong(run):
     text = " ".join(
         run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="stop\n").out.split()
     )
-    assert f"Left wrong at the installation, {case}: three holes: an adapter, or the round pin is gone." in text
+    assert (
+        f"Left wrong at the installation, {case}: grounding kind of outlet: an adapter, or the round pin is gone."
+        in text
+    )
+
+
+BROKEN = (
+    "facts: {supply-system: us-120, drain: standpipe}\nreadings: {outlet-holes: two-slots, standpipe-height: 31 in}\n"
+)
+
+
+def test_a_kept_sheet_with_breaks_stands_open_until_it_is_surveyed_without_them(run):
+    keep = ("survey", "-", "--keep", "--reference", "order 78")
+    first = run(*keep, typed=BROKEN)
+    assert "It stands open: 2 to mend, " in " ".join(first.out.split())
+    (line,) = msgspec.json.decode(run("cases", "--state", "open", "--json").out)["data"]["cases"]
+    case = line["id"]
+    assert "open, to mend" in run("cases").out
+    shown = " ".join(run("show", case).out.split())
+    assert "to mend Grounding kind of outlet: the outlet has two slots only. Have a grounded outlet put in" in shown
+    assert "to see Spin stays put" in shown
+    assert run("resume", typed="").code == Exit.USAGE
+    assert "is an installation" in run("resume", case, typed="").err
+    second = run(*keep, typed=BROKEN.replace("two-slots", "three-holes"))
+    assert 'Grounding kind of outlet, was "the outlet has two slots only", now "three holes' in " ".join(
+        second.out.split()
+    )
+    assert "mended Grounding kind of outlet" in " ".join(run("show", case).out.split())
+    walk = " ".join(
+        run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="stop\n").out.split()
+    )
+    assert f"Left wrong at the installation, {case}: standpipe height: 31 in" in walk
+    assert f"Mended after the installation was surveyed, {case}: grounding kind of outlet" in walk
+    done = run("survey", str(SHEETS / "sound.yaml"), "--keep", "--reference", "order 78", "--json")
+    assert msgspec.json.decode(done.out)["data"]["case"] == case
+    (line,) = [c for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"] if c["id"] == case]
+    assert (line["state"], line["closed"]) == ("closed", "installed")
+    assert "to mend" not in run("show", case).out
+
+
+def test_an_installation_that_stands_open_is_offered_as_one(run):
+    run("survey", "-", "--keep", "--reference", "order 79", typed=BROKEN)
+    done = " ".join(run("walk", "--reference", "order 79", typed="no\nstop\n").out.split())
+    assert "it was left open, with something to mend or to be seen" in done
+    assert "Is it about this washer?" in done

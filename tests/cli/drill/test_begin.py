@@ -37,6 +37,14 @@ def test_a_round_from_the_door_to_the_debrief(run):
         assert said in text, said
 
 
+def test_the_codes_that_bind_at_the_house_are_said_before_the_first_look(run):
+    before = " ".join(run("drill", *FAULT, typed="notes\nleave\n").out.partition("You leave it")[0].split())
+    opening, _, notes = before.partition("help says the rest.")
+    for told in ("Plumbing code in force: not known", "Electrical code in force:", "Building code in force:"):
+        assert told in opening, told
+        assert told in notes, told  # and it is known from then on: nobody pays for asking it
+
+
 def test_the_fault_is_not_said_before_the_verdict(run):
     before = run("drill", *FAULT, typed="help\nnotes\nleave\n").out.partition("You leave it")[0]
     assert before
@@ -71,6 +79,34 @@ def test_what_each_exit_code_says(run):
         ("--minutes", "0"),
     ):
         assert run("drill", *argv).code == 2, argv
+
+
+FIRST = "standpipe height\nkind of drain\nsafe water near electricity\nstandpipe height\nverdict standpipe too low\nstandpipe height\n39 in\n\n\nplumber\n\n"
+
+
+def test_a_first_round_teaches_how_it_is_played_and_counts_for_nothing(run, tmp_path):
+    deck = tmp_path / "mine.json"
+    done = run("drill", "--first", "--deck", str(deck), typed=FIRST)
+    text = " ".join(done.out.split())
+    assert done.code == 0, done.out
+    told = [
+        "1 OF 4, ASKING",
+        "Not yet: that waits for a gate, water near electricity.",
+        "2 OF 4, MAKING SURE",
+        "3 OF 4, LOOKING",
+    ]
+    told += [
+        "4 OF 4, THE VERDICT",
+        "Type: verdict standpipe too low",
+        "Mended, and its proof shows it.",
+        "HOW TO READ THAT",
+    ]
+    places = [text.index(t) for t in told]
+    assert places == sorted(places)
+    assert not deck.exists()
+    assert run("drill", "--first", typed="").code == 1
+    for beside in (("--seed", "1"), ("--class", "a.csv"), ("--sealed",), ("--role", "desk")):
+        assert run("drill", "--first", *beside).code == 2
 
 
 def test_a_gate_is_the_floor_of_the_scale_and_said_so(run):
@@ -159,6 +195,8 @@ def test_a_number_chooses_and_only_once(run):
     done = run("drill", *FAULT, typed="safe floor and plug dry\nkinked drain hose\n1\n1\nleave\n")
     assert "Which do you mean?" in done.out
     assert "There is nothing of that number to choose now." in done.out
+    listed = run("drill", *FAULT, typed="safe\nsafe 1\nleave\n").out
+    assert "names no danger" not in listed
 
 
 def test_json_is_one_envelope_and_the_talk_goes_to_the_other_stream(run):
@@ -262,6 +300,8 @@ def test_a_caller_on_the_phone_is_asked_by_the_desk(run):
     done = run("drill", *FAULT, "--role", "desk", typed=LOOKED + VERDICT)
     assert done.code == 0
     assert "27 in, give or take 1/2 in" in done.out
+    assert "as the call desk: they look for you, and tell" in " ".join(done.out.split())
+    assert "They have a washer: door at the front." in done.out  # nobody sees it over the phone
 
 
 def test_a_reader_of_si_is_shown_si_and_the_place_is_the_same(run):

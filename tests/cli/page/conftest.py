@@ -4,9 +4,9 @@ import warnings
 
 import pytest
 
+from dryfloor.cli.page.answers.signing import Signer
 from dryfloor.cli.page.app import application
 from dryfloor.cli.page.context import Context, Keeping
-from dryfloor.cli.page.signing import Signer
 from tests.support.forms import Visitor
 
 with warnings.catch_warnings():

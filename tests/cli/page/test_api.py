@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from dryfloor.cli.page import middleware
-from dryfloor.cli.page.address import Address, query
+from dryfloor.cli.page.answers.address import Address, query
 from dryfloor.cli.page.api import description
 from dryfloor.engine.case.case_file import dump
 from dryfloor.engine.case.events import Event

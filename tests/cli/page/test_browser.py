@@ -6,10 +6,10 @@ import time
 import pytest
 import uvicorn
 
+from dryfloor.cli.page.answers.signing import Signer
 from dryfloor.cli.page.app import application
 from dryfloor.cli.page.context import Context, Keeping
 from dryfloor.cli.page.middleware import Timed
-from dryfloor.cli.page.signing import Signer
 from tests.support.chromium import audit, chromium, open_page, overflow  # noqa: F401
 
 pytestmark = pytest.mark.slow

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.support.forms import Visitor, clear_gates
+from tests.support.forms import Visitor, at_a_stop, clear_gates
 
 TOKEN = "quiet-otter-under-the-sink"
 INSIDE = (
@@ -106,6 +106,7 @@ def test_kept_calls_are_found_gone_on_with_handed_on_and_forgotten(desk):
     desk.press("Handed on: close it here")
     assert "waiting" in desk.text
     desk.go(url).press("Forget this case for good")
+    desk.press("Yes, forget it for good")
     assert "No case fits" in desk.text
     assert desk.go(url).response.status_code == 404
 
@@ -119,14 +120,14 @@ def test_a_stop_is_kept_and_said_on_the_hand_over_card(desk):
     desk.go("/desk?complaint=walks").type("reference", "Birch 7")
     url = desk.url
     desk.press("Not safe, or I am not sure: stop here")
-    assert "Stop." in desk.text
+    assert at_a_stop(desk)
     assert "STOPPED here: it was not safe" in desk.go(url + "/hand-over").text
     assert "If all is safe" in desk.go(url).text
 
 
 def test_a_call_that_was_stopped_is_kept_as_stopped(desk):
     desk.go("/desk?complaint=walks").press("Not safe, or I am not sure: stop here")
-    assert "Stop." in desk.text
+    assert at_a_stop(desk)
     desk.type("reference", "Birch 9")
     assert "If all is safe" in desk.text
     assert "STOPPED here: it was not safe" in desk.go(desk.url + "/hand-over").text

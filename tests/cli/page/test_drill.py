@@ -10,10 +10,10 @@ from dryfloor.cli.page.context import Context
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill import policies
 from dryfloor.engine.drill.debrief import debrief
-from dryfloor.engine.drill.order import Order
 from dryfloor.engine.drill.round import Round
-from dryfloor.engine.drill.sealing import seal
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.sealing import seal
+from dryfloor.engine.exercises.site import exercise
 from tests.support.forms import Visitor
 
 with warnings.catch_warnings():
@@ -57,6 +57,11 @@ def test_a_round_from_the_door_to_the_debrief(pupil):
     assert "The truth: Standpipe too low" in pupil.text
     assert "limit: right 39 in" in pupil.text
     assert "Our way" in pupil.text
+
+
+def test_the_codes_that_bind_at_the_house_are_said_on_the_page(pupil):
+    assert "Plumbing code in force: " in pupil.text
+    assert "Electrical code in force: " in pupil.text
 
 
 def test_the_score_is_that_of_the_same_moves_anywhere(kb, classroom):
@@ -130,6 +135,23 @@ def test_wrong_words_come_back_with_what_was_typed_and_nothing_of_a_verdict_is_l
     form = pupil.form("wrong")
     pupil.send(form, more | {"limit": "39 in"}, next(b for b in form.buttons if b[1] == "verdict"))
     assert pupil.reader.h1.startswith("Score")
+
+
+def test_a_first_round_teaches_on_the_page_how_it_is_played(classroom):
+    pupil = Visitor(classroom).go("/drill?first=1")
+    assert "1 of 4, asking" in pupil.text
+    pupil.type("words", "standpipe height")
+    assert "Not yet: that waits for a gate, water near electricity." in pupil.text
+    pupil.type("words", "kind of drain").type("safe", "water near electricity").type("words", "standpipe height")
+    assert "4 of 4, the verdict" in pupil.text
+    assert "at least 39 in" in pupil.text
+    form = pupil.form("wrong")
+    pupil.send(
+        form, {"wrong": "standpipe too low", "by": "plumber"}, next(b for b in form.buttons if b[1] == "verdict")
+    )
+    assert pupil.reader.h1.startswith("Score 0.9") or pupil.reader.h1.startswith("Score 1.")
+    assert "How to read this" in pupil.text
+    assert "How to read this" not in Visitor(classroom).go("/drill").text
 
 
 def test_leaving_it_is_0(pupil):

@@ -40,17 +40,6 @@ def pages(kb, tmp_path_factory):
 
 
 ALL = [(name, reader) for name in CASES for reader in READERS]
-QUICK = [("mended", "homeowner"), ("nasty", "technician")]
-# In a browser each takes its second: the quick run opens two of them.
-OPENED = [pytest.param(w, marks=() if w in QUICK else pytest.mark.slow, id="-".join(w)) for w in ALL]
-
-# An audit takes longer yet: each of the two at one width.
-ONCE = [(QUICK[0], 360), (QUICK[1], 1000)]
-AUDITED = [
-    pytest.param(w, width, marks=() if (w, width) in ONCE else pytest.mark.slow, id=f"{'-'.join(w)}-{width}")
-    for w in ALL
-    for width in (360, 1000)
-]
 
 
 @pytest.mark.parametrize("which", ALL, ids="-".join)
@@ -126,7 +115,8 @@ def test_no_note_becomes_markup(empty, note):
     assert text.count("<li><bdi>") == 1
 
 
-@pytest.mark.parametrize("which", OPENED)
+@pytest.mark.slow
+@pytest.mark.parametrize("which", ALL, ids="-".join)
 def test_a_phone_shows_it_without_scrolling_sideways_and_it_asks_for_nothing(open_page, pages, which):
     shown = open_page(pages[which], viewport=PHONE)
     for scheme in ("light", "dark"):
@@ -135,15 +125,19 @@ def test_a_phone_shows_it_without_scrolling_sideways_and_it_asks_for_nothing(ope
     assert len(shown.asked) == 1
 
 
-@pytest.mark.parametrize(("which", "width"), AUDITED)
+@pytest.mark.slow
+@pytest.mark.parametrize("width", [360, 1000])
+@pytest.mark.parametrize("which", ALL, ids="-".join)
 def test_the_audit_finds_nothing(open_page, pages, audit, which, width):
     assert audit(open_page(pages[which], viewport={"width": width, "height": 800})) == []
 
 
+@pytest.mark.slow
 def test_the_audit_finds_nothing_in_the_dark(open_page, pages, audit):
     assert audit(open_page(pages["open", "technician"], color_scheme="dark")) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("which", [("open", "technician"), ("mended", "homeowner")], ids="-".join)
 def test_it_prints_on_either_paper(open_page, pages, which):
     shown = open_page(pages[which])
@@ -156,6 +150,7 @@ def test_it_prints_on_either_paper(open_page, pages, which):
     assert overflow(shown) == []
 
 
+@pytest.mark.slow
 def test_harm_is_shown_as_text(open_page, pages):
     shown = open_page(pages["nasty", "homeowner"])
     assert shown.title().startswith("Washer report")
@@ -167,6 +162,7 @@ def test_harm_is_shown_as_text(open_page, pages):
     assert "w" * 5000 in body.replace("\n", "")
 
 
+@pytest.mark.slow
 def test_it_reads_the_same_without_script_or_colour(open_page, pages):
     with_script = open_page(pages["mended", "homeowner"]).inner_text("body")
     shown = open_page(pages["mended", "homeowner"], java_script_enabled=False, forced_colors="active")

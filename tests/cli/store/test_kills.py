@@ -94,13 +94,14 @@ needs_trace = pytest.mark.skipif(not traced(), reason="needs Linux on x86-64, an
 
 
 @needs_trace
-def test_a_kill_at_some_writes_loses_nothing(tmp_path):
+@pytest.mark.parametrize("every", [29, pytest.param(7, marks=pytest.mark.slow)])
+def test_a_kill_at_some_writes_loses_nothing(tmp_path, every):
     whole = tmp_path / "whole"
     whole.mkdir()
     ended, writes = once(whole, 10**9)
     assert ended
     assert writes > 100
-    for point in range(1, writes + 1, 7):
+    for point in range(1, writes + 1, every):
         folder = tmp_path / str(point)
         folder.mkdir()
         # A life takes a few writes more or fewer: only one with fewer may come to its end.

@@ -118,6 +118,7 @@ def test_ctrl_c_is_130_and_the_case_is_kept_and_offered_again(terminal, tmp_path
     assert again.end()[0] == 130
 
 
+@pytest.mark.slow
 def test_ctrl_c_at_the_first_question_is_130_and_leaves_no_case(terminal, tmp_path):
     term = terminal()
     term.until(">")
@@ -127,6 +128,7 @@ def test_ctrl_c_at_the_first_question_is_130_and_leaves_no_case(terminal, tmp_pa
     assert not list((tmp_path / "data" / "cases").glob("*"))
 
 
+@pytest.mark.slow
 def test_ctrl_d_at_an_empty_prompt_leaves_with_1(terminal, tmp_path):
     term = terminal()
     at = to_the_gate(term)
@@ -151,6 +153,7 @@ def test_keys_typed_ahead_do_not_pass_a_gate(terminal, tmp_path):
     assert not any("cleared" in e for e in events(tmp_path))
 
 
+@pytest.mark.slow
 def test_a_resize_in_mid_card_shows_the_next_card_at_the_new_width(terminal):
     term = terminal("--say", "it hops about", "--cleared", "walking-machine", "--cleared", "gas-smell")
     term.until(">")
@@ -165,7 +168,7 @@ def test_a_resize_in_mid_card_shows_the_next_card_at_the_new_width(terminal):
     assert term.end()[0] == 1
 
 
-@pytest.mark.parametrize("how", ["dumb", "plain"])
+@pytest.mark.parametrize("how", ["dumb", pytest.param("plain", marks=pytest.mark.slow)])
 def test_a_dumb_terminal_and_plain_get_no_escape_and_no_echo_twice(terminal, tmp_path, how):
     term = terminal(TERM="dumb") if how == "dumb" else terminal("--plain", NO_COLOR="1")
     at = to_the_gate(term)

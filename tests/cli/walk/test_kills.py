@@ -40,7 +40,7 @@ def read_until(process, text, seen):
     return seen
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", [0, *(pytest.param(n, marks=pytest.mark.slow) for n in range(1, 6))])
 def test_kill_9_at_a_random_moment_loses_no_confirmed_answer(tmp_path, kept_kb, seed):
     """Whatever was followed by the next prompt is on disk, and the next start offers to go on with it."""
     rng = random.Random(seed)

@@ -1,5 +1,7 @@
 """Every card of the shipped kb, in every voice, fits the screen that people have."""
 
+import re
+
 import msgspec
 import pytest
 
@@ -11,6 +13,7 @@ from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.measurement.readings import limits, reading
 from dryfloor.engine.planning import roles
 
 ROLES = ("homeowner", "desk", "technician")
@@ -107,3 +110,16 @@ def test_at_80_columns_a_check_keeps_its_rule(deck):
         if card.kind == "check" and card.rule:
             text = "".join("".join(line for page in render.pages(Layout(80), card, 12) for line in page).split())
             assert "".join(card.rule[0].split())[1:] in text, (role, name)
+
+
+def test_the_example_of_a_reading_can_be_typed_and_gives_no_answer_away(kb, deck):
+    """Each of its ways is read where it is asked and is near what is asked for; none of them is the limit itself."""
+    examples = {name.partition(" ")[2]: c.example for role, name, c in deck if role == "technician" and c.example}
+    assert {c.id for c in kb.checks.values() if c.kind == "measure"} == set(examples)
+    for check, example in examples.items():
+        marks = [v for v in limits(kb.rules[kb.checks[check].rule]) if v is not None]
+        for written in re.split(r", or | or |, ", example):
+            value = reading(kb, check, written, "technician").value
+            assert value not in marks, check
+            if kb.rules[kb.checks[check].rule].measures != "temperature":
+                assert max(marks) / 10 < value < 10 * max(marks), (check, written)

@@ -4,7 +4,7 @@ import pytest
 
 from dryfloor.engine.advise import advise
 from dryfloor.engine.advising.analysis import Analysis
-from dryfloor.engine.advising.endings import LANDLORD, looked, ruled_out
+from dryfloor.engine.advising.endings import LANDLORD, MAKER, UNTIL, looked, ruled_out, until
 from dryfloor.engine.advising.findings import finding
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
@@ -91,3 +91,26 @@ def test_every_complaint_says_what_to_do_meanwhile(kb) -> None:
     for complaint in kb.complaints.values():
         assert complaint.meanwhile, complaint.id
         assert len(complaint.meanwhile) <= 160, complaint.id
+
+
+def test_whoever_waits_for_a_trade_is_told_what_to_do_until_then(kb) -> None:
+    """A worn bearing is not run 'while you stay with it': what the mend says for those who wait stands before what the complaint says."""
+    silent = [c.id for c in kb.causes.values() if c.remedy.by != "anyone" and not _waiting(c)]
+    assert silent == []
+    bearing = fold(kb, [Event(role="homeowner"), Event(complaints=["noisy"])])
+    told = until(Analysis(network_of(kb), bearing), "bearing-worn")
+    assert told[0].startswith("stop using it")
+    assert kb.complaints["noisy"].meanwhile not in told
+
+
+def _waiting(cause) -> list[str]:
+    return [s for s in cause.remedy.steps if s.startswith(UNTIL)]
+
+
+def test_what_is_inside_the_machine_is_said_to_be_the_makers_while_its_warranty_lasts(kb) -> None:
+    network = network_of(kb)
+    for role in ROLES:
+        case = Analysis(network, fold(kb, [Event(role=role), Event(complaints=["no-power"])]))
+        for cause in ("washer-control-dead", "outlet-dead"):
+            inside = kb.causes[cause].kind == "machine" and role != "technician"
+            assert (MAKER in until(case, cause)) is inside

@@ -98,7 +98,7 @@ def plainly_left_out(kb, events):
     return out
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.data())
 def test_what_was_changed_later_is_left_out_as_if_all_was_folded_again(kb, data) -> None:
     """Few checks and facts, many changes, both hands, remedies, proofs and trials between: where the order could matter."""

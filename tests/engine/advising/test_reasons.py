@@ -40,7 +40,9 @@ def asked(kb, role: str, complaint: str, most: int = 12):
             events = [*events, Event(check=step.id, answer=list(kb.checks[step.id].answers)[-1])]
 
 
-@pytest.mark.parametrize("role", ["homeowner", "desk", "technician"])
+@pytest.mark.parametrize(
+    "role", ["homeowner", *(pytest.param(r, marks=pytest.mark.slow) for r in ("desk", "technician"))]
+)
 def test_every_question_has_a_reason_in_words(kb, role: str) -> None:
     plain = 0
     for complaint in ("walks", "siphons", "no-drain", "water-on-floor"):

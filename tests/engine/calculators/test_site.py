@@ -38,6 +38,9 @@ def test_a_joint_is_what_the_wire_does_not_explain():
     )
     assert found.gives["heat"] == pytest.approx(79, abs=0.5)
     assert "electrician" in found.says[0]
+    some = work("joint-heat", {"drop": "4 V", "current": "12 A"})
+    assert "stop using" in " ".join(found.says)
+    assert "open it soon" in " ".join(some.says)
     fine = work("joint-heat", {"drop": "2 V", "current": "12 A"})
     assert fine.gives["excess"] == 0
     assert "not cleared" in fine.says[0]

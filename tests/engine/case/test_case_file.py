@@ -189,8 +189,12 @@ def test_two_answers_to_one_check_as_events_are_a_change_said_aloud(run):
     done = run("advise", "-", "--json", typed=text)
     data = msgspec.json.decode(done.out)
     assert data["exit"] == Exit.DONE
-    assert data["data"]["notices"] == ["'restraints-left' was answered none; the answer is now base-block."]
-    assert "the answer is now base-block" in " ".join(run("advise", "-", typed=text).out.split())
+    assert data["data"]["notices"] == [
+        "Shipping restraints left: was 'nothing; only empty holes or caps'; it is now 'a block or packing is still under the machine'."
+    ]
+    assert "it is now 'a block or packing is still under the machine'" in " ".join(
+        run("advise", "-", typed=text).out.split()
+    )
 
 
 def test_the_proof_must_be_that_of_the_last_remedy_done(kb, run):

@@ -1,7 +1,18 @@
 """An installation as a case, and what a later case begins with."""
 
 from dryfloor.engine.case.case_file import event_problems
-from dryfloor.engine.case.installed import LEFT_WRONG, NOTED, installation, later
+from dryfloor.engine.case.installed import (
+    DECLINED_THEN,
+    ENDED,
+    LEFT_WRONG,
+    MENDED_SINCE,
+    NOTED,
+    OPEN,
+    Left,
+    installation,
+    later,
+    surveyed,
+)
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.case.status import standing
 from tests.support.installations import sound
@@ -52,3 +63,54 @@ def test_what_was_left_wrong_is_told_before_everything_else(kb):
     notes = [e.note for e in later(kb, "K7M3R4", events) if e.note]
     assert notes[0] == f"{LEFT_WRONG}, K7M3R4: three holes: an adapter, or the round pin is gone"
     assert not any(n.startswith(LEFT_WRONG) for n in notes[1:])
+
+
+LOW = Left("standpipe-height", "Standpipe height", "31 in. Raise the standpipe, by a licensed plumber")
+HOLES = Left(
+    "outlet-holes",
+    "Grounding kind of outlet",
+    "two slots only. Have a grounded outlet put in, by a licensed electrician",
+)
+FACTS = {"drain": "standpipe"}
+BAD = {"standpipe-height": "31 in", "outlet-holes": "two-slots"}
+
+
+def survey_of(readings, to_mend, before=(), **more):
+    """Return the events of a survey with some readings."""
+    return installation(
+        None, FACTS, readings, ["standpipe-height"], [], "technician", "x", to_mend=to_mend, before=before, **more
+    )
+
+
+def test_an_installation_with_breaks_stands_open_until_they_are_mended(kb):
+    first = survey_of(BAD, [LOW, HOLES], to_see=[Left("rocks-by-hand", "Rocks when pressed")])
+    assert all(event_problems(kb, e) == [] for e in first)
+    assert (standing(first).state, standing(first).closed) == ("open", OPEN)
+    assert surveyed(first).to_mend == [LOW, HOLES]
+    half = survey_of({**BAD, "standpipe-height": "42 in"}, [HOLES], before=first)
+    assert [e.check for e in half if e.check] == ["standpipe-height"]
+    both = [*first, *half]
+    assert (standing(both).state, surveyed(both).to_mend, surveyed(both).to_see) == ("open", [HOLES], [])
+    assert surveyed(both).mended == [Left("standpipe-height", "Standpipe height", 'was "31 in", now "42 in"')]
+    end = [*both, *survey_of({**BAD, "standpipe-height": "42 in", "outlet-holes": "three-holes"}, [], before=both)]
+    assert (standing(end).state, standing(end).closed) == ("closed", ENDED)
+    assert [x.check for x in surveyed(end).mended] == ["standpipe-height", "outlet-holes"]
+    assert {a.check: a.said for a in fold(kb, end).answers}["standpipe-height"] == "42 in"
+
+
+def test_a_line_that_is_emptied_is_not_mended():
+    first = survey_of(BAD, [LOW, HOLES])
+    after = [*first, *survey_of({"standpipe-height": "42 in"}, [], before=first)]
+    assert (standing(after).state, surveyed(after).to_mend) == ("open", [HOLES])
+
+
+def test_a_walk_after_it_is_told_what_was_left_mended_and_declined(kb):
+    first = survey_of(BAD, [LOW, HOLES])
+    after = [*first, *survey_of({**BAD, "outlet-holes": "three-holes"}, [], before=first, declined=[LOW])]
+    notes = [e.note for e in later(kb, "K7M3R4", after) if e.note]
+    assert standing(after).closed == ENDED
+    assert notes[0].startswith(f"{DECLINED_THEN}, K7M3R4: standpipe height: 31 in. Raise the standpipe")
+    assert notes[1].startswith(f"{MENDED_SINCE}, K7M3R4: grounding kind of outlet: was")
+    assert not any(n.startswith(LEFT_WRONG) for n in notes)
+    assert sum("three holes" in n for n in notes[2:]) == 1
+    assert later(kb, "K7M3R4", first)[1].note.startswith(f"{LEFT_WRONG}, K7M3R4: standpipe height: 31 in")

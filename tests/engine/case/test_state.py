@@ -11,7 +11,7 @@ from dryfloor.engine.advise import advise
 from dryfloor.engine.case.case_file import dump, event_problems, parse_case
 from dryfloor.engine.case.events import COMPANIONS, Event
 from dryfloor.engine.case.rows import LEADING, leading
-from dryfloor.engine.case.state import Answered, State, Tried, fold, passes, step
+from dryfloor.engine.case.state import Answered, State, Tried, fold, passes, seen_to_work, step
 from tests.support.shipped import shipped
 
 KB = shipped()
@@ -223,7 +223,9 @@ def test_an_answer_that_raises_a_hazard_takes_its_clearance_back():
 def test_a_second_answer_replaces_the_first_and_is_said_aloud():
     state = of(Event(check="restraints-left", answer="none"), Event(check="restraints-left", answer="base-block"))
     assert state.answers == (Answered("restraints-left", "base-block", "homeowner", 0),)
-    assert state.notices == ("'restraints-left' was answered none; the answer is now base-block.",)
+    assert state.notices == (
+        "Shipping restraints left: was 'nothing; only empty holes or caps'; it is now 'a block or packing is still under the machine'.",
+    )
     again = of(Event(check="restraints-left", answer="none"), Event(check="restraints-left", answer="none"))
     assert (len(again.answers), again.notices) == (1, ())
 
@@ -244,7 +246,9 @@ def test_after_a_remedy_or_by_other_hands_it_is_a_new_answer():
 def test_a_changed_fact_is_said_aloud_and_no_longer_passed_over():
     state = of(Event(skip="onset"), Event(fact="onset", is_="new"), Event(fact="onset", is_="moved"))
     assert (state.facts, state.passed_over) == ((("onset", "moved"),), ())
-    assert state.notices == ("'onset' was new; it is now moved.",)
+    assert state.notices == (
+        "When it began: was 'since it was newly installed'; it is now 'since it was moved or pulled out'.",
+    )
     assert of(Event(fact="onset", is_="new"), Event(fact="onset", is_="new")).notices == ()
     assert of(Event(cant="foot-gap"), Event(check="foot-gap", value="0 mm")).passed_over == ()
 
@@ -381,3 +385,24 @@ def test_what_is_healthy_ends_with_a_yes_and_needs_no_proof():
     # A case of an older program asked for a proof: where that failed, the complaint stands again.
     again = of(Event(complaints=["noisy"]), yes, proof(healthy.id, False))
     assert (again.closed, again.gone, dict(again.stands)) == (None, (), {"noisy": 1})
+
+
+@pytest.mark.parametrize("how", ["cant", "skip"])
+def test_who_can_not_tell_what_is_left_is_not_asked_again_at_once(kb, how):
+    events = [
+        Event(role="homeowner"),
+        Event(complaints=["walks"]),
+        Event(remedy="foot-unloaded", did="done"),
+        Event(**{how: "spin-stays-put"}),
+        Event(**{how: "still-there"}),
+    ]
+    state = fold(kb, events)
+    assert state.asked_still == state.epoch == 1
+    again = fold(kb, [*events, Event(remedy="foot-unloaded", did="done")])
+    assert again.asked_still < again.epoch
+
+
+def test_a_fix_counts_as_seen_only_by_its_proof(kb):
+    mended = [Event(complaints=["walks"]), Event(remedy="foot-unloaded", did="done")]
+    assert not seen_to_work(fold(kb, [*mended, Event(cant="spin-stays-put"), Event(still=[])]))
+    assert seen_to_work(fold(kb, [*mended, Event(proof="spin-stays-put", answer="stayed")]))

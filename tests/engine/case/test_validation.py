@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from dryfloor.engine.case.case_file import parse_case
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.validation import answer_problems, fact_problems
+from dryfloor.engine.measurement.formatting import READER
 from tests.support.refusals import problems_of, refused
 from tests.support.shipped import shipped
 
@@ -64,3 +65,20 @@ def test_no_answer_raises(said, check, as_value):
 def test_no_fact_raises(name, option):
     assert fact_problems(KB, name, option)[0].code == "C012"
     assert fact_problems(KB, "drain", option + "?")[0].code == "C013"
+
+
+@pytest.mark.parametrize(
+    ("reader", "said"),
+    [
+        ("both", {"foot-gap": "Do you mean 3 mm, or 3 cards?", "standpipe-height": "Do you mean 31 in, or 31 cm?"}),
+        ("si-first", {"foot-gap": "Do you mean 3 mm, or 3 cards?", "standpipe-height": "Do you mean 31 cm, or 31 in?"}),
+    ],
+)
+def test_a_bare_number_is_offered_units_in_which_it_can_be_true_the_readers_own_first(kb, reader, said):
+    token = READER.set(reader)
+    try:
+        for check, wanted in said.items():
+            number = wanted.split()[3]
+            assert wanted in answer_problems(kb, check, None, number)[0].message
+    finally:
+        READER.reset(token)

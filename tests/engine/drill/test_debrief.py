@@ -3,9 +3,10 @@
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill import policies
 from dryfloor.engine.drill.debrief import debrief
-from dryfloor.engine.drill.order import Order
-from dryfloor.engine.drill.round import Act, Round
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.drill.moves import Act
+from dryfloor.engine.drill.round import Round
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 
 FAULT = "standpipe-too-low"
 

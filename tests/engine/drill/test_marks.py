@@ -4,9 +4,10 @@ import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill.marks import datum_right, limit_asked, limit_right, marks, missed_rules, same_rule
-from dryfloor.engine.drill.order import Order
-from dryfloor.engine.drill.round import SOUND, Act, Round
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.drill.moves import SOUND, Act
+from dryfloor.engine.drill.round import Round
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 
 # Worked out by hand from the limit and the coarser of the two steps that it is shown by.
 RIGHT = {

@@ -8,9 +8,10 @@ import pytest
 from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill import policies
-from dryfloor.engine.drill.order import Order
-from dryfloor.engine.drill.round import TRADES, Act, Round, leaving
-from dryfloor.engine.drill.site import exercise
+from dryfloor.engine.drill.moves import TRADES, Act
+from dryfloor.engine.drill.round import Round, leaving
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.site import exercise
 from dryfloor.engine.model import holds
 
 
@@ -123,7 +124,7 @@ def guessed_and_looked(network, made):
         return game
 
     looked = []
-    for own in policies._own_checks(kb, made.truth[0]):
+    for own in policies.own_checks(kb, made.truth[0]):
         game, check = Round(network, made), kb.checks[own]
         before = policies.chances(game, 0)
         for gate in game.uncleared(check):

@@ -55,6 +55,7 @@ def test_the_small_kb_and_the_shipped_kb_are_good(kb):
     assert len(kb.hazards) >= 12
 
 
+PIPE = "  above: The pump runs out of lift.\n  authority: practice\n"
 GIVE = "  give_or_take: {homeowner"
 
 
@@ -254,6 +255,20 @@ BAD = [
     ("K147", CHECKS, GIVE, f"  on_sheet: {{at: wall, by_itself: 90}}\n{GIVE}", "90", ""),
     ("K146", MILL, "facts: {drain: pipe}", "facts: {drain: pipe}\ndata: {pump-rat: 17 gpm}", "17 gpm", "pump-rate"),
     ("K105", CHECKS, GIVE, means("{working: standpipe-overflow, takes: {bore: {value: 2 in}}}"), "bore: {value", ""),
+    ("K148", RULES, PIPE, f"{PIPE}  why_no_danger: x\n", "x\n", ""),
+    ("K148", RULES, PIPE, f"{PIPE}  guarded: true\n  danger: {{hazard: flood}}\n  why_no_danger: x\n", "x\n", ""),
+    ("K101", RULES, PIPE, f"{PIPE}  danger: {{hazard: flod}}\n", "flod}", "flood (kb/hazards.yaml:1)"),
+    ("K149", RULES, PIPE, f"{PIPE}  danger: {{hazard: live}}\n", "live}", ""),
+    ("K150", RULES, PIPE, f"{PIPE}  danger: {{hazard: flood, above: 40 in}}\n", "40 in", ""),
+    ("K109", RULES, PIPE, f"{PIPE}  danger: {{hazard: flood, below: 40 psi}}\n", "40 psi", ""),
+    (
+        "K150",
+        RULES,
+        PIPE,
+        f"{PIPE}  danger: {{hazard: flood, output: heat, at_least: 2}}\n",
+        "danger: {hazard: flood, output",
+        "",
+    ),
     ("K151", LOW, "mistaken_for:", "why_no_rule: none\nmistaken_for:", "title:", ""),
     ("K152", LOW, "breaks: {rule: pipe-height, side: below}", "breaks: {rule: pipe-height}", "breaks:", ""),
     ("K152", SEALED, "breaks: {rule: hose-loose}", "breaks: {rule: hose-loose, side: below}", "below", ""),

@@ -48,6 +48,7 @@ def test_sums_stay_exact() -> None:
     assert float(np.abs(h.of_rows).sum(0).max()) * 2**17 < 2**53
 
 
+@pytest.mark.slow
 def test_the_same_bytes_with_any_threads_and_any_kernel(kept_kb) -> None:
     code = (
         "from pathlib import Path\n"

@@ -76,7 +76,10 @@ def open_gates(kb, outcome, before, move):
     return [h for h in met if kb.hazards[h].gate and h not in cleared and holds(kb.hazards[h].when, outcome.facts)]
 
 
-@pytest.mark.parametrize("name", ["ours", "one", "remedies", "sure", "order", "knowing"])
+@pytest.mark.parametrize(
+    "name",
+    ["ours", *(pytest.param(n, marks=pytest.mark.slow) for n in ("one", "remedies", "sure")), "order", "knowing"],
+)
 def test_no_step_is_taken_past_an_open_gate_or_a_permission(kb, installations, players, name):
     gates = 0
     for n, installation in enumerate(installations):

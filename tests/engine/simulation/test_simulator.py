@@ -67,7 +67,9 @@ def test_values_are_written_as_people_write_them(value, measures, said):
     assert written(value, measures) == said
 
 
-@pytest.mark.parametrize("role", ["homeowner", "desk", "technician"])
+@pytest.mark.parametrize(
+    "role", ["homeowner", *(pytest.param(r, marks=pytest.mark.slow) for r in ("desk", "technician"))]
+)
 def test_a_game_keeps_to_prices_and_permissions(kb, network, role):
     for cause in SOME:
         outcome = play(network, installation_with(network, [cause], seed=0), role)

@@ -31,6 +31,7 @@ def test_sites_agree_with_what_is_known_and_with_their_causes(kb, analysis):
         } == installation.origins["walks"]
 
 
+@pytest.mark.slow
 def test_visits_are_the_same_each_time_and_as_many_as_asked(analysis):
     first = visits(analysis, 6)
     assert first == visits(analysis, 6)

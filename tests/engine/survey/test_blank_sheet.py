@@ -3,9 +3,12 @@
 import re
 
 import pytest
+from msgspec.structs import replace
 
 from dryfloor.engine.survey.areas import AREAS, HABITS, TITLES, area_of, area_rank, measurers
+from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.blank_sheet import blank, blank_lines, care, datum, line_card
+from dryfloor.engine.survey.filled_sheet import FilledSheet
 from tests.engine.survey.test_filled_sheet import parsed
 from tests.support.installations import normal
 
@@ -122,3 +125,24 @@ def test_what_any_code_in_force_asks_stays_on_the_sheet_with_that_codes_limit(kb
     arm = text[: text.index("trap-arm-length:")].rsplit("Trap arm length", 1)[1]
     assert {"ipc": "IPC Table 909.1", "irc": "IRC Table P3105.1", "upc": "UPC Table 1002.2"}[code] in arm
     assert ("at most 60 in" in arm) is (code == "upc")
+
+
+SOOTHING = re.compile(r"(as soon as|smell is gone|dry and firm|works now|stayed in|stays in|are missing|all round)")
+
+
+def test_no_answer_reads_the_wrong_way_round_on_a_sheet(kb):
+    """What is wrong doesn't say what is right, unless it says why it is wrong all the same; what keeps its rule is no break."""
+    wrong = {(c.id, a): x.says for c in kb.checks.values() for a, x in c.answers.items() if c.wrong(a) and c.on_sheet}
+    assert len(wrong) > 100
+    assert [key for key, says in wrong.items() if SOOTHING.search(says) and "though" not in says] == []
+    kept = {c.id: a for c in kb.checks.values() for a, x in c.answers.items() if x.keeps}
+    assert kept["stops-when-hose-raised"] == kept["stops-when-hose-loosened"] == "runs-on"
+    assert all(a != [*kb.checks[c].answers][-1] for c, a in kept.items())
+
+
+def test_an_answer_that_keeps_its_rule_is_no_break(kb):
+    run_off = FilledSheet("x", {"drain": "tub"}, {"stops-when-hose-raised": "runs-on"}, None, "technician")
+    done = survey(kb, run_off)
+    assert [x.verdict for x in done.lines if x.check == "stops-when-hose-raised"] == ["within"]
+    siphon = survey(kb, replace(run_off, readings={"stops-when-hose-raised": "stops"}))
+    assert siphon.findings[0].said == "it ran on, and stopped only with the end held up"

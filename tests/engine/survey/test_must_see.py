@@ -3,11 +3,15 @@
 import pytest
 from msgspec.structs import replace
 
+from dryfloor.cli.commands.survey import exit_of
+from dryfloor.cli.result import Exit
 from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.model import holds
+from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of
-from dryfloor.engine.survey.must_see import STAGES, again, due, hand_minutes, missing, must_see, without
-from tests.support.installations import USUAL
+from dryfloor.engine.survey.must_see import STAGES, again, asked_again, due, hand_minutes, missing, must_see, without
+from tests.support.installations import USUAL, sound
+from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
 from tests.support.places import SHEETS
 
 
@@ -18,8 +22,8 @@ def test_every_line_that_must_be_seen_is_missed_when_it_is_removed(kb, name):
     here = [c.id for c in must_see(kb, filled.hands) if holds(c.when, filled.facts)]
     assert len(here) >= 10
     for line in here:
-        left = {k: v for k, v in filled.readings.items() if k != line}
-        assert [m.id for m in missing(kb, replace(filled, readings=left))] == [line]
+        left = without(filled, [line, *kb.checks[line].on_sheet.instead])
+        assert [m.id for m in missing(kb, left)] == [line]
 
 
 def test_a_fact_that_decides_what_must_be_seen_is_asked_for(kb):
@@ -31,11 +35,12 @@ def test_a_fact_that_decides_what_must_be_seen_is_asked_for(kb):
 
 
 def test_what_must_be_seen_is_what_the_trade_asks(kb):
-    """What an installer never leaves without: bolts counted, hook and tie, seal, couplings dry, taps open, rocking, ground, no extension, fill, drain, spin."""
+    """What an installer never leaves without: bolts counted, hook and tie, seal, couplings dry, taps open, rocking, a stacked dryer, ground, no extension, fill, drain, spin."""
     marked = {c.id for c in must_see(kb, "technician")}
     assert marked == {
         "restraints-counted", "drain-hose-in-hook", "hose-sealed", "siphon-break-fitted", "drip-rate", "washer-taps-turned",
-        "rocks-by-hand", "outlet-holes", "socket-earth", "extension-cord-used", "fill-and-watch", "full-drain-stays-in", "spin-stays-put",
+        "rocks-by-hand", "dryer-held", "outlet-holes", "socket-earth", "extension-cord-used", "fill-and-watch", "full-drain-stays-in",
+        "spin-stays-put",
     }  # fmt: skip
     assert all(c.on_sheet.must_see for c in must_see(kb, "technician"))
 
@@ -64,15 +69,73 @@ def test_hands_are_free_while_it_runs_by_itself(kb):
 
 def test_what_a_customer_only_told_is_still_to_be_seen(kb):
     filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
-    told = replace(filled, told=("outlet-holes", "standpipe-height"))
+    told = replace(filled, told=("outlet-holes", "gap-behind"))
     assert [m.id for m in missing(kb, told)] == ["outlet-holes"]
     assert missing(kb, told)[0].why.startswith('told by the customer as "three holes')
     assert list(again(kb, told)) == ["outlet-holes"]
     left = without(told, again(kb, told))
-    assert (left.told, "outlet-holes" in left.readings) == (("standpipe-height",), False)
+    assert (left.told, "outlet-holes" in left.readings) == (("gap-behind",), False)
 
 
 def test_a_run_before_the_mends_is_still_to_be_made(kb):
     filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
     broken = replace(filled, readings={**filled.readings, "outlet-holes": "two-slots", "fill-and-watch": "drops"})
     assert {m.id for m in missing(kb, broken)} == {"spin-stays-put", "full-drain-stays-in"}
+
+
+def test_the_depth_of_the_hose_does_in_the_place_of_its_seal(kb):
+    """The trade asks for hose depth or seal: either is a look into the pipe's mouth."""
+    filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
+    here = without(filled, ["hose-sealed", "hose-depth"])
+    assert [m.id for m in missing(kb, here)] == ["hose-sealed"]
+    for line in ("hose-sealed", "hose-depth"):
+        one = replace(here, readings={**here.readings, line: filled.readings[line]})
+        assert missing(kb, one) == []
+        told = replace(one, told=(line,))
+        assert [m.id for m in missing(kb, told)] == ["hose-sealed"]
+        assert line in again(kb, told)
+    both = replace(filled, told=("hose-sealed",))
+    assert (missing(kb, both), again(kb, both)) == ([], {})
+
+
+def test_what_was_measured_on_the_phone_is_measured_again_and_then_no_more(kb):
+    filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
+    told = replace(filled, told=("standpipe-height", "hose-depth", "gap-behind"))
+    assert asked_again(kb, told) == {"standpipe-height": 'told by the customer as "42 in"; measure it here'}
+    assert missing(kb, told) == []
+
+
+def sheets(kb):
+    """Return sound sheets that between them have every line that must be seen."""
+    usual = [sound(kb, name) for name in (*USUAL, "sound-tub")]
+    floor = replace(usual[0], facts={**usual[0].facts, "drain": "floor-drain"})
+    stacked = replace(usual[0], facts={**usual[0].facts, "dryer-beside": "stacked-electric-dryer"})
+    return [
+        *usual,
+        replace(floor, readings={**floor.readings, "siphon-break-fitted": "level"}),
+        replace(stacked, readings={**stacked.readings, "dryer-held": "held"}),
+    ]
+
+
+def lacking(kb):
+    """Return each of these sheets without one of its lines that must be seen, and that line."""
+    return [
+        (check.id, without(filled, [check.id, *check.on_sheet.instead]))
+        for filled in sheets(kb)
+        for check in must_see(kb, filled.hands)
+        if holds(check.when, filled.facts)
+    ]
+
+
+def test_every_line_that_must_be_seen_is_taken_from_some_sheet_and_missed_there(kb):
+    found = lacking(kb)
+    assert {line for line, _ in found} == {c.id for c in must_see(kb, "technician")}
+    for line, left in found:
+        assert [m.id for m in missing(kb, left)] == [line]
+
+
+@pytest.mark.slow
+def test_without_any_line_that_must_be_seen_a_survey_never_ends_with_0(kb):
+    assert [exit_of(survey(kb, filled)) for filled in sheets(kb)] == [Exit.DONE] * len(sheets(kb))
+    for line, left in lacking(kb):
+        assert exit_of(survey(kb, left)) == Exit.UNFINISHED, line

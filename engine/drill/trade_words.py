@@ -1,0 +1,112 @@
+"""Words of the trade that name one thing: read as one, whether a pupil types them or the kb writes them.
+
+Vocabulary alone: nothing here knows a check, a cause or a rule. Each group is written as it is said on a job, in North America
+and elsewhere; what it is read as are words that the kb itself has.
+"""
+
+import re
+
+# A group's words, as a pattern between word ends, and what they are read as.
+GROUPS: tuple[tuple[str, str], ...] = (
+    # water supply
+    (r"hose bibb?s?|spigots?|stop ?cocks?|(?:angle|supply|washer|laundry) stops?|(?:supply|angle|shut ?off|stop|isolation|service|washer|laundry) (?:valve|tap)s?", "tap"),
+    (r"(?:fill|water|solenoid) valves?", "inlet valve"),
+    (r"(?:supply|inlet|feed|braided|water) (?:hose|line)s?|(?:supply|braided) (?:pipe)s?", "fill hose"),
+    (r"(?:static|house) (?:water )?(?:pressure|psi)", "standing water pressure"),
+    (r"(?:dynamic|working|running|flowing|residual) (?:water )?(?:pressure|psi)", "flowing pressure while water runs"),
+    (r"psi", "pressure"),
+    (r"prvs?|pressure (?:reducing|regulating) valves?|(?:water )?pressure (?:reducer|regulator)s?", "high pressure regulator"),
+    (r"gpm|lpm|flow rates?|(?:gallons|liters|litres) (?:per|a) min(?:ute)?", "flow by bucket"),
+    (r"strainers?|mesh(?:es)?|inlet filters?|filter screens?", "screen"),
+    (r"(?:hammer )?arrest[oe]rs?", "arrester"),
+    (r"(?:rubber|hose|coupling|flat) (?:gasket|washer)s?", "hose washer coupling"),
+    (r"cross ?threaded|stripped|skewed|crooked", "askew"),
+    (r"(?:hose|line|hot and cold)(s?) (?:are )?(?:swapped|reversed|mixed up|switched|the wrong way round)", r"hose\1 crossed matched"),
+    (r"date codes?|date stamps?", "age date"),
+    # drain
+    (r"[ps] ?traps?", "trap"),
+    (r"aavs?|air admittance valves?", "vent trap"),
+    (r"(?:inside|internal|inner) diameters?|diameters?|pipe id", "pipe bore"),
+    (r"snake[sd]?|augers?|cable the|drain (?:snake|cable)s?", "rod auger"),
+    (r"(?:pour|flood|dump) tests?(?: (?:in|into|down|of) the standpipe)?", "buckets down the drain"),
+    (r"discharge hoses?", "drain hose"),
+    (r"high loops?|goosenecks?|u ?bends?|hose (?:guide|hanger|clip)s?|(?:zip|cable) ties?|tie ?wraps?", "drain hose held hook tie"),
+    (r"insertion (?:depth|length)", "hose depth"),
+    (r"taped|caulked|siliconed|glued|duct tape", "sealed"),
+    (r"air ?gaps?|air ?breaks?", "airgap sealed hose"),
+    (r"crushed|squashed|flattened|squeezed|folded", "kinked"),
+    (r"(?:coin|lint|debris|drain) (?:trap|filter|screen|catcher)s?", "pump filter"),
+    (r"impellers?|vanes?", "pump wheel impeller"),
+    (r"(?:sewage|sump|ejector|lift) pumps?", "lift drain pump ejector"),
+    (r"over ?suds(?:ing|ed)?|suds ?lock(?:ed)?", "suds"),
+    # power
+    (r"gfcis?|gfis?|rcds?|rccbs?|residual current(?: devices?)?|ground fault(?: devices?| outlets?| breakers?| protection)?", "groundfault"),
+    (r"afcis?|afdds?|arc fault(?: devices?| breakers?)?", "arcfault"),
+    (r"(?:reversed?|wrong) polarity|polarity", "hot neutral reversed"),
+    (r"(?:plug in|receptacle|outlet|socket|three light|circuit) testers?", "readings of the outlet"),
+    (r"(?:dedicated|individual|separate) circuits?", "own circuit"),
+    (r"power ?(?:strip|board|bar)s?|multi ?plugs?|extension (?:cord|lead)s?", "extension cord"),
+    (r"volts?|vac", "voltage"),
+    (r"amps?|amperes?|amperage", "breaker number rating"),
+    (r"ohms?|ohm ?meters?|continuity|winding resistance|coil resistance", "winding tested dead"),
+    (r"insulation resistance|meggers?(?:ed)?|megohms?|leak(?:age)? currents?|earth leakage", "leakage of the washer"),
+    # stand
+    (r"(?:transit|transport|transportation|shipping|packing|packaging) (?:bolt|rod|screw|pin|bracket|spacer|strut)s?", "shipping restraints"),
+    (r"(?:jam|check|lock|locking) ?nuts?", "lock nut"),
+    (r"(?:level+ing|adjustable) (?:leg|foot|feet)s?", "foot feet"),
+    (r"(?:spirit|bubble|torpedo) levels?", "level side front"),
+    (r"shock absorbers?|struts?|dampers?|snubbers?|suspension(?: rods?| springs?)?|tub springs?", "tub swing"),
+    (r"wobbl(?:e|es|y|ing)|teeters?", "rocks pressed"),
+    (r"flex(?:es|ing)?|bouncy?|springy", "gives bounce"),
+    # machine
+    (r"(?:door|tub) (?:boot|bellow|gasket|ring|rubber)s?|bellows?", "door seal"),
+    (r"(?:lid|door) (?:switch|lock|latch|interlock)(?: assembly)?", "lid or door lock"),
+    (r"pressure (?:switch|sensor|tube|hose)(?: hose| tube)?|pressostat|water level (?:switch|sensor)", "level sensor air hose"),
+    (r"(?:error|fault|trouble) codes?", "fault shown sign"),
+    (r"temps?", "temperature"),
+    (r"set ?points?", "setting"),
+)  # fmt: skip
+# Words with which somebody says that a thing is safe; read so where a gate is named, and nowhere else.
+SAID_SAFE: tuple[tuple[str, str], ...] = (
+    (r"(?:power|breaker|current|electricity|mains) (?:is |was )?(?:off|out|cut|killed|dead)|(?:killed|cut) the power", "unplug unplugged"),
+    (r"pulled the plug|plug (?:is )?(?:out|pulled)|(?:disconnected|isolated) from (?:the )?(?:power|mains)", "unplug unplugged"),
+    (r"water (?:is )?(?:shut |turned |all )?off|(?:shut|turned|closed) (?:off )?(?:the )?(?:water|main|mains)", "no water running stopped"),
+    (r"nothing (?:is )?running|(?:water )?main (?:is )?(?:shut|closed|off)", "no water running stopped"),
+    (r"(?:not|nothing) (?:moving|turning|spinning|walking)|(?:stands?|standing) still|at rest|(?:drum|washer|machine) (?:has )?(?:is )?(?:stopped|off)", "machine stopped walks"),
+    (r"depressuri[sz]ed|pressure (?:is )?(?:off|out|relieved|released|down)(?: of)?|pressure relieved", "water kept under pressure hose"),
+    (r"scorch(?:ing|ed|es)?|smok(?:e|es|ing|y)|burnt|burned", "burning smell"),
+    (r"sewer (?:backup|back up|water)|toilet water", "sewage"),
+    (r"(?:water )?(?:is )?(?:not hot|cooled(?: down)?|cool enough)|let it cool(?: down)?", "hot water cool"),
+    (r"(?:cord|plug|outlet|electrics|electricals) (?:is |are )?dry|dry (?:at|near|round) the (?:cord|plug|outlet)", "dry water near electricity"),
+    (r"floor (?:is )?dry|dry floor", "floor dry near electricity"),
+    (r"gas (?:line|pipe|hose)s?", "gas connector"),
+)  # fmt: skip
+
+
+def _compiled(groups: tuple[tuple[str, str], ...]) -> tuple[tuple[re.Pattern[str], str], ...]:
+    return tuple((re.compile(rf"\b(?:{words})\b"), f" {read} ") for words, read in groups)
+
+
+_GROUPS, _SAFE = _compiled(GROUPS), _compiled(SAID_SAFE)
+
+
+def read_as_one(text: str, safe: bool = False) -> str:
+    """Return a text in lower case with the trade's words for one thing read as one.
+
+    Parameters
+    ----------
+    text : str
+    safe : bool
+        It says that something is safe.
+
+    Examples
+    --------
+    >>> read_as_one("P-trap").split(), read_as_one("is the GFI tripped").split()
+    (['trap'], ['is', 'the', 'groundfault', 'tripped'])
+    >>> read_as_one("transit bolts").split() == read_as_one("shipping rods").split()
+    True
+    """
+    out = " ".join(text.lower().replace("-", " ").replace("’", "'").split())
+    for words, read in (*_SAFE, *_GROUPS) if safe else _GROUPS:
+        out = " ".join(words.sub(read, out).split())
+    return out

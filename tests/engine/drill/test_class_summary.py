@@ -1,0 +1,94 @@
+"""A class's summary against sums done by hand, and what the class is told to practise."""
+
+import itertools
+
+import pytest
+
+from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.drill.class_summary import Played, summed
+from dryfloor.engine.exercises.order import Order
+from dryfloor.engine.exercises.sealing import seal
+
+HEIGHT = "rule:standpipe-height"
+
+
+def played(kb, pupil, score, ended="solved", missed=(), **more):
+    order = Order(seed=3, fault=more.pop("fault", "standpipe-too-low"))
+    return Played(
+        pupil=pupil, code=seal(kb, order), score=score, minutes=6.0, ended=ended, missed=tuple(missed), **more
+    )
+
+
+@pytest.fixture(scope="module")
+def found(kb):
+    rounds = [
+        played(kb, "2", 1.0, marks=(("limit", "wrong"), ("who", "right"))),
+        played(kb, "2", 0.0, "left", [HEIGHT]),
+        played(kb, "10", -2.0, "gate", [HEIGHT], gate="water-near-electricity"),
+        played(kb, "Ann", 0.9, fault="foot-unloaded", marks=(("limit", "right"),)),
+    ]
+    return summed(network_of(kb), rounds)
+
+
+def test_pupils_are_summed_and_numbers_come_in_their_order(found):
+    assert [p.pupil for p in found.pupils] == ["2", "10", "Ann"]
+    two = found.pupils[0]
+    assert (two.rounds, two.score, two.minutes, two.gates) == (2, 0.5, 6.0, 0)
+    assert two.missed == [("Standpipe height", 1)]
+    assert found.pupils[1].gates == 1
+    assert found.pupils[2].missed == []
+    assert (found.rounds, found.score) == (4, pytest.approx((1 + 0 - 2 + 0.9) / 4, abs=1e-3))
+
+
+def test_a_rule_has_the_rounds_in_which_it_was_to_be_found(found):
+    assert [(r.key, r.family, r.rounds, r.missed) for r in found.rules] == [
+        (HEIGHT, "drain", 3, 2),
+        ("rule:all-feet-bear", "stand", 1, 0),
+    ]
+    assert [(f.family, f.rounds, f.score, f.gates) for f in found.families] == [
+        ("drain", 3, pytest.approx(-1 / 3, abs=1e-3), 1),
+        ("stand", 1, 0.9, 0),
+    ]
+
+
+def test_what_was_dangerous_and_what_was_said_wrong_is_counted(found):
+    assert found.gates == [("Water near electricity", 1)]
+    assert found.wrong == [("limit", 1, 2), ("who", 0, 1)]
+
+
+def test_what_to_practise_next_is_what_was_missed_and_what_was_dangerous(found):
+    assert [p.command for p in found.practise] == [
+        "dryfloor drill --first",
+        "dryfloor drill --fault standpipe-too-low",
+        "dryfloor drill --family drain",
+        "dryfloor quiz",
+    ]
+    assert "missed in 2 of 3 rounds" in found.practise[1].what
+
+
+def test_a_class_that_missed_nothing_has_nothing_to_practise(kb):
+    assert summed(network_of(kb), [played(kb, "1", 1.0)]).practise == []
+
+
+def test_a_place_that_was_not_safe_counts_who_stopped_there(kb):
+    code = seal(kb, Order(seed=0))  # a smell of gas
+    rounds = [
+        Played(pupil=str(n), code=code, score=1.0, minutes=1.0, ended=ended)
+        for n, ended in enumerate(("stopped", "stopped", "left"))
+    ]
+    found = summed(network_of(kb), rounds)
+    assert (found.unsafe, found.stopped) == (3, 2)
+    assert all(r.rounds == 1 for r in found.rules)  # who stopped had nothing more to find there
+
+
+def test_a_code_of_something_else_counts_for_its_pupil_alone(kb):
+    odd = Played(pupil="1", code="ABCD", score=0.5, minutes=1.0, ended="left", missed=("rule:gone",))
+    found = summed(network_of(kb), [odd, played(kb, "1", 0.5)])
+    assert (found.foreign, found.rounds, found.pupils[0].rounds) == (1, 2, 2)
+    assert found.pupils[0].missed == [("gone", 1)]
+    assert sum(f.rounds for f in found.families) == 1
+
+
+def test_the_order_of_the_lines_changes_nothing(kb):
+    rounds = [played(kb, "1", 0.5), played(kb, "2", 0.1, "left", [HEIGHT]), played(kb, "1", 0.3, fault="foot-unloaded")]
+    assert len({repr(summed(network_of(kb), p)) for p in itertools.permutations(rounds)}) == 1
