@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 HOW = (
     "Name what you ask, look at, measure or try, in your own words. Each takes its minutes.",
-    "Before a step or a mend that could hurt, say what you make sure of: safe WORDS. safe alone lists what can be asked. Over an open gate, one that nobody asked, the round ends.",
+    "Before a step or a mend that could hurt, say what you make sure of: safe WORDS. safe alone lists what can be asked. A step or a mend whose danger was not cleared first ends the round.",
     "It may not be safe: then stop, and say what they are to do now.",
     "verdict WORDS once you know; verdict sound if nothing is wrong. help says the rest.",
 )
@@ -39,7 +39,7 @@ HELP = (
 )
 ENDS = {
     "solved": "mended",
-    "gate": "ended at an open gate",
+    "gate": "ended at a danger that was not cleared",
     "left": "left to others",
     "stopped": "stopped where it was not safe",
     "false-sound": "said to be sound, and was not",
@@ -50,7 +50,9 @@ ROLES = {
     "homeowner": "with a homeowner's hands",
 }
 MARKS = {True: "right", False: "wrong", None: "compare"}
-FLOOR = "That is the floor of the scale, below every wrong verdict: a step over an open gate can kill or maim."
+FLOOR = (
+    "That is the floor of the scale, below every wrong verdict: a step before its danger is cleared can kill or maim."
+)
 MARGIN = 3
 
 

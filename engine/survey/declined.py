@@ -42,12 +42,14 @@ def _of(kb: model.KB, filled: FilledSheet, name: str, found: Defect | None) -> D
     kind: Literal["mend", "look", "stays"] = "stays"
     if found and found.declined:
         kind, text = "mend", f"{said}. {found.mend.title}, by {found.mend.by_text}: declined by the customer"
+    elif found and found.meanwhile:
+        text = f"{said}. A limit that guards against a danger is not kept: {STAYS}"
     elif found and found.danger:
         text = f"{said}. {found.danger} {STAYS[0].upper()}{STAYS[1:]}"
     elif found:
-        text = f"{said}. This is {found.mend.by_text}'s to put right: {STAYS}"
+        text = f"{said}. It is for {found.mend.by_text} to put right: {STAYS}"
     elif name in filled.readings:
-        kind, text = "look", f"{said}; a closer look was declined by the customer"
+        kind, text = "look", f"{said}; anything more was declined by the customer"
     elif check.on_sheet and check.on_sheet.must_see:
         text = "nobody leaves without it, so it can't be declined"
     else:

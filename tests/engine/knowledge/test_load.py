@@ -56,6 +56,7 @@ def test_the_small_kb_and_the_shipped_kb_are_good(kb):
 
 
 PIPE = "  above: The pump runs out of lift.\n  authority: practice\n"
+SEEN = "  why_no_hazard: only looked at\n"
 GIVE = "  give_or_take: {homeowner"
 
 
@@ -251,6 +252,22 @@ BAD = [
         means("{working: standpipe-overflow, takes: {pump: {data: pump-rat}}}"),
         "pump-rat}",
         "pump-rate",
+    ),
+    (
+        "K110",
+        CHECKS,
+        SEEN,
+        f"  on_sheet: {{at: wall, same_as: {{taped: {{hose-sealed: tapd}}}}}}\n{SEEN}",
+        "tapd",
+        "taped",
+    ),
+    (
+        "K101",
+        CHECKS,
+        SEEN,
+        f"  on_sheet: {{at: wall, instead: [hose-seeled]}}\n{SEEN}",
+        "hose-seeled",
+        "hose-sealed (kb/checks/drain.yaml:13)",
     ),
     ("K147", CHECKS, GIVE, f"  on_sheet: {{at: wall, by_itself: 90}}\n{GIVE}", "90", ""),
     ("K146", MILL, "facts: {drain: pipe}", "facts: {drain: pipe}\ndata: {pump-rat: 17 gpm}", "17 gpm", "pump-rate"),
