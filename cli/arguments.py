@@ -427,6 +427,11 @@ def _page(command: Any, commands: Any) -> None:
         "--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk"
     )
     serve.add_argument(
+        "--technician-token-file",
+        metavar="FILE",
+        help="as --desk-token-file, for technicians: the same door, their own page at /technician",
+    )
+    serve.add_argument(
         "--class",
         dest="lessons",
         action="store_true",
@@ -443,6 +448,11 @@ def _page(command: Any, commands: Any) -> None:
         action="append",
         default=[],
         help="an address or network that is believed about who calls and over what; may be repeated",
+    )
+    serve.add_argument(
+        "--contact",
+        metavar="FILE",
+        help="whom to call: a file with lines such as name: Alder Repairs, phone: +1 555 010 0134, email: desk@example.com",
     )
     serve.add_argument(
         "--most-kept",

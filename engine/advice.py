@@ -77,6 +77,7 @@ class Card(Frozen, frozen=True, kw_only=True):
     call: str = ""
     also: list[str] = field(default_factory=list)
     guards: str = ""
+    where: str = ""
 
 
 class Measured(Frozen, frozen=True, kw_only=True):

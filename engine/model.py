@@ -682,6 +682,10 @@ class Part(Record, frozen=True, kw_only=True):
     title: Text
     id: Id
     price: Number
+    ask_for: Annotated[
+        str,
+        Meta(description="what to ask for at a shop's counter, for whoever mends it themselves: size, thread, length"),
+    ] = ""
     carry: Annotated[Number | None, Meta(description="what carrying it on a van costs a visit, in price units")] = None
 
 

@@ -366,6 +366,8 @@ class Walk:
             self.say("   Noted." if text else "   No note.")
         elif command == "notes":
             self.say(side_commands.note_lines(self))
+        elif command == "tell":
+            self.say(side_commands.tell_lines(self))
         elif command == "list":
             self.say(side_commands.list_lines(self))
         elif command == "besides":

@@ -58,6 +58,8 @@ GROUPS: tuple[tuple[str, str], ...] = (
     (r"shock absorbers?|struts?|dampers?|snubbers?|suspension(?: rods?| springs?)?|tub springs?", "tub swing"),
     (r"wobbl(?:e|es|y|ing)|teeters?", "rocks pressed"),
     (r"flex(?:es|ing)?|bouncy?|springy", "gives bounce"),
+    # what is asked
+    (r"since when|when did (?:it|this|that) (?:start|begin|first happen)|how long has (?:it|this) (?:been )?(?:done|doing|like)? ?(?:this|that|so)?", "when it began"),
     # machine
     (r"(?:door|tub) (?:boot|bellow|gasket|ring|rubber)s?|bellows?", "door seal"),
     (r"(?:lid|door) (?:switch|lock|latch|interlock)(?: assembly)?", "lid or door lock"),

@@ -1,5 +1,6 @@
 """The page in a real browser with script switched off: whole journeys, its back, no way out of the frame, and the accessibility audit."""
 
+import contextlib
 import threading
 import time
 
@@ -19,18 +20,27 @@ MOST = 60  # steps of a journey
 SKIP = "button[value=skip]"
 
 
-@pytest.fixture(scope="module")
-def live(kb, tmp_path_factory):
-    """The address of a server with a store and a desk."""
-    context = Context(kb, Signer(), Keeping(tmp_path_factory.mktemp("kept") / "cases.db"), TOKEN, lessons=True)
+@contextlib.contextmanager
+def running(kb, path=None):
+    """Run a server with a desk, with a store where a path is given; gives its address."""
+    context = Context(kb, Signer(), Keeping(path) if path else None, TOKEN, lessons=True)
     server = uvicorn.Server(uvicorn.Config(application(context), port=0, http=Timed, log_config=None))
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     while not server.started:
         time.sleep(0.01)
-    yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
-    server.should_exit = True
-    thread.join(15)
+    try:
+        yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
+    finally:
+        server.should_exit = True
+        thread.join(15)
+
+
+@pytest.fixture(scope="module")
+def live(kb, tmp_path_factory):
+    """The address of a server with a store and a desk."""
+    with running(kb, tmp_path_factory.mktemp("kept") / "cases.db") as url:
+        yield url
 
 
 def plain(open_page, url, **settings):  # noqa: F811

@@ -300,6 +300,14 @@ BAD = [
     ),
     ("K154", LOW, "{check: hose-sealed, answer: taped", "{check: hose-sealed, answer: loose", "loose, strength", ""),
     ("K155", LOW, "  - {complaint: wet, strength: very likely}\n", "", "shows:", ""),
+    (
+        "K166",
+        SEALED,
+        "  - {rule: pipe-height, side: above, strength: unlikely}\n",
+        "  - {rule: pipe-height, side: above, strength: unlikely}\n  - {check: hose-sealed, answer: taped, strength: likely}\n",
+        "{check: hose-sealed, answer: taped, strength: likely}",
+        "",
+    ),
     ("K157", LOW, "cause: hose-sealed-in, tell", "cause: pipe-too-low, tell", "pipe-too-low, tell", ""),
     (
         "K157",
