@@ -11,20 +11,20 @@ R = PIPE / 2 - 3
 
 def standpipe(d: Drawing, state: str) -> None:
     """Draw a washer beside its standpipe in section, the water line in its tub, the trap and its weir."""
-    base = 300.0 if state == "pedestal" else 0.0
-    usual = {"low": LOW, "high": HIGH, "pedestal": 1000.0}.get(state, GOOD)
+    base = (200.0 if d.has("above-floor") else 300.0) if state == "pedestal" else 0.0
+    usual = {"low": LOW, "high": HIGH, "pedestal": 1000.0}.get(state, 1120.0 if d.narrow else GOOD)
     fixed = state in ("low", "high")
     trap_at = d.size("trap-height", 250.0)
     weir_y = trap_at + 60
     top = base + (usual if fixed else d.size("height", usual))
     if d.has("above-floor"):
-        top = usual if fixed else d.size("above-floor", GOOD)
+        top = usual if fixed else d.size("above-floor", 1219.0 if base else GOOD)
     if d.has("above-weir"):
         top = weir_y + (usual if fixed else d.size("above-weir", 700.0))
     depth = {"deep": 420.0, "shallow": 30.0}.get(state) or d.size("depth", 150.0)
     x = 930.0
-    floor(d, -60, 1440)
-    wall(d, 1400, 0, max(1150.0, top + 160))
+    floor(d, -60, 1790)
+    wall(d, 1750, 0, max(1150.0, top + 160))
     if base:
         d.box(-20, 0, CABINET + 40, base)
         if not d.narrow:
@@ -33,7 +33,7 @@ def standpipe(d: Drawing, state: str) -> None:
     line = base + d.size("water-line", WATER_LINE)
     d.box(70, base + 170, 540, 700, dashed=True)
     d.water((70, base + 170), (610, base + 170), (610, line), (70, line))
-    weir = trap(d, x, top, weir_y, arm=1400 - x - 100)
+    weir = trap(d, x, top, weir_y, arm=1750 - x - 100)
     out = top - depth
     up = max(out + 120, base + 300)
     drain_hose(
@@ -67,8 +67,8 @@ def standpipe(d: Drawing, state: str) -> None:
         reach=(weir, (x + R, top)),
     )  # fmt: skip
     if d.has("arm"):
-        pipe(d, (1340, weir_y + R), (1340, 1100))
-        d.name("vent", 1340, 1000, 180)
+        pipe(d, (1640, weir_y + R), (1640, 1100))
+        d.name("vent", 1640, 1000, 180)
     d.measure(
         "depth",
         (x + 90, top),
@@ -88,10 +88,10 @@ def standpipe(d: Drawing, state: str) -> None:
     d.measure(
         "arm",
         (weir[0], weir_y + 160),
-        (1340, weir_y + 160),
+        (1640, weir_y + 160),
         start_is="weir",
         end_is="vent",
-        reach=(weir, (1340, weir_y)),
+        reach=(weir, (1640, weir_y)),
         towards=90,
     )
     if not d.narrow and not runs:
@@ -115,7 +115,8 @@ def hose_in_pipe(d: Drawing, state: str) -> None:
         d.tell("cloth or a cap in the mouth", 10, -30, 0)
         return
     if state == "empty":
-        d.tell("mouth open, nothing in it", 0, -20, 0)
+        if not d.has("bore"):
+            d.tell("mouth open, nothing in it", 0, -20, 0)
     else:
         lean = -8.0 if state in ("good", "gap") else 0.0
         drain_hose(d, (-150, -high * 0.8), (-130, -40), (-90, 90), (-30, 120), (lean, 60), (lean, -depth))
@@ -141,8 +142,16 @@ def hose_in_pipe(d: Drawing, state: str) -> None:
         end_is="hose end",
         reach=((half, 0), (16, -depth)),
     )
-    d.measure("bore", (-half + 2, -high - 25), (half - 2, -high - 25), start_is="wall inside", end_is="wall inside",
-              reach=((-half, -high), (half, -high)), towards=-90)  # fmt: skip
+    up = 30.0 if state == "empty" else -high - 25
+    d.measure(
+        "bore",
+        (-half, up),
+        (half, up),
+        start_is="wall inside",
+        end_is="wall inside",
+        reach=((-half, up * 0.3), (half, up * 0.3)) if up > 0 else ((-half, -high), (half, -high)),
+        towards=90,
+    )
     if not d.narrow:
         if state != "empty":
             d.name("drain hose", -130, -40, 180)
@@ -160,7 +169,7 @@ def under_pipe(d: Drawing, state: str) -> None:
         return
     if state == "s-trap":
         d.tube(52, (0, 500), (0, 160), (30, 90), (75, 70), (120, 110), (135, 180), (165, 240), (210, 180), (215, -120))
-        d.tell("goes down again behind the bend, no vent", 215, 40, 0)
+        d.tell("down again, no vent: it sucks the bend dry", 215, 40, 0)
         d.name("bend", 75, 60, -90)
         return
     weir = trap(d, 0, 500, 160, arm=150, water=0.0 if state == "dry" else 1.0, seal=d.size("seal", 76.0))
@@ -177,6 +186,8 @@ def under_pipe(d: Drawing, state: str) -> None:
     elif not d.marks & {"seal", "vent"} and state == "bend":
         d.tell("bend like a U, water stands in it", 42, 60, -60)
     dip = weir[1] - d.size("seal", 76.0)
+    if d.has("seal"):
+        d.room((-330, 0))
     d.measure("seal", (-90, weir[1]), (-90, dip), start_is="weir: water leaves here", end_is="top of the dip",
               reach=(weir, (42, dip)), towards=180)  # fmt: skip
     if not d.narrow:
@@ -227,7 +238,7 @@ def tub(d: Drawing, state: str) -> None:
     if state == "in-water":
         d.tell("end under water: it can be drawn back", 855, end, 0)
     elif state == "good" and not d.has("rim"):
-        d.line((835, rim + 10), (875, rim - 30), accent=True)
+        d.curve((790, rim - 120), (784, rim + 60), (820, rim + 140), (866, rim + 60), (872, rim - 40), accent=True)
         d.tell("held in its hook, end free above the water", 870, end, 0)
     elif state == "plugged":
         d.box(x + wide / 2 - 34, rim - deep - 4, 68, 22, fill="ink")
@@ -242,10 +253,12 @@ def tub(d: Drawing, state: str) -> None:
         d.arrow((890, rim + 20), (890, rim - 200))
     if d.has("outlet") and state == "good":
         d.look(x + wide / 2, rim - deep, 60, "outlet open?", -60)
+    if d.has("rim"):
+        d.room((x + wide + 520, 0))
     d.measure(
         "rim",
-        (x + wide + 60, 0),
-        (x + wide + 60, rim),
+        (x + wide + 90, 0),
+        (x + wide + 90, rim),
         start_is="floor",
         end_is="top edge of the tub",
         reach=(None, (x + wide, rim)),
@@ -255,16 +268,21 @@ def tub(d: Drawing, state: str) -> None:
 
 
 def tub_size(d: Drawing, state: str) -> None:
-    """Draw a tub seen slantwise from above, with its length, width and depth."""
-    d.line((0, 0), (600, 0), (760, 160), (160, 160), closed=True)
-    d.line((0, 0), (40, -340), (560, -340), (600, 0))
-    d.line((560, -340), (700, -200), (760, 160))
-    d.measure("inside", (30, 40), (590, 40), towards=-90)
-    d.tell("length", 220, 60, 90)
-    d.arrow((590, 14), (722, 146), both=True)
-    d.tell("width", 660, 80, 0)
-    d.arrow((100, 0), (118, -330), both=True)
-    d.tell("depth", 110, -170, 0)
+    """Draw a tub seen slantwise from above, with its walls, and its length, width and depth inside."""
+    d.line((-20, 0), (620, 0), (800, 180), (160, 180), closed=True)
+    d.line((20, 14), (596, 14), (748, 166), (172, 166), closed=True)
+    d.line((-20, 0), (30, -360), (560, -360), (620, 0))
+    d.line((560, -360), (720, -200), (800, 180))
+    d.arrow((40, 34), (606, 34), both=True)
+    d.tell("length inside", 320, 34, -90)
+    d.arrow((606, 34), (730, 158), both=True)
+    d.tell("width inside", 735, 120, 0)
+    d.arrow((100, 34), (112, -330), both=True)
+    d.tell("depth inside", 108, -150, 0)
+    figure = d.figures.get("inside")
+    if d.has("inside"):
+        said = (figure.read or figure.limit) if figure else ""
+        d.tell(f"holds {said}" if said else "how much does it hold?", 330, -290, None)
 
 
 def floor_drain(d: Drawing, state: str) -> None:
@@ -302,19 +320,19 @@ def floor_drain(d: Drawing, state: str) -> None:
 def sink_branch(d: Drawing, state: str) -> None:
     """Draw the drain under a sink in section, with the branch for the washer's hose."""
     d.line((-150, 520), (-120, 380), (-26, 350), (-26, 230), (-26, -60))
-    d.line((150, 520), (120, 380), (26, 350), (26, 0), (30, -60))
-    d.line((26, 230), (130, 300))
-    d.line((26, 170), (150, 250))
+    d.line((150, 520), (120, 380), (26, 350), (26, 230))
+    d.line((26, 170), (26, -60))
+    d.line((26, 230), (140, 307))
+    d.line((26, 170), (152, 250))
     if state == "closed":
-        d.line((30, 232), (50, 190), accent=True)
-        d.solid((26, 172), (40, 181), (40, 239), (26, 229))
-        d.tell("wall of plastic still in the branch", 40, 205, -80)
+        d.line((70, 194), (86, 205), (86, 275), (70, 262), closed=True, accent=True, fill="accent")
+        d.tell("wall of plastic still in the branch", 86, 215, -80)
     elif state == "branch":
         d.look(90, 240, 60, "branch: is it open inside?", -60)
     else:
         d.tell("branch cut open", 60, 228, -80)
     if state in ("closed", "open", "branch"):
-        drain_hose(d, (140, 276), (240, 330), (300, 380))
+        drain_hose(d, (118, 262), (210, 318), (290, 380))
     elif state == "low-loop":
         drain_hose(d, (140, 276), (220, 200), (250, -40), (330, -60))
         d.arrow((0, 420), (0, 260), (80, 236), (200, 190))
@@ -327,7 +345,7 @@ def sink_branch(d: Drawing, state: str) -> None:
 
 def hose_lie(d: Drawing, state: str) -> None:
     """Draw the drain hose on its way from the washer's back to the pipe, seen from the side."""
-    floor(d, -40, 760)
+    floor(d, -340, 520)
     wall(d, 420, 0, 1150)
     cabinet(d, -300, 0, 520)
     x = 380.0
@@ -335,10 +353,9 @@ def hose_lie(d: Drawing, state: str) -> None:
     d.line((x + 22, 1000), (x + 22, 0))
     start = (220.0, 120.0)
     if state == "folded":
-        drain_hose(d, start, (290, 130), (320, 300), (318, 420))
-        drain_hose(d, (318, 430), (290, 640), (300, 980), (345, 1080), (380, 1010), (380, 880))
-        d.line((300, 428), (338, 424))
-        d.look(318, 426, 60, "folded flat", 180)
+        drain_hose(d, start, (270, 130), (290, 260), (346, 400))
+        drain_hose(d, (346, 412), (262, 560), (290, 980), (345, 1080), (380, 1010), (380, 880))
+        d.look(335, 406, 70, "folded flat", 180)
     elif state == "pressed":
         drain_hose(
             d, start, (290, 140), (400, 260), (405, 360), (300, 640), (310, 980), (345, 1080), (380, 1010), (380, 880)
@@ -387,8 +404,9 @@ def hose_end(d: Drawing, state: str) -> None:
     else:
         d.curve((56, 6), (66, 12), (76, 0), (66, -12), closed=True, fill="ink")
         d.tell("lint or a sock inside", 66, -2, 20)
-    d.line((-260, 60), (140, 60), dashed=True)
-    d.name("keep the end above the washer's top", -100, 60, 90, lead=False)
+    d.line((-260, -70), (150, -70), dashed=True)
+    d.room((0, -180))
+    d.name("washer's top: keep the end above it", 60, -70, -90)
 
 
 def bucket_test(d: Drawing, state: str) -> None:
@@ -485,7 +503,7 @@ def falls(d: Drawing, state: str) -> None:
     d.room((0, 230), (0, -190))
     d.box(-200, 45 + fall * 0.66, 305, 36)
     d.line((-200, 45 + fall * 0.66), (105, 45 + fall * 0.66), accent=True)
-    d.name("level", -50, 63 + fall * 0.66, 90)
+    d.write("level", -50, 63 + fall * 0.66)
     d.measure(
         "fall",
         (150, 45 + fall * 0.66),
@@ -495,7 +513,10 @@ def falls(d: Drawing, state: str) -> None:
         reach=((105, 45 + fall * 0.66), None),
     )
     d.arrow((-240, -60 + fall * 0.9), (240, -60 + fall * 0.1))
-    d.tell("water runs this way" if fall else "no fall: it stands", 0, -60, -90)
+    d.tell("water runs this way" if fall else "no fall: it stands", -60, -50, -90)
+    d.arrow((-200, 110 + fall * 0.66), (105, 110 + fall * 0.66), both=True)
+    d.tell("1 ft along the level", -50, 110 + fall * 0.66, 90)
+    d.room((420, 0))
 
 
 SCENES = {

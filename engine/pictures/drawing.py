@@ -230,8 +230,8 @@ class Drawing:
         middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
         text = figure.read or figure.limit or "?"
         self.labels.append(Label(text, middle, towards, strong=True, accent=True, lead=False))
-        back = _between(towards, math.degrees(math.atan2(start[1] - end[1], start[0] - end[0])))
-        on = _between(towards, math.degrees(math.atan2(end[1] - start[1], end[0] - start[0])))
+        back = _between(towards, _between(towards, math.degrees(math.atan2(start[1] - end[1], start[0] - end[0]))))
+        on = _between(towards, _between(towards, math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))))
         if start_is:
             self.labels.append(Label(f"from: {start_is}", start, back, accent=True))
         if end_is:

@@ -275,7 +275,7 @@ def door(d: Drawing, state: str) -> None:
     d.name("washer from above", 343, 360, None)
     angle = {"ajar": 0.35, "shut": 0.0, "latch": 0.0}[state]
     wide = 480.0
-    x, y = 100.0, -20.0
+    x, y = 100.0, 0.0
     d.line((x, y), (x + wide * math.cos(angle), y - wide * math.sin(angle)), (x + wide * math.cos(angle) - 30 * math.sin(angle),
             y - wide * math.sin(angle) - 30 * math.cos(angle)), (x - 30 * math.sin(angle), y - 30 * math.cos(angle)), closed=True, fill="paper")  # fmt: skip
     if state == "ajar":
@@ -283,7 +283,7 @@ def door(d: Drawing, state: str) -> None:
     elif state == "shut":
         d.tell("door shut: it stays wet inside", 340, -40, -90)
     else:
-        hand(d, 540, -52, 90, 180)
+        hand(d, 540, -32, 90, 180)
         d.tell("press until it clicks", 540, -120, -20)
 
 
@@ -298,6 +298,7 @@ def towel(d: Drawing, state: str) -> None:
     d.curve((-150, 80), (-90, -20), (90, -20), (150, 80))
     d.water((-120, 30), (120, 30), (90, -12), (-90, -12))
     d.line((260, 100), (260, -20), (360, -20), (360, 100))
+    d.water((260, -20), (360, -20), (360, 12), (260, 12))
     figure = d.figures.get("water")
     d.tell(
         figure.read or figure.limit if figure and (figure.read or figure.limit) else "how much?",
@@ -331,33 +332,37 @@ def clock(d: Drawing, state: str) -> None:
     d.tell(f"from: {words[0]}", 1000, 705, 90)
     figure = d.figures.get("time")
     if d.has("time") and figure and (figure.read or figure.limit):
-        d.tell(figure.read or figure.limit, 1215, 600, 20)
+        words = (words[0], f"{words[1]}, {figure.read or figure.limit}")
     d.tell(f"to: {words[1]}", 1205, 390, -90)
+    if state == "fill":
+        d.arrow((120, TALL + 130), (120, TALL - 60))
+    if state == "pump":
+        d.arrow((CABINET - 40, 110), (CABINET + 120, 110))
     if state in ("fill", "pump"):
         d.water((160, 380), (526, 380), (480, 300), (206, 300))
     d.name("washer", 343, 700, None, lead=False)
 
 
 def calendar(d: Drawing, state: str) -> None:
-    """Draw a calendar with a date from which is counted."""
-    d.box(0, 0, 320, 300, fill="paper")
-    d.line((0, 230), (320, 230))
-    for x in (64, 128, 192, 256):
-        d.line((x, 0), (x, 230))
-    for y in (58, 115, 172):
-        d.line((0, y), (320, y))
-    d.ring(96, 143, 28, accent=True)
+    """Draw a line of time with the day from which is counted, and today."""
     words = {
         "hoses": "when the hoses were fitted",
         "looked": "when they were last looked over",
         "hot-run": "last hot run, empty",
     }[state]
-    d.tell(f"from: {words}", 96, 143, 180)
-    d.ring(288, 30, 24, accent=True, fill="accent")
-    d.tell("to: today", 288, 30, 0)
+    d.line((-40, 0), (560, 0))
+    for k in range(6):
+        d.line((100 * k, -14), (100 * k, 14))
+    d.room((-60, 150), (580, -150))
+    d.ring(100, 0, 13, fill="accent", accent=True)
+    d.ring(500, 0, 13, fill="accent", accent=True)
+    d.tell(f"from: {words}", 100, -16, -90)
+    d.tell("to: today", 500, -16, -90)
     figure = d.figures.get("age")
     if d.has("age") and figure and (figure.read or figure.limit):
-        d.tell(figure.read or figure.limit, 160, 264, None)
+        d.measure("age", (100, 60), (500, 60), reach=((100, 13), (500, 13)), towards=90)
+    else:
+        d.arrow((110, 60), (490, 60))
 
 
 def wet_place(d: Drawing, state: str) -> None:
@@ -524,7 +529,7 @@ SCENES = {
         {"time": "the time between the two"},
     ),
     "calendar": Scene(
-        "A calendar",
+        "A line of time",
         calendar,
         {
             "hoses": "from when the hoses were fitted until today",

@@ -21,7 +21,7 @@ GUTTER = 8.0
 # Room above and below a drawing for its words, more where they have too little; what they leave empty is cut off [px].
 ROOM = ((44, 66), (90, 90), (130, 200), (200, 320))
 EDGE = 7.0  # room round all that is drawn [px]
-LITTLE = 30  # cells of ink under words
+LITTLE = 16  # cells of ink under words
 SHEET = (
     ".pic{color:#1b1b1b;background:#fff;--paper:#fff;--accent:#a83c00}"
     "@media (prefers-color-scheme:dark){.pic{color:#ececec;background:#16181b;--paper:#16181b;--accent:#ffb07a}}"

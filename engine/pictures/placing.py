@@ -9,6 +9,7 @@ AWAY = (3.0, 9.0, 16.0, 25.0, 36.0, 50.0, 68.0, 90.0, 120.0)  # distances tried 
 ROUND = tuple(k * 22.5 for k in range(16))  # directions tried [degrees]
 UNIT = {angle: (math.cos(math.radians(angle)), -math.sin(math.radians(angle))) for angle in ROUND}
 PAD = 2.0
+NEAR = 9.0  # ink so close to a point belongs to it [px]
 LEAD = 7.0  # from this gap on a line leads from the words to their point [px]
 
 
@@ -80,6 +81,18 @@ class Ground:
         s = self.sums
         return s[bottom][right] - s[top][right] - s[bottom][left] + s[top][left]
 
+    def _crossed(self, a: tuple[float, float], b: tuple[float, float]) -> int:
+        """Return how much ink a line from words to their point runs over, what lies at the point itself left out."""
+        long = math.dist(a, b)
+        count = max(1, int(long / CELL))
+        found = 0
+        for k in range(count):
+            x, y = a[0] + (b[0] - a[0]) * k / count, a[1] + (b[1] - a[1]) * k / count
+            i, j = int(y / CELL), int(x / CELL)
+            if math.dist((x, y), b) > NEAR and 0 <= i < self.high and 0 <= j < self.wide:
+                found += self.ink[i][j]
+        return found
+
     def pin(self, at: tuple[float, float], wide: float, high: float) -> tuple[Area, None]:
         """Take the room of words that stand on a thing itself."""
         box = Area(at[0] - wide / 2, at[1] - high / 2, at[0] + wide / 2, at[1] + high / 2)
@@ -135,7 +148,7 @@ class Ground:
                 continue
             if strict and any(_cuts(a0, b0, box) for a0, b0 in self.leads):
                 continue
-            cost = least + 1.5 * self._total(box) + (6.0 if begin else 0.0)
+            cost = least + 1.5 * self._total(box) + (6.0 + 1.2 * self._crossed(begin, at) if begin else 0.0)
             if best is None or cost < best[0]:
                 best = (cost, box, begin)
         if best is None:

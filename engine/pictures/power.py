@@ -31,7 +31,7 @@ def face(d: Drawing, state: str) -> None:
         d.tell("round hole: ground", 35, 23, -20)
         d.name("two slots", 43, 88, 20)
     elif state == "two-slot":
-        d.tell("two slots only, no round hole", 40, 22, -20)
+        d.tell("two slots only, no round hole", 44, 45, -20)
     elif state == "test":
         d.tell("Test and Reset buttons", 42, 57, 0)
     elif state == "no-ground-label":
@@ -78,7 +78,7 @@ def plug(d: Drawing, state: str) -> None:
         )
         d.tube(10, (-58 - gap, 20), (-110 - gap * 0.5, 10), (-130 - gap * 0.4, -80))
         if state == "in":
-            d.tell("flat against the outlet", -14, 38, 120)
+            d.tell("straight into the wall, flat against it", -14, 38, 120)
         elif state == "half-out":
             d.tell("not fully in: blades show", -18, 29, 120)
         elif state == "unplugged":
@@ -175,7 +175,7 @@ def run_of_wire(d: Drawing, state: str) -> None:
     d.line((600, 520), (600, 180))
     d.box(20, 220, 40, 90, fill="ink")
     d.box(760, 380, 100, 100, fill="paper")
-    d.name("washer", 810, 360, -90)
+    d.name("washer", 790, 380, -90)
     d.line(
         (60, 240),
         (60, 60),
@@ -185,7 +185,7 @@ def run_of_wire(d: Drawing, state: str) -> None:
         (560, 120),
         (700, 120),
         (700, 430),
-        (760, 430),
+        (810, 430),
         dashed=True,
         accent=True,
     )
@@ -194,7 +194,7 @@ def run_of_wire(d: Drawing, state: str) -> None:
     figure = d.figures.get("run")
     d.room((0, 640), (0, -130))
     d.tell("from: panel", 60, 240, -90)
-    d.tell("to: washer", 700, 430, 90)
+    d.tell("to: washer", 810, 430, 90)
     d.tell("walk the wire's way in big steps", 230, 60, -90)
     if figure and (figure.read or figure.limit):
         d.tell(f"along the wire: {figure.read or figure.limit}", 420, 420, 90)

@@ -46,7 +46,7 @@ def foot(d: Drawing, state: str) -> None:
     if d.has("gap"):
         for k in range(4):
             card = gap * (k + 0.5) / 4
-            d.line((20, card), (120, card), accent=True)
+            d.line((-30, card), (105, card), accent=True)
         d.measure(
             "gap",
             (-60, 0),
@@ -56,10 +56,10 @@ def foot(d: Drawing, state: str) -> None:
             reach=((-90, 0), (-45, gap)),
             towards=180,
         )
-        d.tell("bank cards fill it: count them", 110, gap / 2, 30)
+        d.tell("bank cards fill it: count them, 0.8 mm each", 100, gap / 2, 30)
         d.name("gap drawn larger than it is", 30, 112 + gap, None, lead=False)
     if not d.narrow:
-        d.name("foot", 0, y + 9, None, lead=False)
+        d.write("foot", 0, y + 9)
 
 
 def corners(d: Drawing, state: str) -> None:
@@ -111,17 +111,18 @@ def level(d: Drawing, state: str) -> None:
         d.name("door", -40, -230, 180)
         d.name("washer from the side", 343, -170, None)
     else:
-        d.box(25, -200, 190, 90)
-        d.ring(330, -150, 36)
-        d.name("washer's top from the front", 500, -190, None)
+        if not lifted:
+            d.box(25, -200, 190, 90)
+            d.ring(330, -150, 36)
+        d.name("washer's top from the front", 460, -180, None)
     left, right = 30.0, 656.0
     d.room((0, 200))
     if lifted:
         d.room((-200, 0))
     tilt = 0.0 if lifted or state == "flat" else low * 0.9
-    d.line((left, 4 - tilt), (right, 4), (right, 64), (left, 64 - tilt), closed=True, fill="paper")
+    d.line((left, -tilt), (right, 0), (right, 60), (left, 60 - tilt), closed=True, fill="paper")
     mid = (left + right) / 2
-    y = 34 - tilt / 2
+    y = 30 - tilt / 2
     d.box(mid - 70, y - 16, 140, 32)
     d.line((mid - 20, y - 16), (mid - 20, y + 16))
     d.line((mid + 20, y - 16), (mid + 20, y + 16))
@@ -131,12 +132,13 @@ def level(d: Drawing, state: str) -> None:
         d.measure(
             "lift",
             (left + 20, -low + 3),
-            (left + 20, 4),
+            (left + 20, 0),
             start_is="machine's top",
             end_is="level's low end, lifted",
             towards=180,
         )
-        d.tell("until the bubble is in the middle", mid, y + 16, 90)
+        d.tell("until the bubble is in the middle", mid, y + 16, 60)
+        d.name("level 2 ft long", 560, 60, 90)
     else:
         d.tell("bubble off the middle" if tilt else "bubble in the middle", mid + off, y + 16, 90)
 
@@ -157,7 +159,8 @@ def around(d: Drawing, state: str) -> None:
     )
     d.box(0, 0, CABINET, CABINET, fill="paper")
     d.box(60, -40, CABINET - 120, 40)
-    d.name("washer from above", CABINET / 2, CABINET / 2, None)
+    if not (d.narrow and state == "touches"):
+        d.name("washer from above", CABINET / 2, CABINET / 2, None)
     if not d.narrow:
         d.name("front", CABINET / 2, -20, -90, lead=False)
     if not d.narrow:
@@ -165,11 +168,13 @@ def around(d: Drawing, state: str) -> None:
     d.measure(
         "behind", (240, CABINET), (240, CABINET + behind), start_is="back of the machine", end_is="wall", towards=150
     )
+    if d.has("beside"):
+        d.room((CABINET + side + 620, 0))
     d.measure(
         "beside", (CABINET, 260), (CABINET + side, 260), start_is="side", end_is="wall or next machine", towards=0
     )
     if state == "touches":
-        d.look(CABINET, 400, 70, "touches: it knocks in the spin", 180)
+        d.look(CABINET, 400, 70, "touches: it knocks in the spin", -120)
     elif state == "cardboard":
         d.line((CABINET + side / 2, -160), (CABINET + side / 2, 500), accent=True)
         d.arrow((CABINET + side / 2, -160), (CABINET + side / 2, 300))
@@ -181,11 +186,13 @@ def above(d: Drawing, state: str) -> None:
     room = d.size("above", 560.0)
     floor(d, -80, 780)
     cabinet(d)
-    d.line((40, TALL), (646, TALL + 10))
-    d.name("closed lid", 500, TALL + 6, -60)
-    d.box(-80, TALL + room, 860, 30, fill="paper")
-    d.name("shelf or ceiling", 340, TALL + room + 30, 90)
-    d.measure("above", (200, TALL + 8), (200, TALL + room), start_is="closed lid", end_is="what is above", towards=0)
+    d.box(40, TALL, 606, 24, fill="paper")
+    d.name("closed lid", 500, TALL + 6, -90)
+    d.box(-80, TALL + 24 + room, 860, 30, fill="paper")
+    d.name("shelf or ceiling", 340, TALL + room + 54, 90)
+    d.measure(
+        "above", (200, TALL + 24), (200, TALL + 24 + room), start_is="closed lid", end_is="what is above", towards=0
+    )
 
 
 def floors(d: Drawing, state: str) -> None:
@@ -265,12 +272,14 @@ def packing(d: Drawing, state: str) -> None:
     if state in ("back", "in", "out"):
         for x, y in ((100, 760), (586, 760), (100, 240), (586, 240)):
             if state == "out":
-                d.ring(x, y, 22)
+                d.ring(x, y, 26)
+                d.line((x - 18, y - 18), (x + 18, y + 18))
+                d.line((x - 18, y + 18), (x + 18, y - 18))
             else:
                 d.ring(x, y, 34, fill="paper")
                 d.ring(x, y, 16, fill="ink")
         if state == "out":
-            d.tell("bolts out, holes capped", 586, 760, 40)
+            d.tell("bolts out, holes capped", 606, 772, 40)
         else:
             d.tell("bolts with plastic sleeves still in", 586, 760, 40)
     if state == "base":
@@ -279,8 +288,7 @@ def packing(d: Drawing, state: str) -> None:
         d.arrow((343, -80), (343, 30))
     if state == "base-clear":
         d.tell("nothing under the drum", 343, 150, 0)
-    if not d.narrow:
-        d.name("drum" if "base" in state else "back of the washer", 343, 500, None)
+    d.name("drum" if "base" in state else "back of the washer", 343, 500, None)
 
 
 def base(d: Drawing, state: str) -> None:

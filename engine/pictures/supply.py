@@ -81,19 +81,19 @@ def coupling(d: Drawing, state: str) -> None:
         for x0, x1 in ((-13, -5), (5, 13)):
             d.line(at(x0, -8), at(x1, -8), at(x1, -1), at(x0, -1), closed=True, fill="ink")
     if state == "good":
-        d.tell("one flat rubber washer", 9, -5, -10)
+        d.tell("one flat rubber ring", 9, -5, -10)
         if not d.narrow:
             d.name("nut, square on the thread", 22, 15, 0)
         else:
-            d.tell("nut square", 22, 20, 0)
+            d.tell("nut square on the tap", 22, 20, 0)
     elif state == "askew":
-        d.tell("nut crooked: more thread shows on one side", -16, 30, 170)
+        d.tell("nut crooked: more thread shows here", *at(17, 32), 20)
     elif state == "no-washer":
-        d.tell("no washer inside", 9, -7, -10)
+        d.tell("no rubber ring inside", 9, -7, -10)
     elif state == "worn":
-        d.line((-13, -8), (-9, -2), (-5, -7), closed=True, fill="ink")
-        d.line((5, -7), (7, -3), (12, -8), closed=True, fill="ink")
-        d.tell("washer hard, cut or flattened", 9, -6, -10)
+        d.line((-14, -10), (-12, -3), (-9, -7), (-6, -2), (-4, -10), closed=True, fill="ink")
+        d.line((4, -10), (7, -3), (9, -8), (12, -2), (14, -10), closed=True, fill="ink")
+        d.tell("rubber ring hard, cut or flattened", 9, -9, -10)
     elif state == "drip":
         drops(d, 26, -20, 3, 14)
         d.look(0, 5, 34, "wet at the nut?", 160)
@@ -103,9 +103,8 @@ def coupling(d: Drawing, state: str) -> None:
     elif state == "finger":
         hand(d, -22, 8, 0, 60)
         d.tell("fingers only: does it still turn?", -60, 8, 150)
-    if not d.narrow:
-        d.name("tap", 0, 75, None)
-        d.name("hose", 8, -50, -10)
+    d.name("tap", 0, 75, None)
+    d.name("hose", 8, -50, -10)
 
 
 def coupling_turn(d: Drawing, state: str) -> None:
@@ -118,8 +117,9 @@ def coupling_turn(d: Drawing, state: str) -> None:
 
     d.line(*(corner(k, 40) for k in range(6)), closed=True)
     d.ring(0, 0, 16)
-    d.line((0, 22), (0, 44), accent=True)
-    d.tell("finger-tight here", 0, 44, 90)
+    d.line((0, 22), (0, 56), accent=True)
+    d.tell("from: finger-tight", 0, 56, 90)
+    d.room((-100, 0), (100, 0))
     flats = 4.0 if state == "turned" else 7.0
     steps = [corner(k, 52) for k in [flats * j / 8 for j in range(9)]]
     d.arrow(*steps)
@@ -133,7 +133,8 @@ def coupling_turn(d: Drawing, state: str) -> None:
         )
         d.tell("; ".join(words) or "so far", *corner(flats, 54), 180)
     d.tell("count the flats that pass" if state == "turned" else "forced: the plastic cracks", *corner(2, 54), -20)
-    d.name("nut from its end", -36, -20, 200)
+    if not d.narrow:
+        d.name("nut from its end", -36, 12, 180)
 
 
 def inlet(d: Drawing, state: str) -> None:
@@ -150,13 +151,15 @@ def inlet(d: Drawing, state: str) -> None:
     if state == "clogged":
         for x, y, r in ((50, 10, 9), (72, -8, 11), (90, 14, 8), (64, -24, 7), (88, -16, 6), (70, 24, 7)):
             d.ring(x, y, r, fill="ink")
-        d.tell("grit or rust on the screen", 88, 0, -10)
+        d.tell("grit or rust on the screen", 64, -24, -100)
+    elif state == "whole":
+        d.tell("plastic thread whole all round", 106, 24, 40)
     elif state == "clean":
         d.tell("screen open all over", 88, 0, -10)
     else:
-        d.line((98, 24), (108, 34), (112, 48), (122, 58), accent=True)
-        d.line((104, 12), (118, 16), (124, 10), accent=True)
-        d.tell("crack in the plastic thread", 112, 40, 30)
+        d.line((95, 26), (98, 34), (104, 32), (108, 40), accent=True)
+        d.line((92, 30), (95, 38), (101, 36), (105, 44), accent=True)
+        d.tell("crack in the plastic thread", 106, 42, 60)
     if not d.narrow:
         d.write("washer's back", 0, -75)
 
@@ -178,10 +181,10 @@ def fill_hoses(d: Drawing, state: str) -> None:
     elif state == "bulge":
         d.ring(10, 40, 40, fill="paper")
         d.tell("bulge", 50, 40, 0)
-        d.line((-14, -120), (-28, -150), (-12, -170), accent=True)
-        d.tell("crack or split", -24, -150, 180)
+        d.line((-40, -90), (-22, -130), (-44, -160), (-20, -200), accent=True)
+        d.tell("crack or split", -44, -160, 180)
         for k in range(5):
-            d.ring(-20 + 10 * k, 258, 4, fill="accent")
+            d.ring(-24 + 12 * k, 256, 8, fill="accent", accent=True)
         d.tell("rust at the end", 20, 262, 0)
     elif state == "split":
         d.line((-24, -60), (-34, -120), (-20, -170), accent=True)
@@ -197,8 +200,9 @@ def fill_hoses(d: Drawing, state: str) -> None:
     elif state == "touching":
         d.line((-60, 360), (-60, -300))
         d.look(-30, -100, 50, "lies hard against metal: it rubs through", 0)
-    d.name("tap", 0, 330, None)
-    d.name("washer", 60, -370, None)
+    if not d.narrow:
+        d.name("tap", 0, 330, None)
+        d.name("washer", 60, -370, None)
 
 
 def back(d: Drawing, state: str) -> None:
@@ -207,7 +211,7 @@ def back(d: Drawing, state: str) -> None:
     cabinet(d)
     for x, name in ((110.0, "H"), (260.0, "C")):
         d.ring(x, 780, 30)
-        d.write(name, x, 868)
+        d.write(name, x + (0 if not d.narrow else (-10 if x < 200 else 20)), 850)
     for x, name in ((-230.0, "hot"), (60.0, "cold")):
         d.box(x - 22, 1150, 44, 70, fill="paper")
         d.write(name, x, 1290)
@@ -232,7 +236,8 @@ def back(d: Drawing, state: str) -> None:
     if state == "slack":
         d.tell("each hose has some slack", 60, 640, -60)
     if state == "good" and (d.has("matched") or not d.marks):
-        d.tell("hot tap to H, cold tap to C", 60, 640, -60)
+        d.tell("hot tap to H", -120, 620, -120)
+        d.tell("cold tap to C", 200, 588, -60)
     if d.has("joint"):
         d.look(620, 155, 70, "hose leaves the machine here", 180)
     if d.has("inlets"):
@@ -288,28 +293,29 @@ def heat(d: Drawing, state: str) -> None:
     d.line((98, 280), (98, 120))
     d.line((0, 150), (15, -60), (155, -60), (170, 150))
     d.water((10, -60), (155, -60), (165, 110), (4, 110))
-    d.tube(14, (130, 240), (95, -20), smooth=False)
-    d.ring(94, -30, 13, fill="accent", accent=True)
+    d.tube(14, (190, 260), (92, 140), smooth=False)
+    d.ring(86, 132, 13, fill="accent", accent=True)
     figure = d.figures.get("heat")
     d.name("hot tap" if state != "cold" else "cold tap", -60, 355, None)
     d.tell(
         f"thermometer: {figure.read or figure.limit}"
         if d.has("heat") and figure and figure.limit
         else "thermometer in the stream",
-        128,
-        220,
+        185,
+        250,
         0,
     )
     if state == "wait" or d.has("wait"):
+        d.tell("from: tap opened", -25, 430, 60)
         d.ring(330, 20, 70)
         d.line((330, 20), (330, 72))
         d.arrow((330, 20), (375, -5))
         waited = d.figures.get("wait")
         d.tell(
-            f"until it stays hot: {waited.limit}" if waited and waited.limit else "count the seconds until it is hot",
+            f"to: it stays hot, {waited.limit}" if waited and waited.limit else "count the seconds until it is hot",
             330,
-            90,
-            90,
+            -50,
+            -90,
         )
 
 
@@ -462,6 +468,7 @@ SCENES = {
         inlet,
         {
             "clean": "the screens are open all over",
+            "whole": "the plastic threads are whole",
             "clogged": "grit or rust covers a screen",
             "cracked": "a crack runs through a plastic thread",
         },
