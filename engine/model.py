@@ -109,6 +109,28 @@ class Source(Record, frozen=True, kw_only=True):
     url: str | None = None
 
 
+class Picture(Record, frozen=True, kw_only=True):
+    """A drawing of `engine/pictures`: a scene, what is marked in it, and how it stands, or how it stands right and wrong."""
+
+    scene: Annotated[str, Meta(description="name of a scene; dryfloor kb picture lists them")]
+    marks: Annotated[
+        list[str], Meta(description="what is measured or looked at in it; the first takes the rule's limit")
+    ] = field(default_factory=list)
+    state: Annotated[str | None, Meta(description="how it stands; absent: the scene's usual state")] = None
+    right: Annotated[str | None, Meta(description="the state on the left, in place of `state`")] = None
+    wrong: Annotated[str | None, Meta(description="the state on the right, beside `right`")] = None
+    sizes: Annotated[
+        dict[str, "Take"],
+        Meta(description="further sizes of the scene: a check's reading or a datum of the machine sheet"),
+    ] = field(default_factory=dict)
+
+
+class StepPicture(Picture, frozen=True, kw_only=True):
+    """A drawing beside one step of a remedy."""
+
+    step: Annotated[int, Meta(gt=0, description="number of the step that it stands beside")] = 1
+
+
 class AtOnce(Record, frozen=True, kw_only=True):
     """A danger that is under way once somebody says so: nothing is asked before they are told what to do."""
 
@@ -157,6 +179,7 @@ class Hazard(Record, frozen=True, kw_only=True):
         Meta(description="what is off until it is mended: power (its breaker, then the taps) or water (the taps)"),
     ] = None
     sources: list[Cite] = field(default_factory=list)
+    picture: Picture | None = None
 
 
 class Complaint(Record, frozen=True, kw_only=True):
@@ -322,6 +345,9 @@ class Rule(Record, frozen=True, kw_only=True):
     ] = None
     sources: Annotated[list[Cite], Meta(min_length=1)]
     when: When = field(default_factory=dict)
+    picture: Annotated[Picture | None, Meta(description="also shown with checks and remedies of it that have none")] = (
+        None
+    )
 
 
 class Sign(Record, frozen=True, kw_only=True):
@@ -446,6 +472,10 @@ class Check(Record, frozen=True, kw_only=True):
     heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = (
         field(default_factory=list)
     )
+    picture: Picture | None = None
+    why_no_picture: Annotated[str | None, Meta(description="why a drawing would help nobody; at most one in ten")] = (
+        None
+    )
 
     def wrong(self, said: str) -> bool:
         """Return whether an answer says that a finished installation is not as it must be: no measurement, no normal one, none that keeps."""
@@ -530,6 +560,10 @@ class Remedy(Record, frozen=True, kw_only=True):
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)
     why_no_hazard: str | None = None
+    pictures: Annotated[list[StepPicture], Meta(description="drawings beside its steps")] = field(default_factory=list)
+    why_no_picture: Annotated[str | None, Meta(description="why a drawing would help nobody; at most one in ten")] = (
+        None
+    )
 
 
 class Proof(Record, frozen=True, kw_only=True):

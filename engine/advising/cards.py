@@ -13,7 +13,7 @@ from ..measurement.formatting import READER
 from ..measurement.readings import limits
 from ..planning import roles
 from ..planning.problem import Decision as Chosen
-from . import gates
+from . import gates, illustrations
 from .verdicts import in_force
 from .wording import BY, in_100, minutes_text, rule_lines
 
@@ -77,6 +77,7 @@ def card(network: Network, state: State, analysis: "Analysis", step: Step, choic
             call=gate.call,
             why=step.why,
             guards=step.guards or "",
+            pictures=illustrations.of_hazard(hazard),
         )
     if step.kind == "fact":
         return fact_card(kb, state, step)
@@ -151,6 +152,7 @@ def check_card(kb: model.KB, state: State, step: Step) -> Card:
         choices=[Choice(id=a, says=answer.says) for a, answer in check.answers.items()],
         measures=rule.measures if rule and check.kind == "measure" else "",
         example=_example(rule) if rule and check.kind == "measure" else "",
+        pictures=illustrations.of_check(kb, check, rule),
     )
 
 
@@ -229,6 +231,7 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
         notes=gates.notes(kb, state, remedy.hazards),
         why=step.why,
         rule=rule_lines(kb, rule, state.hands == "technician") if rule else [],
+        pictures=illustrations.of_remedy(kb, cause),
         choices=[
             Choice(id="done", says="yes, that is how it is" if normal else "done"),
             Choice(id="could-not", says="no, it is different" if normal else "could not be done"),
