@@ -19,7 +19,7 @@ from .answers.workers import ANSWER_S, Busy
 from .api import Api, WrongKind
 from .caller import Forwarded, check_origin
 from .context import KEPT_S, Context
-from .desk import Desk
+from .desk import Desk, Door
 from .homeowner import Forgotten, Homeowner
 from .middleware import Guard, TooLarge, TooMany, TooSlow
 
@@ -83,6 +83,10 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
     routes = [
         Route("/", owner.start),
         Route("/case", _own(owner.case), methods=both),
+        Route("/case/tell", owner.tell),
+        Route("/case/report", owner.report),
+        Route("/kept/{token}/tell", owner.tell),
+        Route("/kept/{token}/report", owner.report),
         Route("/keep", _own(owner.keep), methods=["POST"]),
         Route("/kept/{token}", _own(owner.kept), methods=both),
         Route("/kept/{token}/forget", _own(owner.forget), methods=both),
@@ -90,6 +94,7 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
         Route("/advise", programs_.advise, methods=["POST"]),
         Route("/hear", programs_.hear, methods=["POST"]),
         Route("/openapi.json", programs_.openapi),
+        Route("/pictures/{name}.svg", _picture(context)),
         Route("/health", programs_.health),
         Route(style.path, style.serve),
         Route("/robots.txt", _robots),
@@ -100,8 +105,13 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
 
         drill = Drill(context)
         routes += [Route("/drill", drill.start), Route("/drill", _own(drill.play), methods=["POST"])]
+    doors = [auth for auth in (context.auth, context.technician) if auth is not None]
+    if doors:
+        routes.append(Route("/door", Door(context, doors).enter, methods=both))
     if context.auth is not None:
         routes += Desk(context, context.auth).routes()
+    if context.technician is not None:
+        routes += Desk(context, context.technician, "technician").routes()
 
     @contextlib.asynccontextmanager
     async def alive(_: Starlette) -> AsyncIterator[None]:
@@ -177,6 +187,21 @@ def _own(serve: Endpoint) -> Endpoint:
         if request.method == "POST":
             check_origin(request)
         return await serve(request)
+
+    return served
+
+
+def _picture(context: Context) -> Endpoint:
+    """Return what serves a picture of the kb by its id."""
+
+    async def served(request: Request) -> Response:
+        from ...engine.advising.illustrations import drawn, shown_by
+
+        shown = shown_by(context.kb, request.path_params["name"])
+        if shown is None:
+            raise HTTPException(404)
+        headers = {"cache-control": "public, max-age=3600"}
+        return Response(drawn(context.kb, shown), 200, headers, "image/svg+xml")
 
     return served
 

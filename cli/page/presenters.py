@@ -1,12 +1,14 @@
 """Advice as the templates show it: nothing is decided here, and no chance is reckoned."""
 
+from collections.abc import Callable
+from datetime import datetime
 from typing import Any
 
 from markupsafe import Markup
 from msgspec import Struct, structs
 
 from ...engine import model
-from ...engine.advice import Advice, Belief, Choice, Measured
+from ...engine.advice import Advice, Belief, Choice, Illustration, Measured
 from ...engine.advising.endings import UNTIL
 from ...engine.advising.wording import BY, in_100, minutes_text
 from ...engine.case.events import Event
@@ -95,6 +97,20 @@ def _passed(kb: model.KB, place: CaseLocation, name: str, record: Any, lead: str
 def line(m: Measured) -> Markup:
     """Return a reading's number line as SVG; `acceptance` escapes what it says."""
     return Markup(number_line(m))
+
+
+def drawer(kb: model.KB, advice: Advice, events: list[Event]) -> Callable[[Illustration], Markup]:
+    """Return what draws the pictures of a page, to the readings of its case and its machine's sheet."""
+    from ...engine.advising.illustrations import drawn
+
+    machine = kb.machines.get(next((e.machine for e in reversed(events) if e.machine), ""))
+
+    def svg(shown: Illustration) -> Markup:
+        return Markup(
+            drawn(kb, shown, advice.readings, machine, alone=False)
+        )  # its texts are escaped where it is drawn
+
+    return svg
 
 
 def last_reading(advice: Advice, events: list[Event]) -> Measured | None:
@@ -210,4 +226,14 @@ def explained(kb: model.KB, advice: Advice) -> list[tuple[str, list[Belief]]]:
     ]
 
 
-FILTERS = {"in_100": in_100, "minutes": minutes_text, "line": line}
+def local(touched: str) -> str:
+    """Return a moment of the store, which is told in UTC, in the time of the place where the server stands."""
+    return datetime.fromisoformat(touched).astimezone().strftime("%Y-%m-%d %H:%M")
+
+
+def zone() -> str:
+    """Return what the time of that place is called."""
+    return datetime.now().astimezone().tzname() or "local time"
+
+
+FILTERS = {"local": local, "in_100": in_100, "minutes": minutes_text, "line": line}
