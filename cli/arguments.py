@@ -28,7 +28,7 @@ EXAMPLES = {
     "survey": "dryfloor survey --blank --minutes 10 > sheet.yaml\n  dryfloor survey sheet.yaml --html acceptance.html --keep --reference 'Alder Lane 4'\n"
     "  dryfloor survey sheet.yaml --machine brook-front-loader --json\n"
     "  dryfloor survey --blank --stage before > sheet.yaml\n  dryfloor survey sheet.yaml --blank --stage hook-up > next.yaml\n  dryfloor survey --minutes 20\n  dryfloor survey --curve minutes.svg",
-    "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --json",
+    "rule": "dryfloor rule\n  dryfloor rule standpipe-height\n  dryfloor rule standpipe-height --picture standpipe.svg",
     "reckon": "dryfloor reckon\n  dryfloor reckon standpipe-overflow --with bore='1 1/2 in'\n  dryfloor reckon level-turns --with right_high='-6 mm/m' --with rear_high='4 mm/m' --json",
     "drill": "dryfloor drill --first\n  dryfloor drill --family drain --minutes 15\n  dryfloor drill --summary class.csv\n"
     "  dryfloor drill --seed 7 --class class.csv --pupil 12\n  dryfloor drill --fault standpipe-too-low --seed 3 --sealed",
@@ -40,7 +40,8 @@ EXAMPLES = {
     "schema": "dryfloor kb schema > kb-schema.json",
     "figures": "dryfloor kb figures --role desk\n  dryfloor kb figures --quick --json",
     "draw": "dryfloor kb draw siphons -o siphons.svg\n  dryfloor kb draw walks -o walks.svg --width 960\n  dryfloor kb draw -o kb.graphml",
-    "page": "dryfloor kb page -o pages",
+    "picture": "dryfloor kb picture\n  dryfloor kb picture rule-standpipe-height -o standpipe.svg\n  dryfloor kb picture check-paper-under-foot",
+    "page": "dryfloor kb page -o pages\n  dryfloor kb page --poster poster.svg",
     "migrate": "dryfloor kb migrate my-shop\n  dryfloor kb migrate my-shop --json",
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try foot-unloaded --role desk --json\n  dryfloor kb try foot-unloaded --seed 3 --steps\n  dryfloor kb try all --complaint siphons",
 }
@@ -71,13 +72,13 @@ RUNS = {
     "serve": "commands.serve:run",
     **{name: f"commands.cases:{name}" for name in CASE_EXAMPLES},
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
-    **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "page")},
+    **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "picture", "page")},
     "try": "commands.kb_try:run",
     "migrate": "commands.kb_migrate:run",
     "kb": "commands.kb:toolless",
 }
 # What is said of the tools that read the kb, and of what their exit codes mean there.
-KB_TOOLS = ("check", "figures", "draw", "page", "try")
+KB_TOOLS = ("check", "figures", "draw", "picture", "page", "try")
 TRY_EXITS = """
 here 0: every cause was found at more than half of its sites (with --steps: at the site shown); 1: one was not
 
@@ -85,7 +86,7 @@ The sites are drawn from the kb's own rates and strengths: they show how the wal
 real floors. One cause takes some seconds a role, all of them some minutes."""
 DRILL_EXITS = """
 here 0: found and mended, or stopped where it was not safe (or a code, an answer or a summary printed); 1: left to others, or said to be sound and was not;
-5: a step or a mend was begun over an open gate; 130: interrupted, and nothing of the round is kept
+5: a step or a mend was begun before its danger was cleared; 130: interrupted, and nothing of the round is kept
 
 Without --seed the next round is taken from your own deck: what you missed comes back, at first soon, then later.
 A code keeps the answer off a screen; it is no secret from whoever has the program."""
@@ -315,6 +316,7 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
     survey.add_argument("--store", metavar="FILE", help=STORE)
     rule = command(commands, "rule", "Show the card of a rule, or all rules by area.")
     rule.add_argument("id", nargs="?", help="the id of a rule")
+    rule.add_argument("--picture", metavar="FILE", help="draw the rule, or what is looked at for it, as SVG")
     rule.add_argument("--machine", metavar="SHEET", help="a machine sheet (YAML), or the id of one in the kb")
     reckon = command(commands, "reckon", "Do the physics behind a rule as a calculator.")
     reckon.add_argument("name", nargs="?", help="a working; without one they are listed")
@@ -485,8 +487,19 @@ def _keeper(command: Any, tools: Any) -> None:
         default=320,
         help="how wide an .svg may be: 320 (usual) is read on any phone, 640 on a sheet of paper, 960 or more on a screen",
     )
-    page = command(tools, "page", "Write a linked page for each complaint, cause, check and rule.")
-    page.add_argument("-o", "--out", metavar="DIR", required=True, help="folder to write to; it is made if need be")
+    picture = command(
+        tools, "picture", "Draw one picture of the kb, or list its pictures and the scenes that there are."
+    )
+    picture.add_argument(
+        "id", nargs="?", help="the id of a picture, such as check-paper-under-foot, or of what it belongs to"
+    )
+    picture.add_argument("-o", "--out", metavar="FILE", help="where to write the SVG; standard output unless said")
+    page = command(
+        tools, "page", "Write a linked page for each complaint, cause, check and rule, or one sheet for a wall."
+    )
+    where = page.add_mutually_exclusive_group(required=True)
+    where.add_argument("-o", "--out", metavar="DIR", help="folder to write to; it is made if need be")
+    where.add_argument("--poster", metavar="FILE", help="heights and limits at one drawn installation, as one SVG")
     migrate = command(
         tools,
         "migrate",

@@ -54,6 +54,15 @@ class Choice(Frozen, frozen=True, kw_only=True):
     says: str
 
 
+class Illustration(Frozen, frozen=True, kw_only=True):
+    """A picture by its id; `step` is the step of a remedy that it stands beside, 0 for the whole, `rule` whose limit is drawn."""
+
+    id: str
+    title: str
+    rule: str | None = None
+    step: int = 0
+
+
 class Card(Frozen, frozen=True, kw_only=True):
     """Everything that a person is shown for one step."""
 
@@ -78,6 +87,7 @@ class Card(Frozen, frozen=True, kw_only=True):
     also: list[str] = field(default_factory=list)
     guards: str = ""
     where: str = ""
+    pictures: list[Illustration] = field(default_factory=list)
 
 
 class Measured(Frozen, frozen=True, kw_only=True):
@@ -152,6 +162,7 @@ class Finding(Frozen, frozen=True, kw_only=True):
     rule_text: str
     mistaken_for: list[str]
     text: str
+    pictures: list[Illustration] = field(default_factory=list)
 
 
 class HandOn(Frozen, frozen=True, kw_only=True):

@@ -109,6 +109,28 @@ class Source(Record, frozen=True, kw_only=True):
     url: str | None = None
 
 
+class Picture(Record, frozen=True, kw_only=True):
+    """A drawing of `engine/pictures`: a scene, what is marked in it, and how it stands, or how it stands right and wrong."""
+
+    scene: Annotated[str, Meta(description="name of a scene; dryfloor kb picture lists them")]
+    marks: Annotated[
+        list[str], Meta(description="what is measured or looked at in it; the first takes the rule's limit")
+    ] = field(default_factory=list)
+    state: Annotated[str | None, Meta(description="how it stands; absent: the scene's usual state")] = None
+    right: Annotated[str | None, Meta(description="the state on the left, in place of `state`")] = None
+    wrong: Annotated[str | None, Meta(description="the state on the right, beside `right`")] = None
+    sizes: Annotated[
+        dict[str, "Take"],
+        Meta(description="further sizes of the scene: a check's reading or a datum of the machine sheet"),
+    ] = field(default_factory=dict)
+
+
+class StepPicture(Picture, frozen=True, kw_only=True):
+    """A drawing beside one step of a remedy."""
+
+    step: Annotated[int, Meta(gt=0, description="number of the step that it stands beside")] = 1
+
+
 class AtOnce(Record, frozen=True, kw_only=True):
     """A danger that is under way once somebody says so: nothing is asked before they are told what to do."""
 
@@ -157,6 +179,7 @@ class Hazard(Record, frozen=True, kw_only=True):
         Meta(description="what is off until it is mended: power (its breaker, then the taps) or water (the taps)"),
     ] = None
     sources: list[Cite] = field(default_factory=list)
+    picture: Picture | None = None
 
 
 class Complaint(Record, frozen=True, kw_only=True):
@@ -322,6 +345,9 @@ class Rule(Record, frozen=True, kw_only=True):
     ] = None
     sources: Annotated[list[Cite], Meta(min_length=1)]
     when: When = field(default_factory=dict)
+    picture: Annotated[Picture | None, Meta(description="also shown with checks and remedies of it that have none")] = (
+        None
+    )
 
 
 class Sign(Record, frozen=True, kw_only=True):
@@ -388,12 +414,22 @@ class OnSheet(Record, frozen=True, kw_only=True):
 
     at: Annotated[Spot, Meta(description="where one stands for it in one walk round the machine")]
     stage: Annotated[Stage, Meta(description="the first stage of an installation at which it can be seen")] = "hook-up"
+    until: Annotated[
+        Stage | None,
+        Meta(description="the last stage at which it is asked for, where it was due before the machine came"),
+    ] = None
     must_see: Annotated[
         str | None, Meta(description="why nobody leaves without it; a sheet without it is not finished")
     ] = None
     instead: Annotated[
         list[str], Meta(description="with must_see: checks any of which, seen by whoever is there, does in its place")
     ] = field(default_factory=list)
+    same_as: Annotated[
+        dict[str, dict[str, str]],
+        Meta(
+            description="answer -> {check: answer}: what it is where it is counted or seen on a sheet, not told from memory"
+        ),
+    ] = field(default_factory=dict)
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),
@@ -435,6 +471,10 @@ class Check(Record, frozen=True, kw_only=True):
     ] = None
     heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = (
         field(default_factory=list)
+    )
+    picture: Picture | None = None
+    why_no_picture: Annotated[str | None, Meta(description="why a drawing would help nobody; at most one in ten")] = (
+        None
     )
 
     def wrong(self, said: str) -> bool:
@@ -520,6 +560,10 @@ class Remedy(Record, frozen=True, kw_only=True):
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)
     why_no_hazard: str | None = None
+    pictures: Annotated[list[StepPicture], Meta(description="drawings beside its steps")] = field(default_factory=list)
+    why_no_picture: Annotated[str | None, Meta(description="why a drawing would help nobody; at most one in ten")] = (
+        None
+    )
 
 
 class Proof(Record, frozen=True, kw_only=True):
@@ -672,6 +716,10 @@ class Part(Record, frozen=True, kw_only=True):
     title: Text
     id: Id
     price: Number
+    ask_for: Annotated[
+        str,
+        Meta(description="what to ask for at a shop's counter, for whoever mends it themselves: size, thread, length"),
+    ] = ""
     carry: Annotated[Number | None, Meta(description="what carrying it on a van costs a visit, in price units")] = None
 
 

@@ -163,15 +163,56 @@ def draw(args: argparse.Namespace, env: Env) -> Result:
 
 def page(args: argparse.Namespace, env: Env) -> Result:
     """Write the kb as linked pages."""
-    from ...engine.export.pages import pages
+    from ...engine.export.pages import pages, pictures
     from ..inputs import load
 
-    made = pages(load(args, env))
+    kb = load(args, env)
+    if args.poster:
+        from ...engine.export.poster import poster
+
+        write({Path(args.poster): poster(kb)})
+        lines = [f"drawn: {args.poster}; print it on one sheet, Letter or A4"]
+        return told(args, Result(command="kb page", status="drawn", data={"poster": args.poster}, lines=lines))
+    made, drawings = pages(kb), pictures(kb)
     folder = Path(args.out)
-    write({folder / name: text for name, text in made.items()})
-    lines = [f"{len(made)} pages; begin at {folder / 'index.md'}"]
+    write({folder / name: text for name, text in {**made, **drawings}.items()})
+    lines = [f"{len(made)} pages, {len(drawings)} pictures; begin at {folder / 'index.md'}"]
     data = {"folder": args.out, "pages": sorted(made)}
     return told(args, Result(command="kb page", status="written", data=data, lines=lines))
+
+
+def picture(args: argparse.Namespace, env: Env) -> Result:
+    """Draw one picture of the kb, or list the pictures and the scenes that there are."""
+    from ...engine.advising.illustrations import drawn, everything
+    from ...engine.pictures.scenes import SCENES
+    from ..inputs import load
+
+    kb = load(args, env)
+    shown = everything(kb)
+    if not args.id:
+        layout = Layout(env.width, env.colour)
+        out = [layout.paint("SCENES", "strong")]
+        for name, scene in SCENES.items():
+            out += layout.wrap(f"{name}: {scene.says}", 3)
+            out += layout.wrap(f"states {', '.join(scene.states)}", 6)
+            out += layout.wrap(f"marks {', '.join(scene.marks)}", 6) if scene.marks else []
+        out += ["", layout.paint("PICTURES", "strong"), *layout.wrap(", ".join(shown), 3)]
+        scenes = {n: {"says": s.says, "states": s.states, "marks": s.marks} for n, s in SCENES.items()}
+        return told(
+            args,
+            Result(command="kb picture", status="listed", data={"scenes": scenes, "pictures": [*shown]}, lines=out),
+        )
+    name = args.id if args.id in shown else next((i for i in shown if i.split("-", 1)[1] == args.id), args.id)
+    known(name, shown, "U026", "picture", "dryfloor kb picture lists them all")
+    svg = drawn(kb, shown[name])
+    if not args.out:
+        if not args.json:
+            env.say(said(args), err=True)
+        data = {"picture": name, "svg": svg}
+        return Result(command="kb picture", status="drawn", data=data, lines=svg.splitlines(), kb=place_of(args))
+    write({Path(args.out): svg})
+    data = {"picture": name, "file": args.out}
+    return told(args, Result(command="kb picture", status="drawn", data=data, lines=[f"drawn: {args.out}"]))
 
 
 def write(texts: dict[Path, str]) -> None:
@@ -202,6 +243,7 @@ def check(args: argparse.Namespace, env: Env) -> Result:
     from ...engine.errors import in_order
     from ...engine.evaluation.golden_cases import run_trials
     from ...engine.evaluation.lint import lint
+    from ...engine.evaluation.pictured import problems as pictured
     from ...engine.knowledge.folder import home
     from ...engine.knowledge.load import read_kb
 
@@ -209,7 +251,7 @@ def check(args: argparse.Namespace, env: Env) -> Result:
     kb, problems = read_kb(folder)
     counts: dict[str, int] = {}
     if kb is not None:
-        problems = in_order([*lint(kb), *run_trials(kb, folder)])
+        problems = in_order([*lint(kb), *pictured(kb), *run_trials(kb, folder)])
         counts = {
             name: len(getattr(kb, name))
             for name in (
@@ -261,4 +303,4 @@ def toolless(args: argparse.Namespace, env: Env) -> Result:
     """
     from ..arguments import UsageError
 
-    raise UsageError("kb needs a tool: check, schema, figures, draw, page, try\ntry: dryfloor kb --help")
+    raise UsageError("kb needs a tool: check, schema, figures, draw, picture, page, try\ntry: dryfloor kb --help")

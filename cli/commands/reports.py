@@ -70,9 +70,12 @@ def report(args: argparse.Namespace, env: Env) -> Result:
         return result
     path = Path(args.out)
     if path.suffix == ".html":
+        from ...engine.advising.illustrations import drawn
         from ..render.report_html import page
 
-        text = page(made)
+        machine = kb.machines.get(next((e.machine for e in reversed(events) if e.machine), ""))
+        read = [line.measured for line in made.lines]
+        text = page(made, {i.id: drawn(kb, i, read, machine, alone=False) for i in made.pictures})
     else:
         text = markdown(made) if path.suffix == ".md" else envelope(result) + "\n"
     _write(path, text)

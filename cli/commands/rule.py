@@ -8,6 +8,7 @@ from ..terminal.env import Env
 from ..terminal.layout import Layout
 
 if TYPE_CHECKING:
+    from ...engine import model
     from ...engine.survey.rule_card import RuleCard
 
 
@@ -42,7 +43,34 @@ def run(args: argparse.Namespace, env: Env) -> Result:
             ]
         )
     card = rule_card(kb, args.id)
+    if args.picture:
+        return drawn_to(args.picture, kb, args.id, layout)
     return Result(command="rule", status="shown", data=card, lines=lines(layout, card))
+
+
+def drawn_to(file: str, kb: "model.KB", name: str, layout: Layout) -> Result:
+    """Write the picture of a rule, or say that it has none.
+
+    Raises
+    ------
+    InvalidInputError
+        Where the rule has no picture.
+    """
+    from pathlib import Path
+
+    from ...engine.advising.illustrations import drawn, of_check, of_rule
+    from ...engine.errors import InvalidInputError, Problem
+    from .kb import write
+
+    rule = kb.rules[name]
+    looks = [i for c in kb.checks.values() if c.rule == name for i in of_check(kb, c, rule)]
+    shown = [*of_rule(rule), *looks][:1]
+    if not shown:
+        mend = "dryfloor kb picture lists what is drawn"
+        raise InvalidInputError([Problem(code="U026", message=f"the rule '{name}' has no picture", mend=mend)])
+    write({Path(file): drawn(kb, shown[0])})
+    data = {"rule": name, "picture": shown[0].id, "file": file}
+    return Result(command="rule", status="drawn", data=data, lines=layout.wrap(f"drawn: {file}"))
 
 
 def lines(layout: Layout, card: "RuleCard") -> list[str]:

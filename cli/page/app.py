@@ -94,6 +94,7 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
         Route("/advise", programs_.advise, methods=["POST"]),
         Route("/hear", programs_.hear, methods=["POST"]),
         Route("/openapi.json", programs_.openapi),
+        Route("/pictures/{name}.svg", _picture(context)),
         Route("/health", programs_.health),
         Route(style.path, style.serve),
         Route("/robots.txt", _robots),
@@ -186,6 +187,21 @@ def _own(serve: Endpoint) -> Endpoint:
         if request.method == "POST":
             check_origin(request)
         return await serve(request)
+
+    return served
+
+
+def _picture(context: Context) -> Endpoint:
+    """Return what serves a picture of the kb by its id."""
+
+    async def served(request: Request) -> Response:
+        from ...engine.advising.illustrations import drawn, shown_by
+
+        shown = shown_by(context.kb, request.path_params["name"])
+        if shown is None:
+            raise HTTPException(404)
+        headers = {"cache-control": "public, max-age=3600"}
+        return Response(drawn(context.kb, shown), 200, headers, "image/svg+xml")
 
     return served
 

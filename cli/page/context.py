@@ -382,6 +382,7 @@ def common(context: Context, page: Page) -> dict[str, Any]:
         "said": presenters.said(context.kb, place),
         "reading": presenters.last_reading(page.advice, events),
         "notices": presenters.fresh_notices(context.kb, page.advice, events),
+        "drawn": presenters.drawer(context.kb, page.advice, events),
         "kb": context.kb,
         "families": families(context.kb, place) if place.address.ask == addresses.FAMILY or page.problem else [],
         "urgent": presenters.urgent(context.kb, place),

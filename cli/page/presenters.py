@@ -1,5 +1,6 @@
 """Advice as the templates show it: nothing is decided here, and no chance is reckoned."""
 
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
@@ -7,7 +8,7 @@ from markupsafe import Markup
 from msgspec import Struct, structs
 
 from ...engine import model
-from ...engine.advice import Advice, Belief, Choice, Measured
+from ...engine.advice import Advice, Belief, Choice, Illustration, Measured
 from ...engine.advising.endings import UNTIL
 from ...engine.advising.wording import BY, in_100, minutes_text
 from ...engine.case.events import Event
@@ -96,6 +97,20 @@ def _passed(kb: model.KB, place: CaseLocation, name: str, record: Any, lead: str
 def line(m: Measured) -> Markup:
     """Return a reading's number line as SVG; `acceptance` escapes what it says."""
     return Markup(number_line(m))
+
+
+def drawer(kb: model.KB, advice: Advice, events: list[Event]) -> Callable[[Illustration], Markup]:
+    """Return what draws the pictures of a page, to the readings of its case and its machine's sheet."""
+    from ...engine.advising.illustrations import drawn
+
+    machine = kb.machines.get(next((e.machine for e in reversed(events) if e.machine), ""))
+
+    def svg(shown: Illustration) -> Markup:
+        return Markup(
+            drawn(kb, shown, advice.readings, machine, alone=False)
+        )  # its texts are escaped where it is drawn
+
+    return svg
 
 
 def last_reading(advice: Advice, events: list[Event]) -> Measured | None:

@@ -92,6 +92,8 @@ def _blocks(layout: Layout, c: Card, number: int, hint: bool, tight: bool) -> li
     if c.where:
         out.append((ALSO, layout.labelled("left", c.where, "", tight)))
     out.append((KEEP, choices(layout, c, tight)))
+    if c.pictures:
+        out.append((ALSO, layout.labelled("picture", "show me", "", tight)))
     if hint:
         out.append((HINT, [layout.paint(line, "dim") for line in layout.wrap(f"or: {ALWAYS}", margin)]))
     return out

@@ -22,15 +22,21 @@ TEMPLATES = Path(__file__).parent / "templates"
 WIDE, MIDDLE = 200, 100  # of a weight's drawing [px]
 
 
-def page(r: "Report") -> str:
+def page(r: "Report", drawings: dict[str, str] | None = None) -> str:
     """Return a report as an HTML page.
 
     Parameters
     ----------
     r : Report
         From `engine.report.report`.
+    drawings : dict, optional
+        Its pictures as SVG for a page, by their ids.
     """
-    return visible(environment().get_template("report.html").render(r=r, line=_line, bar=bar))
+    return visible(
+        environment()
+        .get_template("report.html")
+        .render(r=r, line=_line, bar=bar, drawings={n: Markup(svg) for n, svg in (drawings or {}).items() if svg})
+    )
 
 
 @cache

@@ -126,6 +126,7 @@ def _walk(
         if keeper:
             start.log.keep = lambda events: keeper.write(dump(events))
         talk = Walk(env, asker, kb, start.log, args.json, env.interactive)
+        talk.folder = Path(args.case).parent if keeper else None
     except BaseException:
         start.close()
         raise

@@ -3,6 +3,8 @@
 What is more than a line or two is a part (`conversation`): it hands back what is to be shown, asked and recorded, and `_do` does it.
 """
 
+from pathlib import Path
+
 from ...engine import model
 from ...engine.advice import Advice, Card, Step
 from ...engine.advise import advise, readings, worked
@@ -67,6 +69,7 @@ class Walk:
         self.worked: list[str] = []
         self.hinted = False
         self.named = False
+        self.folder: Path | None = None  # of the file in which the case is kept, too
         self.found: tuple[int, str | None] | None = None
 
     @property
@@ -83,6 +86,12 @@ class Walk:
     def kept_as(self) -> str | None:
         """The id under which the case can be taken up again from the store; None where it can't."""
         return self.log.case if self.log.kept and self.log.keep is None else None
+
+    @property
+    def pictures(self) -> Path:
+        """The folder of drawings beside the case: beside its file, else beside the store, else here."""
+        beside = self.log.beside if self.log.keep is None else None
+        return (self.folder or (beside.parent if beside else Path())) / "pictures"
 
     def say(self, lines: list[str] | str = "") -> None:
         """Write lines for the person."""
@@ -368,6 +377,8 @@ class Walk:
             self.say(side_commands.note_lines(self))
         elif command == "tell":
             self.say(side_commands.tell_lines(self))
+        elif command == "picture":
+            self.say(side_commands.picture_lines(self, card, self.pictures))
         elif command == "list":
             self.say(side_commands.list_lines(self))
         elif command == "besides":

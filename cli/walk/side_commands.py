@@ -1,5 +1,7 @@
 """What can be asked beside an answer: why, the answers so far, notes, a change of an earlier answer, a step back."""
 
+from pathlib import Path
+
 from ...engine import model
 from ...engine.advice import Card, Choice
 from ...engine.advise import advise, card_of
@@ -8,7 +10,7 @@ from ...engine.case.interpret import interpret, left_for_now, pick
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.errors import Problem
-from ...engine.language.sanitize import typed_line
+from ...engine.language.sanitize import typed_line, visible
 from ..render import card as render
 from ..render.advice import in_100
 from ..terminal.asker import Quit
@@ -25,6 +27,7 @@ HELP = (
     ("can't", "you can't tell, or can't do it"),
     ("skip", "not now"),
     ("change", "answer an earlier question anew"),
+    ("show me", "draw what is meant, as pictures beside the case"),
     ("list", "the answers so far"),
     ("also", "also WORDS: one more complaint"),
     ("besides", "something else was mended too, before this is proved"),
@@ -90,6 +93,26 @@ def answers_of(kb: model.KB, events: list[Event]) -> list[tuple[str, str, int]]:
         elif e.fact in kb.facts and e.fact:
             found[e.fact] = (kb.facts[e.fact].title, kb.facts[e.fact].options[e.is_ or ""].says, i)
     return list(found.values())
+
+
+def picture_lines(talk: Conversation, card: Card, folder: Path) -> list[str]:
+    """Draw a card's pictures to what is known, each into a file, and return where they are."""
+    from ...engine.advising.illustrations import drawn
+
+    machine = talk.kb.machines.get(next((e.machine for e in reversed(talk.events) if e.machine), ""))
+    read = advise(talk.kb, talk.events).readings if card.pictures else []
+    out: list[str] = []
+    for shown in card.pictures:
+        svg = drawn(talk.kb, shown, read, machine)
+        path = folder / f"{shown.id}.svg"
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            path.write_text(visible(svg), encoding="utf-8")
+        except OSError as error:
+            return talk.layout.wrap(f"It can't be drawn: {path}: {error.strerror or error}.", 3)
+        step = f"step {shown.step}: " if shown.step else ""
+        out += [*talk.layout.wrap(f"{step}{shown.title}. A browser opens it:", 3), f"   {path}"]
+    return out or talk.layout.wrap("There is no picture for this one.", 3)
 
 
 def list_lines(talk: Conversation) -> list[str]:

@@ -1,6 +1,7 @@
 """Steps and findings put into words and data: everything that a face shows, worked out here so that a face decides nothing."""
 
 import re
+from collections import Counter
 from math import inf
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from ..measurement.formatting import READER
 from ..measurement.readings import limits
 from ..planning import roles
 from ..planning.problem import Decision as Chosen
-from . import gates
+from . import gates, illustrations
 from .verdicts import in_force
 from .wording import BY, in_100, minutes_text, rule_lines
 
@@ -76,6 +77,7 @@ def card(network: Network, state: State, analysis: "Analysis", step: Step, choic
             call=gate.call,
             why=step.why,
             guards=step.guards or "",
+            pictures=illustrations.of_hazard(hazard),
         )
     if step.kind == "fact":
         return fact_card(kb, state, step)
@@ -150,6 +152,7 @@ def check_card(kb: model.KB, state: State, step: Step) -> Card:
         choices=[Choice(id=a, says=answer.says) for a, answer in check.answers.items()],
         measures=rule.measures if rule and check.kind == "measure" else "",
         example=_example(rule) if rule and check.kind == "measure" else "",
+        pictures=illustrations.of_check(kb, check, rule),
     )
 
 
@@ -192,13 +195,31 @@ def _both(rule: model.Rule) -> str:
     return next((text for most, text in EXAMPLES.get(rule.measures, ()) if largest <= most), "")
 
 
+def part_texts(kb: model.KB, remedy: model.Remedy, buys: bool) -> list[str]:
+    """Return the parts of a remedy in words, each with its number; with what to ask for at the counter for whoever buys them.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> part_texts(kb, kb.causes["arrester-missing"].remedy, False)
+    ['2 x water hammer arrester with hose thread']
+    """
+    out = []
+    for name, n in Counter(remedy.parts).items():
+        part = kb.parts[name]
+        asked = f" ({part.ask_for})" if buys and part.ask_for else ""
+        out.append(f"{n} x {part.title}{asked}" if n > 1 else f"{part.title}{asked}")
+    return out
+
+
 def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
     cause = kb.causes[step.id]
     remedy = cause.remedy
-    parts = [kb.parts[p].title for p in remedy.parts]
     rule = kb.rules[cause.breaks.rule] if cause.breaks else None
     normal = cause.kind == "normal"
     by = roles.work_of(remedy, state)
+    parts = part_texts(kb, remedy, by == "anyone" and state.hands == "homeowner")
     return Card(
         kind="remedy",
         id=step.id,
@@ -210,6 +231,7 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
         notes=gates.notes(kb, state, remedy.hazards),
         why=step.why,
         rule=rule_lines(kb, rule, state.hands == "technician") if rule else [],
+        pictures=illustrations.of_remedy(kb, cause),
         choices=[
             Choice(id="done", says="yes, that is how it is" if normal else "done"),
             Choice(id="could-not", says="no, it is different" if normal else "could not be done"),

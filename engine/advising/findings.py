@@ -9,6 +9,7 @@ from ..knowledge import graph
 from ..planning import roles
 from .analysis import Analysis
 from .endings import OPEN, looked, trade_text, until
+from .illustrations import of_finding
 from .trades import called
 from .wording import in_100, limit_text, whose
 
@@ -39,6 +40,7 @@ def finding(analysis: Analysis, cause_id: str, p: float) -> Finding:
         rule_text=rule_text,
         mistaken_for=tells,
         text=text,
+        pictures=of_finding(kb, cause),
     )
 
 

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 
 from .. import model
+from ..advice import Illustration
+from ..advising import illustrations
 from ..advising.wording import BY, GRADES, limit_text, minutes_text, whose
 from ..knowledge import graph
 from .hazard_table import HEAD, hazard_table
@@ -40,6 +42,12 @@ def pages(kb: model.KB) -> dict[str, str]:
     return out
 
 
+def pictures(kb: model.KB) -> dict[str, str]:
+    """Return every picture that the pages show, by its path."""
+    made = {f"pictures/{name}.svg": illustrations.drawn(kb, i) for name, i in illustrations.everything(kb).items()}
+    return {path: svg for path, svg in made.items() if svg}
+
+
 class _Book:
     """Writes pages of one kb; links go from one folder to its neighbour."""
 
@@ -68,6 +76,10 @@ class _Book:
         rows += [f"| {' | '.join(HEAD)} |", "|---" * len(HEAD) + "|"]
         rows += [f"| {' | '.join(row)} |" for row in hazard_table(self.kb)]
         return _text([*rows, "", "---", WARNING])
+
+    def shown(self, found: list[Illustration], step: int = 0) -> list[str]:
+        """Return the pictures of a step, or of no step, as Markdown."""
+        return [f"![{_plain(i.title)}](../pictures/{i.id}.svg)" for i in found if i.step == step]
 
     def complaint(self, c: model.Complaint) -> str:
         node = f"complaint:{c.id}"
@@ -156,7 +168,10 @@ class _Book:
                 f"Only if {only} says so: {self._outcome(r.only_if.check, r.only_if.answer or r.only_if.side or '')}.",
                 "",
             ]
-        rows += [f"{n}. {_plain(step)}" for n, step in enumerate(r.steps, 1)]
+        found = illustrations.of_remedy(self.kb, c)
+        rows += [*self.shown(found), ""]
+        for n, step in enumerate(r.steps, 1):
+            rows += [f"{n}. {_plain(step)}", *(f"   {row}" for row in self.shown(found, n))]
         proof = f"{self.link('checks', c.proof.check)}: {self._outcome(c.proof.check, c.proof.passes)}"
         return [*rows, "", f"It is proved by {proof}."]
 
@@ -194,6 +209,8 @@ class _Book:
                     [
                         *how,
                         "",
+                        *self.shown(illustrations.of_check(self.kb, c)),
+                        "",
                         f"Minutes: {', '.join(minutes)}.",
                         *tools,
                         "",
@@ -218,7 +235,15 @@ class _Book:
         return self._page(
             r.title,
             [
-                ("What it means", [f"{_sentence(limit_text(r))} Of: {_plain(r.of)}.", *self.when(r.when)]),
+                (
+                    "What it means",
+                    [
+                        f"{_sentence(limit_text(r))} Of: {_plain(r.of)}.",
+                        *self.when(r.when),
+                        "",
+                        *self.shown(illustrations.of_rule(r)),
+                    ],
+                ),
                 ("Why", [*_list(follows), "", f"Whose limit: {_plain(whose(r))}."]),
                 ("Check", _list(self.link("checks", n) for n in checks)),
                 (
@@ -244,7 +269,11 @@ class _Book:
     def hazards(self, names: list[str], why_none: str) -> list[str]:
         if not names:
             return [_sentence(why_none)]
-        return [f"- **{self.kb.hazards[n].signal}** {_plain(self.kb.hazards[n].says)}" for n in names]
+        out = []
+        for n in names:
+            drawn = [f" ([picture](../pictures/{i.id}.svg))" for i in illustrations.of_hazard(self.kb.hazards[n])]
+            out.append(f"- **{self.kb.hazards[n].signal}** {_plain(self.kb.hazards[n].says)}{''.join(drawn)}")
+        return out
 
     def sources(self, cites: list[model.Cite], rule: str | None = None) -> list[str]:
         out = [f"Of the limit: see {self.link('rules', rule)}."] if rule else []

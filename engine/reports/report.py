@@ -6,10 +6,11 @@ All text is decided here, in two versions: plain words for a homeowner, numbers 
 from typing import Literal
 
 from .. import effort, model
-from ..advice import Advice, Frozen
+from ..advice import Advice, Frozen, Illustration
 from ..advise import advise
 from ..advising.analysis import Analysis, bounded
 from ..advising.explain import chance_of
+from ..advising.illustrations import of_finding
 from ..advising.wording import in_100
 from ..case.events import Event
 from ..case.state import State, fold
@@ -65,6 +66,7 @@ class Report(Frozen, frozen=True, kw_only=True):
     rule_text: list[str]
     lines: list[ReadingLine]
     worked_out: list[str]
+    pictures: list[Illustration]
     done: list[str]
     next: list[str]
     unchecked: list[str]
@@ -127,6 +129,7 @@ def _report(kb: model.KB, events: list[Event], reader: Reader, date: str) -> Rep
         rule_text=rule_text(kb, causes, expert),
         lines=reading_lines(advice, rules, expert),
         worked_out=[w.text for w in advice.worked_out] if expert else [],
+        pictures=of_finding(kb, kb.causes[causes[0]]) if causes else [],
         done=handover.tried(kb, state) or ["Nothing was mended yet."],
         next=_next(kb, advice, reader),
         unchecked=handover.passed_over(kb, state) or ["Nothing that was asked was passed over."],

@@ -97,6 +97,7 @@ def lines(tmp_path, store):
     for end in (".svg", ".dot", ".graphml", ".md"):
         yield "kb draw", ["walks", "-o", str(tmp_path / f"drawn{end}")], ""
     yield "kb page", ["-o", str(tmp_path / "pages")], ""
+    yield "kb picture", ["-o", str(tmp_path / "foot.svg"), "check-paper-under-foot"], ""
     yield "kb try", ["standpipe-too-low"], ""
     yield "kb migrate", [str(shop)], ""
 
@@ -168,7 +169,8 @@ ARGUMENTS = [
     "quiz --deck {0}/x", "cards --area {0}", "cards -o {0}/cards.html",
     "cases --complaint {0}", "cases --text {0}", "cases --older {0}", "show {0}", "resume {0}", "note {0} {0}", "export {0}", "forget {0}", "close {0} --as {0} --why {0}",
     "serve --port {0}", "serve --host {0} --port 0", "serve --proxy {0}", "serve --key-file {0}", "serve --desk-token-file {0}", "serve --most-kept {0}", "kb {0}",
-    "kb check --kb {0}", "kb draw {0}", "kb draw walks -o {0}", "kb figures --role {0}", "kb try {0}", "kb try standpipe-too-low --complaint {0}", "kb try x --seed {0}", "kb migrate {0}",
+    "kb check --kb {0}", "kb draw {0}", "kb draw walks -o {0}",
+    "kb picture {0}", "rule standpipe-height --picture {0}/x", "kb figures --role {0}", "kb try {0}", "kb try standpipe-too-low --complaint {0}", "kb try x --seed {0}", "kb migrate {0}",
 ]  # fmt: skip
 
 
@@ -183,7 +185,7 @@ def test_every_argument_is_repeated_printable(run, line, tmp_path, monkeypatch):
 
 
 def test_every_command_has_an_argument_in_the_test_above():
-    assert {line.split()[0] for line in ARGUMENTS} >= {"walk", "kb", *EXAMPLES} - {"check", "schema", "figures", "draw", "page", "try", "migrate"}  # fmt: skip
+    assert {line.split()[0] for line in ARGUMENTS} >= {"walk", "kb", *EXAMPLES} - {"check", "schema", "figures", "draw", "picture", "page", "try", "migrate"}  # fmt: skip
     assert set(CASE_EXAMPLES) <= {line.split()[0] for line in ARGUMENTS}
 
 

@@ -157,6 +157,7 @@ async def _command(
         "back": "use the back of your browser, or change an answer in the list below",
         "change": "choose the answer to change in the list below",
         "list": "the list stands below",
+        "picture": "the picture stands beside the question, where there is one",
         "why": "the reason stands under the question",
         "note": "keep the case first; an address carries no words",
         "also": "say what else is wrong in the same field",

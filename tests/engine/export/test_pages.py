@@ -6,7 +6,8 @@ import re
 import msgspec
 import pytest
 
-from dryfloor.engine.export.pages import KINDS, pages
+from dryfloor.engine.advising.illustrations import everything
+from dryfloor.engine.export.pages import KINDS, pages, pictures
 from dryfloor.engine.knowledge.load import load_kb
 from tests.support.places import SMALL
 
@@ -18,16 +19,17 @@ def made(kb):
     return pages(kb)
 
 
-def test_every_link_resolves_and_every_page_is_reached(made):
+def test_every_link_resolves_and_every_page_is_reached(kb, made):
+    drawn = {f"pictures/{name}.svg" for name in everything(kb)}
     reached = {"index.md"}
     for path, text in made.items():
         targets = LINK.findall(text)
         assert targets, path
         for target in targets:
             leads = posixpath.normpath(posixpath.join(posixpath.dirname(path), target))
-            assert leads in made, (path, target)
+            assert leads in made or leads in drawn, (path, target)
             reached.add(leads)
-    assert reached == set(made)
+    assert reached == {*made, *drawn}
 
 
 def test_one_page_for_each_entry(kb, made):
@@ -98,9 +100,10 @@ def test_the_command_writes_them_all(run, tmp_path):
     done = run("kb", "page", "-o", str(tmp_path / "out"), "--kb", str(SMALL))
     assert done.code == 0, done.err
     expected = pages(load_kb(SMALL))
-    assert f"{len(expected)} pages" in done.out
-    written = {p.relative_to(tmp_path / "out").as_posix(): p.read_text() for p in (tmp_path / "out").rglob("*.md")}
-    assert written == expected
+    drawn = pictures(load_kb(SMALL))
+    assert f"{len(expected)} pages, {len(drawn)} pictures" in done.out
+    written = {p.relative_to(tmp_path / "out").as_posix(): p.read_text() for p in (tmp_path / "out").rglob("*.*")}
+    assert written == {**expected, **drawn}
     data = msgspec.json.decode(run("kb", "page", "-o", str(tmp_path / "out"), "--kb", str(SMALL), "--json").out)
     assert data["data"]["pages"] == sorted(expected)
     (tmp_path / "file").write_text("")

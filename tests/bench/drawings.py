@@ -1,0 +1,109 @@
+"""Every drawing as a PNG, at a phone's width and twice that, by day and by night; and sheets of many side by side.
+
+`python -m tests.bench.drawings OUT [NAME ...]` draws the states and marks of scenes, `--kb` those that the kb shows. Titles and descriptions are
+left out: whoever is shown them sees lines and labels alone.
+"""
+
+import argparse
+import os
+import shutil
+from pathlib import Path
+
+from dryfloor.engine.pictures.picture import laid_out
+from dryfloor.engine.pictures.scenes import SCENES
+
+PER_SHEET = 20
+
+
+def of_scenes(names):
+    """Yield a name and the arguments of a picture for each state and each mark of the scenes."""
+    for scene, record in SCENES.items():
+        if names and scene not in names:
+            continue
+        for state in record.states:
+            yield f"{scene}.{state}", {"scene": scene, "state": state, "marks": []}
+        for mark in record.marks:
+            yield f"{scene}+{mark}", {"scene": scene, "marks": [mark]}
+
+
+def of_kb():
+    """Yield a name and the arguments of a picture for each picture that the shipped kb shows, with its limits."""
+    from dryfloor.engine.advising.illustrations import everything, figures_of, record_of
+    from dryfloor.engine.knowledge.load import load_kb
+
+    kb, seen = load_kb(), set()
+    for name, shown in everything(kb).items():
+        record = record_of(kb, name)
+        drawn = (record.scene, *record.marks, record.state, record.right, record.wrong)
+        if drawn in seen:  # the same with another number
+            continue
+        seen.add(drawn)
+        kind = {"scene": record.scene, "marks": record.marks, "state": record.state or ""}
+        yield (
+            name,
+            {
+                **kind,
+                "right": record.right or "",
+                "wrong": record.wrong or "",
+                "figures": figures_of(kb, shown, record),
+            },
+        )
+
+
+def page(made, wide, dark):
+    """Return one page with drawings below one another at a width [px]."""
+    from dryfloor.engine.pictures.picture import CLASSES, SHEET
+
+    sheet = SHEET.replace("(prefers-color-scheme:dark)", "all") if dark else SHEET.partition("@media")[0]
+    cells = "".join(
+        f'<div id="p{k}" style="width:{wide}px;margin:6px"><p>{n}</p>{m.svg}</div>' for k, (n, m) in enumerate(made)
+    )
+    back = "#16181b;color:#ddd" if dark else "#ddd"
+    return (
+        f"<style>{sheet}{CLASSES}body{{background:{back};margin:0}}p{{font:11px sans-serif;margin:2px}}svg{{display:block;width:100%}}"
+        f".all{{display:flex;flex-wrap:wrap;align-items:flex-start}}</style><div class='all'>{cells}</div>"
+    )
+
+
+def shoot(made, out, wide=320, dark=False, sheets=True):
+    """Write PNGs: sheets of many, or one file each."""
+    from playwright.sync_api import sync_playwright
+
+    path = os.environ.get("DRYFLOOR_CHROMIUM") or shutil.which("chromium")
+    out.mkdir(parents=True, exist_ok=True)
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=path, headless=True, args=["--no-sandbox", "--disable-gpu"])
+        tab = browser.new_page(viewport={"width": 4 * (wide + 12), "height": 900})
+        if sheets:
+            for k in range(0, len(made), PER_SHEET):
+                tab.set_content(page(made[k : k + PER_SHEET], wide, dark))
+                tab.screenshot(
+                    path=str(out / f"sheet-{k // PER_SHEET:02d}{'-dark' if dark else ''}.png"), full_page=True
+                )
+        else:
+            tab.set_content(page(made, wide, dark))
+            for k, (name, _) in enumerate(made):
+                tab.locator(f"#p{k} svg").screenshot(path=str(out / f"{name}.png"))
+        browser.close()
+
+
+def main():
+    """Draw what is asked for."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("out", type=Path)
+    parser.add_argument("names", nargs="*")
+    parser.add_argument("--wide", type=int, default=320)
+    parser.add_argument("--dark", action="store_true")
+    parser.add_argument("--single", action="store_true")
+    parser.add_argument("--kb", action="store_true")
+    args = parser.parse_args()
+    made = [
+        (name, laid_out(**kind, alone=False, told=False))
+        for name, kind in (of_kb() if args.kb else of_scenes(args.names))
+    ]
+    shoot(made, args.out, args.wide, args.dark, not args.single)
+    print(f"{len(made)} drawings in {args.out}")
+
+
+if __name__ == "__main__":
+    main()

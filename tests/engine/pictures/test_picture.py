@@ -1,0 +1,107 @@
+"""Pictures measured: each scene in each state and mark has its words apart and inside, and is the same each time."""
+
+import re
+import xml.etree.ElementTree as ET
+from itertools import pairwise
+
+import pytest
+
+from dryfloor.engine.pictures.drawing import Figure
+from dryfloor.engine.pictures.letters import SIZE
+from dryfloor.engine.pictures.picture import WIDE, laid_out, picture
+from dryfloor.engine.pictures.scenes import SCENES
+
+INCH = 25.4
+SVG = "{http://www.w3.org/2000/svg}"
+LEAST = 12.0  # px of letters at 320 px, of which a phone's margins leave 288 [px]
+
+
+def sound(made):
+    """Hold one picture to what every picture keeps: no words over words, none outside, letters large enough."""
+    texts = made.texts
+    for n, (said, area) in enumerate(texts):
+        assert area.left >= 0, said
+        assert area.right <= WIDE, said
+        assert area.top >= made.top - 1, said
+        assert area.bottom <= made.bottom + 1, said
+        for other, beside in texts[n + 1 :]:
+            assert not area.meets(beside, -1.0), (said, other)
+    assert 0 < made.bottom - made.top < 400
+    assert SIZE * 288 / WIDE >= LEAST
+
+
+@pytest.mark.parametrize("name", sorted(SCENES))
+def test_each_state_and_mark_keeps_its_words_apart_and_inside(name):
+    scene = SCENES[name]
+    for state in scene.states:
+        sound(laid_out(name, state=state))
+    for mark in scene.marks:
+        sound(laid_out(name, [mark], figures={mark: Figure(limit="at least 39 in")}))
+
+
+@pytest.mark.slow
+def test_any_two_states_side_by_side_keep_their_words_apart_and_inside():
+    for name, scene in SCENES.items():
+        states = list(scene.states)
+        for a, b in pairwise(states):
+            sound(laid_out(name, right=a, wrong=b))
+
+
+@pytest.mark.parametrize("inches", [7, 20, 31, 45, 95, 119])
+def test_a_pipe_of_any_plausible_height_is_drawn_to_scale(inches):
+    limit = Figure(
+        "39 to 96 in", 39 * INCH, 96 * INCH, inches * INCH, f"{inches} in", "at least 39 in", "at most 96 in"
+    )
+    made = laid_out("standpipe", ["height"], figures={"height": limit})
+    sound(made)
+    assert f"{inches} in" in [t for t, _ in made.texts]
+    # The arrow against the cabinet beside it, 36 in high without its feet: both are in the drawing.
+    upright = re.findall(r'class="pa" d="M([\d.]+) ([\d.]+)L\1 ([\d.]+)"/><path class="pa pf"', made.svg)
+    arrow = max(upright, key=lambda a: float(a[0]))
+    box = [list(map(float, re.findall(r"-?[\d.]+", d))) for d in re.findall(r'class="pp" d="([^"]+)"', made.svg)]
+    cabinet = next(b for b in box if len(b) == 8)
+    drawn = abs(float(arrow[2]) - float(arrow[1])) / abs(cabinet[5] - cabinet[1])
+    assert drawn == pytest.approx(inches * INCH / (914 - 30), rel=0.03)
+
+
+def test_a_low_pipe_is_seen_to_run_off_and_a_high_one_is_not():
+    def told(inches):
+        figures = {"height": Figure("39 to 96 in", 39 * INCH, 96 * INCH, inches * INCH, f"{inches} in")}
+        figures |= {"depth": Figure(reading=6 * INCH), "water-line": Figure(low=29 * INCH, high=29 * INCH)}
+        return " ".join(t for t, _ in laid_out("standpipe", ["height"], figures=figures).texts)
+
+    assert "runs off by itself" in told(31)
+    assert "runs off by itself" not in told(42)
+
+
+def test_it_is_the_same_each_time_rounded_and_well_formed():
+    once = picture("tub", ["rim"], title="A & B", figures={"rim": Figure(limit="at least 39 in")})
+    assert once == picture("tub", ["rim"], title="A & B", figures={"rim": Figure(limit="at least 39 in")})
+    root = ET.fromstring(once)
+    assert root.find(f"{SVG}title").text == "A & B"
+    assert "at least 39 in" in root.find(f"{SVG}desc").text
+    assert not re.search(r"\d\.\d\d", re.sub(r"<style>.*?</style>", "", once))
+
+
+def test_what_is_said_says_what_is_seen():
+    told = laid_out("hose-in-pipe", right="good", wrong="taped").told
+    assert "Right: the hose hangs loose" in told
+    assert "Wrong: the gap round the hose is taped shut" in told
+    words = [t for t, _ in laid_out("hose-in-pipe", right="good", wrong="taped").texts]
+    assert {"right", "wrong"} <= {*words}
+
+
+def test_one_weight_one_accent_and_no_color_of_its_own_on_a_page():
+    made = picture("standpipe", ["height"], alone=False)
+    assert "<style" not in made
+    assert not re.search(r"#[0-9a-f]{3}", made)
+    assert len(re.findall(r'stroke-width="1.6"', made)) == 1
+
+
+def test_a_mark_or_a_state_that_is_not_there_is_refused():
+    with pytest.raises(KeyError, match="heigth"):
+        picture("standpipe", ["heigth"])
+    with pytest.raises(KeyError, match="lo"):
+        picture("standpipe", state="lo")
+    with pytest.raises(KeyError):
+        picture("stand-pipe")
