@@ -86,7 +86,7 @@ The sites are drawn from the kb's own rates and strengths: they show how the wal
 real floors. One cause takes some seconds a role, all of them some minutes."""
 DRILL_EXITS = """
 here 0: found and mended, or stopped where it was not safe (or a code, an answer or a summary printed); 1: left to others, or said to be sound and was not;
-5: a step or a mend was begun over an open gate; 130: interrupted, and nothing of the round is kept
+5: a step or a mend was begun before its danger was cleared; 130: interrupted, and nothing of the round is kept
 
 Without --seed the next round is taken from your own deck: what you missed comes back, at first soon, then later.
 A code keeps the answer off a screen; it is no secret from whoever has the program."""
@@ -429,6 +429,11 @@ def _page(command: Any, commands: Any) -> None:
         "--desk-token-file", metavar="FILE", help="a file with the desk's token; without it there is no desk"
     )
     serve.add_argument(
+        "--technician-token-file",
+        metavar="FILE",
+        help="as --desk-token-file, for technicians: the same door, their own page at /technician",
+    )
+    serve.add_argument(
         "--class",
         dest="lessons",
         action="store_true",
@@ -445,6 +450,11 @@ def _page(command: Any, commands: Any) -> None:
         action="append",
         default=[],
         help="an address or network that is believed about who calls and over what; may be repeated",
+    )
+    serve.add_argument(
+        "--contact",
+        metavar="FILE",
+        help="whom to call: a file with lines such as name: Alder Repairs, phone: +1 555 010 0134, email: desk@example.com",
     )
     serve.add_argument(
         "--most-kept",

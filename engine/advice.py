@@ -86,6 +86,7 @@ class Card(Frozen, frozen=True, kw_only=True):
     call: str = ""
     also: list[str] = field(default_factory=list)
     guards: str = ""
+    where: str = ""
     pictures: list[Illustration] = field(default_factory=list)
 
 

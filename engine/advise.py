@@ -13,6 +13,7 @@ from .advising import cards, findings, verdicts
 from .advising import gates as safety
 from .advising.analysis import EVEN, Analysis, bounded
 from .advising.next_step import BEFORE_QUESTIONS, gate_step, next_step
+from .advising.progress import where
 from .case.events import Event
 from .case.state import State, fold
 from .diagnosis.evidence import derived_evidence, latest
@@ -88,6 +89,8 @@ def _advice(kb: model.KB, state: State, heard: list[HeardComplaint], hazards: li
     step, choice = next_step(analysis, gates)
     finding = _finding(analysis, step)
     card = cards.card(network, state, analysis, step, choice) if step else None
+    if card and choice and card.kind in ("fact", "check", "remedy"):
+        card = msgspec.structs.replace(card, where=where(analysis, choice))
     return Advice(
         status=_status(state, step),
         role=state.role,

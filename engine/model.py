@@ -414,12 +414,22 @@ class OnSheet(Record, frozen=True, kw_only=True):
 
     at: Annotated[Spot, Meta(description="where one stands for it in one walk round the machine")]
     stage: Annotated[Stage, Meta(description="the first stage of an installation at which it can be seen")] = "hook-up"
+    until: Annotated[
+        Stage | None,
+        Meta(description="the last stage at which it is asked for, where it was due before the machine came"),
+    ] = None
     must_see: Annotated[
         str | None, Meta(description="why nobody leaves without it; a sheet without it is not finished")
     ] = None
     instead: Annotated[
         list[str], Meta(description="with must_see: checks any of which, seen by whoever is there, does in its place")
     ] = field(default_factory=list)
+    same_as: Annotated[
+        dict[str, dict[str, str]],
+        Meta(
+            description="answer -> {check: answer}: what it is where it is counted or seen on a sheet, not told from memory"
+        ),
+    ] = field(default_factory=dict)
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),
@@ -706,6 +716,10 @@ class Part(Record, frozen=True, kw_only=True):
     title: Text
     id: Id
     price: Number
+    ask_for: Annotated[
+        str,
+        Meta(description="what to ask for at a shop's counter, for whoever mends it themselves: size, thread, length"),
+    ] = ""
     carry: Annotated[Number | None, Meta(description="what carrying it on a van costs a visit, in price units")] = None
 
 

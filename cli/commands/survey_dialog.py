@@ -252,6 +252,7 @@ class Asking:
             if low in SKIPS:
                 if record.id not in self.once_more:
                     self._values(card).pop(record.id, None)
+                self.declined = tuple(n for n in self.declined if n != record.id)
             else:
                 text, declined = declines(typed) if card.kind != "fact" else (typed, False)
                 said, problem = self._read(card, text) if text else ("", None)
@@ -261,6 +262,10 @@ class Asking:
                 if text:
                     self._values(card)[record.id] = said
                 self.declined = tuple(n for n in self.declined if n != record.id) + ((record.id,) if declined else ())
+                if declined and not text and record.on_sheet and record.on_sheet.must_see:
+                    self._say(
+                        self._pen.wrap("Nobody leaves without it, so it can't be declined: it stays to be seen.", 3)
+                    )
                 self.told = tuple(n for n in self.told if n != record.id)
             self._keep()
             return

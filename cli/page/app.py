@@ -19,7 +19,7 @@ from .answers.workers import ANSWER_S, Busy
 from .api import Api, WrongKind
 from .caller import Forwarded, check_origin
 from .context import KEPT_S, Context
-from .desk import Desk
+from .desk import Desk, Door
 from .homeowner import Forgotten, Homeowner
 from .middleware import Guard, TooLarge, TooMany, TooSlow
 
@@ -83,6 +83,10 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
     routes = [
         Route("/", owner.start),
         Route("/case", _own(owner.case), methods=both),
+        Route("/case/tell", owner.tell),
+        Route("/case/report", owner.report),
+        Route("/kept/{token}/tell", owner.tell),
+        Route("/kept/{token}/report", owner.report),
         Route("/keep", _own(owner.keep), methods=["POST"]),
         Route("/kept/{token}", _own(owner.kept), methods=both),
         Route("/kept/{token}/forget", _own(owner.forget), methods=both),
@@ -101,8 +105,13 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
 
         drill = Drill(context)
         routes += [Route("/drill", drill.start), Route("/drill", _own(drill.play), methods=["POST"])]
+    doors = [auth for auth in (context.auth, context.technician) if auth is not None]
+    if doors:
+        routes.append(Route("/door", Door(context, doors).enter, methods=both))
     if context.auth is not None:
         routes += Desk(context, context.auth).routes()
+    if context.technician is not None:
+        routes += Desk(context, context.technician, "technician").routes()
 
     @contextlib.asynccontextmanager
     async def alive(_: Starlette) -> AsyncIterator[None]:

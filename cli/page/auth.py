@@ -12,7 +12,6 @@ from starlette.responses import Response
 
 from .caller import caller
 
-COOKIE = "desk"
 PASS_S = 12 * 3600.0  # a shift [s]
 FREE = 5  # wrong tokens that anybody may type
 MOST_WAIT_S = 900  # however often somebody guessed [s]
@@ -62,12 +61,15 @@ class Auth:
         What the desk types once a shift, or a program sends as a bearer token.
     clock : callable
         Seconds since the epoch.
+    role : str
+        Whose door it opens; the pass is called so, and only the addresses below that name see it.
     """
 
-    def __init__(self, token: str, clock: Callable[[], float]) -> None:
+    def __init__(self, token: str, clock: Callable[[], float], role: str = "desk") -> None:
+        self.cookie, self.path = role, f"/{role}"
         self.digest = hashlib.sha256(token.encode()).digest()
         # The pass is signed by the token itself: every server that knows the token honours it, and a new token ends it.
-        self.key = hmac.new(token.encode(), b"dryfloor desk pass", hashlib.sha256).digest()
+        self.key = hmac.new(token.encode(), f"dryfloor {role} pass".encode(), hashlib.sha256).digest()
         self.clock = clock
         self.guesses = Guesses(clock)
         self.ended: OrderedDict[str, float] = OrderedDict()
@@ -91,10 +93,10 @@ class Auth:
         """Give the desk its pass."""
         until = f"{int(self.clock() + PASS_S)}-{secrets.token_hex(8)}"
         response.set_cookie(
-            COOKIE,
+            self.cookie,
             f"{until}.{self._mac(until)}",
             max_age=math.ceil(PASS_S),
-            path="/desk",
+            path=self.path,
             httponly=True,
             secure=secure,
             samesite="strict",
@@ -108,11 +110,11 @@ class Auth:
         now = self.clock()
         while self.ended and (len(self.ended) > ENDED or next(iter(self.ended.values())) < now):
             self.ended.popitem(last=False)
-        response.delete_cookie(COOKIE, path="/desk", httponly=True, secure=secure, samesite="strict")
+        response.delete_cookie(self.cookie, path=self.path, httponly=True, secure=secure, samesite="strict")
 
     def _pass(self, request: Request) -> tuple[str, float] | None:
         """Return the pass of a request and when it ends; None where it has none that counts."""
-        said, _, mac = request.cookies.get(COOKIE, "").partition(".")
+        said, _, mac = request.cookies.get(self.cookie, "").partition(".")
         fits = hmac.compare_digest(mac.encode("utf-8", "replace"), self._mac(said).encode())
         until = said.partition("-")[0]
         if not (fits and until.isascii() and until.isdigit()) or said in self.ended or self.clock() >= int(until):

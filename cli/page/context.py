@@ -14,8 +14,11 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ... import __version__
 from ...engine import model
+from ...engine.advise import PROVED
+from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
+from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import visible
 from . import presenters
@@ -29,6 +32,7 @@ from .answers.signing import Cleared, Signer
 from .answers.taken import Form, Page, TakenForm, fields, one
 from .answers.workers import Workers
 from .caller import Network
+from .contact import Contact
 from .middleware import BODY, Rate
 
 T = TypeVar("T")
@@ -92,6 +96,10 @@ class Context:
         How many cases may have a link.
     lessons : bool
         Whether there is a drill.
+    contact : Contact
+        Whom the firm names to be called.
+    technician : str
+        The technicians' token; empty: they have no door.
     """
 
     def __init__(
@@ -104,6 +112,8 @@ class Context:
         proxies: Sequence[Network] = (),
         most_kept: int = MOST_KEPT,
         lessons: bool = False,
+        contact: Contact | None = None,
+        technician: str = "",
     ) -> None:
         from .auth import Auth
 
@@ -113,9 +123,11 @@ class Context:
         self.proxies = list(proxies)
         self.most_kept = most_kept
         self.lessons = lessons
+        self.contact = contact or Contact()
         self.kept_rate = Rate(KEPT_EACH, KEPT_TOGETHER, KEPT_S)
         self.workers = Workers(kb, units)
         self.auth = Auth(token, self.signer.clock) if token else None
+        self.technician = Auth(technician, self.signer.clock, "technician") if technician else None
         self.templates = jinja2.Environment(
             loader=jinja2.FileSystemLoader(Path(__file__).parent / "templates"),
             autoescape=True,
@@ -249,6 +261,14 @@ async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
     await context.keeping(write)
 
 
+async def settle(context: Context, place: CaseLocation) -> None:
+    """Keep that a case is at its end once its proof passed, so that a list says what its page says."""
+    assert context.keeping is not None
+    advice = await context.workers.advice(place.events)
+    if advice.status in PROVED and standing(place.kept or ()).closed != advice.status:
+        await context.keeping(lambda store: store.add(place.case, Event(closed=advice.status)))
+
+
 async def kept_place(context: Context, base: str, role: model.Role, case: str, query: str) -> CaseLocation:
     """Return the place of a kept case, with the question and the offers of its address."""
     from ...engine.case.case_file import event_problems
@@ -314,6 +334,8 @@ async def answered(
             if missed.problem is None:
                 return onward(context, browser, now, page.cleared)
             return show(structs.replace(page, problem=missed.problem, typed=missed.typed, late=missed.late), 409)
+    if place.kept is not None and taken.events and not taken.stopped:
+        await settle(context, await again())
     if taken.stopped or (taken.address is not None and taken.address.stop):
         return _stop(context, place if place.kept is None else await again(), form, taken)
     cleared = signer.cleared(taken.note, place.events, place.name) if taken.note else page.cleared

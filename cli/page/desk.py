@@ -1,5 +1,6 @@
-"""The desk's page: the same stream on one wider page, answers in any order, the hand-over card, and kept cases."""
+"""The desk's page and the technician's: the same stream on one wider page, answers in any order, the hand-over card, and kept cases."""
 
+from collections.abc import Sequence
 from typing import Any
 from urllib.parse import quote
 
@@ -7,57 +8,100 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from ...engine import model
 from ...engine.case.clearance import kept_of
 from ...engine.case.events import Event
 from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
-from . import presenters
+from . import presenters, sheets
 from .answers import address
 from .answers.forms import page_at
 from .answers.place import CaseLocation
-from .answers.signing import with_cleared
 from .answers.taken import Page, one
 from .auth import Auth
 from .caller import check_origin
 from .context import Browser, Context, answered, common, form_of, kept_place, moved, onward, opened, remembering
-from .homeowner import Forgotten, ending
+from .homeowner import Forgotten, ending, query_of
 
 SHOWN_BELIEFS = 8
 MOST_CASES = 100
+NOTE_MOST = 500
+
+
+class Door:
+    """The one door: a token in a form, and the pass of its role in return.
+
+    Parameters
+    ----------
+    context : Context
+    doors : list of Auth
+    """
+
+    def __init__(self, context: Context, doors: Sequence[Auth]) -> None:
+        self.context, self.doors = context, list(doors)
+
+    async def enter(self, request: Request) -> Response:
+        """The door: the token in a form, and a pass in return."""
+        problem, status, wait = None, 200, 0
+        if request.method == "POST":
+            check_origin(request)
+            token = one(await form_of(request), "token").strip()
+            opened_by = next((auth for auth in self.doors if auth.fits(token)), None)
+            if opened_by is not None:
+                made = moved(opened_by.path)
+                opened_by.admit(made, request.url.scheme == "https")
+                return made
+            tried = self.doors[0].tried(request, token) or 0
+            wait, status = tried, 429 if tried else 422
+            mend = "type it anew, or ask whoever keeps this server"
+            problem = Problem(code="P062", message="that token opens nothing here", mend=mend)
+            if wait:
+                mend = f"wait {wait} s before you guess again; the right one opens at once"
+                problem = Problem(code="P061", message="too many wrong tokens", mend=mend)
+        made = self.context.html("door.html", status, problem=problem)
+        if wait:
+            made.headers["retry-after"] = str(wait)
+        return made
 
 
 class Desk:
-    """The routes of the desk's face; without a pass none of them exists.
+    """The routes of the face of a role behind a door; without a pass none of them exists.
 
     Parameters
     ----------
     context : Context
     auth : Auth
+    role : str
+        In whose voice it asks: "desk", or "technician".
     """
 
-    def __init__(self, context: Context, auth: Auth) -> None:
-        self.context, self.auth = context, auth
+    def __init__(self, context: Context, auth: Auth, role: model.Role = "desk") -> None:
+        self.context, self.auth, self.role = context, auth, role
+        self.base = f"/{role}"
 
     def routes(self) -> list[Route]:
         """Return the desk's addresses."""
         both = ["GET", "POST"]
         inside = [
-            ("/desk", self.case, both),
-            ("/desk/keep", self.keep, ["POST"]),
-            ("/desk/hand-over", self.hand_over, ["GET"]),
-            ("/desk/leave", self.leave, ["POST"]),
-            ("/desk/cases", self.cases, ["GET"]),
-            ("/desk/forget-unopened", self.forget_unopened, ["POST"]),
-            ("/desk/cases/{case}", self.kept, both),
-            ("/desk/cases/{case}/hand-over", self.kept_hand_over, ["GET"]),
-            ("/desk/cases/{case}/handed-on", self.handed_on, ["POST"]),
-            ("/desk/cases/{case}/forget", self.forget, both),
+            (f"{self.base}", self.case, both),
+            (f"{self.base}/keep", self.keep, ["POST"]),
+            (f"{self.base}/hand-over", self.hand_over, ["GET"]),
+            (f"{self.base}/tell", self.tell, ["GET"]),
+            (f"{self.base}/report", self.report, ["GET"]),
+            (f"{self.base}/cases/{{case}}/tell", self.tell, ["GET"]),
+            (f"{self.base}/cases/{{case}}/report", self.report, ["GET"]),
+            (f"{self.base}/leave", self.leave, ["POST"]),
+            (f"{self.base}/cases", self.cases, ["GET"]),
+            (f"{self.base}/forget-unopened", self.forget_unopened, ["POST"]),
+            (f"{self.base}/cases/{{case}}", self.kept, both),
+            (f"{self.base}/cases/{{case}}/hand-over", self.kept_hand_over, ["GET"]),
+            (f"{self.base}/cases/{{case}}/reference", self.refer, ["POST"]),
+            (f"{self.base}/cases/{{case}}/note", self.note, ["POST"]),
+            (f"{self.base}/cases/{{case}}/handed-on", self.handed_on, ["POST"]),
+            (f"{self.base}/cases/{{case}}/forget", self.forget, both),
         ]
-        return [
-            Route("/door", self.enter, methods=both),
-            *(Route(path, self._inside(what, methods), methods=ALL) for path, what, methods in inside),
-        ]
+        return [Route(path, self._inside(what, methods), methods=ALL) for path, what, methods in inside]
 
     def _inside(self, what: Any, methods: list[str]) -> Any:
         async def serve(request: Request) -> Response:
@@ -72,27 +116,6 @@ class Desk:
 
         return serve
 
-    async def enter(self, request: Request) -> Response:
-        """The door: the token in a form, and a pass in return."""
-        problem, status, wait = None, 200, 0
-        if request.method == "POST":
-            check_origin(request)
-            tried = self.auth.tried(request, one(await form_of(request), "token").strip())
-            if tried is None:
-                made = moved("/desk")
-                self.auth.admit(made, request.url.scheme == "https")
-                return made
-            wait, status = tried, 429 if tried else 422
-            mend = "type it anew, or ask whoever keeps this server"
-            problem = Problem(code="P062", message="that is not the desk's token", mend=mend)
-            if wait:
-                mend = f"wait {wait} s before you guess again; the right one opens at once"
-                problem = Problem(code="P061", message="too many wrong tokens", mend=mend)
-        made = self.context.html("door.html", status, problem=problem)
-        if wait:
-            made.headers["retry-after"] = str(wait)
-        return made
-
     async def leave(self, request: Request) -> Response:
         """Sign out: the pass of this browser ends."""
         made = moved("/door")
@@ -100,7 +123,7 @@ class Desk:
         return made
 
     def _place(self, request: Request) -> CaseLocation:
-        return CaseLocation(base="/desk", role="desk", address=address.read(self.context.kb, query(request)))
+        return CaseLocation(base=self.base, role=self.role, address=address.read(self.context.kb, query_of(request)))
 
     async def _kept(self, request: Request) -> CaseLocation:
         if self.context.keeping is None:
@@ -110,7 +133,7 @@ class Desk:
             case = await self.context.keeping(lambda store: store.known(name))
         except InvalidInputError:
             raise Forgotten from None
-        return await kept_place(self.context, f"/desk/cases/{case}", "desk", case, query(request))
+        return await kept_place(self.context, f"{self.base}/cases/{case}", self.role, case, query_of(request))
 
     async def _show(self, browser: Browser, page: Page, status: int = 200) -> Response:
         context = self.context
@@ -120,13 +143,14 @@ class Desk:
         if page.place.kept is not None and context.keeping is not None:
             line = await context.keeping(lambda store: store.line(page.place.case))
         more = {
-            "face": "desk",
+            "face": self.role,
             "explained": presenters.explained(context.kb, page.advice),
             "weights": weights[:SHOWN_BELIEFS],
             "questions": presenters.open_questions(context.kb, fold(context.kb, page.events))
             if page.advice.complaints
             else [],
             "line": line,
+            "notes": [(n, e.note) for n, e in enumerate(page.place.kept or ()) if e.note is not None],
         }
         made = context.html("desk.html", status, **values, **more, **ending(context, page))
         return remembering(context, browser, page, made)
@@ -178,7 +202,7 @@ class Desk:
             return case
 
         case = await context.keeping(write)
-        now = await kept_place(context, f"/desk/cases/{case}", "desk", case, "")
+        now = await kept_place(context, f"{self.base}/cases/{case}", self.role, case, "")
         return onward(context, context.browser(request), now, page.cleared)
 
     async def cases(self, request: Request) -> Response:
@@ -187,17 +211,22 @@ class Desk:
         state = request.query_params.get("state", "")
         wanted = state if state in ("open", "waiting", "on-trial", "closed") else None
         keeping = self.context.keeping
+        says = {c.id: f"{c.title} {c.says}" for c in self.context.kb.complaints.values()}
         lines = (
-            await keeping(lambda store: store.find(text=text or None, state=wanted, most=MOST_CASES)) if keeping else []
+            await keeping(lambda store: store.find(text=text or None, state=wanted, most=MOST_CASES, says=says))
+            if keeping
+            else []
         )
         unopened = await keeping(lambda store: len(store.unopened(0))) if keeping else 0
         return self.context.html(
             "cases.html",
+            base=self.base,
             lines=lines,
             text=text,
             state=wanted or "",
             kb=self.context.kb,
             most=MOST_CASES,
+            zone=presenters.zone(),
             unopened=unopened,
             removed=request.query_params.get("removed", "")[:9],
         )
@@ -211,14 +240,23 @@ class Desk:
         if self.context.keeping is None:
             raise Forgotten
         removed = await self.context.keeping(lambda store: store.forget_all(store.unopened(float(days))))
-        return moved(f"/desk/cases?removed={removed}")
+        return moved(f"{self.base}/cases?removed={removed}")
+
+    async def _named(self, request: Request) -> CaseLocation:
+        return await self._kept(request) if "case" in request.path_params else self._place(request)
+
+    async def tell(self, request: Request) -> Response:
+        """What to tell the repairer from here."""
+        return await sheets.told(self.context, request, await self._named(request))
+
+    async def report(self, request: Request) -> Response:
+        """The report on the case."""
+        return await sheets.report(self.context, request, await self._named(request))
 
     async def hand_over(self, request: Request) -> Response:
         """The hand-over card of a call."""
         place = self._place(request)
-        clear = self.context.signer.counted(self.context.browser(request).looked.cleared(place.events, place.name))
-        stopped = [Event(stopped=place.address.stop)] if place.address.stop else []
-        return await self._card(place, [*with_cleared(place.events, clear), *stopped])
+        return await self._card(place, sheets.seen_by(self.context, request, place))
 
     async def kept_hand_over(self, request: Request) -> Response:
         """The hand-over card of a kept case."""
@@ -230,12 +268,36 @@ class Desk:
         card = await self.context.workers.handover(events)
         return self.context.html("handover.html", card=card, case=place.case, back=place.url())
 
+    async def refer(self, request: Request) -> Response:
+        """Give a kept case another reference."""
+        place = await self._kept(request)
+        assert self.context.keeping is not None
+        reference = typed_line(one(await form_of(request), "reference"))[:80]
+        await self.context.keeping(lambda store: store.refer(place.case, reference))
+        return moved(place.url())
+
+    async def note(self, request: Request) -> Response:
+        """Add a note to a kept case, or write another in the place of one; an empty one stays as it was."""
+        place = await self._kept(request)
+        assert self.context.keeping is not None
+        assert place.kept is not None
+        form = await form_of(request)
+        words, at = typed_line(one(form, "note-words"))[:NOTE_MOST], one(form, "at-note")
+        notes = [n for n, e in enumerate(place.kept) if e.note is not None]
+        if words and at.isascii() and at.isdigit() and len(at) < 6 and int(at) in notes:
+            await self.context.keeping(
+                lambda store: store.put(place.case, int(at), Event(note=words), after=place.last)
+            )
+        elif words:
+            await self.context.keeping(lambda store: store.add(place.case, Event(note=words)))
+        return moved(place.url())
+
     async def handed_on(self, request: Request) -> Response:
         """Close a kept case as handed on."""
         place = await self._kept(request)
         assert self.context.keeping is not None
         await self.context.keeping(lambda store: store.add(place.case, Event(closed="handed-on"), after=place.last))
-        return moved(f"/desk/cases?state=waiting#{quote(place.case)}")
+        return moved(f"{self.base}/cases?state=waiting#{quote(place.case)}")
 
     async def forget(self, request: Request) -> Response:
         """Ask once more, and remove a kept case for good."""
@@ -244,13 +306,7 @@ class Desk:
             return self.context.html("forget.html", place=place)
         assert self.context.keeping is not None
         await self.context.keeping(lambda store: store.forget(place.case))
-        return moved("/desk/cases")
+        return moved(f"{self.base}/cases")
 
 
 ALL = ["GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"]
-
-
-def query(request: Request) -> str:
-    """Return the query of a request as it came."""
-    raw: bytes = request.scope["query_string"]
-    return raw.decode("latin-1")

@@ -1,9 +1,14 @@
-"""The drill on the page, for a phone each in a classroom: the round travels in the page's own form, and nothing of it is kept here."""
+"""The drill on the page, for a phone each in a classroom: the round travels in the page's own form and address, and nothing of it is kept here.
+
+After a move the browser is sent to the address of the round so far: whoever reloads, goes back, or opens the phone again after a break is where
+they were.
+"""
 
 import asyncio
 from collections import OrderedDict
 from contextlib import suppress
 from typing import Any
+from urllib.parse import quote
 
 import msgspec
 from msgspec import Struct
@@ -29,6 +34,7 @@ from .answers.taken import Form, one
 from .answers.workers import Busy
 from .context import Context, form_of
 
+MOST_ADDRESS = 6000  # letters of an address that every browser keeps; a longer round goes on without it
 WARMED = 64  # installations whose own way is worked out beforehand, at most
 SOUNDS = ("sound", "nothing", "nothing is wrong", "healthy", "normal")
 VERDICT = ("wrong", "cause", "rule", "rule_id", "limit", "datum", "mend", "by", "sentence", "sure")
@@ -62,7 +68,7 @@ class Drill:
         """The first page: a number that the class shares, or a code; with one in the address the round begins."""
         seed, code = request.query_params.get("seed", ""), request.query_params.get("code", "")
         if "first" in request.query_params:
-            return _to(seal(self.kb, first_order(self.kb)))
+            return _to(f"/drill?code={seal(self.kb, first_order(self.kb))}")
         if not seed and not code:
             return self.context.html("drill_start.html", problem=None, typed="")
         try:
@@ -71,22 +77,26 @@ class Drill:
             return self.context.html("drill_start.html", 422, problem=refused.problems[0], typed=(code or seed)[:60])
         if not code:
             # The address shows no more of it than a number would.
-            return _to(seal(self.kb, order))
+            return _to(f"/drill?code={seal(self.kb, order)}")
         self._warm(order)
-        return await self._page(self._round(order, []), Shown())
+        try:
+            game = self._round(order, _acts(request.query_params.get("acts", "")))
+        except InvalidInputError as refused:
+            return self.context.html("drill_start.html", 422, problem=refused.problems[0], typed="")
+        return await self._page(game, Shown())
 
     async def play(self, request: Request) -> Response:
         """The answer to a form of a round: one more move, or a question back."""
         form = await form_of(request)
         order = self._order("", one(form, "code"), "")
-        try:
-            acts = msgspec.json.decode(one(form, "acts") or "[]", type=list[Act])
-        except (msgspec.DecodeError, UnicodeError):
-            raise InvalidInputError([_unreadable()]) from None
+        acts = _acts(one(form, "acts"))
         game = self._round(order, acts)
         shown = Shown()
         if not game.ended and len(game.acts) < MOST_MOVES:
             shown = await self.context.workers.run(lambda: _taken(game, form))
+            address = f"/drill?code={seal(self.kb, order)}&acts={quote(msgspec.json.encode(game.acts))}"
+            if len(game.acts) > len(acts) and not shown.say and len(address) <= MOST_ADDRESS:
+                return _to(address)
         return await self._page(game, shown)
 
     def _order(self, seed: str, code: str, minutes: str) -> Order:
@@ -160,8 +170,15 @@ class Drill:
         return self.kb.facts["machine"].options[machine].says if machine else ""
 
 
-def _to(code: str) -> Response:
-    return RedirectResponse(f"/drill?code={code}", 303, {"cache-control": "no-store"})
+def _to(address: str) -> Response:
+    return RedirectResponse(address, 303, {"cache-control": "no-store"})
+
+
+def _acts(text: str) -> list[Act]:
+    try:
+        return msgspec.json.decode(text or "[]", type=list[Act])
+    except (msgspec.DecodeError, UnicodeError):
+        raise InvalidInputError([_unreadable()]) from None
 
 
 def _unreadable() -> Problem:

@@ -1,5 +1,6 @@
 """The homeowner's pages: one question a page, and an end that says what is theirs to do and what to tell whoever is booked."""
 
+import re
 from contextlib import suppress
 from typing import Any
 
@@ -7,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from ...engine.errors import InvalidInputError, Problem
-from . import presenters
+from . import presenters, sheets
 from .answers import address
 from .answers.address import Address
 from .answers.forms import page_at
@@ -20,12 +21,18 @@ from .middleware import TooMany
 TEMPLATES = {"gate": "gate.html", "stop": "stop.html", "hand-on": "end.html"}
 
 
+def query_of(request: Request) -> str:
+    """Return the query of a request as it came, without what only a report is asked."""
+    raw: bytes = request.scope["query_string"]
+    return re.sub(r"(?:^|&)for=(?:homeowner|technician)(?=&|$)", "", raw.decode("latin-1"))
+
+
 def place_of(request: Request, context: Context) -> CaseLocation:
     """Return the place that an address names."""
     return CaseLocation(
         base="/case",
         role="homeowner",
-        address=address.read(context.kb, request.scope["query_string"].decode("latin-1")),
+        address=address.read(context.kb, query_of(request)),
     )
 
 
@@ -159,8 +166,19 @@ class Homeowner:
         case = await context.keeping(found)
         if case is None:
             raise Forgotten
-        query = request.scope["query_string"].decode("latin-1")
+        query = query_of(request)
         return await kept_place(context, f"/kept/{token}", "homeowner", case, query)
+
+    async def _named(self, request: Request) -> CaseLocation:
+        return await self._kept(request) if "token" in request.path_params else place_of(request, self.context)
+
+    async def tell(self, request: Request) -> Response:
+        """What to tell the repairer from here."""
+        return await sheets.told(self.context, request, await self._named(request))
+
+    async def report(self, request: Request) -> Response:
+        """The report on the case."""
+        return await sheets.report(self.context, request, await self._named(request))
 
     async def forget(self, request: Request) -> Response:
         """Ask once more, and remove a kept case for good."""

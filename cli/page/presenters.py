@@ -1,6 +1,7 @@
 """Advice as the templates show it: nothing is decided here, and no chance is reckoned."""
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import Any
 
 from markupsafe import Markup
@@ -225,4 +226,14 @@ def explained(kb: model.KB, advice: Advice) -> list[tuple[str, list[Belief]]]:
     ]
 
 
-FILTERS = {"in_100": in_100, "minutes": minutes_text, "line": line}
+def local(touched: str) -> str:
+    """Return a moment of the store, which is told in UTC, in the time of the place where the server stands."""
+    return datetime.fromisoformat(touched).astimezone().strftime("%Y-%m-%d %H:%M")
+
+
+def zone() -> str:
+    """Return what the time of that place is called."""
+    return datetime.now().astimezone().tzname() or "local time"
+
+
+FILTERS = {"local": local, "in_100": in_100, "minutes": minutes_text, "line": line}

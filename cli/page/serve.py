@@ -52,6 +52,7 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         ) from None
     from .answers.signing import Signer
     from .caller import networks
+    from .contact import read_contact
 
     if not 0 <= args.port <= PORTS:
         raise InvalidInputError(
@@ -65,11 +66,18 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
             ]
         )
     token = secret(args.desk_token_file, "the desk's token") if args.desk_token_file else ""
+    technician = secret(args.technician_token_file, "the technicians' token") if args.technician_token_file else ""
+    if technician and technician == token:
+        mend = "make another for the technicians"
+        raise InvalidInputError([Problem(code="P079", message="one token can't open two doors", mend=mend)])
     key = secret(args.key_file, "the key").encode() if args.key_file else None
     proxies = networks(args.proxy)
     keeping = Keeping(Path(args.store)) if args.store else None
+    contact = read_contact(args.contact) if args.contact else None
     units = args.units if args.units in ("us", "si") else "si-first" if env.metric else "both"
-    context = Context(kb, Signer(key), keeping, token, units, proxies, args.most_kept, args.lessons)
+    context = Context(
+        kb, Signer(key), keeping, token, units, proxies, args.most_kept, args.lessons, contact, technician
+    )
     context.workers.warm()
     # The kb stays as long as the server does: the collector need not walk it again and again between answers.
     gc.collect()

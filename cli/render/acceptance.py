@@ -3,6 +3,7 @@
 from html import escape
 from typing import TYPE_CHECKING
 
+from ...engine.advising.wording import GOVERNS
 from ...engine.language.sanitize import visible
 from .advice import in_100
 
@@ -10,10 +11,13 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.advice import Measured
     from ...engine.survey.assess import Survey
+    from ...engine.survey.consequences import Leads
     from ...engine.survey.lines import SurveyLine
 
 WORDS = {"broken": "BROKEN", "too-close": "TOO CLOSE", "within": "within"}
 TOLD = ", told, not seen"
+RARE = 0.01  # a complaint that a break leads to more seldom is left out beside others [prob]
+GOVERN = f"; {GOVERNS}"  # it stands once, above the table
 STYLE = """
 :root{color-scheme:light dark;--ink:#1b1f24;--paper:#fff;--line:#8a9099;--bad:#a3130d;--doubt:#6d4500;--good:#0b5d2a}
 @media(prefers-color-scheme:dark){:root{--ink:#e8eaed;--paper:#15181c;--line:#7d848e;--bad:#ff9a92;--doubt:#ffcf7a;--good:#8be0a8}}
@@ -43,12 +47,15 @@ thead{display:none}.sign,.head{grid-template-columns:1fr;gap:0}}
 .pic .pi{fill:currentColor}
 .pic .pd{fill:currentColor;stroke:none}
 .pic .pw{stroke:var(--paper)}
-@media print{.drawn{display:none}:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
-body{font-size:7.6pt;line-height:1.18;margin:0;padding:0;max-width:none}
-tr{break-inside:avoid}td,th{padding:.1rem .4rem .1rem 0}th{padding-top:.25rem;break-after:avoid}td.n{width:8.5rem}td.v{width:4.6rem}svg{height:.8rem}
-h1{font-size:13pt}h2{font-size:9pt;margin:.4rem 0 .1rem}.sign{margin-top:.5rem}.beside{display:none}
-.firm{break-before:page;margin:0;border:0}.customer{font-size:8.8pt;line-height:1.25}.customer h2{font-size:9.8pt;margin:.35rem 0 .05rem}.by-hand{padding-bottom:.8rem}
-.customer .sign div{padding-bottom:.4rem}}
+@media print{.drawn{display:none}@page{margin:8mm 10mm}:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
+body{font:9pt/1.08 Arial,"Liberation Sans",Helvetica,sans-serif;margin:0;padding:0;max-width:none}small{font-size:1em}
+h1{font-size:13pt}h2{font-size:9.5pt;margin:.4rem 0 .1rem;break-after:avoid}.sign{margin-top:.5rem}.firm tr.beside,.by-eye{display:none}p{margin:.1rem 0}
+.firm{break-before:page;margin:0;border:0;columns:2;column-gap:6mm}.firm h2{margin:.2rem 0 0}.firm h2:first-child{margin-top:0}
+.firm table,.firm tbody,.firm tr:not(.beside),.firm td,.firm th{display:block;border:0;padding:0;width:auto}.firm thead{display:none}
+.firm tr:not(.beside){padding:.25mm 0 0}.firm tr.seen{break-inside:auto}.firm th{break-after:avoid;border-bottom:.3mm solid var(--line);margin-top:.8mm}
+.firm td.v,.firm td.t{display:inline;white-space:normal}.firm td.n,.firm tr.ok td.v{display:none}.firm td.n.line{display:inline-block;width:12mm;vertical-align:-.5mm}.firm svg{height:2.4mm}
+.customer{line-height:1.2}.customer ul.two{columns:2;column-gap:6mm}.customer li{break-inside:avoid}.customer h2{font-size:9.8pt;margin:.35rem 0 .05rem}.by-hand{padding-bottom:.8rem}
+.customer td,.customer th{padding:.1rem .4rem .1rem 0}.customer .sign div{padding-bottom:.4rem}}
 """
 
 
@@ -109,13 +116,13 @@ def page(kb: "model.KB", done: "Survey") -> str:
         f"{section(customer(kb, done))}{_pictures(kb, done)}"
         '<div class="sign"><div>Installer</div><div>For the household</div></div></section>'
         f'<section class="firm" aria-label="For the firm"><h2>For the firm: {escape(done.title)}</h2>'
-        f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}{_told(done)}. {escape(CLOSING)}</p>"
-        "<p><small>Number lines: thick is allowed, ticks are limits, the dot is the reading.</small></p>"
+        f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}{_told(done)}. {escape(CLOSING)} "
+        "Number lines: thick is allowed, ticks are limits, the dot is the reading.</p>"
         f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
         f"{_declined(done)}{_proofs(done)}"
-        f"<h2>Not measured</h2><p><small>{'Must be seen: ' + missing if missing else 'Nothing that must be seen'}."
+        f"<p><b>Not measured.</b> {'Must be seen: ' + missing if missing else 'Nothing that must be seen'}."
         + (f" {empty} other rules were not measured." if empty else "")
-        + "</small></p></section></main></body></html>\n"
+        + "</p></section></main></body></html>\n"
     )
 
 
@@ -144,7 +151,7 @@ def _told(done: "Survey") -> str:
 def _declined(done: "Survey") -> str:
     """Return what the customer declined, and what they could not."""
     text = "; ".join(f"{escape(x.title)}: {escape(x.text)}" for x in done.declined)
-    return f"<h2>Declined by the customer</h2><p><small>{text}.</small></p>" if text else ""
+    return f"<p><b>Declined by the customer.</b> {text}.</p>" if text else ""
 
 
 def _proofs(done: "Survey") -> str:
@@ -154,17 +161,25 @@ def _proofs(done: "Survey") -> str:
         f"{escape(p.title)}: {escape(p.said)}{'' if p.passed else ' (FAILED)'}" for p in done.proofs if not p.again
     )
     void = "; ".join(f"{escape(p.title)}: {escape(p.said)}" for p in done.proofs if p.again)
-    out = f"<h2>Proved in its own run</h2><p><small>{text}.</small></p>" if text else ""
-    return out + (f"<h2>Run before the mends: run again after them</h2><p><small>{void}.</small></p>" if void else "")
+    out = f"<p><b>Proved in its own run.</b> {text}.</p>" if text else ""
+    return out + (f"<p><b>Run before the mends: run again after them.</b> {void}.</p>" if void else "")
 
 
 def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:
-    """Return an area's rows: each break and each reading by itself, then in one row what was seen and is right."""
-    out = [_row(kb, x) for x in lines if x.counted and (x.verdict != "within" or x.measured)]
-    seen = [x for x in lines if x.verdict == "within" and not x.measured]
+    """Return an area's rows: each break and each reading by itself, then in one row what was seen and is right; each look once."""
+    out = [_row(kb, *some) for some in _by_check([x for x in lines if x.counted and x.verdict != "within"])]
+    out += [
+        _row(kb, *some) for some in _by_check([x for x in lines if x.counted and x.verdict == "within" and x.measured])
+    ]
+    seen = _by_check([x for x in lines if x.verdict == "within" and not x.measured])
     if seen:
-        text = "; ".join(f"{escape(x.title)} ({escape(x.said)}{TOLD if x.told else ''})" for x in seen)
-        out.append(f'<tr><td class="v within">within</td><td colspan="2">Seen: {text}</td></tr>')
+        text = "; ".join(
+            f'{escape(x.title)}<span class="by-eye"> ({escape(x.said)})</span>{TOLD if x.told else ""}{_also(twins)}'
+            for x, *twins in seen
+        )
+        out.append(
+            f'<tr class="ok seen"><td class="v within">within</td><td class="t" colspan="2">Seen and right: {text}</td></tr>'
+        )
     beside = [x for x in lines if not x.counted and (x.measured or x.advice)]
     if beside:
         text = "; ".join(f"{escape(x.title)}, {escape(x.limits)}: {escape(x.text)}" for x in beside)
@@ -174,28 +189,61 @@ def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:
     return out
 
 
-def _row(kb: "model.KB", x: "SurveyLine") -> str:
+def _by_check(lines: "list[SurveyLine]") -> "list[list[SurveyLine]]":
+    """Return lines by what they were read from: the rule that a check was made for first, then those that it serves as well."""
+    out: dict[str, list[SurveyLine]] = {}
+    for x in sorted(lines, key=lambda x: x.beside):
+        out.setdefault(x.check or x.rule, []).append(x)
+    return list(out.values())
+
+
+def _also(twins: "list[SurveyLine]") -> str:
+    """Return other rules that the same reading keeps."""
+    text = f", also {escape('; '.join(x.title for x in twins))}"
+    return f'<span class="by-eye">{text}</span>' if twins else ""
+
+
+def _likely(x: "SurveyLine") -> "list[Leads]":
+    """Return the complaints that a break leads to, those that are rare left out beside others."""
+    return [c for n, c in enumerate(x.leads_to[:3]) if not n or c.p >= RARE]
+
+
+def _row(kb: "model.KB", x: "SurveyLine", *twins: "SurveyLine") -> str:
     from ...engine.advising.wording import whose_short
 
     if x.verdict == "within":
         whom = whose_short(kb.rules[x.rule])
         on = f", if {x.condition}" if x.condition else ""
-        text = f"<b>{escape(x.title)}</b>: {escape(x.said)}{TOLD if x.told else ''} <small>({escape(x.limits)}; {escape(whom)}{escape(on)})</small>"
+        also = "".join(
+            f"; also {escape(t.title)}, {escape(t.limits)}{escape(f', if {t.condition}') if t.condition else ''}"
+            for t in twins
+        )
+        named = f"; {escape(whom)}" if whom != "common practice" else '<span class="by-eye">; common practice</span>'
+        text = (
+            f"<b>{escape(x.title)}</b>: {escape(x.said)}{TOLD if x.told else ''} "
+            f'<small>({escape(x.limits)}{named}{escape(on)}<span class="by-eye">{also}</span>)</small>'
+        )
     else:
         said = escape(x.text) if x.said in x.text else f"{escape(x.said)}; {escape(x.text)}"
         text = f"<b>{escape(x.title)}</b>: {said}{TOLD if x.told else ''}"
-        more = [f"That is: {x.means[0].rstrip('.')}."] if x.means else []
         own = x.whose.startswith("this machine's own manual")  # which then is the source
-        more.append(f"Limit: {x.limits}; {x.whose}." + ("" if own else f" Source: {x.source}."))
-        if x.conformity is not None:
-            kind = "reading" if x.measured and x.measured.check else "estimate"
-            more.append(f"Kept {in_100(x.conformity)}, by the {kind}'s give or take.")
+        more = [f"Limit: {x.limits}; {x.whose.removesuffix(GOVERN)}."]
+        more += [f"{WORDS[t.verdict]}, too: {t.title}{f', {t.limits}' if t.limits != x.limits else ''}." for t in twins]
         if x.leads_to:
             more.append(
                 "Leads to: "
-                + ", ".join(f"{kb.complaints[c.complaint].title.lower()} {in_100(c.p)}" for c in x.leads_to[:3])
+                + ", ".join(f"{kb.complaints[c.complaint].title.lower()} {in_100(c.p)}" for c in _likely(x))
                 + "."
             )
-        text += f'<small class="b">{escape(" ".join(more))}</small>'
+        # On paper the working, the source and the odds make room; the screen and --json have them.
+        rest = [f"That is: {x.means[0].rstrip('.')}."] if x.means else []
+        rest += [] if own else [f"Source: {x.source}."]
+        if x.conformity is not None:
+            kind = "reading" if x.measured and x.measured.check else "estimate"
+            rest.append(f"Kept {in_100(x.conformity)}, by the {kind}'s give or take.")
+        aside = f'<span class="by-eye"> {escape(" ".join(rest))}</span>' if rest else ""
+        text += f'<small class="b">{escape(" ".join(more))}{aside}</small>'
     line = number_line(x.measured) if x.measured else ""
-    return f'<tr><td class="v {x.verdict}">{WORDS[x.verdict]}</td><td>{text}</td><td class="n">{line}</td></tr>'
+    ok = ' class="ok"' if x.verdict == "within" else ""
+    number = f'<td class="n{" line" if line else ""}">{line}</td>'
+    return f'<tr{ok}><td class="v {x.verdict}">{WORDS[x.verdict]}</td> <td class="t">{text}</td> {number}</tr>'

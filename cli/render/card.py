@@ -10,7 +10,7 @@ from msgspec import structs
 from ...engine.advice import Card, Note
 from ..terminal.layout import Layout
 
-ALWAYS = "why, back, skip, can't, change, also, note, stop, help"
+ALWAYS = "why, back, skip, can't, change, also, note, tell, stop, help"
 KEEP, PARTS, RULE, WHOSE, WHY, ALSO, BESIDE, BESIDE_2, HINT = range(9)  # what a block is; the highest goes first
 NARROW_ROWS = 20  # narrow screens scroll: so many more rows are fine there
 Block = tuple[int, list[str]]
@@ -89,6 +89,8 @@ def _blocks(layout: Layout, c: Card, number: int, hint: bool, tight: bool) -> li
     if c.why:
         out.append((WHY, layout.labelled("why now", c.why, "", tight)))
     out += [(ALSO, layout.labelled("so far", line, "", tight)) for line in c.also]
+    if c.where:
+        out.append((ALSO, layout.labelled("left", c.where, "", tight)))
     out.append((KEEP, choices(layout, c, tight)))
     if c.pictures:
         out.append((ALSO, layout.labelled("picture", "show me", "", tight)))

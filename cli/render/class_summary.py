@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 MARGIN = 3
 MOST = 12  # rules that are shown
 NOBODY = "no name"
-OURS = "Share of ours: callback cost avoided, beside what our own way avoids. 1 is as good, 0 as good as leaving it, -2 a step over an open gate."
+OURS = "Share of ours: callback cost avoided, beside what our own way avoids. 1 is as good, 0 as good as leaving it, -2 a step before its danger was cleared."
 
 
 def lines_of(layout: Layout, found: ClassSummary) -> list[str]:
@@ -37,7 +37,9 @@ def lines_of(layout: Layout, found: ClassSummary) -> list[str]:
         f"{f.family}: {_rounds(f.rounds)}, share of ours {f.score:.2f}{_gates(f.gates)}" for f in found.families
     ]
     out += _part(layout, "FAMILIES", families)
-    dangers = [f"a step or a mend over an open gate, {title.lower()}: {_rounds(n)}" for title, n in found.gates]
+    dangers = [
+        f"a step or a mend before its danger was cleared, {title.lower()}: {_rounds(n)}" for title, n in found.gates
+    ]
     if found.unsafe:
         dangers.append(f"places that were not safe: stopped there in {found.stopped} of {_rounds(found.unsafe)}")
     out += _part(layout, "DANGEROUS STEPS", [f"{d[0].upper()}{d[1:]}" for d in dangers] or ["None."])
@@ -71,4 +73,4 @@ def _rounds(n: int) -> str:
 
 
 def _gates(n: int) -> str:
-    return f", {n} ended at an open gate" if n else ""
+    return f", {n} ended at a danger that was not cleared" if n else ""

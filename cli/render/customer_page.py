@@ -38,17 +38,19 @@ def section(of: "Customer") -> str:
         out.append(f"<h2>Not seen yet</h2><p>{escape('; '.join(of.not_seen))}.</p>")
     if of.told:
         out += ["<h2>Told to us, not looked at by us</h2>", _list(of.told)]
-    out += ["<h2>Done and seen</h2>", _list(of.done) if of.done else "<p>Nothing yet.</p>"]
+    out += ["<h2>Done and seen</h2>", _list(of.done, "two") if of.done else "<p>Nothing yet.</p>"]
     out.append(f'<h2>Keep</h2><p class="by-hand">{escape(of.bolts)}</p>')
-    out += ["<h2>From now on</h2>", _list(of.habits)]
+    out += ["<h2>From now on</h2>", _list(of.habits, "two")]
     if of.noises:
         out += ["<h2>Healthy, though it may sound otherwise</h2>", _list(of.noises)]
     out += ["<h2>Whom to call</h2>", _list(of.call), '<p class="by-hand">Our number:</p>']
     return "".join(out)
 
 
-def _list(texts: list[str]) -> str:
-    return f"<ul>{''.join(f'<li>{escape(t)}</li>' for t in texts)}</ul>"
+def _list(texts: list[str], kind: str = "") -> str:
+    """Return a list; on paper one of the kind two stands in two columns."""
+    items = "".join(f"<li>{escape(t)}</li>" for t in texts)
+    return f'<ul class="{kind}">{items}</ul>' if kind else f"<ul>{items}</ul>"
 
 
 def _why(why: str) -> str:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 HOW = (
     "Name what you ask, look at, measure or try, in your own words. Each takes its minutes.",
-    "Before a step or a mend that could hurt, say what you make sure of: safe WORDS. safe alone lists what can be asked. Over an open gate, one that nobody asked, the round ends.",
+    "Before a step or a mend that could hurt, say what you make sure of: safe WORDS. safe alone lists what can be asked. A step or a mend whose danger was not cleared first ends the round.",
     "It may not be safe: then stop, and say what they are to do now.",
     "verdict WORDS once you know; verdict sound if nothing is wrong. help says the rest.",
 )
@@ -39,7 +39,7 @@ HELP = (
 )
 ENDS = {
     "solved": "mended",
-    "gate": "ended at an open gate",
+    "gate": "ended at a danger that was not cleared",
     "left": "left to others",
     "stopped": "stopped where it was not safe",
     "false-sound": "said to be sound, and was not",
@@ -50,7 +50,9 @@ ROLES = {
     "homeowner": "with a homeowner's hands",
 }
 MARKS = {True: "right", False: "wrong", None: "compare"}
-FLOOR = "That is the floor of the scale, below every wrong verdict: a step over an open gate can kill or maim."
+FLOOR = (
+    "That is the floor of the scale, below every wrong verdict: a step before its danger is cleared can kill or maim."
+)
 MARGIN = 3
 
 
@@ -75,7 +77,7 @@ def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
 
 
 def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+    return text[:1].upper() + text[1:] + ("" if not text or text.endswith((".", "!", "?")) else ".")
 
 
 def lesson_lines(layout: Layout, step: Hint) -> list[str]:
@@ -216,11 +218,10 @@ def _truth(layout: Layout, truth: Truth) -> list[str]:
         out += layout.labelled("of", truth.datum)
         out += layout.labelled("whose", truth.whose)
     else:
-        out += layout.labelled(
-            "rule", f"None is broken. {_sentence(truth.datum)}" if truth.datum else "None is broken."
-        )
+        out += layout.labelled("rule", unbroken(truth.datum))
     if truth.sound:
-        out += layout.labelled("so", f"Nothing to mend. {truth.mend}.")
+        said = "" if truth.mend.lower().startswith("nothing") else "Nothing to mend. "
+        out += layout.labelled("so", f"{said}{truth.mend}.")
         return out + [line for step in truth.steps for line in layout.labelled("", step)]
     out += layout.labelled("mend", f"{truth.mend} ({truth.minutes:g} min): {truth.by}.")
     for step in truth.steps:
@@ -229,6 +230,21 @@ def _truth(layout: Layout, truth: Truth) -> list[str]:
         signal, _, says = hazard.partition("  ")
         out += layout.labelled(signal, says, signal)
     return out
+
+
+def unbroken(why: str) -> str:
+    """Return that no rule is broken, and why; said once where the reason says it, too.
+
+    Examples
+    --------
+    >>> unbroken("healthy behavior; no rule is broken"), unbroken("a dose is use")
+    ('Healthy behavior; no rule is broken.', 'None is broken. A dose is use.')
+    """
+    return (
+        _sentence(why)
+        if "no rule" in why or "no installation rule" in why
+        else f"None is broken. {_sentence(why)}".strip()
+    )
 
 
 def _mark(mark: Mark) -> str:

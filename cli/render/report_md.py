@@ -48,7 +48,10 @@ def markdown(r: "Report") -> str:
         out += ["", "## The trail", "", escaped(r.trail_text), ""]
         out += ["| | Who | What | Weight |", "|---|---|---|---|"]
         out += [f"| {t.n} | {escaped(t.who)} | {escaped(t.what)} | {escaped(t.says)} |" for t in r.trail]
-    for title, texts in (("Notes", r.notes), ("Sources, with their grades", [s.text for s in r.sources])):
+    for title, texts in (
+        ("Notes", r.notes),
+        ("Sources" if r.reader == "homeowner" else "Sources, with their grades", [s.text for s in r.sources]),
+    ):
         if texts:
             out += ["", f"## {title}", "", *(f"- {escaped(t)}" for t in texts)]
     return visible("\n".join([*out, "", *(line for t in r.closing for line in (escaped(t), ""))]))

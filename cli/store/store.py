@@ -8,7 +8,7 @@ import hashlib
 import secrets
 import sqlite3
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from typing import Any, Self
@@ -453,6 +453,7 @@ class Store:
         newer_than_days: float | None = None,
         reference: str | None = None,
         most: int | None = None,
+        says: Mapping[str, str] | None = None,
     ) -> list[CaseLine]:
         """Return the cases that fit all that is asked, the last touched first.
 
@@ -463,13 +464,15 @@ class Store:
         complaint : str, optional
             Its id.
         text : str, optional
-            Words that all stand in the id, the reference, what was said, or the notes, in any order and case.
+            Words that all stand in the id, the reference, what was said, or the notes, in any order and case, with or without accents.
         older_than_days, newer_than_days : float, optional
             By when they were last touched [d].
         reference : str, optional
             Exactly this reference.
         most : int, optional
             No more than so many.
+        says : mapping of str, optional
+            What each complaint is called, so that a case is found by that, too.
         """
         wanted: list[str] = ["1"]
         values: list[object] = []
@@ -495,7 +498,7 @@ class Store:
                 line, events = _line(name, read(self._db, name))
                 if state not in (None, line.state) or (complaint and complaint not in line.complaints):
                     continue
-                if text and not _has(text, line, events):
+                if text and not _has(text, line, events, says or {}):
                     continue
                 out.append(line)
                 if len(out) == most:
@@ -691,12 +694,25 @@ ANEW_MS = 60_000  # from then on whoever looks at a kept case has come back to i
 DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
 
 
-def _has(text: str, line: CaseLine, events: list[Event]) -> bool:
+def _bare(text: str) -> str:
+    """Return a text in small letters without accents.
+
+    Examples
+    --------
+    >>> _bare("Caf\u00e9 M\u00dcLLER")
+    'cafe muller'
+    """
+    import unicodedata
+
+    return "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
+
+
+def _has(text: str, line: CaseLine, events: list[Event], says: Mapping[str, str]) -> bool:
     """Return whether all words stand somewhere in what was said of a case."""
-    said = [line.id, line.reference, *line.complaints, line.why]
+    said = [line.id, line.reference, *line.complaints, *(says.get(c, "") for c in line.complaints), line.why]
     said += [e.heard or e.note or "" for e in events if leading(e) in ("heard", "note")]
-    whole = " ".join(said).casefold()
-    return all(word in whole for word in text.casefold().split())
+    whole = _bare(" ".join(said))
+    return all(word in whole for word in _bare(text).split())
 
 
 def _line(name: str, found: KeptCase) -> tuple[CaseLine, list[Event]]:

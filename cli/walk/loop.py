@@ -375,6 +375,8 @@ class Walk:
             self.say("   Noted." if text else "   No note.")
         elif command == "notes":
             self.say(side_commands.note_lines(self))
+        elif command == "tell":
+            self.say(side_commands.tell_lines(self))
         elif command == "picture":
             self.say(side_commands.picture_lines(self, card, self.pictures))
         elif command == "list":

@@ -32,6 +32,7 @@ HELP = (
     ("also", "also WORDS: one more complaint"),
     ("besides", "something else was mended too, before this is proved"),
     ("note", "note WORDS: a remark for the next person; notes shows them"),
+    ("tell", "stop here: what to tell the repairer, and what to do until they come"),
     ("stop", "leave; the case is kept"),
     ("Enter", "show this question again"),
 )
@@ -125,6 +126,20 @@ def note_lines(talk: Conversation) -> list[str]:
     """Return the notes so far."""
     lines = [line for e in talk.events if e.note for line in talk.layout.wrap(e.note, 5, "   -")]
     return lines or talk.layout.wrap("No notes yet. note WORDS adds one.", 3)
+
+
+def tell_lines(talk: Conversation) -> list[str]:
+    """Return what to tell the repairer as the case stands, and what may be done until they come."""
+    from ...engine.reports.short_handover import short_handover
+
+    told = short_handover(talk.kb, talk.events)
+    layout = talk.layout
+    lines = [layout.paint(f"{told.title} (call {told.trade})", "strong")]
+    for t in told.lines:
+        lines += layout.wrap(f"{t.label}: {t.text}", 0 if layout.narrow else 3)
+    for m in told.meanwhile:
+        lines += layout.labelled("meantime", m, "strong")
+    return lines
 
 
 def back(talk: Conversation) -> Part[bool]:

@@ -1,6 +1,7 @@
 """Steps and findings put into words and data: everything that a face shows, worked out here so that a face decides nothing."""
 
 import re
+from collections import Counter
 from math import inf
 from typing import TYPE_CHECKING
 
@@ -194,13 +195,31 @@ def _both(rule: model.Rule) -> str:
     return next((text for most, text in EXAMPLES.get(rule.measures, ()) if largest <= most), "")
 
 
+def part_texts(kb: model.KB, remedy: model.Remedy, buys: bool) -> list[str]:
+    """Return the parts of a remedy in words, each with its number; with what to ask for at the counter for whoever buys them.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> part_texts(kb, kb.causes["arrester-missing"].remedy, False)
+    ['2 x water hammer arrester with hose thread']
+    """
+    out = []
+    for name, n in Counter(remedy.parts).items():
+        part = kb.parts[name]
+        asked = f" ({part.ask_for})" if buys and part.ask_for else ""
+        out.append(f"{n} x {part.title}{asked}" if n > 1 else f"{part.title}{asked}")
+    return out
+
+
 def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
     cause = kb.causes[step.id]
     remedy = cause.remedy
-    parts = [kb.parts[p].title for p in remedy.parts]
     rule = kb.rules[cause.breaks.rule] if cause.breaks else None
     normal = cause.kind == "normal"
     by = roles.work_of(remedy, state)
+    parts = part_texts(kb, remedy, by == "anyone" and state.hands == "homeowner")
     return Card(
         kind="remedy",
         id=step.id,

@@ -34,6 +34,8 @@ COMMANDS = {
     "?": "help",
     "list": "list",
     "answers": "list",
+    "tell": "tell",
+    "stop here": "tell",
     "show me": "picture",
     "show": "picture",
     "picture": "picture",
@@ -49,7 +51,7 @@ UNSAFE = re.compile(
     r"\b(?:(?:not|isn'?t|never) (?:\w+ )?(?:safe|sure|clear|certain)|unsafe|unsure|danger\w*)\b|^(?:stop|quit|exit)$"
 )
 NOT_SAFE = "not safe"
-AT_A_GATE = frozenset({"why", "help", "back", "list", "notes", "picture"})
+AT_A_GATE = frozenset({"why", "help", "back", "list", "notes", "tell", "picture"})
 # Words that carry no answer, and words that would fit more than one; alone they choose nothing.
 EMPTY = frozenset(
     WORD.findall(

@@ -206,7 +206,7 @@ def _practise(
 ) -> list[Practice]:
     out = []
     if gates:
-        what = f"what must be safe before a step: {_times(gates, 'round')} ended at an open gate"
+        what = f"what must be safe before a step: {_times(gates, 'round')} ended at a danger that was not cleared"
         out.append(Practice(what=what, command="dryfloor drill --first"))
     weak = [r for r in rules if r.missed and (r.missed > 1 or r.missed / r.rounds >= WEAK)][:MOST_ADVICE]
     for rule in weak:

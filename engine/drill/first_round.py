@@ -1,6 +1,6 @@
 """The first round, which teaches how it is played: an easy installation, always the same, and what to do next at each point of it.
 
-It counts for nothing. A step over an open gate is held back in it, and said; in every other round it is the end.
+It counts for nothing. A step before its danger is cleared is held back in it, and said; in every other round it is the end.
 """
 
 from typing import Literal
@@ -112,7 +112,7 @@ def held_back(game: Round, act: Act) -> str:
     if not closed:
         return ""
     title = kb.hazards[closed[0]].title.lower()
-    return f"Not yet: that waits for a gate, {title}. In a real round it would have been the end of it. Make sure of it first."
+    return f"Not yet: first make sure of this: {title}. In a real round it would have been the end of it."
 
 
 def _step(kind: StepKind, words: str, expected: tuple[tuple[str, str], ...] = ()) -> Hint:

@@ -54,7 +54,7 @@ class Gates(Attempt):
             self.unsecured.append((title, lacking))
 
     def _breach(self, title: str, name: str) -> Brought:
-        """End the round: a step that can hurt was begun over an open gate."""
+        """End the round: a step that can hurt was begun before its danger was cleared."""
         hazard = self.kb.hazards[name]
         gate = hazard.gate
         assert gate is not None
@@ -64,7 +64,9 @@ class Gates(Attempt):
         text = f"{hazard.says} Because of {why} it had to be asked first: {asked} Safe is: {gate.word}."
         if name == self.exercise.unsafe:
             text += " Here it was not so."
-        return Brought(kind="gate", title=f"{title} was begun over an open gate: {hazard.title.lower()}", text=text)
+        return Brought(
+            kind="gate", title=f"{title} was begun before its danger was cleared: {hazard.title.lower()}", text=text
+        )
 
     def waiting(self) -> set[str]:
         """Return the gates of what they complain of that nobody cleared, as far as the place is known."""

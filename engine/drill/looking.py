@@ -10,6 +10,8 @@ from ..planning import roles
 from .gates import Gates
 from .moves import Brought
 
+FOOT = 0.3048  # [m]
+
 
 class Looking(Gates):
     """An attempt in which somebody looks."""
@@ -110,7 +112,10 @@ class Looking(Gates):
             system = "si"
             said = formatting.show(quantity.parse(said, rule.measures), rule.measures, system)
         width = half_width(self.kb, check, self.episode.hands)
-        return f"{said}, give or take {formatting.show_difference(width, rule.measures, system)}"
+        by = formatting.show_difference(width, rule.measures, system)
+        if " ft" in said and rule.measures == "length" and width >= FOOT:
+            by = f"{width / FOOT:g} ft"  # a run that is read in feet is not so many inches long, give or take
+        return f"{said}, give or take {by}"
 
     def _no_time(self, title: str, minutes: float) -> Brought:
         text = f"That takes {minutes:g} min, and you have {self.left:g} left. Give your verdict, or look at something shorter."

@@ -58,8 +58,8 @@ class _Book:
             for text, weight in [*((t, TEXT) for t in texts), *((h, TITLE) for h in heads)]:
                 for s in stems(text, safe):
                     weights[s] = max(weights.get(s, 0.0), weight)
-            for head in heads:
-                self.exact.setdefault(_plain(head), []).append(len(self.entries))
+            for key in dict.fromkeys(k for head in heads for k in (_plain(head), self.told(head)) if k):
+                self.exact.setdefault(key, []).append(len(self.entries))
             self.entries.append(_Entry(kind, name, title, weights))
             vectors.append(table.vector(". ".join([*heads, *texts[:1]])))
         self.vectors = np.array(vectors, dtype=np.float64)
@@ -69,9 +69,14 @@ class _Book:
                 seen[s] = seen.get(s, 0) + 1
         self.idf = {s: math.log(1 + len(self.entries) / n) for s, n in seen.items()}
 
+    def told(self, text: str) -> str:
+        """Return the telling words of a name of two or more, whatever stands round them; nothing of a shorter one."""
+        own = stems(text, self.safe)
+        return " ".join(sorted(own)) if len(own) > 1 else ""
+
     def find(self, words: str) -> list[Named]:
         """Return what may be meant, best first, ties by id."""
-        exact = self.exact.get(_plain(words), [])
+        exact = self.exact.get(_plain(words)) or self.exact.get(self.told(words), [])
         asked = stems(words, self.safe)
         known = [_near(s, self.idf) for s in asked]
         rarest = max(self.idf.values(), default=1.0)

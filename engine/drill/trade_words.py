@@ -28,7 +28,7 @@ GROUPS: tuple[tuple[str, str], ...] = (
     (r"aavs?|air admittance valves?", "vent trap"),
     (r"(?:inside|internal|inner) diameters?|diameters?|pipe id", "pipe bore"),
     (r"snake[sd]?|augers?|cable the|drain (?:snake|cable)s?", "rod auger"),
-    (r"(?:pour|flood|dump) tests?(?: (?:in|into|down|of) the standpipe)?", "buckets down the drain"),
+    (r"(?:pour|flood|dump) tests?(?: (?:in|into|down|of) the standpipe)?", "two buckets down the drain"),
     (r"discharge hoses?", "drain hose"),
     (r"high loops?|goosenecks?|u ?bends?|hose (?:guide|hanger|clip)s?|(?:zip|cable) ties?|tie ?wraps?", "drain hose held hook tie"),
     (r"insertion (?:depth|length)", "hose depth"),
@@ -58,6 +58,9 @@ GROUPS: tuple[tuple[str, str], ...] = (
     (r"shock absorbers?|struts?|dampers?|snubbers?|suspension(?: rods?| springs?)?|tub springs?", "tub swing"),
     (r"wobbl(?:e|es|y|ing)|teeters?", "rocks pressed"),
     (r"flex(?:es|ing)?|bouncy?|springy", "gives bounce"),
+    # what is asked
+    (r"since when|when did (?:it|this|that) (?:start|begin|first happen)|how long has (?:it|this) (?:been )?(?:done|doing|like)? ?(?:this|that|so)?", "when it began"),
+    (r"(?:any |are )?(?:the )?lights? on (?:it|the (?:machine|washer|panel|display))|(?:anything |it )?lights? up|(?:panel|display) (?:is )?(?:lit|on|off|dark|dead)", "any sign of life"),
     # machine
     (r"(?:door|tub) (?:boot|bellow|gasket|ring|rubber)s?|bellows?", "door seal"),
     (r"(?:lid|door) (?:switch|lock|latch|interlock)(?: assembly)?", "lid or door lock"),

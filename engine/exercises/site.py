@@ -25,7 +25,7 @@ from . import built
 from .defining import surely_shown
 from .order import MOST_FAULTS, Order, check_order, family_of
 from .telling import words
-from .together import possible, tellable, unbelieved
+from .together import SEEN_TO_STOP, Stage, possible, running, tellable, unbelieved
 
 # Of drawn sites so many are sound, and so many have two faults (judgement) [-].
 SOUND, TWO = 1 / 6, 1 / 6
@@ -112,13 +112,17 @@ class DrillSite(Installation):
         if check.kind != "measure":
             *names, normal = check.answers
             at_work = self.causes - cured
-            # What defines a fault comes before what it shows now and then.
-            names.sort(
-                key=lambda a: not any(graph.answer_node(check.id, a) in surely_shown(network, c) for c in at_work)
-            )
+            gets = _gets(network, tuple(self.origins.items()))
+            # What defines a fault comes before what it shows now and then; what is complained of is not denied.
+            sure = [a for a in names if self._sure(network, check, a, at_work)]
+            names = [*sure, *(a for a in names if a not in sure and SEEN_TO_STOP.get((check.id, a), gets) >= gets)]
             return next((a for a in names if self.fires(network, graph.answer_node(check.id, a), cured, hands)), normal)
         part = self.part(network, check.rule or "", hands, cured)
         return self._read(network, check, part, hands, cured)
+
+    @staticmethod
+    def _sure(network: Network, check: model.Check, answer: str, at_work: frozenset[str]) -> bool:
+        return any(graph.answer_node(check.id, answer) in surely_shown(network, c) for c in at_work)
 
     def reads(self, kb: model.KB, check: model.Check, part: str) -> str:
         """Return a reading of a proof, as it is built within or beyond the limits."""
@@ -156,6 +160,12 @@ class DrillSite(Installation):
         """Return in which units a reading for a rule is said here: those of the house, and of a limit that is set in millimetres."""
         metric = self.facts.get("supply-system") == "eu-230" or "mm" in f"{rule.min} {rule.max}"
         return "si" if metric else "us"
+
+
+@lru_cache(1024)
+def _gets(network: Network, origins: tuple[tuple[str, frozenset[str]], ...]) -> Stage:
+    """Return how far a washing gets at a place, so that no look denies what is complained of: a washer that walks shows signs of life."""
+    return running(network, dict(origins))
 
 
 @lru_cache(256)

@@ -4,7 +4,9 @@ Two complaints are told of one machine. One that is dead does not walk, and one 
 second fault must be possible beside the first.
 """
 
+from collections.abc import Iterable
 from enum import IntEnum
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -29,10 +31,14 @@ class Stage(IntEnum):
 
 
 class Reach(Struct, frozen=True):
-    """How far a washing must get for a complaint to be heard, and how far it gets at most where it is."""
+    """How far a washing must get for a complaint to be heard, and how far it gets at most where it is.
+
+    `stays`: what is complained of is there while nothing runs, too; water that stays in the drum says not that it would start again.
+    """
 
     least: Stage
     most: Stage = Stage.SPINS
+    stays: bool = False
 
 
 # By complaint; of one that is not here nothing is known, and it goes with all (judgement).
@@ -40,14 +46,14 @@ REACH = {
     "no-power": Reach(Stage.DEAD, Stage.DEAD),
     "freeze-damage": Reach(Stage.DEAD, Stage.DRY),
     "slow-fill": Reach(Stage.DRY, Stage.FILLS),
-    "leaking-coupling": Reach(Stage.FILLS),
+    "leaking-coupling": Reach(Stage.FILLS, stays=True),
     "water-hammer": Reach(Stage.FILLS),
     "siphons": Reach(Stage.FILLS, Stage.WASHES),
     "wrong-temperature": Reach(Stage.WASHES),
-    "suds-or-smell": Reach(Stage.WASHES),
-    "water-on-floor": Reach(Stage.WASHES),
+    "suds-or-smell": Reach(Stage.WASHES, stays=True),
+    "water-on-floor": Reach(Stage.WASHES, stays=True),
     "lights-dim": Reach(Stage.WASHES),
-    "no-drain": Reach(Stage.WASHES, Stage.WASHES),
+    "no-drain": Reach(Stage.WASHES, Stage.WASHES, stays=True),
     "standpipe-overflow": Reach(Stage.EMPTIES),
     "walks": Reach(Stage.SPINS),
     "noisy": Reach(Stage.SPINS),
@@ -61,15 +67,33 @@ OPPOSED = (("siphons", "no-drain"),)
 SEEN_TO_STOP = {
     ("washer-shows-life", "no-life"): Stage.DEAD,
     ("outlet-gives-power", "outlet-dead"): Stage.DEAD,
+    ("outlet-readings", "hn-dead"): Stage.DEAD,
+    ("outlet-readings", "open-neutral"): Stage.DEAD,
+    ("outlet-readings", "all-dead"): Stage.DEAD,
+    ("device-tripped", "button-out"): Stage.DEAD,
+    ("device-tripped", "tripped"): Stage.DEAD,
+    ("control-supply", "cord-or-filter"): Stage.DEAD,
+    ("control-supply", "control-dead"): Stage.DEAD,
+    ("drain-restarted", "wont-start"): Stage.LIT,
+    ("odd-at-start", "keys-dead"): Stage.LIT,
+    ("odd-at-start", "counts-hours"): Stage.LIT,
     ("key-lock-sign", "lit"): Stage.LIT,
     ("delay-sign", "counting"): Stage.LIT,
     ("demo-sign", "demo"): Stage.LIT,
     ("washer-taps-turned", "both-closed"): Stage.DRY,
     ("leak-valve-seen", "shut"): Stage.DRY,
     ("tap-dry-after-frost", "none-at-both"): Stage.DRY,
+    ("fill-missed-since-frost", "no-water"): Stage.DRY,
+    ("fill-stream", "none"): Stage.DRY,
+    ("odd-at-start", "no-water"): Stage.DRY,
+    ("bucket-flow", "none"): Stage.WASHES,
+    ("last-spin", "stands-still"): Stage.EMPTIES,
+    ("drive-sound", "hums-still"): Stage.EMPTIES,
     ("lid-latched", "ajar"): Stage.WASHES,
     ("lid-latched", "no-click"): Stage.WASHES,
 }
+# Signs that light up: a washer that shows one is not dead.
+SIGNS_LIT = [("key-lock-sign", "lit"), ("delay-sign", "counting"), ("demo-sign", "demo")]
 # Words that deny a stage where a "not" or a "no" goes before them: what does not spin is not heard to walk in the spin.
 DENIED = {
     "poweron": Stage.LIT, "light": Stage.LIT, "power": Stage.LIT, "start": Stage.DRY, "run": Stage.DRY, "work": Stage.DRY,
@@ -96,10 +120,10 @@ TWO_HOSES = ("hoses-crossed", "inlet-hose-warms", "slow-on-which", "hot-tap-glas
 
 
 def possible(network: Network, one: model.Cause, other: model.Cause) -> bool:
-    """Return whether two faults can be in one house, whatever is complained of.
+    """Return whether two faults can be in one house, with one complaint or another.
 
-    Their circumstances must meet, neither may make the other's unbelievable, what defines them must be to be seen both times, and they
-    must not break one rule: nobody could tell them apart.
+    Their circumstances must meet, neither may make the other's unbelievable, what defines them must be to be seen both times, something
+    must be to be told of both, and they must not break one rule: nobody could tell them apart.
 
     Examples
     --------
@@ -117,10 +141,14 @@ def possible(network: Network, one: model.Cause, other: model.Cause) -> bool:
     seen, beside = _seen(network, one), _seen(network, other)
     if any(beside.get(look, said) != said for look, said in seen.items()):
         return False
-    dead, lit = Stage.DEAD, Stage.LIT
-    if {dead, lit} <= {*_stops(network, one), *_stops(network, other)}:
+    if any(
+        Stage.DEAD in _stops(network, a) and _nearly(network, b, SIGNS_LIT) for a, b in ((one, other), (other, one))
+    ):
         return False  # a sign is lit, and nothing is
     if _two_hoses_and_one(network, one, other) or _two_hoses_and_one(network, other, one):
+        return False
+    told = ((a.complaint, b.complaint) for a in one.shows for b in other.shows if a.complaint and b.complaint)
+    if not any(tellable(network, (one, a), (other, b)) for a, b in told):
         return False
     mine, theirs = _asked(one, seen), _asked(other, beside)
     if any(not mine[f] & theirs[f] for f in mine.keys() & theirs.keys()):
@@ -161,6 +189,19 @@ def denies(phrase: str) -> Stage | None:
     return min(denied, default=None)
 
 
+def running(network: Network, origins: dict[str, frozenset[str]]) -> Stage:
+    """Return how far a washing gets there for certain, by what is complained of.
+
+    Parameters
+    ----------
+    network : Network
+    origins : dict
+        Complaint -> the causes that bring it about.
+    """
+    found = [reach(network, network.kb.causes[c], told) for told, own in origins.items() for c in own]
+    return max((r.least for r in found if not r.stays), default=Stage.DEAD)
+
+
 def unbelieved(cause: model.Cause) -> set[tuple[str, str]]:
     """Return the circumstances, as fact and option, under which nobody would believe a cause."""
     out: set[tuple[str, str]] = set()
@@ -177,8 +218,13 @@ def _options(wanted: str | list[str]) -> set[str]:
 
 def _seen(network: Network, cause: model.Cause) -> dict[str, str]:
     """Return what is always seen of a cause: the answer by check, and the side by rule."""
+    return _seen_of(network, cause.id)
+
+
+@lru_cache(4096)
+def _seen_of(network: Network, cause_id: str) -> dict[str, str]:
     out = {}
-    for node in surely_shown(network, cause.id):
+    for node in surely_shown(network, cause_id):
         kind, name, said = node.split(":")
         out[f"{kind}:{name}"] = said
     return out
@@ -217,6 +263,12 @@ def reach(network: Network, cause: model.Cause, complaint: str) -> Reach:
     cause : Cause
     complaint : str
     """
+    return _reach(network, cause.id, complaint)
+
+
+@lru_cache(4096)
+def _reach(network: Network, cause_id: str, complaint: str) -> Reach:
+    cause = network.kb.causes[cause_id]
     vague = complaint in VAGUE
     if vague:
         kb = network.kb
@@ -230,12 +282,26 @@ def reach(network: Network, cause: model.Cause, complaint: str) -> Reach:
     stops = _stops(network, cause)
     if vague and stops:
         return Reach(min(stops), min(stops))  # what is seen says it better
-    return Reach(own.least, min([own.most, *stops]))
+    return Reach(own.least, min([own.most, *stops]), own.stays)
 
 
 def _stops(network: Network, cause: model.Cause) -> list[Stage]:
     """Return how far a washing gets by what is always, or nearly always, seen of a cause."""
-    checks, sure = network.kb.checks, surely_shown(network, cause.id)
-    known = {look: s for look, s in SEEN_TO_STOP.items() if look[0] in checks and look[1] in checks[look[0]].answers}
-    nodes = {graph.answer_node(*look): stage for look, stage in known.items()}
-    return [s for n, s in nodes.items() if n in sure or network.links(n, "technician").get(cause.id, 0.0) >= NEARLY]
+    return [SEEN_TO_STOP[look] for look in _nearly(network, cause, SEEN_TO_STOP)]
+
+
+def _nearly(network: Network, cause: model.Cause, looks: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return those of some looks, as check and answer, that are always, or nearly always, seen of a cause."""
+    return _nearly_of(network, cause.id, tuple(looks))
+
+
+@lru_cache(4096)
+def _nearly_of(network: Network, cause_id: str, looks: tuple[tuple[str, str], ...]) -> list[tuple[str, str]]:
+    checks, sure = network.kb.checks, surely_shown(network, cause_id)
+    out = []
+    for look in looks:
+        if look[0] in checks and look[1] in checks[look[0]].answers:
+            node = graph.answer_node(*look)
+            if node in sure or network.links(node, "technician").get(cause_id, 0.0) >= NEARLY:
+                out.append(look)
+    return out

@@ -18,6 +18,12 @@ TRADES = ("technician", "plumber", "electrician", "specialist")
 Tables = dict[str, dict[str, "Entry"]]
 
 
+def normal_said(check: "model.Check") -> str:
+    """Return how to mend an answer that a check does not have."""
+    names = list(check.answers)
+    return f"correct the answer; where nothing was seen it is '{names[-1]}'" if names else "give the check its answers"
+
+
 def field_of(path: tuple[str | int, ...]) -> str:
     """Return a path as people write it.
 
@@ -265,5 +271,5 @@ class ReferenceChecker:
                 f"'{check}' has no answer '{answer}'",
                 expected=one_of(record.answers),
                 nearest=nearest(str(answer), record.answers),
-                mend="correct the answer",
+                mend=normal_said(record),
             )

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from ..errors import nearest, one_of
 from . import validate_signs
 from .machine_sheet import data_problems, misfit
+from .strict_yaml import at_path
 
 if TYPE_CHECKING:
     from .. import model
@@ -77,12 +78,34 @@ def _breaks(checker: "ReferenceChecker", entry: "Entry") -> None:
             )
 
 
+def _what(checker: "ReferenceChecker", shows: "model.Shows") -> tuple[str | None, ...]:
+    """Return what a show tells of; an answer that reports a sign tells of the sign."""
+    check = checker.tables["checks"].get(shows.check or "")
+    answer = check.record.answers.get(shows.answer or "") if check else None
+    sign = shows.sign or (answer.sign if answer else None)
+    return (sign,) if sign else (shows.complaint, shows.check, shows.answer, shows.rule, shows.side)
+
+
 def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
     cause = entry.record
     complains = False
+    before: dict[tuple[str | None, ...], int] = {}
     for i, shows in enumerate(cause.shows):
         path = ("shows", i)
         checker.strength(entry, (*path, "strength"), shows.strength)
+        what = _what(checker, shows)
+        if what in before:
+            place = at_path(entry.node, ("shows", before[what]))
+            first = place[0] if isinstance(place, tuple) else place.line
+            checker.note(
+                entry,
+                path,
+                "K166",
+                f"'{cause.id}' shows '{next(w for w in what if w)}' twice",
+                expected=f"one line of it (the first is at line {first})",
+                mend="keep the strength that you mean, and drop the other line",
+            )
+        before.setdefault(what, i)
         named = [n for n in ("complaint", "sign", "check", "rule") if getattr(shows, n)]
         if len(named) != 1:
             checker.note(
@@ -342,6 +365,8 @@ def _answered(
 ) -> None:
     if not checker.known(entry, path, check, "checks", "check"):
         return
+    from .references import normal_said
+
     record = checker.tables["checks"][check].record
     if record.kind == "measure":
         rule = checker.tables["rules"].get(record.rule or "")
@@ -355,5 +380,5 @@ def _answered(
             f"'{check}' has no answer '{answer}'",
             expected=one_of(record.answers),
             nearest=nearest(answer, record.answers),
-            mend="correct the answer",
+            mend=normal_said(record),
         )

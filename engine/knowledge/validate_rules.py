@@ -367,6 +367,21 @@ def checks(checker: "ReferenceChecker") -> None:
                 expected="less than minutes.technician: somebody starts it and looks at it",
                 mend="correct one of the two",
             )
+        for answer, same in (line.same_as if line else {}).items():
+            for name, said in same.items():
+                path = ("on_sheet", "same_as", answer, name)
+                if checker.known(entry, path, name, "checks", "check"):
+                    for of, each in ((check, answer), (checker.tables["checks"][name].record, said)):
+                        if each not in of.answers:
+                            checker.note(
+                                entry,
+                                path,
+                                "K110",
+                                f"'{of.id}' has no answer '{each}'",
+                                expected=one_of(of.answers),
+                                nearest=nearest(each, of.answers),
+                                mend="name an answer of each check",
+                            )
         for i, other in enumerate(line.instead if line else []):
             checker.known(entry, ("on_sheet", "instead", i), other, "checks", "check")
         for i, complaint in enumerate(check.heard_with):

@@ -18,6 +18,9 @@ from numpy.typing import NDArray
 from .. import effort
 from .problem import RANK, ActionValue, Array, Decision, DecisionProblem, entropy, membership, normal
 
+# A question that would tell less than this is not counted among those that tell something [bit] (judgement).
+TELLS = 0.02
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -112,6 +115,8 @@ class CostModel:
 
     def _price_of_a_bit(self, root: Array) -> float:
         """Return the cheapest price of a bit among the questions, at a belief [minutes/bit]."""
+        # How many bits are not known, and how many questions would tell of them: where one stands (`advising/progress.py`).
+        self.unknown_bits, self.telling = 0.0, 0
         if not self.decision_problem.tests:
             return float("inf")
         before = float(entropy(root[None, :], self.member)[0])
@@ -120,6 +125,7 @@ class CostModel:
         start = np.cumsum([0, *(len(q.likelihood) for q in self.decision_problem.tests)])[:-1]
         gain = before - np.add.reduceat(left, start)
         cost = np.array([q.cost for q in self.decision_problem.tests])
+        self.unknown_bits, self.telling = before, int((gain > TELLS).sum())
         return float(np.where(gain > 1e-9, cost / np.where(gain > 1e-9, gain, 1.0), np.inf).min())
 
     def plan(self, rows: Array) -> "Plan":
@@ -242,4 +248,4 @@ def choose(root: Array, decision_problem: DecisionProblem, least_gain: float = 0
     best = ranked[0]
     if best.kind == "question" and ids and best.price > (1 - least_gain) * first.price:
         best = first
-    return Decision(best, ranked, act, hand, ids, least_gain)
+    return Decision(best, ranked, act, hand, ids, least_gain, cost_model.unknown_bits, cost_model.telling)

@@ -95,6 +95,9 @@ class Decision:
     order: list[str] = field(default_factory=list)
     # What a question had to save of acting's price to be put in front of it [-].
     least_gain: float = 0.0
+    # How far the scenarios are not told apart [bit], and how many questions would tell something of it [-].
+    unknown_bits: float = 0.0
+    telling: int = 0
 
 
 def normal(rows: Array) -> Array:

@@ -70,8 +70,16 @@ def reading_lines(advice: Advice, rules: list[str], expert: bool) -> list[Readin
     return out
 
 
-def sources(kb: model.KB, rules: list[str]) -> list[SourceLine]:
-    """Return what the rules rest on, with grades; the grade of a value may be weaker than its source's."""
+def sources(kb: model.KB, rules: list[str], expert: bool = True) -> list[SourceLine]:
+    """Return what the rules rest on; the grade of a value may be weaker than its source's.
+
+    Parameters
+    ----------
+    kb : KB
+    rules : list of str
+    expert : bool
+        A technician reads the letter of each grade; a customer what it means, once.
+    """
     out = []
     for name in rules:
         for cite in kb.rules[name].sources:
@@ -79,7 +87,9 @@ def sources(kb: model.KB, rules: list[str]) -> list[SourceLine]:
             grade = cite.grade or source.grade
             title = f"{source.title}{', ' + cite.at if cite.at else ''}"
             word = grade if grade == GRADES[grade] else f"{grade}, {GRADES[grade]}"
-            text = f"{kb.rules[name].title}: {title} ({word})"
+            plain = GRADES[grade].lower()
+            told = title if title.lower().startswith(plain) else f"{title} ({plain})"
+            text = f"{kb.rules[name].title}: {f'{title} ({word})' if expert else told}"
             out.append(SourceLine(rule=name, title=title, grade=grade, text=text))
     return out
 

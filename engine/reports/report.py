@@ -138,7 +138,7 @@ def _report(kb: model.KB, events: list[Event], reader: Reader, date: str) -> Rep
         trail_key=trail_key(trail),
         trail=trail,
         notes=[printable(n) for n in state.notes],
-        sources=sources(kb, rules),
+        sources=sources(kb, rules, expert),
         closing=closing(expert, then),
     )
 

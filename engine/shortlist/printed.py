@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from .. import model
 from ..model import holds
 from ..planning import roles
-from ..survey.areas import asked_facts
+from ..survey.areas import HISTORY, asked_facts
 from ..survey.blank_sheet import HEAD, WIDTH, comment, line_of
 from ..survey.filled_sheet import FilledSheet, written
 from ..survey.must_see import due, due_at, served
@@ -25,7 +25,7 @@ STAGES: dict[model.Stage, str] = {
 
 
 def deciding(kb: model.KB, checks: Sequence[model.Check]) -> list[model.Fact]:
-    """Return the facts that a sheet of these lines must ask: those on which a line or its rule hangs, and no code that nobody needs.
+    """Return the facts that a sheet of these lines must ask: those on which a line or its rule hangs; no code, and nothing of a use before.
 
     Examples
     --------
@@ -39,7 +39,11 @@ def deciding(kb: model.KB, checks: Sequence[model.Check]) -> list[model.Fact]:
         if check.rule:
             named |= set(kb.rules[check.rule].when)
             named |= {f for r in kb.rules.values() if check.rule in r.replaces for f in r.when}
-    return [f for f in asked_facts(kb) if f.id in named and not any(o.unknown for o in f.options.values())]
+    return [
+        f
+        for f in asked_facts(kb)
+        if f.id in named and f.id not in USED and not any(o.unknown for o in f.options.values())
+    ]
 
 
 def beforehand(kb: model.KB) -> list[model.Fact]:
@@ -148,7 +152,7 @@ def printed(
         out += line_of(kb, check, filled.hands, width, filled.facts, role)
         if once_more and check.id in once_more:
             out += comment(f"    {once_more[check.id]}", width)
-        open_ = {f: w for f, w in check.when.items() if not surely({f: w}, filled.facts)}
+        open_ = {f: w for f, w in check.when.items() if not surely({f: w}, filled.facts) and f not in (*USED, *HISTORY)}
         if open_:
             only = "; ".join(f"{f}: {w if isinstance(w, str) else ' or '.join(w)}" for f, w in open_.items())
             out += comment(f"    only where {only}", width)

@@ -41,15 +41,17 @@ def _of(kb: model.KB, filled: FilledSheet, name: str, found: Defect | None) -> D
     said = check.answers[said].says if said in check.answers else said
     kind: Literal["mend", "look", "stays"] = "stays"
     if found and found.declined:
-        kind, text = "mend", f"{said}. {found.mend.title}, by {found.mend.by_text}: declined by the customer"
+        kind, text = "mend", f"{said}. {found.mend.title}, by {found.mend.by_text}"
+    elif found and found.meanwhile:
+        text = f"{said}. A limit that guards against a danger is not kept: {STAYS}"
     elif found and found.danger:
         text = f"{said}. {found.danger} {STAYS[0].upper()}{STAYS[1:]}"
     elif found:
-        text = f"{said}. This is {found.mend.by_text}'s to put right: {STAYS}"
+        text = f"{said}. It is for {found.mend.by_text} to put right: {STAYS}"
     elif name in filled.readings:
-        kind, text = "look", f"{said}; a closer look was declined by the customer"
+        kind, text = "look", said
     elif check.on_sheet and check.on_sheet.must_see:
         text = "nobody leaves without it, so it can't be declined"
     else:
-        kind, text = "look", "not looked at, declined by the customer"
+        kind, text = "look", "not looked at"
     return Declined(check=name, title=check.title, said=said, kind=kind, text=text)

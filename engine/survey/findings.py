@@ -110,8 +110,9 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
     off = any(s.check == line.check and s.act == OFF for s in stops(kb, filled))
     cause = None if rule.replaces else _cause(kb, home, line, behind, seen)
     mend = mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind, off)
-    # What can hurt, and what whoever installs owes, nobody declines.
-    may = not danger and mend.by in ("plumber", "electrician")
+    guarded = any(kb.rules[x.rule].guarded for x in lines)
+    # What can hurt, what a hazard's rule guards, and what whoever installs owes, nobody declines.
+    may = not danger and not guarded and mend.by in ("plumber", "electrician")
     return Defect(
         rules=[x.rule for x in lines],
         check=line.check,
@@ -126,7 +127,7 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
         or_else=[kb.causes[c].title for c, p in behind.items() if c != cause and p >= LIKELY] if cause else [],
         hurts=hurts,
         danger=danger,
-        meanwhile=MEANWHILE if not danger and any(kb.rules[x.rule].guarded for x in lines) else "",
+        meanwhile=MEANWHILE if guarded and not danger else "",
         may_decline=may,
         declined=may and line.check in filled.declined,
     )

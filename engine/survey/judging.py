@@ -90,8 +90,14 @@ def _looked(site: AssessedSheet, rule: model.Rule, check: model.Check) -> Seen:
         check=check.id,
         said=said,
         text=f"{said}. {rule.broken}" if rule.broken else said,
-        node=graph.answer_node(check.id, answer),
+        node=graph.answer_node(*_same_as(check, answer)),
     )
+
+
+def _same_as(check: model.Check, answer: str) -> tuple[str, str]:
+    """Return the check and answer whose consequences an answer has on a sheet: a count of what came out is no memory of it."""
+    other = check.on_sheet.same_as.get(answer, {}) if check.on_sheet else {}
+    return next(iter(other.items()), (check.id, answer))
 
 
 def accepted(verdict: rules.Verdict, guarded: bool, limit: float) -> rules.Verdict:

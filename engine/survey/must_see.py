@@ -80,7 +80,10 @@ def due_at(check: model.Check, stage: model.Stage) -> bool:
     >>> [due_at(kb.checks["standpipe-bore"], stage) for stage in ("before", "hook-up", "leaving")]
     [False, True, False]
     """
-    return stage_of(check) in (stage, STAGES[0])
+    if stage_of(check) != STAGES[0]:
+        return stage_of(check) == stage
+    last = check.on_sheet.until if check.on_sheet else None
+    return last is None or STAGES.index(stage) <= STAGES.index(last)
 
 
 def served(kb: model.KB, filled: FilledSheet, check: model.Check) -> bool:

@@ -105,12 +105,12 @@ def _guarded(kb: model.KB, rule: model.Rule, check: model.Check) -> model.RuleDa
 
 
 def _past(rule: model.Rule, danger: model.RuleDanger, r: Reading) -> bool:
-    """Return whether a broken reading, its own give or take allowed for, lies where a break is a danger."""
+    """Return whether a broken reading lies where a break is a danger; the rule's own limit has the guard band."""
     ends = [quantity.parse(text, rule.measures) if text else None for text in (danger.below, danger.above)]
     if ends == [None, None] and danger.output is None:
         return True
     low, high = ends
-    return (low is not None and r.value - r.half_width <= low) or (high is not None and r.value + r.half_width >= high)
+    return (low is not None and r.value <= low) or (high is not None and r.value >= high)
 
 
 def _amounts(kb: model.KB, filled: FilledSheet, check: model.Check, danger: model.RuleDanger) -> bool:

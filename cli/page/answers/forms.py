@@ -11,7 +11,7 @@ from ....engine.language.sanitize import typed_line
 from ....engine.measurement.formatting import READER
 from . import address as addresses
 from .address import Address
-from .hearing import confirmed, heard, raising
+from .hearing import asked_for, confirmed, heard, raising
 from .late import late
 from .place import CaseLocation, earlier, fold_stop
 from .signing import Cleared, Signer, with_cleared
@@ -77,8 +77,8 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
         return danger if danger.events else late(workers.kb, place, form)
     if "words" in form:
         return await heard(workers, place, one(form, "words"))
-    if one(form, "open") in workers.kb.facts or one(form, "open") in workers.kb.checks:
-        return TakenForm(address=place.address.asking(one(form, "open")))
+    if "open" in form:
+        return asked_for(workers.kb, place, typed_line(one(form, "open")))
     if "confirm" in form:
         return confirmed(workers.kb, place, form)
     if "trial" in form and page.advice.status == "on-trial":
@@ -122,8 +122,9 @@ async def _danger(workers: Workers, place: CaseLocation, form: Form) -> TakenFor
 
 async def _aside(workers: Workers, place: CaseLocation, card: Card, typed: str, back: Problem) -> TakenForm:
     """Return what was said in place of an answer: a danger, another complaint, a fact or an answer; else why it is none here."""
-    if len(typed.split()) > 1:
-        said = await heard(workers, place, typed, note=False)
+    words = [w for w in typed.split() if w.isalpha()]
+    if len(words) > (2 if any(c.isdigit() for c in typed) else 1):
+        said = await heard(workers, place, typed, aside=True)
         if said.problem is None or said.problem.code == "P025":
             return said
     return TakenForm(problem=on_a_page(card, back), typed=typed)

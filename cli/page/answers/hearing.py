@@ -15,7 +15,7 @@ from .taken import Form, TakenForm, one
 from .workers import Workers
 
 
-async def heard(workers: Workers, place: CaseLocation, words: str, note: bool = True) -> TakenForm:
+async def heard(workers: Workers, place: CaseLocation, words: str, aside: bool = False) -> TakenForm:
     """Return the address on which what was heard in some words is confirmed: dangers first, then complaints, facts and answers.
 
     Parameters
@@ -23,13 +23,15 @@ async def heard(workers: Workers, place: CaseLocation, words: str, note: bool = 
     workers : Workers
     place : CaseLocation
     words : str
-    note : bool
-        Whether what is not understood stays in a kept case as a note.
+    aside : bool
+        Said in place of an answer: only what is likely counts, and what is not understood is no note.
     """
     text = typed_line(words)
     kb = workers.kb
     found: Heard = await workers.run(lambda: hear(text, kb))
     made = offered(kb, place, found)
+    if aside and not made.heard:
+        made = structs.replace(made, maybe=())
     raised = raising(kb, place, found, made)
     if raised is not None:
         return raised
@@ -37,7 +39,7 @@ async def heard(workers: Workers, place: CaseLocation, words: str, note: bool = 
     if foreign:
         mend = "say it in English, or choose below"
         return TakenForm(problem=Problem(code="P025", message=foreign, mend=mend), typed=text)
-    return TakenForm(address=made) if made.offers else _nothing(kb, place, found, text, note)
+    return TakenForm(address=made) if made.offers else _nothing(kb, place, found, text, not aside)
 
 
 def raising(kb: model.KB, place: CaseLocation, found: Heard, base: Address | None = None) -> TakenForm | None:
@@ -124,3 +126,28 @@ def families(kb: model.KB, place: CaseLocation) -> list[tuple[str, str]]:
     return [
         (f, place.url(structs.replace(place.address.confirmed(), maybe=tuple(of_family(f, names))))) for f in FAMILIES
     ]
+
+
+def asked_for(kb: model.KB, place: CaseLocation, said: str) -> TakenForm:
+    """Return the address of the question that somebody named: by its title, by words that stand in one alone, or by its id.
+
+    Parameters
+    ----------
+    kb : KB
+    place : CaseLocation
+    said : str
+    """
+    titles = {**{f.id: f.title for f in kb.facts.values()}, **{c.id: c.title for c in kb.checks.values()}}
+    low = said.casefold()
+    found = [low] if low in titles else [n for n, t in titles.items() if t.casefold() == low]
+    found = found or [n for n, t in titles.items() if low and all(w in t.casefold() for w in low.split())]
+    if len(found) == 1:
+        return TakenForm(address=place.address.asking(found[0]))
+    some = "; ".join(titles[n] for n in found[:5])
+    more = f" and {len(found) - 5} more" if len(found) > 5 else ""
+    message = (
+        f"'{said[:60]}' is in {len(found)} questions: {some}{more}" if found else f"no question is called '{said[:60]}'"
+    )
+    return TakenForm(
+        problem=Problem(code="P026", message=message, mend="type more of its name, or choose one"), typed=said
+    )

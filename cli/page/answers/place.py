@@ -49,6 +49,11 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
     halted: str = ""
 
     @property
+    def face(self) -> str:
+        """The first part of its path: the face's own page."""
+        return "/" + self.base.split("/")[1]
+
+    @property
     def name(self) -> str:
         """What a note of clearance is bound to: the kept case as it was stopped last, in these hands; empty where the address is the case."""
         return f"{self.case} {self.role} {self.stop}" if self.kept is not None else ""

@@ -19,6 +19,8 @@ from ....engine.errors import InvalidInputError, Problem
 from ....engine.inference.posterior import ImpossibleEvidenceError
 from ....engine.measurement.formatting import READER
 from ....engine.reports.handover import HandOver, handover
+from ....engine.reports.report import Reader, Report, report
+from ....engine.reports.short_handover import ShortHandOver, short_handover
 from ...inputs import with_sheet
 
 T = TypeVar("T")
@@ -105,6 +107,24 @@ class Workers:
             return handover(kb, [*events, *more])
 
         return await self._remembered(b"hand-over", events, work, None)
+
+    async def short_handover(self, events: Sequence[Event]) -> ShortHandOver:
+        """Return what to tell the repairer of a case, in ten lines."""
+
+        def work() -> ShortHandOver:
+            kb, more = self._machine(events)
+            return short_handover(kb, [*events, *more])
+
+        return await self._remembered(b"tell", events, work, None)
+
+    async def report(self, events: Sequence[Event], reader: Reader, today: str) -> Report:
+        """Return the report on a case for a reader."""
+
+        def work() -> Report:
+            kb, more = self._machine(events)
+            return report(kb, [*events, *more], reader, today)
+
+        return await self._remembered(f"report {reader} {today}".encode(), events, work, None)
 
     async def weights(self, events: Sequence[Event]) -> list[str]:
         """Return what each answer weighs for the likeliest cause, heaviest first, in words."""

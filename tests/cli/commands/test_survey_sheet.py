@@ -318,3 +318,15 @@ def test_an_installation_that_stands_open_is_offered_as_one(run):
     done = " ".join(run("walk", "--reference", "order 79", typed="no\nstop\n").out.split())
     assert "it was left open, with something to mend or to be seen" in done
     assert "Is it about this washer?" in done
+
+
+def test_by_asking_a_line_can_be_declined_with_its_reading_or_without(kb, make_env):
+    survey, env = asking(kb, make_env, "31 in, declined\ndeclined\nskip\ndeclined\n", minutes=20)
+    survey._ask(kb.checks["standpipe-height"])
+    survey._ask(kb.checks["trap-vent-seen"])
+    filled = survey._filled()
+    assert (filled.readings, filled.declined) == ({"standpipe-height": "31 in"}, ("standpipe-height", "trap-vent-seen"))
+    survey._ask(kb.checks["standpipe-height"])
+    assert survey._filled().declined == ("trap-vent-seen",)
+    survey._ask(kb.checks["outlet-holes"])
+    assert "it can't be declined" in " ".join(env.stdout.getvalue().split())

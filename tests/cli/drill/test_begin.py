@@ -91,7 +91,7 @@ def test_a_first_round_teaches_how_it_is_played_and_counts_for_nothing(run, tmp_
     assert done.code == 0, done.out
     told = [
         "1 OF 4, ASKING",
-        "Not yet: that waits for a gate, water near electricity.",
+        "Not yet: first make sure of this: water near electricity.",
         "2 OF 4, MAKING SURE",
         "3 OF 4, LOOKING",
     ]

@@ -38,9 +38,9 @@ def test_a_class_plays_and_its_file_is_summed(run, tmp_path):
         "PRACTISE NEXT",
         "Standpipe height: missed in 2 of 3 rounds.",
         "dryfloor drill --fault standpipe-too-low",
-        "7: 1 round, share of ours -2.00, 0 min a round, 1 ended at an open gate. Missed: standpipe height.",
+        "7: 1 round, share of ours -2.00, 0 min a round, 1 ended at a danger that was not cleared. Missed: standpipe height.",
         "Standpipe height (drain): missed in 2 of 3 rounds",
-        "A step or a mend over an open gate, water near electricity: 1 round",
+        "A step or a mend before its danger was cleared, water near electricity: 1 round",
     ):
         assert said in text, said
     made = msgspec.json.decode(run("drill", "--summary", str(path), "--json").out)

@@ -1,5 +1,7 @@
 """The desk: not there without its token; answers in any order, the hand-over card, and kept cases with it."""
 
+import re
+
 import pytest
 
 from tests.support.forms import Visitor, at_a_stop, clear_gates
@@ -79,7 +81,7 @@ def test_a_number_is_an_answer(desk):
 
 
 def test_what_the_caller_says_later_is_heard_and_confirmed(desk):
-    clear_gates(desk.go("/desk?complaint=slow-fill")).type("words", "and the pipes bang when it fills")
+    clear_gates(desk.go("/desk?complaint=slow-fill")).type("said", "and the pipes bang when it fills")
     assert "Confirm with the caller" in desk.text
     desk.press("That is right: go on")
     assert "complaint=water-hammer" in desk.url
@@ -131,3 +133,96 @@ def test_a_call_that_was_stopped_is_kept_as_stopped(desk):
     desk.type("reference", "Birch 9")
     assert "If all is safe" in desk.text
     assert "STOPPED here: it was not safe" in desk.go(desk.url + "/hand-over").text
+
+
+def focused(visitor):
+    """The tags that have the focus when the page opens."""
+    return re.findall(r"<(\w+)[^>]*\bautofocus\b", visitor.page)
+
+
+def test_the_focus_is_where_the_next_key_goes(desk):
+    for url in ("/desk", "/desk?complaint=siphons", "/desk?heard=walks", "/desk/cases"):
+        assert len(focused(desk.go(url))) == 1, url
+    clear_gates(desk.go("/desk?complaint=slow-fill"))
+    assert focused(desk) == ["input"]
+    assert 'id="words"' not in desk.page  # one box hears an answer and anything else
+    clear_gates(desk.go("/desk?complaint=siphons&ask=standpipe-height"))
+    assert re.search(r'<input id="said"[^>]*autofocus', desk.page)
+    assert "Keys, with your browser" in desk.text
+
+
+@pytest.mark.parametrize(
+    ("said", "ask"),
+    [
+        ("standpipe-height", "standpipe-height"),
+        ("Standpipe height", "standpipe-height"),
+        ("pipe heigh", "standpipe-height"),
+    ],
+)
+def test_what_was_told_already_is_found_by_part_of_its_name(desk, said, ask):
+    clear_gates(desk.go("/desk?complaint=siphons"))
+    assert "<datalist" in desk.page
+    desk.type("open", said)
+    assert f"ask={ask}" in desk.url
+    clear_gates(desk.go("/desk?complaint=siphons")).type("open", "hose")
+    assert desk.response.status_code == 422
+    assert "questions:" in desk.text
+    assert "no question is called" in clear_gates(desk.go("/desk?complaint=siphons")).type("open", "zebra").text.lower()
+
+
+def test_reference_and_notes_can_be_changed(desk):
+    clear_gates(desk.go("/desk?complaint=slow-fill")).type("reference", "Alder 4")
+    desk.type("reference", "Alder 14")
+    assert "Alder 14" in desk.text
+    desk.type("note-words", "the key is with the naybor")
+    assert "naybor" in desk.page
+    form = next(f for f in desk.reader.forms if "at-note" in f.names)
+    desk.send(form, {"note-words": "the key is with the neighbor"})
+    assert "naybor" not in desk.page
+    assert "the key is with the neighbor" in desk.page
+    desk.go(desk.url.partition("?")[0] + "/hand-over")
+    assert "the key is with the neighbor" in desk.text
+    assert "naybor" not in desk.text
+
+
+def test_a_case_is_found_by_its_complaint_and_without_accents(desk, kb):
+    clear_gates(desk.go("/desk?complaint=slow-fill")).type("reference", "Frau M\u00fcller, Caf\u00e9")
+    word = kb.complaints["slow-fill"].says.split()[-1]
+    for text in ("muller", "MU\u0308LLER cafe", f"caf\u00e9 {word}", kb.complaints["slow-fill"].title.split()[0]):
+        assert "ller" in desk.go("/desk/cases").type("text", text).text, text
+        assert "No case fits" not in desk.text, text
+    assert "No case fits" in desk.type("text", "muller zebra").text
+    assert "UTC" not in desk.text or "(UTC)" in desk.text
+
+
+def test_the_list_says_what_the_page_says(desk):
+    clear_gates(
+        desk.go("/desk?complaint=walks&fact=rhythm:every-time&check=rocks-by-hand:rocks&remedy=foot-unloaded:done")
+    )
+    desk.type("reference", "Birch 3")
+    clear_gates(desk)
+    desk.press("stayed")
+    assert "Solved" in desk.reader.h1
+    assert "Birch 3: closed" in desk.text
+    assert "closed" in desk.go("/desk/cases?text=birch").text.partition("Birch 3")[2][:20]
+
+
+def test_the_technician_has_a_door_and_a_voice(kb):
+    from dryfloor.cli.page.app import application
+    from dryfloor.cli.page.context import Context
+    from tests.cli.page.conftest import TestClient
+
+    other = "slow-heron-behind-the-dryer"
+    with TestClient(application(Context(kb, token=TOKEN, technician=other))) as both:
+        assert Visitor(both, {}).go("/technician").response.status_code == 404
+        tech = Visitor(both, {}).go("/door").type("token", other)
+        assert tech.url.endswith("/technician")
+        assert tech.go("/desk").response.status_code == 404
+        clear_gates(tech.go("/technician?complaint=siphons"))
+        tech.go("/technician?complaint=walks&fact=dryer-beside:gas-dryer")
+        assert kb.hazards["gas-smell"].gate.ask.technician in tech.text
+        clear_gates(tech)
+        assert tech.page.index('id="said"') < tech.page.index('class="choices"')  # the box stands above the answers
+        desk = Visitor(both, {}).go("/door").type("token", TOKEN)
+        assert desk.url.endswith("/desk")
+        assert desk.go("/technician").response.status_code == 404

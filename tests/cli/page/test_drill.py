@@ -141,7 +141,7 @@ def test_a_first_round_teaches_on_the_page_how_it_is_played(classroom):
     pupil = Visitor(classroom).go("/drill?first=1")
     assert "1 of 4, asking" in pupil.text
     pupil.type("words", "standpipe height")
-    assert "Not yet: that waits for a gate, water near electricity." in pupil.text
+    assert "Not yet: first make sure of this: water near electricity." in pupil.text
     pupil.type("words", "kind of drain").type("safe", "water near electricity").type("words", "standpipe height")
     assert "4 of 4, the verdict" in pupil.text
     assert "at least 39 in" in pupil.text
@@ -152,6 +152,32 @@ def test_a_first_round_teaches_on_the_page_how_it_is_played(classroom):
     assert pupil.reader.h1.startswith("Score 0.9") or pupil.reader.h1.startswith("Score 1.")
     assert "How to read this" in pupil.text
     assert "How to read this" not in Visitor(classroom).go("/drill").text
+
+
+def test_whoever_reloads_or_comes_again_is_where_they_were(classroom, pupil):
+    pupil.type("safe", "floor and plug dry").type("words", "how high is the standpipe")
+    assert pupil.response.history[-1].status_code == 303
+    again = Visitor(classroom).go(pupil.url)
+    assert again.text == pupil.text
+    assert "28.8 min left" in again.text
+    pupil.press("Leave it to others")
+    assert Visitor(classroom).go(pupil.url).reader.h1 == pupil.reader.h1
+
+
+@pytest.mark.parametrize("acts", ["{", '[{"kind":"check","id":"nope"}]', "%00", "[1]"])
+def test_an_address_that_was_tampered_with_begins_anew(kb, classroom, acts):
+    page = Visitor(classroom).go(f"/drill?code={seal(kb, FAULT)}&acts={acts}")
+    assert page.response.status_code == 422
+    assert page.form("seed")
+
+
+def test_a_round_that_is_too_long_for_an_address_goes_on_without_it(kb, classroom):
+    acts = json.dumps([fact_of(n) for n in range(150)])
+    answer = classroom.post(
+        "/drill", data={"code": seal(kb, FAULT), "acts": acts, "words": "kind of floor"}, follow_redirects=False
+    )
+    assert answer.status_code == 200
+    assert "min left" in answer.text
 
 
 def test_leaving_it_is_0(pupil):

@@ -147,7 +147,7 @@ def test_the_desk_and_the_homeowner_are_ended_by_each_other(serve, tmp_path):
     assert at_a_stop(desk)
     clear_gates(home.go(link(home)))
     clear_gates(desk.go(link(desk)))
-    desk.type("words", "there are sparks at the plug")
+    desk.type("said", "there are sparks at the plug")
     assert at_a_stop(desk)
     assert at_a_stop(home.press("skip"))
 

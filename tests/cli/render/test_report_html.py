@@ -79,7 +79,7 @@ def test_each_part_has_its_heading_and_safety_comes_first(pages):
         "The trail",
         "Notes",
     ]
-    last = ["Sources, with their grades", "What this report holds for"]
+    last = ["Sources", "What this report holds for"]
     whole = ["First of all", "Dangers", "What was complained of", "What was wrong, and how sure that is", *rest, *last]
     for name, lacks in (("open", "What to do next"), ("clear", "First of all")):
         heads = re.findall(r"<h2>([^<]+)</h2>", pages[name, "homeowner"].read_text(encoding="utf-8"))

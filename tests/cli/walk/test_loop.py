@@ -537,3 +537,10 @@ def test_what_was_found_stands_before_the_gate_of_its_mend_once_and_a_condition_
     assert out.partition("LEFT")[0].count("FOUND") == 1
     assert [e.remedy for e in walk.events if e.did == "could-not"] == ["base-block-left-in"]
     assert not any(e.stopped for e in walk.events)
+
+
+def test_tell_says_what_to_tell_the_repairer_and_the_walk_goes_on(kb):
+    _, _, out = at_card(kb, "tell", "skip", "tell")
+    assert out.count("What to tell the repairer (call ") == 2
+    assert "meantime" in out
+    assert re.search(r"left +\d+ causes? left, about \d+ more questions?", out)

@@ -123,3 +123,13 @@ def test_the_example_of_a_reading_can_be_typed_and_gives_no_answer_away(kb, deck
             assert value not in marks, check
             if kb.rules[kb.checks[check].rule].measures != "temperature":
                 assert max(marks) / 10 < value < 10 * max(marks), (check, written)
+
+
+def test_whoever_mends_it_reads_what_to_ask_for_at_the_counter(kb, deck):
+    """Size, thread or what to take along, beside each part that somebody buys for themselves; a technician knows."""
+    bought = {p for c in kb.causes.values() if c.remedy.by == "anyone" for p in c.remedy.parts}
+    assert [p for p in sorted(bought) if not kb.parts[p].ask_for] == []
+    told = {role: c.parts for role, name, c in deck if name == "remedy arrester-missing"}
+    assert told["technician"] == ["2 x water hammer arrester with hose thread"]
+    assert "3/4-11.5 NH" in told["homeowner"][0]
+    assert "ASSE 1010" in told["homeowner"][0]

@@ -33,3 +33,12 @@ def test_a_reading_has_its_give_or_take(kb):
     told = safe(begun(kb), "water-near-electricity").do(Act(kind="check", id="standpipe-height"))
     assert told.text == "27 in, give or take 1/8 in"
     assert [n.signal for n in told.notes] == ["WARNING"]
+
+
+def test_what_is_read_in_feet_is_given_or_taken_in_feet(kb):
+    game = begun(kb, fault="long-run-voltage-drop")
+    for gate in game.uncleared(kb.checks["run-to-panel"]):
+        safe(game, gate)
+    told = game.do(Act(kind="check", id="run-to-panel"))
+    assert " ft" in told.text
+    assert told.text.endswith(", give or take 8 ft")

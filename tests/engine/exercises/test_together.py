@@ -114,7 +114,7 @@ def looked_at(kb, pairs):
         site = site_of(network, f"pair|{one}|{other}", [one, other])
         if site is not None:
             built += 1
-            if bad := wrong(kb, network, site):
+            if bad := wrong(kb, network, site) + denied(kb, network, site):
                 found[one, other] = bad
     return found, built
 
@@ -145,6 +145,36 @@ def test_every_fault_has_another_to_be_with(kb):
         made = exercise(network, Order(seed=1, fault=fault, faults=2))
         assert len(made.site.causes) == 2
         assert wrong(kb, network, made.site) == []
+
+
+# Looks that say that nothing runs, and complaints of a washer that does.
+NOTHING_RUNS = {
+    "washer-shows-life": ["no-life"],
+    "outlet-gives-power": ["outlet-dead"],
+    "outlet-readings": ["hn-dead", "open-neutral", "all-dead"],
+    "device-tripped": ["button-out", "tripped"],
+    "fill-stream": ["none"],
+    "drain-restarted": ["wont-start"],
+}
+
+
+def denied(kb, network, site):
+    """Return what a look says there that what is complained of denies."""
+    out = []
+    if {*RUNNING} & {*site.origins}:
+        for check, answers in NOTHING_RUNS.items():
+            if (
+                holds(kb.checks[check].when, site.facts)
+                and site.answer(network, kb.checks[check], "technician") in answers
+            ):
+                out.append(f"{check} with {sorted(site.origins)}")
+    return out
+
+
+def test_no_look_denies_what_is_complained_of(kb):
+    network = network_of(kb)
+    sites = {(c, n): site_of(network, f"runs|{n}|{c}", [c]) for c in faults(kb) for n in range(3)}
+    assert {k: wrong for k, s in sites.items() if s is not None and (wrong := denied(kb, network, s))} == {}
 
 
 def test_a_dead_machine_does_not_walk_and_a_full_one_does_not_spin(kb):

@@ -56,6 +56,7 @@ def test_the_small_kb_and_the_shipped_kb_are_good(kb):
 
 
 PIPE = "  above: The pump runs out of lift.\n  authority: practice\n"
+SEEN = "  why_no_hazard: only looked at\n"
 GIVE = "  give_or_take: {homeowner"
 
 
@@ -252,6 +253,22 @@ BAD = [
         "pump-rat}",
         "pump-rate",
     ),
+    (
+        "K110",
+        CHECKS,
+        SEEN,
+        f"  on_sheet: {{at: wall, same_as: {{taped: {{hose-sealed: tapd}}}}}}\n{SEEN}",
+        "tapd",
+        "taped",
+    ),
+    (
+        "K101",
+        CHECKS,
+        SEEN,
+        f"  on_sheet: {{at: wall, instead: [hose-seeled]}}\n{SEEN}",
+        "hose-seeled",
+        "hose-sealed (kb/checks/drain.yaml:13)",
+    ),
     ("K147", CHECKS, GIVE, f"  on_sheet: {{at: wall, by_itself: 90}}\n{GIVE}", "90", ""),
     ("K146", MILL, "facts: {drain: pipe}", "facts: {drain: pipe}\ndata: {pump-rat: 17 gpm}", "17 gpm", "pump-rate"),
     ("K105", CHECKS, GIVE, means("{working: standpipe-overflow, takes: {bore: {value: 2 in}}}"), "bore: {value", ""),
@@ -283,6 +300,14 @@ BAD = [
     ),
     ("K154", LOW, "{check: hose-sealed, answer: taped", "{check: hose-sealed, answer: loose", "loose, strength", ""),
     ("K155", LOW, "  - {complaint: wet, strength: very likely}\n", "", "shows:", ""),
+    (
+        "K166",
+        SEALED,
+        "  - {rule: pipe-height, side: above, strength: unlikely}\n",
+        "  - {rule: pipe-height, side: above, strength: unlikely}\n  - {check: hose-sealed, answer: taped, strength: likely}\n",
+        "{check: hose-sealed, answer: taped, strength: likely}",
+        "",
+    ),
     ("K157", LOW, "cause: hose-sealed-in, tell", "cause: pipe-too-low, tell", "pipe-too-low, tell", ""),
     (
         "K157",

@@ -183,3 +183,16 @@ def test_every_cause_of_the_kb_can_be_told(kb):
             card = handover(kb, events)
             assert all(0 <= r.now <= 1 for r in (*card.ruled_in, *card.possible, *card.ruled_out))
             assert all(0 <= p.chance <= 1 for p in card.bring)
+
+
+def test_a_customer_reads_no_letters_of_grades(kb):
+    events = [
+        Event(role="homeowner"),
+        Event(complaints=["siphons"]),
+        Event(fact="drain", is_="standpipe"),
+        Event(check="standpipe-height", value="31 in"),
+    ]
+    plain, expert = (report(kb, events, reader).sources for reader in ("homeowner", "technician"))
+    assert [s.rule for s in plain] == [s.rule for s in expert]
+    assert "Common practice of the trade (C, common practice)" in expert[0].text
+    assert not [s.text for s in plain if "(C," in s.text or "(S," in s.text or "(M," in s.text or "(D," in s.text]

@@ -47,6 +47,7 @@ def test_a_trades_mend_that_hurts_nobody_can_be_declined_and_keeps_nobody_there(
         ({"outlet_holes": "two-slots, declined"}, "shock"),
         ({"hot_tap_temperature": "150 F declined"}, "scald"),
         ({"things_on_top": "things; declined"}, "whoever installs"),
+        ({"outlet_voltage": "112 V, declined"}, "guards against a danger"),
         ({"spin_stays_put": "declined"}, "nobody leaves without it"),
     ],
 )
@@ -64,7 +65,7 @@ def test_a_look_can_be_declined_where_it_must_not_be_seen(kb):
     done = with_lines(kb, trap_vent_seen="declined")
     assert exit_of(done) == Exit.DONE
     assert [(x.kind, x.check) for x in done.declined] == [("look", "trap-vent-seen")]
-    assert customer(kb, done).declined == ["Vent of the trap: not looked at, declined by the customer"]
+    assert customer(kb, done).declined == ["Vent of the trap: not looked at"]
     assert STAYS not in page(kb, done)
 
 

@@ -100,3 +100,26 @@ def test_every_answer_and_side_that_breaks_a_rule_gets_a_mend(kb):
         assert found.mend.title
         assert found.mend.by_text
     assert leads_to(network, kb.rules["drain-kind"], None, {}) == leads_to(network, kb.rules["drain-kind"], None, {})
+
+
+def test_a_rule_without_a_mend_of_its_own_says_in_plain_words_what_is_wanted(kb):
+    filled = FilledSheet(
+        "x",
+        {"supply-system": "us-120"},
+        {"neutral-ground-voltage": "6 V", "taps-reachable": "stuck"},
+        None,
+        "technician",
+    )
+    titles = {f.check: f.mend.title for f in survey(kb, filled).findings}
+    assert titles["neutral-ground-voltage"] == "Have it changed until it reads at most 5 V"
+    assert titles["taps-reachable"].startswith("Have it put right, so that there is access to both taps")
+
+
+def test_restraints_that_were_counted_and_are_missing_nearly_always_walk(kb):
+    """Counted against the machine's sheet they are seen, not remembered: what a bolt in the back leads to, they lead to."""
+    seen = {}
+    for line, answer in (("restraints-counted", "never-out"), ("restraints-left", "bolts-or-rods")):
+        (seen[line],) = survey(kb, FilledSheet("x", {}, {line: answer}, None, "technician")).findings
+    assert seen["restraints-counted"].leads_to == seen["restraints-left"].leads_to
+    assert seen["restraints-counted"].leads_to[0].p > 0.95
+    assert seen["restraints-counted"].mend.cause == "restraints-left-in"

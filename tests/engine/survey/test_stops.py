@@ -58,10 +58,10 @@ def test_what_must_be_seen_says_what_it_can_do_or_would_only_fail(kb):
     ("line", "mild", "grave", "system"),
     [
         ("outlet-voltage-drop", "4.2 V", "9 V", "us-120"),
-        ("socket-voltage-drop", "13 V", "25 V", "eu-230"),
+        ("socket-voltage-drop", "14 V", "25 V", "eu-230"),
         ("neutral-ground-voltage", "6 V", "15 V", "us-120"),
         ("outlet-voltage", "112 V", "134 V", "us-120"),
-        ("outlet-voltage", "112 V", "100 V", "us-120"),
+        ("outlet-voltage", "111 V", "100 V", "us-120"),
         ("socket-voltage", "203 V", "265 V", "eu-230"),
         ("washer-leakage", "1 mA", "6 mA", "us-120"),
         ("legs-at-panel", "both-fall", "apart", "us-120"),
@@ -172,3 +172,10 @@ def test_hot_water_scalds_and_keeps_no_machine_from_being_run(kb, line, said, sc
 def test_a_customers_word_of_a_danger_stops_the_run_as_well(kb):
     filled = FilledSheet("x", {}, {"outlet-holes": "two-slots"}, None, "technician", ("outlet-holes",))
     assert stops(kb, filled) == stops(kb, replace(filled, told=()))
+
+
+def test_a_gate_says_to_a_technician_what_to_say(kb):
+    """'Made safe is none' puzzled whoever had not read the code: where a word is given, it is told when to say it."""
+    for hazard in kb.hazards.values():
+        ask = (hazard.gate.ask.technician or "") if hazard.gate else ""
+        assert not ask.rstrip(".").endswith((" is none", " is safe")), hazard.id
