@@ -37,7 +37,17 @@ ul{margin:.2rem 0;padding-left:1.2rem}.by-hand{border-bottom:1px solid var(--lin
 .head{display:grid;grid-template-columns:1fr 1fr 1fr;gap:1rem}.head div{border-bottom:1px solid var(--line);padding-bottom:1.1rem}
 @media(max-width:34rem){tr,td,th{display:block;border:0;padding:.1rem 0}td.n,td.v{width:auto}tr{border-top:1px solid var(--line);padding:.5rem 0}
 thead{display:none}.sign,.head{grid-template-columns:1fr;gap:0}}
-@media print{@page{margin:8mm 10mm}:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
+.drawn{display:flex;flex-wrap:wrap;gap:1rem;--accent:var(--bad)}.drawn figure{margin:.5rem 0;flex:1 1 18rem;max-width:26rem}.drawn svg{height:auto}
+.pic text{fill:currentColor;stroke:var(--paper);stroke-width:3.5;paint-order:stroke;stroke-linejoin:round;font:14px system-ui,sans-serif;text-anchor:middle}
+.pic .pb{font-weight:700;font-size:15px;text-anchor:start}
+.pic .pa{stroke:var(--accent)}
+.pic .pf{fill:var(--accent)}
+.pic .pt{fill:var(--accent);font-weight:500}
+.pic .pp{fill:var(--paper)}
+.pic .pi{fill:currentColor}
+.pic .pd{fill:currentColor;stroke:none}
+.pic .pw{stroke:var(--paper)}
+@media print{.drawn{display:none}@page{margin:8mm 10mm}:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
 body{font:9pt/1.08 Arial,"Liberation Sans",Helvetica,sans-serif;margin:0;padding:0;max-width:none}small{font-size:1em}
 h1{font-size:13pt}h2{font-size:9.5pt;margin:.4rem 0 .1rem;break-after:avoid}.sign{margin-top:.5rem}.firm tr.beside,.by-eye{display:none}p{margin:.1rem 0}
 .firm{break-before:page;margin:0;border:0;columns:2;column-gap:6mm}.firm h2{margin:.2rem 0 0}.firm h2:first-child{margin-top:0}
@@ -103,7 +113,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
         f"<title>{escape(done.title)}</title><style>{STYLE}</style></head><body><main>"
         f'<section class="customer" aria-label="For the customer"><h1>{escape(done.title)}</h1>{machine}'
         '<div class="head"><div>Serial number</div><div>Place</div><div>Date</div></div>'
-        f"{section(customer(kb, done))}"
+        f"{section(customer(kb, done))}{_pictures(kb, done)}"
         '<div class="sign"><div>Installer</div><div>For the household</div></div></section>'
         f'<section class="firm" aria-label="For the firm"><h2>For the firm: {escape(done.title)}</h2>'
         f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}{_told(done)}. {escape(CLOSING)} "
@@ -114,6 +124,22 @@ def page(kb: "model.KB", done: "Survey") -> str:
         + (f" {empty} other rules were not measured." if empty else "")
         + "</p></section></main></body></html>\n"
     )
+
+
+def _pictures(kb: "model.KB", done: "Survey") -> str:
+    """Return the pictures of what is broken, drawn to its readings; on a screen alone: on paper the sheet keeps its two pages."""
+    from ...engine.advising.illustrations import drawn, of_check, of_rule
+
+    broken = [x for x in done.lines if x.counted and x.verdict == "broken"]
+    read = [x.measured for x in broken if x.measured]
+    out = []
+    for x in broken:
+        rule = kb.rules[x.rule]
+        looks = [i for c in kb.checks.values() if c.rule == rule.id for i in of_check(kb, c)]
+        for shown in [*of_rule(rule), *looks][:1]:
+            out.append(drawn(kb, shown, read, alone=False))
+    made = "".join(f"<figure>{svg}</figure>" for svg in dict.fromkeys(out) if svg)
+    return f'<div class="drawn">{made}</div>' if made else ""
 
 
 def _told(done: "Survey") -> str:

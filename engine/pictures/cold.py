@@ -60,20 +60,20 @@ def warm(d: Drawing, state: str) -> None:
     """Draw the washer in a room that is warmed, or with a flame at it."""
     floor(d, -220, 1250)
     cabinet(d)
-    d.name("washer", 343, 480, None)
+    d.name("frozen washer", 343, 480, None)
     if state == "room":
         d.box(960, 0, 180, 260, fill="paper")
         for k in range(4):
             d.line((985 + 40 * k, 40), (985 + 40 * k, 220))
         d.arrow((1050, 300), (1020, 420), (1060, 540))
         d.arrow((1110, 300), (1080, 420), (1120, 540))
-        d.tell("warm the whole room, a full day", 1060, 540, 90)
+        d.tell("whole room kept warm, a full day", 1060, 540, 90)
         d.line((-120, 2), (-100, 30), (820, 30), (840, 2), accent=True)
         d.tell("pan and towels below", 780, 30, 60)
     else:
-        d.line((760, 300), (980, 340), (990, 290), (765, 270), closed=True, fill="paper")
-        d.curve((760, 285), (720, 320), (690, 285), (720, 262), closed=True, accent=True, fill="accent")
-        d.tell("no flame, no heat gun, no boiling water", 800, 300, 60)
+        d.line((800, 330), (1150, 420), (1170, 330), (810, 270), closed=True, fill="paper")
+        d.curve((800, 300), (750, 360), (694, 300), (750, 250), closed=True, accent=True, fill="accent")
+        d.tell("flame, heat gun or boiling water", 990, 370, 60)
 
 
 def scorch(d: Drawing, state: str) -> None:

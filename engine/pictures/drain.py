@@ -235,13 +235,16 @@ def tub(d: Drawing, state: str) -> None:
         drain_hose(
             d, (CABINET, 120), (725, 160), (735, 600), (740, rim + 40), (790, rim + 110), (850, rim + 40), (855, end)
         )
+    if state == "outlet":
+        d.box(x + wide / 2 - 29, rim - deep - 8, 58, 16, fill="paper")
+        d.tell("outlet open, water runs off", x + wide / 2, rim - deep, -60)
     if state == "in-water":
         d.tell("end under water: it can be drawn back", 855, end, 0)
     elif state == "good" and not d.has("rim"):
         d.curve((790, rim - 120), (784, rim + 60), (820, rim + 140), (866, rim + 60), (872, rim - 40), accent=True)
         d.tell("held in its hook, end free above the water", 870, end, 0)
     elif state == "plugged":
-        d.box(x + wide / 2 - 34, rim - deep - 4, 68, 22, fill="ink")
+        d.box(x + wide / 2 - 60, rim - deep - 4, 120, 40, fill="ink")
         d.tell("plug, cloth or lint on the outlet", x + wide / 2, rim - deep, -60)
     elif state == "over":
         drops(d, x + wide + 16, rim - 20, 3, 60)
@@ -593,6 +596,7 @@ SCENES = {
             "low": "the tub's edge is below the water line in the washer",
             "in-water": "the hose end lies under water",
             "slipped": "the hose has slipped out of the tub",
+            "outlet": "the outlet is open, and the water runs off",
             "plugged": "something lies on the tub's outlet",
             "over": "the tub is full and runs over",
         },

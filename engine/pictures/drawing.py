@@ -73,7 +73,8 @@ class Texture:
 
 @dataclass(frozen=True)
 class Label:
-    """Words at a point. `towards` is the side that is tried first [degrees], None for the point itself; `pinned` words stay there."""
+    """Words at a point. `towards` is the side that is tried first [degrees], None for the point itself; `pinned` words stay there,
+    `firm` ones keep to their side."""
 
     text: str
     at: Point
@@ -82,6 +83,7 @@ class Label:
     accent: bool = False
     lead: bool = True
     pinned: bool = False
+    firm: bool = False
 
 
 @dataclass(frozen=True)
@@ -227,15 +229,20 @@ class Drawing:
             if there is not None:
                 self.line(there, here, dashed=True, accent=True)
         self.parts.append(Arrow((start, end), bar=True))
-        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+        part = 0.5
+        if figure.reading and any(
+            limit and 0.3 < limit / figure.reading < 0.7 for limit in (figure.low, figure.high)
+        ):  # a limit is drawn there: the reading stands nearer to its own end
+            part = 0.8
+        middle = (start[0] + part * (end[0] - start[0]), start[1] + part * (end[1] - start[1]))
         text = figure.read or figure.limit or "?"
         self.labels.append(Label(text, middle, towards, strong=True, accent=True, lead=False))
-        back = _between(towards, _between(towards, math.degrees(math.atan2(start[1] - end[1], start[0] - end[0]))))
-        on = _between(towards, _between(towards, math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))))
+        back = _between(towards, math.degrees(math.atan2(start[1] - end[1], start[0] - end[0])))
+        on = _between(towards, math.degrees(math.atan2(end[1] - start[1], end[0] - start[0])))
         if start_is:
-            self.labels.append(Label(f"from: {start_is}", start, back, accent=True))
+            self.labels.append(Label(f"from: {start_is}", start, back, accent=True, firm=True))
         if end_is:
-            self.labels.append(Label(f"to: {end_is}", end, on, accent=True))
+            self.labels.append(Label(f"to: {end_is}", end, on, accent=True, firm=True))
         if figure.reading is not None:
             self._limits(figure, start, end, reach, towards)
 

@@ -98,9 +98,13 @@ class Panel:
         rows = lines(label.text, WORDS_NARROW if self.drawing.narrow else WORDS)
         wide, high = max(map(width, rows)), len(rows) * LEADING
         at = self.at(label.at)
-        placed = ground.pin(at, wide, high) if label.pinned else ground.place(at, wide, high, label.towards, label.lead)
+        placed = (
+            ground.pin(at, wide, high)
+            if label.pinned
+            else ground.place(at, wide, high, label.towards, label.lead, label.firm)
+        )
         if placed is None and not label.lead:  # better away and joined by a line than nowhere
-            placed = ground.place(at, wide, high, label.towards, True)
+            placed = ground.place(at, wide, high, label.towards, True, label.firm)
         if placed is None:
             return None
         box, begin = placed

@@ -39,12 +39,12 @@ def drum(d: Drawing, state: str) -> None:
     elif state == "lump":
         cloth(-70, -110, 90)
         cloth(-120, -40, 60)
-        d.tell("all in one lump", -70, -110, 20)
+        d.tell("laundry all in one lump", -70, -110, 20)
     elif state == "spread":
         for k in range(7):
             a = math.pi * (1.05 + k * 0.3)
             cloth(160 * math.cos(a), 160 * math.sin(a), 48)
-        d.tell("loose, all round", 140, -70, 0)
+        d.tell("laundry loose, all round", 160, -10, 0)
     elif state == "packed":
         for x, y in (
             (-110, -120),
@@ -203,6 +203,8 @@ def dose(d: Drawing, state: str) -> None:
     d.line((0, 180), (20, 0), (130, 0), (150, 180))
     level = {"line": 70.0, "full": 172.0, "half": 45.0}.get(state, 70.0)
     d.water((20, 2), (130, 2), (130 + 20 * level / 180, level), (20 - 20 * level / 180, level))
+    if state in ("line", "full", "half"):
+        d.name("cap of detergent", 75, 0, -90)
     d.line((12, 70), (60, 70), accent=True)
     d.tell("line for this load", 20, 70, 180)
     if state == "full":

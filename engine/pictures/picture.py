@@ -14,8 +14,8 @@ from .scene import Scene
 from .scenes import SCENES
 
 WIDE = 320.0  # of every picture; it is scaled as a whole [px]
-TALL = 214.0  # of a scene in a picture, as long as its words have room [px]
-TALL_HALF = 176.0
+TALL = 180.0  # of a scene in a picture, as long as its words have room [px]
+TALL_HALF = 152.0
 HEAD = 24.0  # the line with "right" or "wrong" [px]
 GUTTER = 8.0
 # Room above and below a drawing for its words, more where they have too little; what they leave empty is cut off [px].

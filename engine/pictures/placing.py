@@ -9,6 +9,7 @@ AWAY = (3.0, 9.0, 16.0, 25.0, 36.0, 50.0, 68.0, 90.0, 120.0)  # distances tried 
 ROUND = tuple(k * 22.5 for k in range(16))  # directions tried [degrees]
 UNIT = {angle: (math.cos(math.radians(angle)), -math.sin(math.radians(angle))) for angle in ROUND}
 PAD = 2.0
+LOOSE, FIRM = 0.9, 3.5  # cost of standing a quarter of a right angle off the side that is tried first
 NEAR = 9.0  # ink so close to a point belongs to it [px]
 LEAD = 7.0  # from this gap on a line leads from the words to their point [px]
 
@@ -100,7 +101,7 @@ class Ground:
         return box, None
 
     def place(
-        self, at: tuple[float, float], wide: float, high: float, towards: float | None, lead: bool
+        self, at: tuple[float, float], wide: float, high: float, towards: float | None, lead: bool, firm: bool = False
     ) -> tuple[Area, tuple[float, float] | None] | None:
         """Return where a label stands, and where the line to its point begins; None where there is no room at all.
 
@@ -112,13 +113,25 @@ class Ground:
             Of its text [px].
         towards : float, optional
             The direction tried first, None for the point itself [degrees, counterclockwise].
+        firm : bool
+            Whether it keeps to its side even at some cost.
         lead : bool
             Whether a line may join it to its point; without, it stays close.
         """
-        return self._placed(at, wide, high, towards, lead, True) or self._placed(at, wide, high, towards, lead, False)
+        turn = FIRM if firm else LOOSE
+        return self._placed(at, wide, high, towards, lead, turn, True) or self._placed(
+            at, wide, high, towards, lead, turn, False
+        )
 
     def _placed(
-        self, at: tuple[float, float], wide: float, high: float, towards: float | None, lead: bool, strict: bool
+        self,
+        at: tuple[float, float],
+        wide: float,
+        high: float,
+        towards: float | None,
+        lead: bool,
+        turn: float,
+        strict: bool,
     ) -> tuple[Area, tuple[float, float] | None] | None:
         """Return the best place; where it is strict, no line to a point crosses other words."""
         best: tuple[float, Area, tuple[float, float] | None] | None = None
@@ -130,7 +143,7 @@ class Ground:
                 turned = abs((angle - (towards or 0.0) + 180) % 360 - 180) if towards is not None else 0.0
                 tries.append((away, angle, turned))
         for away, angle, turned in tries:
-            least = (0.30 if lead else 0.8) * away + turned / 22.5 * 0.9 + (5.0 if towards is None and away else 0.0)
+            least = (0.30 if lead else 0.8) * away + turned / 22.5 * turn + (5.0 if towards is None and away else 0.0)
             if best is not None and least >= best[0]:
                 continue
             dx, dy = UNIT[angle]

@@ -118,7 +118,7 @@ def level(d: Drawing, state: str) -> None:
     left, right = 30.0, 656.0
     d.room((0, 200))
     if lifted:
-        d.room((-200, 0))
+        d.room((-400, 0))
     tilt = 0.0 if lifted or state == "flat" else low * 0.9
     d.line((left, -tilt), (right, 0), (right, 60), (left, 60 - tilt), closed=True, fill="paper")
     mid = (left + right) / 2
@@ -131,10 +131,11 @@ def level(d: Drawing, state: str) -> None:
     if lifted:
         d.measure(
             "lift",
-            (left + 20, -low + 3),
-            (left + 20, 0),
+            (-50, -low),
+            (-50, 0),
             start_is="machine's top",
             end_is="level's low end, lifted",
+            reach=((0, -low), (left, 0)),
             towards=180,
         )
         d.tell("until the bubble is in the middle", mid, y + 16, 60)
@@ -345,10 +346,10 @@ def puddle(d: Drawing, state: str) -> None:
     d.box(60, -40, CABINET - 120, 40)
     d.name("washer from above", CABINET / 2, 380, None)
     spots = {
-        "front": (343.0, -110.0, "front: door, drawer, filter"),
-        "back": (560.0, CABINET + 75, "back: taps and hoses"),
-        "drain": (130.0, CABINET + 75, "drain hose's end"),
-        "side": (CABINET + 70, 343.0, "side or middle"),
+        "front": (343.0, -110.0, "puddle in front: door, drawer, filter"),
+        "back": (560.0, CABINET + 75, "puddle behind: taps, hoses"),
+        "drain": (130.0, CABINET + 75, "puddle at the drain hose's end"),
+        "side": (CABINET + 70, 343.0, "puddle at the side"),
     }
     for name, (x, y, text) in spots.items():
         if state in ("all", name):

@@ -102,7 +102,7 @@ def coupling(d: Drawing, state: str) -> None:
         d.tell("dry tissue round the nut", 26, -16, -20)
     elif state == "finger":
         hand(d, -22, 8, 0, 60)
-        d.tell("fingers only: does it still turn?", -60, 8, 150)
+        d.tell("nut, with fingers only: does it still turn?", -21, 20, 130)
     d.name("tap", 0, 75, None)
     d.name("hose", 8, -50, -10)
 
