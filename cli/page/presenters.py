@@ -1,14 +1,16 @@
 """Advice as the templates show it: nothing is decided here, and no chance is reckoned."""
 
+import re
 from collections.abc import Callable
 from datetime import datetime
+from math import ceil
 from typing import Any
 
 from markupsafe import Markup
 from msgspec import Struct, structs
 
 from ...engine import model
-from ...engine.advice import Advice, Belief, Choice, Illustration, Measured
+from ...engine.advice import Advice, Belief, Card, Choice, Illustration, Measured
 from ...engine.advising.endings import UNTIL
 from ...engine.advising.wording import BY, in_100, minutes_text
 from ...engine.case.events import Event
@@ -19,6 +21,8 @@ from ..render.acceptance import number_line
 from ..render.advice import SHOWN
 from .answers.place import CaseLocation
 
+PHONE = (320, 568)  # the first screen of a small phone [px]
+FULL, FIRST = 4, 3  # so many answers stand on it whole; of more, the first ones
 LIKELY = 0.15  # from here on a cause is worth saying who may mend it, as the hand-over says what to bring [prob]
 
 
@@ -226,6 +230,28 @@ def explained(kb: model.KB, advice: Advice) -> list[tuple[str, list[Belief]]]:
     ]
 
 
+def picture_fits(card: Card, drawn: Callable[[Illustration], Markup]) -> bool:
+    """Return whether a card's picture leaves room for its first answers on the first screen of a small phone; True where it has none.
+
+    Reckoned from the letters of a line and the height of its parts at 320 px; `tests/cli/page/test_first_screen.py` measures it.
+    """
+    shown = [svg for p in card.pictures if p.step == 0 and (svg := str(drawn(p)))]
+    if not shown:
+        return True
+    boxes = [re.search(r'viewBox="[-\d.]+ [-\d.]+ ([\d.]+) ([\d.]+)"', svg) for svg in shown]
+    high = sum(24 + PHONE[0] * 0.9 * float(b[2]) / float(b[1]) for b in boxes if b)
+    said = card.question or card.title
+    high += 140 + 26 * ceil(len(said) / 25) + 30 * len(card.notes) + 24 * (len(card.meta) > 18)
+    if card.steps:
+        high += 24 + 24 * ceil(len(card.steps[0]) / 28)
+    elif card.measures:
+        high += 130
+    else:
+        answers = card.choices if len(card.choices) <= FULL else card.choices[:FIRST]
+        high += sum(30 + 22 * ceil(len(c.says) / 32) for c in answers)
+    return high <= PHONE[1]
+
+
 def local(touched: str) -> str:
     """Return a moment of the store, which is told in UTC, in the time of the place where the server stands."""
     return datetime.fromisoformat(touched).astimezone().strftime("%Y-%m-%d %H:%M")
@@ -236,4 +262,4 @@ def zone() -> str:
     return datetime.now().astimezone().tzname() or "local time"
 
 
-FILTERS = {"local": local, "in_100": in_100, "minutes": minutes_text, "line": line}
+FILTERS = {"picture_fits": picture_fits, "local": local, "in_100": in_100, "minutes": minutes_text, "line": line}

@@ -24,7 +24,7 @@ WIDE, HIGH = 320, 568
 FULL, FIRST = 4, 3  # so many answers stand whole; of more, the first ones
 HOME = State(role="homeowner", hands="homeowner")
 SEEN = """() => [...document.querySelectorAll(
-    '#question, .choices > button, .act > summary, .steps > li, #said, #words, .urgent .button, .choices > .button')]
+    '#question, .choices > button, .act > summary, .steps > li > label, #said, #words, .urgent .button, .choices > .button')]
     .map(e => [e.id || e.parentElement.className + ' ' + e.tagName, e.getBoundingClientRect().bottom + scrollY])"""
 
 
@@ -106,7 +106,7 @@ def test_what_to_do_first_stands_on_the_first_screen(kb, context, open_page, css
         kinds = [f for f in found if f[0] != "question"]
         rows = {
             "gate": [f for f in kinds if f[0].startswith("act")],
-            "remedy": [f for f in kinds if f[0].startswith("steps")],
+            "remedy": [f for f in kinds if f[0].endswith("LABEL")],
         }.get(card.kind, [f for f in kinds if f[0].startswith("choices")])
         first = [f for f in kinds if f[0] == "said"] if card.measures else rows[: wanted(card)]
         assert first, name
