@@ -182,6 +182,17 @@ class Hazard(Record, frozen=True, kw_only=True):
     picture: Picture | None = None
 
 
+class Tells(Record, frozen=True, kw_only=True):
+    """What a complaint says by itself, so that nobody is asked for it."""
+
+    facts: Annotated[dict[str, str], Meta(description="fact -> the option that holds where this is complained of")] = (
+        field(default_factory=dict)
+    )
+    answers: Annotated[
+        dict[str, str], Meta(description="check -> the answer that says the same again; it weighs nothing of its own")
+    ] = field(default_factory=dict)
+
+
 class Complaint(Record, frozen=True, kw_only=True):
     """What a person complains of."""
 
@@ -198,6 +209,9 @@ class Complaint(Record, frozen=True, kw_only=True):
     unlisted_per_1000: Annotated[
         Number, Meta(description="of 1000 callbacks, how many complain of this for a cause not listed")
     ]
+    tells: Annotated[Tells, Meta(description="what is known once this is complained of, and is not asked")] = field(
+        default_factory=Tells
+    )
     otherwise_by: Annotated[
         Literal["technician", "plumber", "electrician"],
         Meta(description="whose work it mostly is where nothing listed explains it"),
@@ -469,6 +483,10 @@ class Check(Record, frozen=True, kw_only=True):
     on_sheet: Annotated[
         OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
     ] = None
+    beside: Annotated[
+        dict[str, str],
+        Meta(description="another check that most of the same causes show by -> what this one tells beside it"),
+    ] = field(default_factory=dict)
     heard_with: Annotated[list[str], Meta(description="complaints beside which its answers are heard in a story")] = (
         field(default_factory=list)
     )

@@ -52,8 +52,10 @@ def told(args: argparse.Namespace, result: Result) -> Result:
 
 def figures(args: argparse.Namespace, env: Env) -> Result:
     """Print the figures of the kb, role by role."""
+    from ...engine.diagnosis.network import network_of
     from ...engine.evaluation.metrics import QUICK_SITES, SITES
     from ...engine.evaluation.metrics import figures as measure
+    from ...engine.evaluation.reports_of_signs import alike, reported
     from ..inputs import load
 
     if args.role:
@@ -66,7 +68,30 @@ def figures(args: argparse.Namespace, env: Env) -> Result:
     lines: list[str] = []
     for each in found:
         lines += [*([""] if lines else []), *_role(layout, each)]
-    return told(args, Result(command="kb figures", status="measured", data={"roles": found}, lines=lines))
+    network = network_of(kb)
+    counted, pairs = reported(network), alike(network)
+    lines += ["", *_signs(layout, counted, pairs)]
+    data = {"roles": found, "signs": counted, "alike": pairs}
+    return told(args, Result(command="kb figures", status="measured", data=data, lines=lines))
+
+
+def _signs(layout: Layout, counted: Any, pairs: Any) -> list[str]:
+    """Return how many checks tell of each sign, and which checks tell of the same causes all the same."""
+    out = [layout.paint("SIGNS", "strong")]
+    several = [s for s in counted if len(s.checks) > 1]
+    once = len(counted) - len(several)
+    out += layout.wrap(
+        f"{len(counted)} signs; checks that tell of each, counted with those of its kinds ({once} by one alone):"
+    )
+    for s in several:
+        out += layout.labelled(f"{len(s.checks)}", f"{s.sign}: {', '.join(s.checks)}")
+    if pairs:
+        out += layout.wrap("Checks that most of the same causes show by, and why they are two:")
+    for p in pairs:
+        out += layout.labelled(
+            f"{100 * p.share:.0f} in 100", f"{p.checks[0]}, {p.checks[1]}: {p.because or 'no reason is given'}"
+        )
+    return out
 
 
 def _role(layout: Layout, f: Any) -> list[str]:

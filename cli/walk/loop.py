@@ -354,6 +354,19 @@ class Walk:
                 self.worked.append(w.text)
                 self.say(ending.worked_out(self.layout, w))
 
+    def _own_words(self, card: Card, words: str) -> bool:
+        """Keep what somebody says where no answer fits: a note that weighs nothing, and the question is left; True where it was said."""
+        text = words or typed_line(self.asker.ask("in your own words > ", []))
+        if not text:
+            self.say("   No words.")
+            return False
+        self.record(Event(note=f"{card.title}: {text}"))
+        self.say("   Kept in your words for the next person; it changes no chance.")
+        if card.id in (self.kb.checks if card.kind == "check" else self.kb.facts if card.kind == "fact" else {}):
+            self.record(Event(cant=card.id))
+            return True
+        return False
+
     def _command(self, card: Card, command: str, words: str) -> bool:
         """Do what was asked beside an answer; True where the card must be made anew."""
         if command == "help":
@@ -364,6 +377,8 @@ class Walk:
             name = f"remedy:{card.id}" if card.kind == "remedy" else card.id
             self.record(Event(cant=name) if command == "cant" else Event(skip=name))
             return True
+        elif command == "words":
+            return self._own_words(card, words)
         elif command == "back":
             return self._do(side_commands.back(self))
         elif command == "stop":

@@ -24,6 +24,7 @@ HELP = (
     ("answer", "its number or its words, or a value with its unit"),
     ("why", "the reasons so far, and what each answer weighed"),
     ("back", "take the last answer back"),
+    ("words", "words WORDS: no answer fits; your own words are kept for the next person"),
     ("can't", "you can't tell, or can't do it"),
     ("skip", "not now"),
     ("change", "answer an earlier question anew"),

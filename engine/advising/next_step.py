@@ -12,11 +12,13 @@ from ..planning.myopic import choose
 from ..planning.problem import Decision, DecisionProblem
 from . import gates as safety
 from . import reasons, trades
-from .analysis import Analysis
+from .analysis import EVEN, Analysis
 
 # Share of the price of acting that a question must save before it is asked [-]. Judgement: the leaf is optimistic about what is
 # learnt, so that at 0 a walk goes on asking at 98 in 100 for half a minute of 56.
 LEAST_GAIN = 0.02
+# From here on a fault is mended without the look that defines it (judgement: below, one mend in ten would be in vain) [prob].
+SURE = 0.9
 BEFORE_QUESTIONS = "safety comes before the question"
 # From a belief over the scenarios of a view, the choice that some way of choosing makes there.
 Policy = Callable[[Array, DecisionProblem], Decision]
@@ -118,6 +120,12 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
     kb, state = analysis.network.kb, analysis.state
     choice = policy(analysis.scenarios.weight, analysis.decision_problem)
     best = choice.best
+    if best.kind == "remedy" and not _likely(analysis, best.id):
+        # Nobody is told "this is normal" of what is likelier something else: what else may be asked comes first, then somebody comes.
+        onward = [v for v in choice.ranked if v.kind != "remedy" or _likely(analysis, v.id)]
+        best = next((v for v in onward if v.kind == "question" and v.price < choice.hand_on), None) or next(
+            (v for v in onward if v.kind == "hand-on"), best
+        )
     kind, _, name = best.id.partition(":")
     why = reasons.why_now(analysis, choice)
     if best.kind == "question":
@@ -135,6 +143,11 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
     if kind == "remedy":
         cause = kb.causes[name]
         # Whose work it is hangs on these: an inch forward, but not beside a gas dryer.
+        look = _defining(analysis, cause)
+        if look is not None:
+            return _question(
+                analysis, "check", look.id, f"it decides whether this is it: {cause.title.lower()}"
+            ), choice
         for fact in roles.unsettled(cause.remedy, state):
             return _question(
                 analysis, "fact", fact, f"it decides who may do this: {cause.remedy.title.lower()}"
@@ -184,6 +197,26 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
         minutes=0,
         cost=round(choice.hand_on, 6),
     ), choice
+
+
+def _likely(analysis: Analysis, name: str) -> bool:
+    """Return whether a mend may be offered by what is believed: of what is healthy only where it is likelier so than not."""
+    cause = analysis.network.kb.causes.get(name.partition(":")[2])
+    if cause is None or cause.kind != "normal":
+        return True
+    return any(b.cause == cause.id and b.p >= EVEN for b in analysis.beliefs)
+
+
+def _defining(analysis: Analysis, cause: model.Cause) -> model.Check | None:
+    """Return the look that defines a cause, where these hands can take it, nobody has, and the cause is not sure without it."""
+    state = analysis.state
+    look = cause.defines
+    sure = any(b.cause == cause.id and b.p >= SURE for b in analysis.beliefs)
+    if look is None or sure or not (look.check or look.rule):
+        return None
+    checks = roles.open_checks(analysis.network, state, [cause.id], state.hands)
+    own = (c for c in checks if c.id == look.check or (look.rule and c.kind == "measure" and c.rule == look.rule))
+    return next(own, None)
 
 
 def _question(analysis: Analysis, kind: str, name: str, why: str) -> Step:

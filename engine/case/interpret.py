@@ -40,7 +40,7 @@ COMMANDS = {
     "show": "picture",
     "picture": "picture",
 }
-WITH_WORDS = ("note", "also", "change", "besides")
+WITH_WORDS = ("note", "words", "also", "change", "besides")
 WORD = re.compile(r"[^\W_]+")
 NOT = re.compile(
     r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"
@@ -253,7 +253,7 @@ def pick(card: Card, low: str) -> tuple[str | None, Problem | None]:
         message=f"'{low[:60]}' could mean more than one of these" if found else f"'{low[:60]}' is none of these",
         expected=_expected(card),
         nearest=near,
-        mend="type its number or its words; can't tell and skip are always fine",
+        mend="type its number or its words; where none fits, words and then your own keeps them and goes on",
     )
 
 

@@ -172,9 +172,11 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         change = {"cleared": (), "stopped": None}
     elif kind == "heard":
         change = {"words": (*state.words, event.heard or "")} | _complain(state, event.complaints or [], True)
+        change["facts"] = _told_facts(kb, state, event.complaints or [])
         change["cleared"] = _still_clear(kb, state, event.heard or "")
     elif kind == "complaints":
         change = _complain(state, event.complaints or [], True)
+        change["facts"] = _told_facts(kb, state, event.complaints or [])
     elif kind == "hazard":
         # Heard in words that were not kept; as with the words themselves, what they name is not clear any more.
         name = event.hazard or ""
@@ -250,6 +252,15 @@ def _complain(state: State, names: list[str], confirmed: bool) -> dict[str, Any]
         "stands": (*((n, state.epoch if n in back else e) for n, e in state.stands), *((n, state.epoch) for n in new)),
         "gone": tuple(g for g in state.gone if g[0] not in names),
     }
+
+
+def _told_facts(kb: model.KB, state: State, names: list[str]) -> tuple[tuple[str, str], ...]:
+    """Return the facts of a case with those that complaints say by themselves; what was said before, or is said later, holds."""
+    known = dict(state.facts)
+    for name in names:
+        for fact, option in sorted(kb.complaints[name].tells.facts.items()):
+            known.setdefault(fact, option)
+    return tuple(known.items())
 
 
 def _fact(kb: model.KB, state: State, name: str, option: str) -> dict[str, Any]:

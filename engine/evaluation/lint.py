@@ -7,7 +7,9 @@ import re
 from collections.abc import Iterator
 
 from .. import model
+from ..diagnosis.network import Network
 from ..errors import Problem
+from .reports_of_signs import alike
 
 # What fits a card and can be kept in mind [letters].
 LONGEST = {"ask": 220, "how": 420, "says": 70, "title": 44, "step": 220, "complaint": 80}
@@ -49,7 +51,7 @@ def lint(kb: model.KB) -> list[Problem]:
     >>> [p.code for p in lint(load_kb())]
     []
     """
-    found = [*_long(kb), *_two_in_one(kb), *_hazards(kb), *_proofs(kb)]
+    found = [*_long(kb), *_two_in_one(kb), *_hazards(kb), *_proofs(kb), *_alike(kb)]
     return sorted(found, key=lambda p: (p.file, p.line, p.code, p.message))
 
 
@@ -156,4 +158,18 @@ def _proofs(kb: model.KB) -> Iterator[Problem]:
                 f"anyone may do the remedy of '{cause.id}', and a homeowner can't do its proof '{proof.id}'",
                 expected="a proof with minutes for a homeowner",
                 mend=f"give '{proof.id}' homeowner minutes, name another proof, or say who else does the remedy",
+            )
+
+
+def _alike(kb: model.KB) -> Iterator[Problem]:
+    for pair in alike(Network(kb)):
+        if not pair.because:
+            one, other = pair.checks
+            yield _at(
+                kb,
+                f"checks/{one}",
+                "K205",
+                f"'{one}' and '{other}' are shown by most of the same causes, and share no sign",
+                expected="one sign that both report, or what the one tells that the other does not",
+                mend=f"add sign: to an answer of each, or under one of them  beside: {{{other}: why they are two things}}",
             )

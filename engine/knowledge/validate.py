@@ -70,6 +70,9 @@ def check(
             checker.voices(hazard, ("gate", "ask"), hazard.record.gate.ask)
     for complaint in tables["complaints"].values():
         checker.number(complaint, ("unlisted_per_1000",), complaint.record.unlisted_per_1000, 0, 1000)
+        checker.when(complaint, ("tells", "facts"), complaint.record.tells.facts)
+        for check, answer in complaint.record.tells.answers.items():
+            checker.outcome(complaint, ("tells", "answers", check), check, answer, None)
         for i, gate in enumerate(complaint.record.gates):
             if (
                 checker.known(complaint, ("gates", i), gate, "hazards", "hazard")

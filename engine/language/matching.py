@@ -31,6 +31,7 @@ LEAST_WORDS = 2  # words of such a sentence
 _SENTENCE = re.compile(r"[.!?;\n]+|,?\s\b(?:and|but|also|plus)\b", re.IGNORECASE)
 MOST = 4  # complaints offered at once
 THREE = 3  # complaints offered where none is likely
+LEANS = 0.5  # share of the learnt bound from which a fact that was said by phrase is offered, where no other option is nearer [-]
 HALF = 0.5  # a second hazard is raised beside the first from this learnt score on: nearer to so than to not so [-]
 
 
@@ -221,13 +222,20 @@ def _hazards(scores: dict[str, float], said: SaidPhrases, index: Index, bound: f
 
 
 def _facts(scores: dict[str, float], said: SaidPhrases, bound: float) -> list[tuple[str, str, str]]:
-    """Facts said by phrase, in the order of the kb; of those learnt, only where the learnt score agrees."""
-    learnt = {name.split(":")[1] for name in scores if name.startswith("fact:")}
-    return [
-        (fact, option, words)
-        for fact, (option, words) in said.facts.items()
-        if fact not in learnt or scores.get(f"fact:{fact}:{option}", 0.0) >= bound
-    ]
+    """Facts said by phrase, in the order of the kb; of those learnt, only where the learnt score agrees, or leans to no other option."""
+    learnt: dict[str, dict[str, float]] = {}
+    for name in scores:
+        kind, _, rest = name.partition(":")
+        if kind == "fact":
+            fact, _, option = rest.partition(":")
+            learnt.setdefault(fact, {})[option] = scores[name]
+    found = []
+    for fact, (option, words) in said.facts.items():
+        by = learnt.get(fact, {option: bound})
+        leans = by.get(option, 0.0) == max(by.values()) and by.get(option, 0.0) >= LEANS * bound
+        if by.get(option, 0.0) >= bound or leans:
+            found.append((fact, option, words))
+    return found
 
 
 def _reason(story: list[Clause]) -> str:

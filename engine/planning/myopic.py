@@ -20,6 +20,8 @@ from .problem import RANK, ActionValue, Array, Decision, DecisionProblem, entrop
 
 # A question that would tell less than this is not counted among those that tell something [bit] (judgement).
 TELLS = 0.02
+# From here on a fault is likelier there than not, and what would be learnt by one more question must be worth its trouble [-].
+EVEN = 0.5
 
 
 @dataclass(frozen=True)
@@ -247,5 +249,8 @@ def choose(root: Array, decision_problem: DecisionProblem, least_gain: float = 0
     ranked = sorted(values, key=lambda v: (round(v.price, 9), RANK[v.kind], v.id))
     best = ranked[0]
     if best.kind == "question" and ids and best.price > (1 - least_gain) * first.price:
-        best = first
+        mend = next(m for m in decision_problem.repairs if m.id == ids[0])
+        # What is likelier not the fault than the fault is mended only once no question is worth asking any more.
+        if float(root @ (decision_problem.needs & mend.cures).any(axis=1)) >= EVEN:
+            best = first
     return Decision(best, ranked, act, hand, ids, least_gain, cost_model.unknown_bits, cost_model.telling)

@@ -119,7 +119,7 @@ def may_mend(kb: model.KB, remedy: model.Remedy, hands: str, state: State | None
 
 def open_checks(network: Network, state: State, causes: list[str], hands: str) -> list[model.Check]:
     """Return the checks that these hands may still do about some causes, in id order; what was said is not asked again."""
-    done = {a.check for a in state.answers if not a.proof}
+    done = {a.check for a in state.answers if not a.proof} | {*said_by_complaints(network.kb, state)}
     checks = (network.kb.checks[name] for name in network.checks_for(causes) if name not in done)
     reports = told(network, state)
     return [
@@ -174,6 +174,23 @@ def _holds(network: Network, state: State, one: model.Unless) -> bool:
 
 def _side(answer: str) -> model.Side | None:
     return "below" if answer == "below" else "above" if answer == "above" else None
+
+
+def said_by_complaints(kb: model.KB, state: State) -> dict[str, str]:
+    """Return check -> answer for what the complaints that stand say by themselves: it is known, and weighs nothing of its own.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> said_by_complaints(load_kb(), State(complaints=("no-drain",)))["drum-emptied"]
+    'stands'
+    """
+    out: dict[str, str] = {}
+    for name in state.complaints:
+        if name not in dict(state.gone) and name in kb.complaints:
+            for check, answer in kb.complaints[name].tells.answers.items():
+                out.setdefault(check, answer)
+    return out
 
 
 def waits_for(network: Network, state: State, check: model.Check) -> tuple[str, model.OnlyIf | None]:
@@ -238,4 +255,5 @@ def _seen(network: Network, state: State, only: model.OnlyIf, since: int = 0) ->
                     return "open" if answer.hands != state.hands else "refuted"
                 return "met" if verdict.state == "broken" and verdict.side == only.side else "refuted"
             return "met" if answer.said == only.answer else "refuted"
-    return "open"
+    # What the complaint itself says stands, too, as long as nobody has looked.
+    return "met" if said_by_complaints(network.kb, state).get(only.check, "") == (only.answer or None) else "open"

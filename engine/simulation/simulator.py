@@ -13,6 +13,7 @@ from ..advising.next_step import Policy, least_cost, next_step
 from ..case.events import Event
 from ..case.state import State, step
 from ..diagnosis.network import Network
+from ..planning import roles
 from .episode import LAST, Episode, Outcome
 from .world import Installation
 
@@ -79,7 +80,8 @@ def play(network: Network, installation: Installation, role: model.Role, steps: 
         if state.closed in ("solved", "on-trial"):
             break
         found, episode.outcome.believed, episode.outcome.p = steps.at(state)
-        if found is None or (found.kind == "hand-on" and found.id == LAST and not found.cause):
+        handing = found is not None and found.kind == "hand-on" and not found.cause
+        if found is None or (handing and roles.role_card(kb, episode.role).hand_on_to == LAST):
             episode.last_resort()
             break
         for event in done(episode, found):
@@ -110,8 +112,9 @@ def done(episode: Episode, found: Step) -> list[Event]:
         # Told how to tell what is healthy, people say that it is different where it is something else.
         other = kb.causes[found.cause].kind == "normal" and episode.left() == before
         return [Event(remedy=found.cause, did="could-not" if other else "done")]
-    episode.call(found.id)
+    # Whatever trade is named where nothing was found, who comes and goes on looking is the next in the chain.
     role: model.Role = "technician"
+    episode.call(role)
     return [Event(role=role)]
 
 

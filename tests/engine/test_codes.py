@@ -183,7 +183,8 @@ def test_the_small_and_the_shipped_kb_are_clean(kb):
 
 
 def test_every_code_of_words_has_a_good_and_a_bad_example():
-    assert {c for c in used() if c.startswith("K2")} == {w[0] for w in WORDS}
+    # K205 needs more causes than the small kb has: tests/engine/evaluation/test_reports_of_signs.py.
+    assert {c for c in used() if c.startswith("K2")} == {w[0] for w in WORDS} | {"K205"}
     assert set(LONGEST) == {"ask", "how", "says", "title", "step", "complaint"}
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from dryfloor.engine import model
 from dryfloor.engine.advice import Advice, Step
 from dryfloor.engine.advise import advise
+from dryfloor.engine.advising.endings import LANDLORD
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.language.matching import hear
@@ -154,7 +155,7 @@ class Player:
                 # Told how to tell what is healthy, people see that it is something else.
                 return [Event(remedy=step.id, did="could-not")]
             return [Event(remedy=step.id, did="done")]
-        return [self._proof(step) if step.proof else self._check(step.id)]
+        return [self._proof(step, len(self._standing(events)) > 1) if step.proof else self._check(step.id)]
 
     def _theirs(self) -> bool:
         """Whether whoever is there may put it right themselves in that home."""
@@ -163,8 +164,10 @@ class Player:
 
     def _known(self) -> dict[str, str]:
         """Return the circumstances of the home; who lives there for rent says so."""
-        rented = self.home.speaker == "tenant" or "landlord" in self.truth.hands
-        return {"tenure": "rented" if rented else "owned"} | self.truth.facts | self.truth.told_facts
+        return {"tenure": "rented" if self._rented() else "owned"} | self.truth.facts | self.truth.told_facts
+
+    def _rented(self) -> bool:
+        return self.home.speaker == "tenant" or "landlord" in self.truth.hands
 
     def _standing(self, events: list[Event]) -> list[str]:
         state = fold(self.kb, events)
@@ -190,11 +193,12 @@ class Player:
             Event(check=name, value=true) if self.kb.checks[name].kind == "measure" else Event(check=name, answer=true)
         )
 
-    def _proof(self, step: Step) -> Event:
+    def _proof(self, step: Step, several: bool = False) -> Event:
         passing = sound(self.kb, step.id)
         passes = self.kb.causes[step.cause].proof.passes if step.cause else passing
         good = passing if passes == "within" else passes
-        if self._sound() or (step.cause in self.mended and len(self.truth.cause) > 1):
+        if self._sound() or (step.cause in self.mended and len(self.truth.cause) > 1 and several):
+            # Where one thing is complained of, it stands as long as a fault is left that brings it.
             now = good
         else:
             now = self.truth.answers.get(step.id) or self.truth.told.get(step.id) or passing
@@ -226,9 +230,9 @@ class Player:
             played.hands = "nobody" if last.kind == "normal" else work_of(last.remedy, state)
         if self.truth.covered:
             found = self.mended | self.left | ({played.named} & self.right)
-            played.reached = bool(found & {*self.truth.near}) or len(found & {*self.truth.cause}) == len(
-                self.truth.cause
-            )
+            # What the home counts as one fault may be two entries of the kb: either names it.
+            need = min(len(self.truth.cause), max(1, self.home.causes))
+            played.reached = bool(found & {*self.truth.near}) or len(found & {*self.truth.cause}) >= need
         wanted = {h for hands in self.truth.hands for h in {hands, *SAME_HANDS.get(hands, set())}}
         if played.role == "technician" and "technician" in wanted:
             # What anybody may do the technician at the machine does.
@@ -236,6 +240,9 @@ class Player:
         if "nobody" in wanted and self.mended:
             # A setting put back by whoever is there: nobody was called.
             wanted.add("anyone")
+        if played.role == "homeowner" and advice.hand_on and LANDLORD in advice.hand_on.until and self._rented():
+            # Who rents is told so, whether or not the words had said it.
+            wanted |= {played.hands} if "landlord" in wanted else set()
         played.right_hands = played.hands in wanted
         return played
 

@@ -281,6 +281,20 @@ def test_notes_are_kept_in_the_case_and_change_no_belief(kb):
     assert with_note.data.beliefs == without.data.beliefs
 
 
+def test_where_no_answer_fits_ones_own_words_are_kept_and_weigh_nothing(kb):
+    """The words stand in the notes under the question's title, the question is left, and the belief is that of "can't tell"."""
+    said, walk, out = at_card(kb, "words it hops to the left only on Sundays", "stop")
+    passed, plain, _ = at_card(kb, "can't tell", "stop")
+    title = kb.checks[next(e.cant for e in plain.events if e.cant)].title
+    assert [e.note for e in walk.events if e.note] == [f"{title}: it hops to the left only on Sundays"]
+    assert [e.cant for e in walk.events if e.cant] == [e.cant for e in plain.events if e.cant]
+    assert said.data.beliefs == passed.data.beliefs
+    assert "changes no chance" in out
+    _, empty, out = at_card(kb, "words", "", "stop")
+    assert not [e for e in empty.events if e.note or e.cant]
+    assert "No words." in out
+
+
 @pytest.mark.parametrize("word", ["can't", "can't tell", "don't know", "skip"])
 def test_cannot_and_skip_change_no_belief_and_are_not_asked_again(kb, word):
     result, _, out = at_card(kb, word)
