@@ -11,6 +11,7 @@ from ..terminal.env import Env
 
 def run(args: argparse.Namespace, env: Env) -> Result:
     """Show what is heard in free words."""
+    from ...engine.language.display import ASK, code
     from ...engine.language.matching import hear as listen
     from ..terminal.layout import Layout
 
@@ -19,7 +20,10 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     layout = Layout(env.width, env.colour)
     lines: list[str] = []
     for m in found.complaints:
-        lines += layout.wrap(f"{m.complaint}  {m.chance}  {kb.complaints[m.complaint].says} (close to: {m.words})", 3)
+        where = f'; in: "{m.told}"' if m.told else ""
+        lines += layout.wrap(
+            f"{m.complaint}  {m.chance}  {kb.complaints[m.complaint].says} (close to: {m.words}{where})", 3
+        )
     for f in found.facts:
         lines += layout.wrap(
             f"also: {kb.facts[f.fact].title.lower()}: {kb.facts[f.fact].options[f.option].says} (close to: {f.words})",
@@ -33,6 +37,8 @@ def run(args: argparse.Namespace, env: Env) -> Result:
         )
     for h in found.hazards:
         lines += layout.wrap(f"hazard: {kb.hazards[h.hazard].title.lower()} (close to: {h.words})", 3)
+    if code(" ".join(args.words)):
+        lines += layout.wrap(ASK)
     if not found.complaints:
         lines += layout.wrap(found.off_topic or "I know nothing that fits these words.")
     return heard(found, lines)

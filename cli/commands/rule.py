@@ -86,6 +86,8 @@ def lines(layout: Layout, card: "RuleCard") -> list[str]:
     for side, led in card.leads_to.items():
         which = f"{side} the limit: " if len(card.leads_to) > 1 else ""
         out += layout.labelled("leads to", f"{which}{', '.join(led)}")
+    if card.danger:
+        out += layout.labelled("danger", card.danger)
     for text in card.causes:
         out += layout.labelled("cause", text)
     for text in card.measure or [

@@ -119,6 +119,8 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
                     f"The desk's door: http://{shown}:{port}/door" if token else "No desk: no --desk-token-file.",
                     err=True,
                 )
+                if technician:
+                    env.say(f"The technicians' door: http://{shown}:{port}/door", err=True)
                 if args.lessons:
                     env.say(f"The class's drill: http://{shown}:{port}/drill (with a number: /drill?seed=7)", err=True)
                 env.say(f"Kept cases: {args.store}" if keeping else "Nothing is kept: no --store.", err=True)

@@ -1,8 +1,15 @@
 """Hearing a complaint: what was understood is shown, and only what the person confirms is recorded."""
 
+import re
+from dataclasses import dataclass, field
+from string import ascii_lowercase as LETTERS
+
 from ...engine.case.events import Event
-from ...engine.language.families import FAMILIES, QUESTION, of_family, parted
-from ...engine.language.matching import MOST, THREE, Heard, hear
+from ...engine.case.families import FAMILIES, QUESTION, of_family, parted
+from ...engine.case.state import fold
+from ...engine.case.told import Mention, beside
+from ...engine.language.display import ASK, code
+from ...engine.language.matching import MOST, THREE, hear
 from ...engine.language.sanitize import typed_line
 from ..terminal.asker import Quit
 from .conversation import ClearGates, Conversation, Keep, Part, Prompt, Say
@@ -10,6 +17,10 @@ from .conversation import ClearGates, Conversation, Keep, Part, Prompt, Say
 YES = ("yes", "y", "right", "ok", "okay", "yeah", "yep", "sure", "correct")
 NO = ("no", "n", "nope", "wrong")
 LEAVE = ("stop", "quit", "exit")
+UNCOVERED = (
+    "Then my rules may not cover it; a washer technician is the one to ask. What you said is kept as a note. "
+    "Say it in other words, or type stop."
+)
 AGAIN = "Say it in other words, or type stop."
 HELP = "Say in a few words what you see, hear or find wet at the washer. stop leaves; what was confirmed is kept."
 
@@ -42,26 +53,86 @@ def listen(talk: Conversation, text: str) -> Part[None]:
         likely = [m.complaint for m in heard.complaints if m.likely][:MOST]
         maybe = [m.complaint for m in heard.complaints if not m.likely]
         names = [*likely, *maybe][: MOST if likely else THREE]
+        aside = beside(talk.kb, talk.events, heard, {*names, *fold(talk.kb, talk.events).complaints})
+        sheet = Confirmation(names, likely, aside, {m.complaint: m.told for m in heard.complaints if m.told})
+        if code(text):
+            yield Say(talk.layout.wrap(ASK, 3))
         chosen: list[str] | str = []
         if names:
-            chosen = yield from _confirm(talk, names, likely)
+            chosen = yield from _confirm(talk, sheet)
         else:
             yield Say(talk.layout.wrap(heard.off_topic or "I know nothing that fits these words.", 3))
         if not chosen:
-            left = [c for c in heard.order or talk.kb.complaints if c not in names]
-            chosen = yield from _narrow(talk, left)
+            sheet.names = [c for c in heard.order or talk.kb.complaints if c not in names]
+            chosen = yield from _narrow(talk, sheet)
         if isinstance(chosen, str):
             text = chosen
             continue
+        if not chosen:
+            if not said:
+                yield Keep(Event(note=text))
+            yield Say(talk.layout.wrap(UNCOVERED, 3))
+            text = yield Prompt("> ")
+            continue
         yield Keep(Event(complaints=chosen) if said else Event(heard=text, complaints=chosen))
-        yield from _confirm_aside(talk, heard, chosen)
+        for offer in sheet.kept(chosen):
+            yield Keep(offer.event)
         return
 
 
-def _narrow(talk: Conversation, left: list[str]) -> Part[list[str] | str]:
+@dataclass
+class Confirmation:
+    """All that one confirmation is about.
+
+    Parameters
+    ----------
+    names
+        complaints to choose from, the likely ones first
+    likely
+        those that a yes takes
+    aside
+        circumstances and answers heard beside them; each has a letter, which strikes it out
+    told
+        complaint to the sentence that it was heard in, where that is not the whole story
+    """
+
+    names: list[str]
+    likely: list[str]
+    aside: list[Mention]
+    told: dict[str, str]
+    struck: set[int] = field(default_factory=set)
+
+    def kept(self, chosen: list[str]) -> list[Mention]:
+        """Return what is recorded beside the complaints that were chosen: what was not struck out and goes with them."""
+        return [
+            o
+            for n, o in enumerate(self.aside)
+            if n not in self.struck and (not o.goes_with or o.goes_with & set(chosen))
+        ]
+
+    def strike(self, typed: str) -> str:
+        """Strike out what a typed line says to, and return the rest of the line.
+
+        Examples
+        --------
+        >>> sheet = Confirmation(["walks"], ["walks"], [Mention("floor: wood", Event(fact="floor", is_="wood-joists"))], {})
+        >>> sheet.strike("yes -a"), sorted(sheet.struck)
+        ('yes', [0])
+        """
+        keys = LETTERS[: len(self.aside)]
+        if not keys:
+            return typed
+        found = re.findall(rf"(?<!\S)-([{keys}])(?!\S)", typed)
+        self.struck |= {keys.index(key) for key in found}
+        return " ".join(re.sub(rf"(?<!\S)-[{keys}](?!\S)", " ", typed).split()) if found else typed
+
+
+def _narrow(talk: Conversation, sheet: Confirmation) -> Part[list[str] | str]:
     """Return what a person picks after one question that parts the families, or from all that are left, the likeliest first."""
     wrap = talk.layout.wrap
     chosen: list[str] | str
+    left = sheet.names
+    sheet.likely = []
     if parted(left):
         families = list(FAMILIES)
         yield Say([QUESTION])
@@ -76,7 +147,8 @@ def _narrow(talk: Conversation, left: list[str]) -> Part[list[str] | str]:
             if low.isascii() and low.isdigit():
                 if 1 <= int(low[:4]) <= len(families):
                     names = of_family(families[int(low[:4]) - 1], left)
-                    chosen = yield from _confirm(talk, names, [])
+                    sheet.names = names
+                    chosen = yield from _confirm(talk, sheet)
                     if chosen:
                         return chosen
                     left = [c for c in left if c not in names]
@@ -88,30 +160,45 @@ def _narrow(talk: Conversation, left: list[str]) -> Part[list[str] | str]:
                 yield Say(wrap("Type a number, none, or other words.", 3))
             else:
                 return typed
-    chosen = (yield from _confirm(talk, left, [])) if left else []
-    if not chosen:
-        yield Say(wrap("Then my rules don't cover it, and a washer technician is the one to ask.", 3))
-        raise Quit
-    return chosen
+    sheet.names = left
+    return (yield from _confirm(talk, sheet)) if left else []
 
 
-def _confirm(talk: Conversation, names: list[str], likely: list[str]) -> Part[list[str] | str]:
-    """Return the complaints that a person confirms, none where none of them fits, or other words to hear instead."""
+def _confirm(talk: Conversation, sheet: Confirmation) -> Part[list[str] | str]:
+    """Return the complaints that a person confirms, none where none of them fits, or other words to hear instead.
+
+    What was heard beside them stands in the same list, each with a letter that strikes it out.
+    """
     layout = talk.layout
+    names, likely = sheet.names, sheet.likely
     if likely:
         yield Say(["I hear:"])
     for n, name in enumerate(names, 1):
         if n == len(likely) + 1:
             yield Say(["Or is it:" if likely else "Is it one of these?"])
-        yield Say(layout.wrap(talk.kb.complaints[name].says, 6, f"   {n}"))
+        said = f' ("{shortened(sheet.told[name])}")' if name in sheet.told else ""
+        yield Say(layout.wrap(f"{talk.kb.complaints[name].says}{said}", 6, f"   {n}"))
+    if sheet.aside:
+        yield Say(["And with it:"])
+        for key, offer in zip(LETTERS, sheet.aside, strict=False):
+            yield Say(layout.wrap(offer.says, 6, f"   {key}"))
     ways = ["yes"] if likely else []
     ways += ["a number" if len(names) == 1 else "numbers such as 1 2"] if not likely or len(names) > 1 else []
+    ways += ["-a to strike a out"] if sheet.aside else []
     ways += ["change", "other words"] if likely else ["none", "other words"]
     question = "Right?" if likely else "Which?"
     yield Say(layout.wrap(f"{question} ({', '.join(ways[:-1])}, or {ways[-1]})"))
     while True:
         typed = typed_line((yield Prompt("> ", ways[:1] if likely else [])))
         low = typed.lower().rstrip(".!")
+        before = set(sheet.struck)
+        low = sheet.strike(low)
+        if sheet.struck != before:
+            out = [sheet.aside[n].says for n in sorted(sheet.struck - before)]
+            yield Say(layout.wrap(f"Struck out: {'; '.join(out)}.", 3))
+            if not low:
+                yield Say(layout.wrap(f"And the rest? ({', '.join(w for w in ways if not w.startswith('-'))})"))
+                continue
         numbers = low.replace(",", " ").replace(" and ", " ").split()
         if low in YES and (likely or len(names) == 1):
             return likely or names
@@ -134,39 +221,12 @@ def _confirm(talk: Conversation, names: list[str], likely: list[str]) -> Part[li
             return typed
 
 
-def _confirm_aside(talk: Conversation, heard: Heard, chosen: list[str]) -> Part[None]:
-    """Record the circumstances and answers heard beside the complaint, where the person says that they are right."""
-    kb = talk.kb
-    known = {e.fact for e in talk.events if e.fact} | {e.check for e in talk.events if e.check}
-    offered: list[tuple[str, Event]] = []
-    for f in heard.facts:
-        if f.fact not in known:
-            fact = kb.facts[f.fact]
-            offered.append((f"{fact.title}: {fact.options[f.option].says}", Event(fact=f.fact, is_=f.option)))
-    for a in heard.answers:
-        check = kb.checks[a.check]
-        if a.check not in known and set(chosen) & set(check.heard_with):
-            offered.append((f"{check.title}: {check.answers[a.answer].says}", Event(check=a.check, answer=a.answer)))
-    if not offered:
-        return
-    layout = talk.layout
-    yield Say(["I also hear:"])
-    for n, (said, _) in enumerate(offered, 1):
-        yield Say(layout.wrap(said[:1].lower() + said[1:], 6, f"   {n}"))
-    ways = "yes, or no" if len(offered) == 1 else "yes, no, or numbers of those that are right"
-    yield Say(layout.wrap(f"Right? ({ways}; what is left out is asked when it matters)"))
-    while True:
-        low = typed_line((yield Prompt("> ", ["yes", "no"]))).lower().rstrip(".!")
-        numbers = low.replace(",", " ").replace(" and ", " ").split()
-        if low in YES:
-            break
-        if low in (*NO, "change", "skip", "none", "can't", "back"):
-            return
-        if low in LEAVE:
-            raise Quit
-        if numbers and all(x.isascii() and x.isdigit() and 1 <= int(x[:4]) <= len(offered) for x in numbers):
-            offered = [offered[n] for n in sorted({int(x) - 1 for x in numbers})]
-            break
-        yield Say(layout.wrap(f"Type {ways}.", 3))
-    for _, event in offered:
-        yield Keep(event)
+def shortened(text: str, most: int = 60) -> str:
+    """Return words for a quotation, cut where a word ends.
+
+    Examples
+    --------
+    >>> shortened("the floor is wet", 10)
+    'the floor...'
+    """
+    return text if len(text) <= most else text[:most].rpartition(" ")[0] + "..."

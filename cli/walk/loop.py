@@ -26,7 +26,7 @@ from ..store.store import CaseLine
 from ..terminal.asker import Asker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
-from . import intake, side_commands, takeover, trial
+from . import anything, intake, side_commands, takeover, trial
 from .conversation import ClearGates, Keep, Part, Prompt, Replace, Say, T, TakeBack, Wish, problem_lines
 from .differences import summary
 from .offer import FIRST
@@ -322,8 +322,9 @@ class Walk:
     def _answer(self, card: Card, proof: bool, number: int) -> None:
         """Take lines until one of them is an answer or moves the walk."""
         words = [] if card.kind == "gate" else [*(c.says for c in card.choices), *render.ALWAYS.split(", ")]
+        instead = ""
         while True:
-            typed = self.asker.ask("> ", words)
+            typed, instead = instead or self.asker.ask("> ", words), ""
             reply = interpret(self.kb, card, typed, proof)
             if reply.event is not None:
                 self.record(reply.event)
@@ -333,10 +334,15 @@ class Walk:
                 return
             if reply.back is not None and reply.back.code == "A001" and card.kind != "gate":
                 self._show(card, number)
-            elif reply.back is not None:
-                if card.kind == "gate" and self._do(side_commands.at_gate(self, card, typed)):
+            elif reply.back is not None and card.kind == "gate":
+                if self._do(side_commands.at_gate(self, card, typed)):
                     return
                 self.say(problem_lines(self.layout, reply.back))
+            elif reply.back is not None:
+                heard = self._do(anything.heard_at(self, card, typed, proof, reply.back))
+                if heard is True:
+                    return
+                instead = heard or ""
             elif self._command(card, reply.command, reply.words):
                 return
 

@@ -14,6 +14,7 @@ from ...engine.language.sanitize import typed_line, visible
 from ..render import card as render
 from ..render.advice import in_100
 from ..terminal.asker import Quit
+from .anything import NOTED
 from .conversation import Conversation, Keep, Part, Prompt, Replace, Say, TakeBack, problem_lines
 
 # A gate is no answer to take back: it is asked again after the answer before it.
@@ -22,6 +23,7 @@ WORTH = 0.01  # a cause that explains less is not offered as mended besides [pro
 MOST = 8
 HELP = (
     ("answer", "its number or its words, or a value with its unit"),
+    ("sentence", "anything else you notice, in your own words; it is heard, and the question stays"),
     ("why", "the reasons so far, and what each answer weighed"),
     ("back", "take the last answer back"),
     ("words", "words WORDS: no answer fits; your own words are kept for the next person"),
@@ -54,6 +56,10 @@ def at_gate(talk: Conversation, card: Card, words: str) -> Part[bool]:
         return True
     for hazard in dict.fromkeys(named):
         yield Keep(Event(hazard=hazard))
+    text = typed_line(words)
+    if not named and len(text.split()) >= NOTED:
+        yield Keep(Event(note=text))
+        yield Say(talk.layout.wrap("Your words are kept as a note; they don't clear this.", 3))
     return bool(named)
 
 

@@ -6,6 +6,7 @@ from ...engine.case.status import standing
 from ...engine.language.sanitize import typed_line
 from ..result import Exit
 from ..terminal.asker import Quit
+from .anything import heard_at
 from .conversation import Conversation, Keep, Part, Prompt, Say
 
 BACK = ("1", "yes", "y", "it came back", "came back", "back", "it is back")
@@ -71,6 +72,7 @@ def asked(talk: Conversation) -> Part[Exit | None]:
             return Exit.DONE
         if low == "stop":
             raise Quit
+        yield from heard_at(talk, None, low, False, None)
         yield Say(layout.wrap("Type 1, 2 or 3.", 3))
 
 

@@ -23,6 +23,9 @@ BLOCKS = ("letters", "words", "said")
 GRAMS = (3, 4, 5)  # letters taken together, the blank before and after a word counted [letters]
 WORD_MAX = 40  # letters of a word that are looked at; no word of a story is longer
 WORDS_MAX = 600  # words of a text that are looked at
+PART_LEAST = 3  # words of a part of a story that is heard by itself
+PARTS_MOST = 12
+_CUT = re.compile(r"[.!?;:\n]+|,\s|\s-+\s|,?\s\b(?:and|but|also|plus|so|because|then|when|while)\b", re.IGNORECASE)
 _WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*|[?!]")
 
 
@@ -47,6 +50,20 @@ def words_of(text: str) -> list[str]:
     ["it's", 'wet', 'why', '?']
     """
     return [w[:WORD_MAX] for w in _WORD.findall(text)[:WORDS_MAX]]
+
+
+def parts(text: str) -> list[str]:
+    """Return the sentences and clauses of a story, those of `PART_LEAST` words or more, at most `PARTS_MOST`; none of a text that is one.
+
+    Examples
+    --------
+    >>> parts("We moved last week, it walks about. And the floor is wet")
+    ['We moved last week', 'it walks about', 'And the floor is wet']
+    """
+    found = [p.strip() for p in _CUT.split(text[:HEARD_MAX].strip())]
+    if len(found) < 2:
+        return []
+    return [p for p in found if len(p.split()) >= PART_LEAST][:PARTS_MOST]
 
 
 @lru_cache(maxsize=4096)

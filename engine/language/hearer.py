@@ -6,11 +6,13 @@ no linear-algebra library can change a score. Scores are rounded to 1e-6 before 
 
 import json
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 from zlib import crc32
 
+from .calibration import MILLION
 from .features import BLOCKS, counts
 from .word_pieces import DATA, UNIT, piece_table
 
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
 
 VALUE_UNIT = 1 << 14  # a feature's value of 1, in whole numbers
 IDF_UNIT = 1024
+BLOCK_CELLS = 200_000  # multiplications of one product; a product of whole numbers is the same in any order
 DIGITS = 6  # decimals that scores are compared by
 
 
@@ -34,7 +37,9 @@ class Hearer(NamedTuple):
     names
         what each score is of: a complaint's id, `other`, `hazard:<id>`, `gate` (any danger), `fact:<id>:<option>`
     calibration
-        numbers fitted on writers left out, in millionths
+        numbers fitted on writers left out
+    topic, fact
+        weights of the signs of `calibration.topic_signs` and `fact_signs`, the bias last; a fact's have one more for each option
     places
         feature number to its place
     idf
@@ -51,7 +56,9 @@ class Hearer(NamedTuple):
 
     key: str
     names: list[str]
-    calibration: dict[str, int]
+    calibration: dict[str, float]
+    topic: list[float]
+    fact: list[float]
     places: dict[int, int]
     idf: list[float]
     of_features: "Array"
@@ -63,6 +70,35 @@ class Hearer(NamedTuple):
 
     def scores(self, text: str) -> tuple[dict[str, float], "Array"]:
         """Return the score of each name, rounded to 1e-6, and the text's vector."""
+        return self.scores_of([text])[0]
+
+    def scores_of(self, texts: Sequence[str]) -> list[tuple[dict[str, float], "Array"]]:
+        """Return the same of several texts, in one sweep over the phrases learnt from."""
+        import numpy as np
+
+        table = piece_table()
+        vectors = np.array([table.vector(text) for text in texts])
+        # A pair of texts at least, and phrases by the block: products this small are done at once, and wait for no second thread.
+        pair = np.vstack([vectors, np.zeros((int(len(texts) == 1), vectors.shape[1]), np.int64)])
+        single, wide = pair.astype(np.float32), np.zeros((len(pair), len(self.names)))
+        step = max(1, BLOCK_CELLS // (len(pair) * max(pair.shape[1], len(self.names))))
+        for first in range(0, len(self.rows), step):
+            near = (single @ self.rows[first : first + step].T).astype(np.int64)  # exact: whole numbers below 2**24
+            cubed = near * near * near >> 32  # b^3 in units of 2**-16
+            wide += cubed.astype(np.float64) @ self.of_rows[first : first + step]  # exact: whole numbers below 2**53
+        sums = (
+            np.array([self._by_features(text) for text in texts]),
+            vectors @ self.of_vector.astype(np.int64),
+            wide[: len(texts)],
+        )
+        unit = (1 / VALUE_UNIT, 1 / UNIT, 2.0**-16)
+        total = np.asarray(sum(s * u * w for s, u, w in zip(sums, unit, self.units, strict=True)))
+        return [
+            ({name: round(t, DIGITS) for name, t in zip(self.names, row, strict=True)}, vector)
+            for row, vector in zip(total.tolist(), vectors, strict=True)
+        ]
+
+    def _by_features(self, text: str) -> "Array":
         import numpy as np
 
         at: list[int] = []
@@ -73,17 +109,9 @@ class Hearer(NamedTuple):
             size = VALUE_UNIT / math.sqrt(math.fsum([w * w for w in weighed])) if weighed else 0.0
             at += [place for place, _ in known]
             values += [round(w * size) for w in weighed]
-        vector = piece_table().vector(text)
-        near = self.rows @ vector.astype(np.float32)  # exact: whole numbers below 2**24
-        cubed = near.astype(np.int64) ** 3 >> 32  # b^3 in units of 2**-16
-        sums = (
-            np.array(values, np.int64) @ self.of_features[at].astype(np.int64) if at else np.zeros(len(self.names)),
-            vector @ self.of_vector.astype(np.int64),
-            cubed.astype(np.float64) @ self.of_rows,  # exact: whole numbers below 2**53
-        )
-        unit = (1 / VALUE_UNIT, 1 / UNIT, 2.0**-16)
-        total = sum(s * u * w for s, u, w in zip(sums, unit, self.units, strict=True))
-        return {name: round(float(t), DIGITS) for name, t in zip(self.names, np.asarray(total), strict=True)}, vector
+        if not at:
+            return np.zeros(len(self.names), np.int64)
+        return np.asarray(np.array(values, np.int64) @ self.of_features[at].astype(np.int64))
 
 
 def phrase_number(words: str) -> int:
@@ -113,7 +141,9 @@ def load(folder: Path) -> Hearer:
         return Hearer(
             key=said["key"],
             names=said["names"],
-            calibration=said["calibration"],
+            calibration={name: n / MILLION for name, n in said["calibration"].items()},
+            topic=[n / MILLION for n in said["topic"]],
+            fact=[n / MILLION for n in said["fact"]],
             places={key: at for at, key in enumerate(kept["keys"].tolist())},
             idf=(kept["idf"] / IDF_UNIT).tolist(),
             of_features=kept["of_features"],

@@ -9,6 +9,7 @@ import hashlib
 import json
 import sys
 from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -17,23 +18,33 @@ from numpy.typing import NDArray
 
 from ..knowledge.load import load_kb
 from ..model import KB
-from . import features, phrase_book, tokens, training, word_pieces
-from .calibration import MILLION, fitted, threshold
+from . import calibration, features, phrase_book, tokens, training, word_pieces
+from .calibration import MILLION, fact_signs, fitted, siblings, tellable, threshold, topic_signs, weighed
+from .features import parts
 from .hearer import IDF_UNIT, Hearer, phrase_number
 from .overlap import said_in
-from .phrase_book import GATES, KB_WRITER, OTHER, Example
+from .phrase_book import KB_WRITER, OTHER, Example
 from .phrases import index_with
 from .word_pieces import DATA
 
 Array = NDArray[Any]
-RIDGE = 0.3  # of complaints, as in the comparison of hearers before this one [-]
+RIDGE = 0.6  # of complaints, chosen by writers left out [-]
 OTHER_WEIGHT = 3.0  # how much more than a complaint's the phrases of "something else" weigh, by class [-]; judgement
 ASIDE_RIDGE = 1.0  # of dangers and facts [-]
 GATE_RECALL = 0.97  # share of dangers, by writers left out, whose gate is to be raised
-FACT_RIGHT = 0.9  # share of facts offered, by writers left out, that are to be right
-NEVER = 9.0  # a bound that no score reaches
-UNLEARNT = Hearer("", [], {}, {}, [], np.zeros(0), np.zeros(0), np.zeros(0), (np.zeros(0),) * 3, np.zeros(0), {})
-SOURCES = (features, phrase_book, tokens, training, word_pieces)  # code that the weights depend on
+OFF_TAKEN = 0.08  # share of texts about something else, by writers left out, that may be taken for a complaint
+TOPIC_RIDGE = 10.0  # of the weights of signs: whether a text is about a washer in trouble [-]
+FACT_RIDGE = 3.0  # the same: whether a text tells a fact [-]
+FACT_SIGNS = 9
+HEARD_FROM = (
+    10  # writers who have to name a danger or an option before it is learnt: where few were asked, silence says nothing
+)
+FACT_RIGHT = 0.95  # share of facts offered, by writers left out, that are to be right
+NEVER = 99.0  # a bound that no score reaches
+UNLEARNT = Hearer(
+    "", [], {}, [], [], {}, [], np.zeros(0), np.zeros(0), np.zeros(0), (np.zeros(0),) * 3, np.zeros(0), {}
+)
+SOURCES = (calibration, features, phrase_book, tokens, training, word_pieces)  # code that the weights depend on
 
 
 class Lesson(NamedTuple):
@@ -70,13 +81,20 @@ def lesson(examples: list[Example], kernel: Array, kb: KB) -> Lesson:
     """Return what has to be learnt."""
     complaints = [*kb.complaints, OTHER]
     writers = [e for e in examples if e.writer != KB_WRITER]
-    said = Counter((f, o) for e in writers for f, o in (e.facts or {}).items())
-    options = [(f.id, o) for f in kb.facts.values() for o in f.options if said[f.id, o]]
-    hazards = list(dict.fromkeys(GATES.values()))
+    said = Counter(fo for _, fo in {(e.writer, fo) for e in writers for fo in (e.facts or {}).items()})
+    options = [(f.id, o) for f in kb.facts.values() for o in f.options if said[f.id, o] >= HEARD_FROM]
+    named = Counter(h for _, h in {(e.writer, h) for e in writers for h in e.hazards or ()})
+    hazards = [h.id for h in kb.hazards.values() if h.gate and named[h.id] >= HEARD_FROM]
     aside = [*(f"hazard:{h}" for h in hazards), "gate", *(f"fact:{f}:{o}" for f, o in options)]
     told = np.array([i for i, e in enumerate(examples) if e.complaints])
     meant = np.array([[float(c in examples[i].complaints) for c in complaints] for i in told])
-    asked = np.array([i for i, e in enumerate(examples) if e.hazards is not None or e.facts is not None])
+    asked = np.array(
+        [
+            i
+            for i, e in enumerate(examples)
+            if (e.hazards is not None or e.facts is not None) and set(e.hazards or ()) <= set(hazards)
+        ]
+    )
     noted = np.zeros((len(asked), len(aside)))
     for row, i in enumerate(asked):
         e = examples[i]
@@ -102,17 +120,106 @@ def complaint_ridge(meant: Array) -> Array:
     return np.asarray(RIDGE / weight[meant.argmax(1)])
 
 
-def left_out_scores(of: Lesson) -> tuple[Array, Array]:
-    """Return each example's scores from the other writers alone: complaints (told, complaints), and aside (asked, aside)."""
+class Scores(NamedTuple):
+    """Scores from the other writers alone, and what is weighed of them.
 
-    def part(at: Array, ridge: Array, targets: Array) -> Array:
-        groups = [of.examples[i].writer for i in at]
-        return training.left_out(of.kernel[np.ix_(at, at)], ridge, targets, groups)
+    Parameters
+    ----------
+    complaints, aside
+        (told, complaints) and (asked, aside)
+    topic
+        (told, signs) of `calibration.topic_signs`
+    tellings
+        (asked, options) for each fact's likeliest option its signs, None for the others
+    """
 
-    return (
-        part(of.told, complaint_ridge(of.meant), of.meant),
-        part(of.asked, np.full(len(of.asked), ASIDE_RIDGE), of.noted),
+    complaints: Array
+    aside: Array
+    topic: Array
+    tellings: list[dict[int, list[float]]]
+
+
+def left_out_scores(of: Lesson, known: training.Corpus | None = None) -> Scores:
+    """Return each example's scores from the other writers alone; with the corpus also those of its parts, and all signs."""
+    split = [parts(e.say) for e in of.examples]
+    owner = np.array([i for i, said in enumerate(split) for _ in said])
+    pieces = training.joined(known, [p for said in split for p in said]) if known else None
+    writers = [e.writer for e in of.examples]
+
+    def group(at: Array, ridge: Array, targets: Array) -> tuple[Array, dict[int, list[Array]]]:
+        groups = [writers[i] for i in at]
+        whole, of_parts = np.zeros_like(targets), dict[int, list[Array]]()
+        learnt = known and known._replace(rows=[known.rows[i] for i in at], vectors=known.vectors[at])
+        for writer, where, scores, weights in training.leaving_out(of.kernel[np.ix_(at, at)], ridge, targets, groups):
+            whole[where] = scores
+            if pieces is None or learnt is None or writer == KB_WRITER:
+                continue
+            mine = np.flatnonzero([writers[i] == writer for i in owner])
+            some = pieces._replace(rows=[pieces.rows[j] for j in mine], vectors=pieces.vectors[mine])
+            for i, row in zip(owner[mine], training.scored(some, learnt, weights), strict=True):
+                of_parts.setdefault(int(i), []).append(row)
+        return whole, of_parts
+
+    complaints, parts_told = group(of.told, complaint_ridge(of.meant), of.meant)
+    aside, parts_aside = group(of.asked, np.full(len(of.asked), ASIDE_RIDGE), of.noted)
+    if known is None:
+        return Scores(complaints, aside, np.zeros((0, 0)), [])
+    topic = np.array(
+        [
+            topic_signs(
+                dict(zip(of.complaints, row, strict=True)),
+                [dict(zip(of.complaints, p, strict=True)) for p in parts_told.get(int(i), [])],
+                of.examples[i].say,
+            )
+            for i, row in zip(of.told, complaints.tolist(), strict=True)
+        ]
     )
+    place = {int(i): r for r, i in enumerate(of.told)}
+    weights, bias = topic_weights(of, topic)
+    odds = [weighed(signs, weights, bias) for signs in topic.tolist()]
+    tellings = []
+    for r, i in enumerate(of.asked):
+        whole = dict(zip(of.aside, aside[r].tolist(), strict=True))
+        some_parts = [dict(zip(of.aside, p.tolist(), strict=True)) for p in parts_aside.get(int(i), [])]
+        of_text = odds[place[int(i)]] if int(i) in place else 0.0
+        tellings.append(
+            {
+                c: fact_signs(whole, some_parts, of.aside[c], bool(of.phrased[r, c]), of.examples[i].say, of_text)
+                for c in likeliest(of.aside, whole, some_parts)
+            }
+        )
+    return Scores(complaints, aside, topic, tellings)
+
+
+def likeliest(names: list[str], whole: dict[str, float], some: list[dict[str, float]]) -> list[int]:
+    """Return the place of each fact's likeliest option, by the text and its best part."""
+    facts = [n for n in names if n.startswith("fact:")]
+    best = {n: whole[n] + max((p[n] for p in some), default=whole[n]) for n in facts}
+    heads = dict.fromkeys(n.rpartition(":")[0] for n in facts)
+    return [names.index(max(siblings(f"{head}:", facts), key=lambda n: (best[n], n))) for head in heads]
+
+
+def topic_weights(of: Lesson, topic: Array, leave: str = "") -> tuple[list[float], float]:
+    """Return weights and bias of the signs that a text tells of a washer in trouble, rounded as they are shipped."""
+    rows = [r for r, i in enumerate(of.told) if of.examples[i].writer not in (KB_WRITER, leave)]
+    weights, bias = training.logistic(topic[rows], np.asarray(of.meant[rows][:, :-1].any(1)), TOPIC_RIDGE)
+    return np.round(weights, 6).tolist(), round(bias, 6)
+
+
+def fact_rows(of: Lesson, scores: Scores, rows: Iterable[int]) -> tuple[list[tuple[int, int]], Array]:
+    """Return what may be offered as (text, option) and its signs, one more for each option."""
+    first = of.aside.index("gate") + 1
+    keys = [
+        (r, c)
+        for r in rows
+        for c in scores.tellings[r]
+        if tellable(bool(of.phrased[r, c]), of.examples[of.asked[r]].say)
+    ]
+    signs = np.zeros((len(keys), FACT_SIGNS + len(of.aside) - first))
+    for n, (r, c) in enumerate(keys):
+        signs[n, :FACT_SIGNS] = scores.tellings[r][c]
+        signs[n, FACT_SIGNS + c - first] = 1
+    return keys, signs
 
 
 def gate_score(scores: Array, hazards: int) -> Array:
@@ -121,7 +228,7 @@ def gate_score(scores: Array, hazards: int) -> Array:
 
 
 def fact_bound(scores: Array, right: Array) -> float:
-    """Return the least bound from which on facts said by phrase are right often enough; above any score where none are.
+    """Return the least bound from which on facts are right often enough; above any score where none are.
 
     One more that is wrong is counted among those offered, so that few right ones by chance are no proof.
     """
@@ -131,22 +238,51 @@ def fact_bound(scores: Array, right: Array) -> float:
     return float(scores[order[good[-1]]]) if len(good) else NEVER
 
 
-def calibrated(of: Lesson, complaints: Array, aside: Array, leave: str = "") -> dict[str, int]:
-    """Return the calibration from scores of writers left out, in millionths; one writer more may stay out of it."""
+class Calibration(NamedTuple):
+    """What is fitted on writers left out.
+
+    Parameters
+    ----------
+    numbers
+        in millionths: `slope` and `shift` of the scores of complaints, the bounds `gate`, `topic` and `fact`
+    topic, fact
+        weights of the signs in millionths, the bias last
+    """
+
+    numbers: dict[str, int]
+    topic: list[int]
+    fact: list[int]
+
+
+def calibrated(of: Lesson, scores: Scores, leave: str = "") -> Calibration:
+    """Return the calibration from scores of writers left out; one writer more may stay out of it."""
+    complaints, aside = scores.complaints, scores.aside
     rows = [r for r, i in enumerate(of.told) if of.examples[i].writer not in (KB_WRITER, leave)]
     slope, shift = fitted(complaints[rows], of.meant[rows] > 0, len(of.complaints) - 1)
+    weights, bias = topic_weights(of, scores.topic, leave)
+    odds = np.array([weighed(signs, weights, bias) for signs in scores.topic.tolist()])
+    off = [r for r in rows if not of.meant[r, :-1].any()]
+    topic = float(np.quantile(odds[off], 1 - OFF_TAKEN))
     rows = [r for r, i in enumerate(of.asked) if of.examples[i].writer not in (KB_WRITER, leave)]
     hazards = of.aside.index("gate")
     danger = gate_score(aside[rows], hazards)
     gate = threshold(danger.tolist(), (of.noted[rows, hazards] > 0).tolist(), GATE_RECALL)
-    said = of.phrased[rows]
-    fact = fact_bound(aside[rows][said], of.noted[rows][said] > 0)
-    return {
-        "slope": round(slope * MILLION),
-        "shift": round(shift * MILLION),
-        "gate": int(np.floor(gate * MILLION)),
-        "fact": int(np.ceil(fact * MILLION)),
-    }
+    keys, signs = fact_rows(of, scores, rows)
+    right = np.array([of.noted[r, c] > 0 for r, c in keys])
+    fact_weights, fact_bias = training.logistic(signs, right, FACT_RIDGE)
+    told = np.round(signs @ np.round(fact_weights, 6) + fact_bias, 6)
+    fact = fact_bound(told, right)
+    return Calibration(
+        {
+            "slope": round(slope * MILLION),
+            "shift": round(shift * MILLION),
+            "topic": int(np.ceil(topic * MILLION)),
+            "gate": int(np.floor(gate * MILLION)),
+            "fact": int(np.ceil(fact * MILLION)),
+        },
+        [round(w * MILLION) for w in (*weights, bias)],
+        [round(float(w) * MILLION) for w in (*fact_weights, fact_bias)],
+    )
 
 
 def source_hash(phrases: Path, kb: KB) -> str:
@@ -168,7 +304,7 @@ def learn(phrases: Path, kb: KB) -> tuple[dict[str, Array], dict[str, Any]]:
     examples = [*phrase_book.of_kb(kb), *phrase_book.written(phrases)]
     known = training.corpus(phrase_book.texts(examples))
     of = lesson(examples, training.kernel(known), kb)
-    complaints, aside = left_out_scores(of)
+    scores = left_out_scores(of, known)
     names = [*of.complaints, *of.aside]
     weights = np.zeros((len(examples), len(names)))
     for at, ridge, targets, columns in (
@@ -189,7 +325,14 @@ def learn(phrases: Path, kb: KB) -> tuple[dict[str, Array], dict[str, Any]]:
     for name, values in (("of_features", by_feature), ("of_vector", by_vector), ("of_rows", weights)):
         arrays[name], unit = training.whole_numbers(values)
         units[name] = [float(f"{u:.9g}") for u in unit]
-    return arrays, {"names": names, "units": units, "calibration": calibrated(of, complaints, aside)}
+    made = calibrated(of, scores)
+    return arrays, {
+        "names": names,
+        "units": units,
+        "calibration": made.numbers,
+        "topic": made.topic,
+        "fact": made.fact,
+    }
 
 
 def write(phrases: Path, folder: Path, kb: KB) -> dict[str, Any]:

@@ -7,6 +7,7 @@ by likeness (`own_phrases.py`). Hazards are heard by what was learnt or by a phr
 both together; answers by phrases alone.
 """
 
+import math
 import re
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -15,7 +16,9 @@ import msgspec
 
 from .. import effort
 from ..model import KB
-from .calibration import MILLION, chances, word
+from .calibration import FACT_WORDS, chance_of, chances, fact_signs, siblings, tellable, topic_signs, weighed, word
+from .display import shown
+from .features import parts
 from .overlap import SaidPhrases, said_in
 from .own_phrases import Likened, closest_phrase, likened
 from .phrase_book import OTHER
@@ -26,12 +29,10 @@ LETTER = 5_000  # what it takes to hear one letter [cells] (measured)
 LIKELY = 55.0  # lower end of "likely" in the scale [%]
 POSSIBLE = 5.0  # upper end of "almost no chance" in the scale [%]
 SURELY = 80.0  # lower end of "very likely": from here on a sentence by itself adds a complaint to a story's [%]
-SENTENCES = 8  # sentences of a story that are heard by themselves
-LEAST_WORDS = 2  # words of such a sentence
-_SENTENCE = re.compile(r"[.!?;\n]+|,?\s\b(?:and|but|also|plus)\b", re.IGNORECASE)
+DISPLAYED = 90.0  # chance of what a display names in plain words: a machine rarely prints what is not so; judgement [%]
+_SAYS_WHEN = re.compile(r"(?:since|when|whenever|while|after|before|until|because|so|as|if)\b", re.IGNORECASE)
 MOST = 4  # complaints offered at once
 THREE = 3  # complaints offered where none is likely
-LEANS = 0.5  # share of the learnt bound from which a fact that was said by phrase is offered, where no other option is nearer [-]
 HALF = 0.5  # a second hazard is raised beside the first from this learnt score on: nearer to so than to not so [-]
 
 
@@ -130,7 +131,7 @@ def hear(text: str, kb: KB) -> Heard:
     Returns
     -------
     Heard
-        complaints at or above `POSSIBLE`, best first; empty with a reason where "something else" is likelier than all of them
+        complaints at or above `POSSIBLE`, best first; empty with a reason where the text tells of something else
 
     Notes
     -----
@@ -155,15 +156,22 @@ def _heard(text: str, index: Index) -> Heard:
     story = clauses(text)
     if not story:
         return Heard([], [], [], _reason(story), [], list(index.complaints))
-    whole = _weighed(text, index)
+    split = parts(text)
+    whole, *alone = _weighed([text, *split], index)
+    topic = _topic(whole, alone, text, index)
+    whole = whole.with_topic(topic)
     order = sorted(whole.percent, key=lambda c: (-whole.percent[c], c))
-    complaints = whole.matches(order, index)
-    if complaints:
-        complaints = _with_sentences(text, complaints, index)
-    scores, calibration = whole.scores, whole.calibration
+    complaints: list[Match] = []
+    if order and topic > index.hearer.calibration["topic"]:
+        complaints = whole.matches(order, index)
+        complaints = _with_parts(split, alone, complaints, index)
+    if not any(c.subject == "other" for c in story):
+        complaints = _with_displayed(text, complaints, index)
     said = said_in(story, index)
-    facts = [FactMatch(f, option, words) for f, option, words in _facts(scores, said, calibration["fact"])]
-    hazards = [HazardMatch(*h) for h in _hazards(scores, said, index, calibration["gate"])]
+    facts = [FactMatch(*f) for f in _facts(whole, alone, said, text, topic, index)]
+    # "heater" on a display is no danger, unless a phrase of the kb says so.
+    bound = math.inf if shown(text) and len(text.split()) < FACT_WORDS else index.hearer.calibration["gate"]
+    hazards = [HazardMatch(*h) for h in _hazards(whole.scores, said, index, bound)]
     answers = [AnswerMatch(*a) for a in said.answers({m.complaint for m in complaints})]
     return Heard(complaints, facts, hazards, None if complaints else _reason(story), answers, order)
 
@@ -172,40 +180,70 @@ class _Weighed(NamedTuple):
     """A text's learnt scores, and the chance of each complaint of the kb [%] beside that of something else."""
 
     scores: dict[str, float]
-    calibration: dict[str, float]
     percent: dict[str, float]
     other: float
     vector: Any
     near: Likened
 
+    def with_topic(self, log_odds: float) -> "_Weighed":
+        """Return the same, something else as likely as log-odds say that no washer is in trouble."""
+        on = sum(self.percent.values())
+        chance = 100 * chance_of(log_odds)
+        percent = {c: round(chance * p / on, 1) if on else 0.0 for c, p in self.percent.items()}
+        return self._replace(percent=percent, other=round(100 - chance, 1))
+
     def matches(self, order: list[str], index: Index) -> list[Match]:
-        """Return what is shown, best first; nothing where something else is likelier than all complaints."""
-        if not order or self.percent[order[0]] <= self.other:
-            return []
-        shown = [c for c in order if self.percent[c] >= POSSIBLE]
+        """Return what is shown, best first; the best one always."""
+        shown = [c for c in order if self.percent[c] >= POSSIBLE or c == order[0]]
         return [Match(c, self.percent[c], closest_phrase(c, self.vector, self.near, index)) for c in shown]
 
 
-def _weighed(text: str, index: Index) -> _Weighed:
-    scores, vector = index.hearer.scores(text)
-    calibration = {name: n / MILLION for name, n in index.hearer.calibration.items()}
-    near = likened(text, vector, scores, index)
-    chance = chances(near.scores, calibration["slope"], calibration["shift"])
-    percent = {c: round(100 * p, 1) for c, p in chance.items()}
-    other = percent.pop(OTHER)
-    return _Weighed(scores, calibration, percent, other, vector, near)
+def _weighed(texts: list[str], index: Index) -> list[_Weighed]:
+    calibration = index.hearer.calibration
+    out = []
+    for text, (scores, vector) in zip(texts, index.hearer.scores_of(texts), strict=True):
+        near = likened(text, vector, scores, index)
+        chance = chances(near.scores, calibration["slope"], calibration["shift"])
+        percent = {c: 100 * p for c, p in chance.items()}
+        other = percent.pop(OTHER)
+        out.append(_Weighed(scores, percent, other, vector, near))
+    return out
 
 
-def _with_sentences(text: str, heard: list[Match], index: Index) -> list[Match]:
-    """Return what the story tells of, and below the likely ones what a sentence of it surely tells of by itself."""
+def _topic(whole: _Weighed, alone: list[_Weighed], text: str, index: Index) -> float:
+    """Return the log-odds that a text tells of a washer in trouble."""
+    learnt = index.hearer.names[: index.hearer.names.index(OTHER) + 1]
+
+    def of(w: _Weighed) -> dict[str, float]:
+        return {c: w.near.scores.get(c, w.scores[c]) for c in learnt}
+
+    signs = topic_signs(of(whole), [of(part) for part in alone], text)
+    # A complaint of a shop's own is none of those learnt.
+    signs[0] = max([signs[0], *(s for c, s in whole.near.scores.items() if c != OTHER)])
+    return weighed(signs, index.hearer.topic[:-1], index.hearer.topic[-1])
+
+
+def _with_parts(split: list[str], alone: list[_Weighed], heard: list[Match], index: Index) -> list[Match]:
+    """Return what the story tells of, and below the likely ones what a part of it surely tells of by itself."""
     found = {m.complaint: m for m in heard}
-    parts = [p.strip() for p in _SENTENCE.split(text) if len(p.split()) >= LEAST_WORDS]
-    for part in parts[:SENTENCES] if len(parts) > 1 else []:
-        alone = _weighed(part, index)
-        for m in alone.matches(sorted(alone.percent, key=lambda c: (-alone.percent[c], c))[:1], index):
-            score = min(m.score, LIKELY - 0.1)
-            if m.score >= SURELY and score > (found[m.complaint].score if m.complaint in found else 0.0):
-                found[m.complaint] = Match(m.complaint, round(score, 1), m.words, part)
+    for part, w in zip(split, alone, strict=True):
+        if _SAYS_WHEN.match(part):
+            continue
+        best = min(w.percent, key=lambda c: (-w.percent[c], c))
+        percent = round(w.percent[best], 1)
+        score = round(min(percent, LIKELY - 0.1), 1)
+        if percent >= SURELY and score > (found[best].score if best in found else 0.0):
+            found[best] = Match(best, score, closest_phrase(best, w.vector, w.near, index), part)
+    return sorted(found.values(), key=lambda m: (-m.score, m.complaint))
+
+
+def _with_displayed(text: str, heard: list[Match], index: Index) -> list[Match]:
+    """Return what was heard, and what plain words on the machine's display name."""
+    found = {m.complaint: m for m in heard}
+    for c in shown(text):
+        if c in index.complaints and (c not in found or found[c].score < DISPLAYED):
+            words = found[c].words if c in found else next(iter(dict(index.told[c])), c)
+            found[c] = Match(c, DISPLAYED, words)
     return sorted(found.values(), key=lambda m: (-m.score, m.complaint))
 
 
@@ -221,21 +259,33 @@ def _hazards(scores: dict[str, float], said: SaidPhrases, index: Index, bound: f
     return named + [(h, words, by[h] >= HALF) for h, words in learnt]
 
 
-def _facts(scores: dict[str, float], said: SaidPhrases, bound: float) -> list[tuple[str, str, str]]:
-    """Facts said by phrase, in the order of the kb; of those learnt, only where the learnt score agrees, or leans to no other option."""
-    learnt: dict[str, dict[str, float]] = {}
-    for name in scores:
-        kind, _, rest = name.partition(":")
-        if kind == "fact":
-            fact, _, option = rest.partition(":")
-            learnt.setdefault(fact, {})[option] = scores[name]
-    found = []
-    for fact, (option, words) in said.facts.items():
-        by = learnt.get(fact, {option: bound})
-        leans = by.get(option, 0.0) == max(by.values()) and by.get(option, 0.0) >= LEANS * bound
-        if by.get(option, 0.0) >= bound or leans:
-            found.append((fact, option, words))
-    return found
+def _facts(
+    whole: _Weighed, alone: list[_Weighed], said: SaidPhrases, text: str, topic: float, index: Index
+) -> list[tuple[str, str, str]]:
+    """Facts in the order of the kb: what was learnt from its likeliest option on, what was not by phrase."""
+    names = [n for n in index.hearer.names if n.startswith("fact:")]
+    own = {n: whole.scores[n] for n in names}
+    of_parts = [{n: part.scores[n] for n in names} for part in alone]
+    first = len(index.hearer.fact) - 1 - len(names)
+    best = {n: own[n] + max((p[n] for p in of_parts), default=own[n]) for n in names}
+    out: list[tuple[str, str, str]] = []
+    for fact, options in index.facts.items():
+        learnt = [n for n in siblings(f"fact:{fact}:", names) if n.rpartition(":")[2] in options]
+        option, words = said.facts.get(fact, ("", ""))
+        if learnt:
+            name = max(learnt, key=lambda n: (best[n], n))
+            phrased = name == f"fact:{fact}:{option}"
+            if not tellable(phrased, text):
+                continue
+            signs = fact_signs(own, of_parts, name, phrased, text, topic)
+            bias = index.hearer.fact[-1] + index.hearer.fact[first + names.index(name)]
+            if weighed(signs, index.hearer.fact[:first], bias) < index.hearer.calibration["fact"]:
+                continue
+            option = name.rpartition(":")[2]
+            words = words if phrased else options[option]
+        if option:
+            out.append((fact, option, words))
+    return out
 
 
 def _reason(story: list[Clause]) -> str:

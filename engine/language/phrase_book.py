@@ -1,5 +1,6 @@
 """What people said, with what they meant: phrases by writers, and the `hear` phrases of a kb, as examples to learn from."""
 
+import re
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -8,7 +9,7 @@ from ..model import KB
 
 OTHER = "other"  # the class "something else"
 KB_WRITER = "kb"
-GATES = {  # what writers call a danger -> the hazard whose gate it raises
+GATES = {  # what writers call a danger, where they don't name the hazard -> the hazard whose gate it raises
     "water-running": "water-running",
     "smoke-or-fire": "burning-smell",
     "shock": "shock-tingle",
@@ -18,6 +19,14 @@ GATES = {  # what writers call a danger -> the hazard whose gate it raises
     "moving-now": "walking-machine",
     "water-near-electricity": "water-near-electricity",
 }
+
+OPENING = re.compile(r"(?:(?:the|my|our|this) )?(?:clothes washer|washing machine|washer|machine|it)\b(?! is my)")
+THINGS = (  # what people have trouble with besides; no pipe, drain, lamp or breaker, which a washer's trouble shows at
+    "dryer", "fridge", "oven", "car", "laptop", "chair", "fan", "phone", "radio", "table", "truck", "freezer",
+    "toilet", "kettle", "desk", "vacuum", "tv", "bike", "dishwasher", "shed", "boat", "printer", "door", "stove",
+    "mower", "tent", "clock", "heater", "toaster", "bed", "tractor", "blender", "roof", "guitar", "camera", "boiler",
+    "drill", "bath", "piano", "drone",
+)  # fmt: skip
 
 OPTIONS = {("onset", "gradually"): "slowly"}  # what writers call an option -> the kb's
 
@@ -69,7 +78,7 @@ def written(folder: Path) -> list[Example]:
             if said.setdefault(letters, path.stem) != path.stem:
                 continue  # else what one writer says would be learnt from the other
             asked = "writer" in row
-            dangers = tuple(GATES[d] for d in row.get("danger", []))
+            dangers = tuple(GATES.get(d, d) for d in row.get("danger", []))
             facts = {fact: OPTIONS.get((fact, option), str(option)) for fact, option in row.get("facts", {}).items()}
             out.append(
                 Example(
@@ -85,13 +94,13 @@ def written(folder: Path) -> list[Example]:
 
 
 def of_kb(kb: KB) -> list[Example]:
-    """Return the `hear` phrases of a kb: of complaints, of hazards that writers name, of facts."""
+    """Return the `hear` phrases of a kb: of complaints, of hazards that writers name, of facts; and their counterparts."""
     out = [
         Example(KB_WRITER, words, (c.id,), None, None)
         for c in kb.complaints.values()
         for words in dict.fromkeys([*c.hear, c.says])
     ]
-    gated = [h for h in kb.hazards.values() if h.id in GATES.values()]
+    gated = [h for h in kb.hazards.values() if h.gate]
     out += [Example(KB_WRITER, words, (), (h.id,), {}) for h in gated for words in h.hear]
     out += [
         Example(KB_WRITER, words, (), (), {f.id: key})
@@ -99,7 +108,24 @@ def of_kb(kb: KB) -> list[Example]:
         for key, option in f.options.items()
         for words in option.hear
     ]
-    return out
+    return out + counterparts(kb)
+
+
+def counterparts(kb: KB) -> list[Example]:
+    """Return complaints told of other things: "the washer shakes", and so "my chair shakes", which is something else.
+
+    Each phrase that opens with the washer gets one of `THINGS` by turns. Nobody wrote them: they teach that a sentence is about what
+    it opens with.
+    """
+    opened = [
+        words[found.end() :]
+        for c in kb.complaints.values()
+        for words in dict.fromkeys([*c.hear, c.says])
+        if (found := OPENING.match(words))
+    ]
+    return [
+        Example(KB_WRITER, f"my {THINGS[n % len(THINGS)]}{rest}", (OTHER,), None, None) for n, rest in enumerate(opened)
+    ]
 
 
 def texts(examples: Iterable[Example]) -> list[str]:

@@ -11,17 +11,19 @@ Kernel ridge: Saunders, Gammerman and Vovk 1998. Group-out identity: Pahikkala, 
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .features import BLOCKS, counts
+from .features import counts
 from .word_pieces import UNIT, piece_table
 
 Array = NDArray[Any]
 SEEN_LEAST = 2  # texts that must hold a feature before it counts
+NEWTON_STEPS = 30
+NEWTON_NEAR = 1e-8
 SPREAD_MOST = 200  # texts that hold a feature: above, features are multiplied as a dense matrix, for speed alone
 
 
@@ -62,21 +64,32 @@ def corpus(texts: Sequence[str]) -> Corpus:
     keys = np.array(sorted(k for k, n in seen.items() if n >= SEEN_LEAST), np.uint32)
     place = {int(k): at for at, k in enumerate(keys)}
     idf = np.array([1 + math.log((1 + len(texts)) / (1 + seen[int(k)])) for k in keys])
-    rows: list[tuple[Array, Array]] = []
-    for blocks in counted:
-        at_: list[Array] = []
-        values: list[Array] = []
-        for b in range(len(BLOCKS)):
-            known = [(place[k], w) for k, w in blocks[b].items() if k in place]
-            if known:
-                where = np.array([k for k, _ in known])
-                value = np.array([w for _, w in known]) * idf[where]
-                at_.append(where)
-                values.append(value / float(np.sqrt((value * value).sum())))
-        rows.append((np.concatenate(at_), np.concatenate(values)) if at_ else (np.zeros(0, int), np.zeros(0)))
+    rows = [_row(blocks, place, idf) for blocks in counted]
     table = piece_table()
     vectors = np.array([table.vector(t) for t in texts])
     return Corpus(keys, idf, np.array([of[int(k)] for k in keys], np.uint8), rows, vectors)
+
+
+def joined(known: Corpus, texts: Sequence[str]) -> Corpus:
+    """Return other texts as features of a corpus; what it does not know of them is left out."""
+    place = {int(k): at for at, k in enumerate(known.keys)}
+    rows = [_row(counts(t), place, known.idf) for t in texts]
+    table = piece_table()
+    vectors = np.array([table.vector(t) for t in texts]).reshape(len(texts), known.vectors.shape[1])
+    return known._replace(rows=rows, vectors=vectors)
+
+
+def _row(blocks: Sequence[dict[int, float]], place: dict[int, int], idf: Array) -> tuple[Array, Array]:
+    at_: list[Array] = []
+    values: list[Array] = []
+    for block in blocks:
+        known = [(place[k], w) for k, w in block.items() if k in place]
+        if known:
+            where = np.array([k for k, _ in known])
+            value = np.array([w for _, w in known]) * idf[where]
+            at_.append(where)
+            values.append(value / float(np.sqrt((value * value).sum())))
+    return (np.concatenate(at_), np.concatenate(values)) if at_ else (np.zeros(0, int), np.zeros(0))
 
 
 def kernel(known: Corpus, *, letters: bool = True, vectors: bool = True) -> Array:
@@ -118,13 +131,62 @@ def ridged(k: Array, ridge: Array) -> Array:
 
 def left_out(k: Array, ridge: Array, targets: Array, groups: Sequence[str]) -> Array:
     """Return for every text the scores that it gets when all texts of its group are left out, (texts, outputs)."""
+    out = np.zeros_like(targets)
+    for _, at, scores, _ in leaving_out(k, ridge, targets, groups):
+        out[at] = scores
+    return out
+
+
+def leaving_out(
+    k: Array, ridge: Array, targets: Array, groups: Sequence[str]
+) -> Iterator[tuple[str, Array, Array, Array]]:
+    """Yield each group, its places, its scores from the other groups alone, and the weights of those, (texts, outputs)."""
     inverse = np.linalg.inv(ridged(k, ridge))
     weights = inverse @ targets
-    out = np.zeros_like(targets)
     for group in dict.fromkeys(groups):
         at = np.array([i for i, g in enumerate(groups) if g == group])
-        out[at] = targets[at] - np.linalg.solve(inverse[np.ix_(at, at)], weights[at])
+        own = np.linalg.solve(inverse[np.ix_(at, at)], weights[at])
+        without = weights - inverse[:, at] @ own
+        without[at] = 0
+        yield group, at, targets[at] - own, without
+
+
+def scored(texts: Corpus, learnt: Corpus, weights: Array) -> Array:
+    """Return the scores of texts by weights on the texts learnt from, (texts, outputs)."""
+    by_feature, _ = primal(learnt, weights)
+    b = (texts.vectors / UNIT) @ (learnt.vectors / UNIT).T
+    out = np.asarray((b + b**3) @ weights)
+    for row, (at, value) in enumerate(texts.rows):
+        out[row] += value @ by_feature[at]
     return out
+
+
+def logistic(signs: Array, so: Array, ridge: float) -> tuple[Array, float]:
+    """Return weights and bias under which signs tell whether something is so, least surprising with a ridge on standardized weights.
+
+    Parameters
+    ----------
+    signs : array
+        (texts, signs).
+    so : array of bool
+        (texts,).
+    ridge : float
+        Of each weight, not of the bias [-].
+    """
+    mean, spread = signs.mean(0), signs.std(0)
+    spread = np.where(spread > 0, spread, 1.0)
+    x = np.column_stack([(signs - mean) / spread, np.ones(len(signs))])
+    hold = np.diag([*[ridge] * signs.shape[1], 1e-6])
+    w = np.zeros(x.shape[1])
+    for _ in range(NEWTON_STEPS):
+        p = 1 / (1 + np.exp(-np.clip(x @ w, -30, 30)))
+        bend = np.maximum(p * (1 - p), 1e-6)
+        step = np.linalg.solve((x * bend[:, None]).T @ x + hold, x.T @ (so - p) - hold @ w)
+        w += step
+        if float(np.abs(step).max()) < NEWTON_NEAR:
+            break
+    weights = w[:-1] / spread
+    return weights, float(w[-1] - weights @ mean)
 
 
 def primal(known: Corpus, weights: Array) -> tuple[Array, Array]:

@@ -82,8 +82,8 @@ def survey(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None) 
     >>> done = survey(load_kb(), FilledSheet("s", {"drain": "standpipe"}, {"standpipe-height": "31 in"}, None, "technician"))
     >>> [line.rule for line in done.lines if line.verdict == "broken" and line.counted]
     ['standpipe-height']
-    >>> done.findings[0].mend.title, done.missing[0].title
-    ('Raise the standpipe', 'House voltage')
+    >>> done.findings[0].mend.title, done.missing[0].fact
+    ('Raise the standpipe', True)
     """
     filled = msgspec.structs.replace(filled, facts={**NEW, **filled.facts})
     answers = tuple(Answered(n, s, filled.by(n), 0) for n, s in filled.readings.items())

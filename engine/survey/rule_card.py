@@ -46,6 +46,7 @@ class RuleCard(Struct, frozen=True, kw_only=True):
     working: list[str]
     derived: bool
     instead: list[str]
+    danger: str
 
 
 def by_area(kb: model.KB) -> dict[str, list[RuleLine]]:
@@ -66,6 +67,29 @@ def by_area(kb: model.KB) -> dict[str, list[RuleLine]]:
         ]
         for area in areas
     }
+
+
+def danger_text(kb: model.KB, rule: model.Rule) -> str:
+    """Return what a break can do by itself, from where on, and whether the machine is run with it; an empty text where it hurts nobody.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> danger_text(kb, kb.rules["drain-air-break"])
+    'It can flood the house. Not run before it is mended.'
+    """
+    danger = rule.danger
+    if danger is None:
+        return f"may be run until it is mended: {rule.why_no_danger}" if rule.why_no_danger else ""
+    hazard = kb.hazards[danger.hazard]
+    ends = [f"{text} or {way}" for text, way in ((danger.below, "below"), (danger.above, "above")) if text]
+    if danger.output:
+        ends.append(f"{danger.output} of {danger.at_least:g} or more as the working gives it")
+    at = f"At {', or '.join(ends)}: " if ends else ""
+    run = "" if danger.may_run else " Not run before it is mended."
+    because = f" Why: {danger.because}." if danger.because else ""
+    return f"{at}{hazard.danger or hazard.says}{run}{because}"
 
 
 def rule_card(kb: model.KB, rule_id: str) -> RuleCard:
@@ -110,6 +134,7 @@ def rule_card(kb: model.KB, rule_id: str) -> RuleCard:
             for other in kb.rules.values()
             if rule.id in other.replaces
         ],
+        danger=danger_text(kb, rule),
     )
 
 

@@ -78,7 +78,7 @@ def danger_of(kb: model.KB, filled: FilledSheet, check: model.Check) -> model.Ru
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> kb, line = load_kb(), "outlet-voltage-drop"
-    >>> drops = [FilledSheet("s", {"supply-system": "us-120"}, {line: said}, None, "technician") for said in ("4.5 V", "9 V")]
+    >>> drops = [FilledSheet("s", {"supply-system": "us-120"}, {line: said}, None, "technician") for said in ("4.2 V", "9 V")]
     >>> [danger.hazard if (danger := danger_of(kb, sheet, kb.checks[line])) else None for sheet in drops]
     [None, 'burning-smell']
     """

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.language import learn, training
-from dryfloor.engine.language.calibration import MILLION
+from dryfloor.engine.language.calibration import MILLION, weighed
 from dryfloor.engine.language.phrase_book import KB_WRITER, OTHER, of_kb, texts, written
 from dryfloor.engine.model import KB
 from tests.support.places import TESTS
@@ -38,22 +38,25 @@ def run(quick: bool) -> list[Table]:
     known = training.corpus(texts(examples))
     weights, vectors = training.kernel(known, vectors=False), training.kernel(known, letters=False)
     whole = learn.lesson(examples, weights + vectors, kb)
-    complaints, aside = learn.left_out_scores(whole)
+    scores = learn.left_out_scores(whole, known)
+    fitted = {w: learn.calibrated(whole, scores, w) for w in _by(whole, whole.told)}
+    odds = topic_odds(whole, scores, fitted)
+    complaints = scores.complaints
     hearers = {"all together": complaints}
     if not quick:
         for name, kernel in (("vectors alone", vectors), ("term weights alone", weights)):
             part = whole._replace(kernel=kernel)
             groups = [examples[i].writer for i in part.told]
             ridge = learn.complaint_ridge(part.meant)
-            scores = training.left_out(kernel[np.ix_(part.told, part.told)], ridge, part.meant, groups)
-            hearers = {name: scores, **hearers}
+            alone = training.left_out(kernel[np.ix_(part.told, part.told)], ridge, part.meant, groups)
+            hearers = {name: alone, **hearers}
         hearers = {"the matcher of before": before(whole, kb), "BM25": bm25(whole), **hearers}
     return [
-        complaints_table(whole, hearers),
-        banded_table(whole, complaints, aside),
-        families_table(whole, complaints),
-        dangers_table(whole, complaints, aside),
-        facts_table(whole, complaints, aside),
+        complaints_table(whole, hearers, odds),
+        banded_table(whole, scores, fitted, odds),
+        families_table(whole, complaints, odds),
+        dangers_table(whole, scores, fitted),
+        facts_table(whole, scores, fitted),
         fresh_table(),
         times_table(),
     ]
@@ -109,12 +112,22 @@ def _by(of: learn.Lesson, at: Array) -> dict[str, list[int]]:
     return out
 
 
-def _first(of: learn.Lesson, scores: Array, rows: list[int]) -> dict[str, float]:
+def topic_odds(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, learn.Calibration]) -> Array:
+    """Return how far each text's log-odds of a washer in trouble lie above the bound, both from the other writers."""
+    out = np.zeros(len(of.told))
+    for writer, rows in _by(of, of.told).items():
+        made = fitted[writer]
+        *weights, bias = [w / MILLION for w in made.topic]
+        out[rows] = [weighed(scores.topic[r].tolist(), weights, bias) - made.numbers["topic"] / MILLION for r in rows]
+    return out
+
+
+def _first(of: learn.Lesson, scores: Array, rows: list[int], above: Array) -> dict[str, float]:
     """Return the shares of right ones first and among three, refusals counting as wrong, and of other texts taken."""
     on = [r for r in rows if not of.meant[r, -1] or of.meant[r, :-1].any()]
     off = [r for r in rows if r not in set(on)]
     order = np.argsort(-np.round(scores[:, :-1], 6), axis=1, kind="stable")
-    heard = scores[:, :-1].max(1) > scores[:, -1]
+    heard = above > 0
     first = [heard[r] and of.meant[r, order[r, 0]] > 0 for r in on]
     three = [heard[r] and of.meant[r, order[r, :3]].any() for r in on]
     shown = [of.meant[r, order[r, :3]].any() for r in on]
@@ -128,12 +141,13 @@ def _first(of: learn.Lesson, scores: Array, rows: list[int]) -> dict[str, float]
     }
 
 
-def complaints_table(of: learn.Lesson, hearers: dict[str, Array]) -> Table:
+def complaints_table(of: learn.Lesson, hearers: dict[str, Array], odds: Array) -> Table:
     """Return each hearer's shares over all writers and by writer."""
     rows: list[list[str]] = []
     data: dict[str, Any] = {}
     for name, scores in hearers.items():
-        by = {writer: _first(of, scores, at) for writer, at in _by(of, of.told).items()}
+        above = odds if name == "all together" else scores[:, :-1].max(1) - scores[:, -1]
+        by = {writer: _first(of, scores, at, above) for writer, at in _by(of, of.told).items()}
         mean = {
             k: float(np.mean([b[k] for b in by.values()]))
             for k in ("first", "three", "three without refusing", "taken")
@@ -160,14 +174,15 @@ def complaints_table(of: learn.Lesson, hearers: dict[str, Array]) -> Table:
     )
 
 
-def _chances(of: learn.Lesson, scores: Array, calibration: dict[str, int]) -> Array:
-    moved = scores.copy()
-    moved[:, -1] += calibration["shift"] / MILLION
-    raised = np.exp(calibration["slope"] / MILLION * (moved - moved.max(1, keepdims=True)))
-    return np.asarray(raised / raised.sum(1, keepdims=True))
+def _chances(of: learn.Lesson, scores: Array, made: learn.Calibration, odds: Array) -> Array:
+    """Return the chance of each complaint and of something else."""
+    own = scores[:, :-1]
+    raised = np.exp(made.numbers["slope"] / MILLION * (own - own.max(1, keepdims=True)))
+    on = 1 / (1 + np.exp(-(odds + made.numbers["topic"] / MILLION)))[:, None]
+    return np.asarray(np.hstack([on * raised / raised.sum(1, keepdims=True), 1 - on]))
 
 
-def banded_table(of: learn.Lesson, complaints: Array, aside: Array) -> Table:
+def banded_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, learn.Calibration], odds: Array) -> Table:
     """Return how often each word of the scale was right, and what is shown of texts on and off topic."""
     said: dict[str, list[bool]] = {}
     counted: Counter[tuple[str, str]] = Counter()
@@ -175,15 +190,16 @@ def banded_table(of: learn.Lesson, complaints: Array, aside: Array) -> Table:
     from dryfloor.engine.language.matching import LIKELY
 
     for writer, rows in _by(of, of.told).items():
-        chance = _chances(of, complaints, learn.calibrated(of, complaints, aside, writer))
+        chance = _chances(of, scores.complaints, fitted[writer], odds)
         for r in rows:
             best = int(chance[r, :-1].argmax())
             percent = 100 * float(chance[r, best])
             said.setdefault(word(percent), []).append(bool(of.meant[r, best] > 0))
-            refused = chance[r, best] <= chance[r, -1]
+            refused = odds[r] <= 0
             way = "refused" if refused else "likely" if percent >= LIKELY else "three"
             counted["on" if of.meant[r, :-1].any() else "off", way] += 1
     order = ["very unlikely", "unlikely", "roughly even", "likely", "very likely", "almost certain"]
+    order = ["almost no chance", *order]
     rows = [[w, str(len(said[w])), f"{np.mean(said[w]):.3f}"] for w in order if w in said]
     total = {t: sum(n for (u, _), n in counted.items() if u == t) for t in ("on", "off")}
     notes = [
@@ -206,14 +222,14 @@ def banded_table(of: learn.Lesson, complaints: Array, aside: Array) -> Table:
     )
 
 
-def families_table(of: learn.Lesson, scores: Array) -> Table:
+def families_table(of: learn.Lesson, scores: Array, odds: Array) -> Table:
     """Return each complaint's shares, and what it is taken for."""
     at = [r for rows in _by(of, of.told).values() for r in rows]
     order = np.argsort(-np.round(scores[:, :-1], 6), axis=1, kind="stable")
     rows = []
     for c, name in enumerate(of.complaints):
         mine = [r for r in at if of.meant[r, c] and of.examples[of.told[r]].complaints[0] == name]
-        heard = [int(order[r, 0]) if scores[r, :-1].max() > scores[r, -1] else len(of.complaints) - 1 for r in mine]
+        heard = [int(order[r, 0]) if odds[r] > 0 else len(of.complaints) - 1 for r in mine]
         right = [of.meant[r, h] > 0 for r, h in zip(mine, heard, strict=True)]
         three = [of.meant[r, order[r, :3]].any() for r in mine]
         wrong = Counter(of.complaints[h] for r, h in zip(mine, heard, strict=True) if not of.meant[r, h])
@@ -228,13 +244,14 @@ def families_table(of: learn.Lesson, scores: Array) -> Table:
     )
 
 
-def dangers_table(of: learn.Lesson, complaints: Array, aside: Array) -> Table:
+def dangers_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, learn.Calibration]) -> Table:
     """Return the share of dangers whose gate is raised, and of gates raised in vain."""
     gate = of.aside.index("gate")
+    aside = scores.aside
     raised: dict[int, bool] = {}
     danger = learn.gate_score(aside, gate)
     for writer, rows in _by(of, of.asked).items():
-        bound = learn.calibrated(of, complaints, aside, writer)["gate"] / MILLION
+        bound = fitted[writer].numbers["gate"] / MILLION
         raised.update({r: bool(danger[r] >= bound) for r in rows})
     at = list(raised)
     so = of.noted[:, gate] > 0
@@ -269,39 +286,44 @@ def dangers_table(of: learn.Lesson, complaints: Array, aside: Array) -> Table:
     )
 
 
-def facts_table(of: learn.Lesson, complaints: Array, aside: Array) -> Table:
+def facts_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, learn.Calibration]) -> Table:
     """Return how often a fact offered was right, and how many of those told were offered."""
     first = of.aside.index("gate") + 1
-    offered = np.zeros_like(of.noted, dtype=bool)
-    for writer, rows in _by(of, of.asked).items():
-        bound = learn.calibrated(of, complaints, aside, writer)["fact"] / MILLION
-        offered[rows] = of.phrased[rows] & (aside[rows] >= bound)
-    at = [r for rows in _by(of, of.asked).values() for r in rows]
+    log_odds = np.full(of.noted.shape, -np.inf)
+    bound = np.zeros(len(of.asked))
+    for writer, mine in _by(of, of.asked).items():
+        keys, signs = learn.fact_rows(of, scores, mine)
+        *weights, bias = [w / MILLION for w in fitted[writer].fact]
+        for (r, c), n in zip(keys, (signs @ np.array(weights) + bias).tolist(), strict=True):
+            log_odds[r, c] = n
+        bound[mine] = fitted[writer].numbers["fact"] / MILLION
+    at = [r for mine in _by(of, of.asked).values() for r in mine]
     rows = []
     for c in range(first, len(of.aside)):
-        told, got = of.noted[at, c] > 0, offered[at, c]
+        told, got = of.noted[at, c] > 0, log_odds[at, c] >= bound[at]
         right = f"{np.mean(told[got]):.3f}" if got.any() else "none offered"
         rows.append(
             [of.aside[c].partition(":")[2], str(told.sum()), str(got.sum()), right, f"{np.mean(got[told]):.3f}"]
         )
-    told, got = of.noted[at][:, first:] > 0, offered[at][:, first:]
-    right = f"{np.mean(told[got]):.3f}" if got.any() else "none"
-    score, phrase = aside[at][:, first:], of.phrased[at][:, first:]
-    curve = ", ".join(
-        f"{np.mean(told[p]):.3f} of {p.sum()} at recall {np.mean(p[told]):.3f}"
-        for p in (phrase & (score >= b) for b in (-9, 0.2, 0.3, 0.4, 0.5, 0.6))
-    )
-    alone = ", ".join(
-        f"{np.mean(told[p]):.3f} of {p.sum()} at recall {np.mean(p[told]):.3f}"
-        for p in (score >= b for b in (0.3, 0.4, 0.5, 0.6))
-    )
+    offered = log_odds >= bound[:, None]
+    right = of.noted[:, first:] > 0
+    many = int(offered[at][:, first:].sum())
+    good = int((offered & (of.noted > 0))[at][:, first:].sum())
+    told_here = int(right[at].sum())
+    curve = []
+    for level in (4.0, 3.0, 2.0, 1.0, 0.0):
+        got = log_odds[at][:, first:] >= level
+        curve.append(
+            f"{np.mean(right[at][got]):.3f} of {got.sum()} at recall {(got & right[at]).sum() / told_here:.3f}"
+        )
     return Table(
         title="Facts heard, by writers left out",
         columns=["fact", "told", "offered", "right when offered", "recall"],
         rows=rows,
         notes=[
-            f"All: {got.sum()} offered, right {right} (aim {AIMS['fact']}), recall {np.mean(got[told]):.3f} (aim {AIMS['recall']}).",
-            f"Right, said by phrase alone and with a learnt score from 0.2, 0.3, 0.4, 0.5, 0.6: {curve}.",
-            f"Right, by a learnt score from 0.3, 0.4, 0.5, 0.6 without any phrase: {alone}.",
+            f"All: {many} offered, right {good / max(1, many):.3f} (aim {AIMS['fact']}), recall {good / told_here:.3f} (aim {AIMS['recall']}).",
+            f"The bound is set on the other writers, where {learn.FACT_RIGHT} of those offered are right.",
+            f"By log-odds from 4, 3, 2, 1, 0: {'; '.join(curve)}.",
         ],
+        data={"offered": many, "right": good, "told": told_here},
     )

@@ -4,8 +4,8 @@ from msgspec import structs
 
 from ....engine import model
 from ....engine.case.events import Event
+from ....engine.case.families import FAMILIES, of_family
 from ....engine.errors import Problem
-from ....engine.language.families import FAMILIES, of_family
 from ....engine.language.foreign import english_only
 from ....engine.language.matching import MOST, THREE, Heard, hear
 from ....engine.language.sanitize import typed_line

@@ -261,6 +261,14 @@ def test_a_file_of_something_else_is_left_as_it_is(run, tmp_path):
     assert path.read_text() == "name,amount\nA,1\n"
 
 
+def test_a_round_without_a_seed_is_the_next_of_the_deck_and_counts_when_it_is_left(run, tmp_path):
+    deck = tmp_path / "mine.json"
+    run("drill", *FAULT, "--deck", str(deck), typed="standpipe height\n")
+    assert data(run("drill", "--deck", str(deck), "--json", typed="leave\n"))["data"]["seed"] == 2
+    assert msgspec.json.decode(deck.read_bytes())["rounds"] == 2
+
+
+@pytest.mark.slow
 def test_what_was_missed_comes_back_without_a_seed(run, tmp_path):
     deck = tmp_path / "mine.json"
     argv = ("drill", "--deck", str(deck), "--json")

@@ -117,7 +117,7 @@ def test_a_homeowner_reaches_an_end_from_every_complaint(live, open_page, compla
         to_the_end(page, choose)
         head = page.locator("h1").inner_text()
         assert head.startswith(
-            ("Book ", "This needs", "Mended", "Gone", "It is as it should be", "Nothing is left", "Stop.")
+            ("Book ", "Call ", "This needs", "Mended", "Gone", "It is as it should be", "Nothing is left", "Stop.")
         ), (complaint, head)
         if head.startswith("Book"):
             assert page.locator("text=You may do this yourself").count()
@@ -139,7 +139,9 @@ def test_the_desk_reaches_an_end_from_every_complaint_by_keyboard(live, open_pag
             else:
                 break
         assert (
-            page.locator("h1").inner_text().startswith(("Book ", "This needs", "Solved", "Nothing is left", "Stop."))
+            page.locator("h1")
+            .inner_text()
+            .startswith(("Book ", "Call ", "This needs", "Solved", "Nothing is left", "Stop."))
         ), complaint
         press(page, "text=Hand-over card")
         assert page.locator("h1").inner_text().startswith("Hand-over to")

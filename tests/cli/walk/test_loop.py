@@ -492,27 +492,33 @@ def test_three_are_offered_where_none_is_likely_and_none_of_these_narrows(kb, mo
     assert kb.complaints["walks"].says not in rest
 
 
-def test_hearing_nothing_and_none_of_them_ends_with_1(kb):
-    result, walk, out = hold(kb, "homeowner", "the moon is made of cheese", ScriptedAsker(["none", "none"]))
-    assert result.exit == Exit.NOTHING
-    assert not walk.events[1:]
+def test_none_at_every_list_goes_back_to_the_words_and_keeps_them(kb):
+    words = "the moon is made of cheese"
+    result, walk, out = hold(kb, "homeowner", words, ScriptedAsker(["none", "none", WALKS, "yes", "stop"]))
     assert "technician" in out
+    assert [e.note for e in walk.events if e.note] == [words]
+    assert [e.complaints for e in walk.events if e.complaints] == [["walks"]]
+    assert result.status != "no-complaint"
 
 
-def test_facts_that_were_heard_are_confirmed_one_by_one(kb):
+def test_facts_stand_in_the_same_confirmation_and_a_key_strikes_one_out(kb):
     words = "it hops about, brand new front loader, every load"
-    yes, _ = heard(kb, words, "yes", "yes")
-    some, _ = heard(kb, words, "yes", "2")
-    none, _ = heard(kb, words, "yes", "perhaps", "no")
+    yes, out = heard(kb, words, "yes")
+    some, struck = heard(kb, words, "yes -a -c")
+    none, _ = heard(kb, words, "-a -b -c", "yes")
+    assert out.count("(yes") == 1
+    assert out.index("I hear:") < out.index("And with it:") < out.index("-a to strike a out")
     assert [e.fact for e in yes if e.fact] == ["machine", "onset", "rhythm"]
-    assert len([e for e in some if e.fact]) == 1
+    assert [e.fact for e in some if e.fact] == ["onset"]
+    assert "Struck out:" in struck
     assert not [e for e in none if e.fact]
+    assert [e.complaints for e in none if e.complaints] == [e.complaints for e in yes if e.complaints]
 
 
 def test_an_answer_that_was_heard_is_confirmed_and_not_asked_again(kb):
     words = "there is water on the floor, only when it drains"
-    yes, out = heard(kb, words, "1", "yes")
-    no, _ = heard(kb, words, "1", "no")
+    yes, out = heard(kb, words, "1")
+    no, _ = heard(kb, words, "1 -a")
     assert "when the water shows: while it pumps the water out" in out
     assert [(e.check, e.answer) for e in yes if e.check] == [("when-water-shows", "draining")]
     assert not [e for e in no if e.check]
@@ -522,12 +528,79 @@ def test_an_answer_goes_with_the_complaint_that_is_confirmed(kb, monkeypatch):
     matches = [Match("walks", 90.0, "it walks"), Match("water-on-floor", 80.0, "it leaks")]
     found = Heard(matches, [], [], None, [AnswerMatch("when-water-shows", "spinning", "when it spins")])
     monkeypatch.setattr("dryfloor.cli.walk.intake.hear", lambda text, kb: found)
-    one, without = heard(kb, "it walks and leaks when it spins", "1")
-    both, offered = heard(kb, "it walks and leaks when it spins", "yes", "yes")
+    one, _ = heard(kb, "it walks and leaks when it spins", "1")
+    both, offered = heard(kb, "it walks and leaks when it spins", "yes")
     assert not [e for e in one if e.check]
-    assert "I also hear" not in without
     assert [e.answer for e in both if e.check] == ["spinning"]
-    assert "I also hear" in offered
+    assert "And with it" in offered
+
+
+def test_a_complaint_of_one_sentence_is_offered_with_that_sentence(kb, monkeypatch):
+    matches = [Match("walks", 90.0, "it walks"), Match("noisy", 50.0, "it screams", "then it screams like a train")]
+    monkeypatch.setattr("dryfloor.cli.walk.intake.hear", lambda text, kb: Heard(matches, [], [], None))
+    _, out = heard(kb, "it walks. then it screams like a train", "1")
+    assert '("then it screams like a train")' in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "complaint"),
+    [
+        ("it stops and says no water", "slow-fill"),
+        ('the display shows "door"', "first-run"),
+        ("heater", "wrong-temperature"),
+    ],
+)
+def test_plain_words_on_a_display_are_heard_as_what_they_mean(kb, words, complaint):
+    events, out = heard(kb, words, "1")
+    assert events[0].complaints == [complaint]
+    assert "I hear:" in out
+
+
+def test_a_code_is_to_be_read_from_the_manual_and_none_is_guessed(kb):
+    _, out = heard(kb, "it shows E18 and stops", "stop")
+    assert "the manual of this machine" in " ".join(out.split())
+
+
+# anything at a card
+
+
+def test_an_answer_in_own_words_is_recorded_by_one_key(kb):
+    _, walk, out = at_card(kb, "we got this brand new front loader last week", "y", "stop")
+    assert "I hear:" in out
+    assert {e.fact: e.is_ for e in walk.events if e.fact}["onset"] == "new"
+
+
+def test_another_complaint_at_a_card_is_kept_and_the_question_stays(kb):
+    _, walk, out = at_card(kb, "there is a puddle under the washer", "y", "1", "stop")
+    assert [e.complaints for e in walk.events if e.complaints][1:] == [["water-on-floor"]]
+    assert "The question stays." in out
+    assert len(answers(walk)) == 1
+
+
+def test_a_reading_of_another_check_is_taken_with_its_unit(kb):
+    _, walk, _ = at_card(kb, "the standpipe is 31 in high", "y", "stop")
+    assert [(e.check, e.value) for e in walk.events if e.value] == [("standpipe-height", "31 in")]
+
+
+def test_a_danger_at_a_card_raises_its_gate_before_the_question(kb):
+    _, walk, out = at_card(kb, "now there is smoke and it smells burnt")
+    assert "burning-smell" in [e.hazard for e in walk.events if e.hazard]
+    assert "comes first" in out
+
+
+def test_what_was_not_understood_is_a_note_and_said_so_and_other_words_are_taken_in_place_of_yes(kb):
+    words = "my aunt sends her regards from Ohio"
+    _, walk, out = at_card(kb, words, "there is a puddle under the washer", "my aunt sends her love as well", "stop")
+    assert [e.note for e in walk.events if e.note] == [words, "my aunt sends her love as well"]
+    assert out.count("kept as a note") == 2
+    assert not [e.complaints for e in walk.events if e.complaints][1:]
+
+
+def test_words_that_raise_nothing_at_a_gate_are_a_note_and_clear_nothing(kb):
+    _, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", "my aunt sends her regards from Ohio"]))
+    assert [e.note for e in walk.events if e.note] == ["my aunt sends her regards from Ohio"]
+    assert not any(e.cleared or e.stopped for e in walk.events)
+    assert "they don't clear this" in out
 
 
 def test_a_hazard_in_the_words_is_gated_first_and_then_the_complaint_is_asked(kb):
@@ -558,3 +631,10 @@ def test_tell_says_what_to_tell_the_repairer_and_the_walk_goes_on(kb):
     assert out.count("What to tell the repairer (call ") == 2
     assert "meantime" in out
     assert re.search(r"left +\d+ causes? left, about \d+ more questions?", out)
+
+
+def test_while_water_runs_the_first_words_are_how_to_stop_it(kb):
+    _, _, out = hold(kb, "homeowner", "water keeps pouring out and I cannot stop it", ScriptedAsker([]))
+    first = out.partition("BEFORE ANYTHING ELSE")[2].split()
+    assert first[:6] == ["WARNING", "Stop", "the", "washer", "and", "close"]
+    assert "I hear:" not in out.partition("Stop the washer")[0]

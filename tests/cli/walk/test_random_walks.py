@@ -22,7 +22,7 @@ from tests.support.answers import said
 
 ROLES = ("homeowner", "desk", "technician")
 MOST_STEPS = 200
-QUICK, SLOW, BLOCK = 6, 2028, 78
+QUICK, SLOW, BLOCK = 9, 2028, 78
 MAY = {"homeowner": {"anyone"}, "technician": {"anyone", "technician"}}
 KINDS = {"gate", "fact", "check", "remedy", "hand-on", "stop"}
 TRADES = {"technician", "plumber", "electrician", "specialist"}

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dryfloor.engine.knowledge.folder import home
-from dryfloor.engine.language.calibration import BANDS, chances, fitted, threshold, word
+from dryfloor.engine.language.calibration import BANDS, chances, fact_signs, fitted, threshold, topic_signs, word
 
 
 @given(st.dictionaries(st.sampled_from(["walks", "noisy", "other", "siphons"]), st.floats(-2, 2), min_size=1))
@@ -52,3 +52,23 @@ def test_the_bound_keeps_the_recall_and_no_greater_one_does(rows: list[tuple[flo
     bound = threshold([s for s, _ in rows], [r for _, r in rows], recall)
     assert sum(s >= bound for s in right) >= recall * len(right) - 1e-6
     assert sum(s > bound for s in right) < recall * len(right)
+
+
+def test_signs_of_a_story_look_at_its_best_part() -> None:
+    whole = {"walks": 0.3, "noisy": 0.1, "other": 0.4}
+    part = {"walks": 0.9, "noisy": 0.0, "other": 0.0}
+    one, more = topic_signs(whole, [], "it hops"), topic_signs(whole, [part, whole], "it hops. my sister called")
+    assert len(one) == len(more) == 15 + 2
+    assert one[:2] == more[:2] == [0.3, 0.1]
+    assert one[4] == 0.3
+    assert more[4] == 0.9
+    assert (one[7], more[7]) == (0.4, 0.0)
+
+
+def test_an_option_is_held_against_the_others_of_its_fact() -> None:
+    scores = {"fact:floor:concrete": 0.6, "fact:floor:wood-joists": 0.5, "fact:drain:tub": 0.9}
+    signs = fact_signs(scores, [], "fact:floor:concrete", True, "on a concrete floor", 9.0)
+    assert signs[0] == 0.6
+    assert round(signs[3], 9) == 0.1
+    assert signs[-1] == 6.0
+    assert fact_signs(scores, [], "fact:drain:tub", False, "a tub", 0.0)[3] == 0.9

@@ -124,7 +124,7 @@ def test_neighbours_are_told_apart(text: str, first: str) -> None:
         ("just installed and the pipes bang", "onset", "new"),
         ("since we moved it leaks", "onset", "moved"),
         ("brand new front loader", "machine", "front-loader"),
-        ("it froze in the garage", "place", "unheated"),
+        ("it stands in an unheated garage and froze", "place", "unheated"),
         ("every load", "rhythm", "every-time"),
         ("I already leveled it", "tried-levelling", "tried"),
         ("a gas dryer next to it", "dryer-beside", "gas-dryer"),

@@ -57,3 +57,40 @@ def test_weights_by_feature_and_by_vector_give_the_linear_share_of_the_kernel() 
     expected = (training.kernel(known) - b**3) @ alpha
     found = np.array([value @ by_feature[at] for at, value in known.rows]) + v @ by_vector
     assert np.allclose(found, expected, atol=1e-10)
+
+
+def test_parts_are_scored_by_the_other_groups_alone() -> None:
+    known = training.corpus(TEXTS)
+    k = training.kernel(known)
+    ridge, targets = np.full(len(TEXTS), 0.7), np.eye(2)[[0, 0, 1, 1, 0, 1, 0, 0, 0, 1]]
+    pieces = training.joined(known, ["leaks on the floor", "nothing that was ever said"])
+    for group, at, scores, weights in training.leaving_out(k, ridge, targets, GROUPS):
+        rest = np.array([i for i, g in enumerate(GROUPS) if g != group])
+        alone = np.linalg.solve(training.ridged(k[np.ix_(rest, rest)], ridge[rest]), targets[rest])
+        np.testing.assert_allclose(scores, k[np.ix_(at, rest)] @ alone, atol=1e-9)
+        np.testing.assert_allclose(weights[rest], alone, atol=1e-9)
+        assert not weights[at].any()
+        # A text of the corpus, taken as a piece, scores what its row of the kernel says.
+        same = training.joined(known, TEXTS)
+        np.testing.assert_allclose(training.scored(same, known, weights), k @ weights, atol=1e-9)
+        assert np.isfinite(training.scored(pieces, known, weights)).all()
+
+
+def test_the_weights_of_signs_are_those_of_least_surprise() -> None:
+    rng = np.random.default_rng(5)
+    signs = rng.normal(size=(400, 3)) * [1.0, 10.0, 0.1] + [0.0, 3.0, -1.0]
+    so = rng.random(400) < 1 / (1 + np.exp(-(signs[:, 0] - 0.2 * signs[:, 1] + 1)))
+    weights, bias = training.logistic(signs, so, 2.0)
+    spread = signs.std(0)
+
+    def loss(w: np.ndarray, b: float) -> float:
+        z = signs @ w + b
+        return float(np.logaddexp(0, np.where(so, -z, z)).sum() + 1.0 * ((w * spread) ** 2).sum())
+
+    least = loss(weights, bias)
+    for n in range(3):
+        for step in (-0.01, 0.01):
+            moved = weights.copy()
+            moved[n] += step / spread[n]
+            assert loss(moved, bias - float((moved - weights) @ signs.mean(0))) > least
+    assert loss(weights, bias + 0.01) > least

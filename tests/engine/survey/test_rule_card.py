@@ -102,3 +102,15 @@ def test_a_card_of_a_code_shows_the_machines_own_limit_beside_it(kb):
 def test_an_unknown_rule_is_a_mistake_of_the_caller(kb):
     with pytest.raises(KeyError):
         rule_card(kb, "no-such-rule")
+
+
+def test_a_card_says_which_break_keeps_a_machine_from_being_run_and_why(kb):
+    drop = rule_card(kb, "branch-voltage-drop").danger
+    assert drop.startswith("At 6 V or above, or heat of 25 or more")
+    assert "It can start a fire. Not run before it is mended. Why: 25 W in one joint" in drop
+    assert rule_card(kb, "legs-steady").danger.startswith("may be run until it is mended")
+    assert "Not run" not in rule_card(kb, "water-heater-setting").danger
+    assert rule_card(kb, "standpipe-height").danger == ""
+    for name in kb.rules:
+        if kb.rules[name].danger and (kb.rules[name].danger.below or kb.rules[name].danger.above):
+            assert "At " in rule_card(kb, name).danger

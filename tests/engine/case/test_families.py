@@ -1,6 +1,6 @@
 """Twin of engine/language/families.py: the question hides no complaint."""
 
-from dryfloor.engine.language.families import FAMILIES, of_family, parted
+from dryfloor.engine.case.families import FAMILIES, of_family, parted
 from tests.support.shipped import shipped
 
 

@@ -1,0 +1,93 @@
+"""A sentence typed where an answer was asked: what it says is shown in one line and recorded by one key; the question stays."""
+
+import re
+
+from ...engine.advice import Card
+from ...engine.case.events import Event
+from ...engine.case.told import told
+from ...engine.errors import Problem
+from ...engine.language.display import ASK
+from ...engine.language.sanitize import typed_line
+from ..terminal.asker import Quit
+from .conversation import ClearGates, Conversation, Keep, Part, Prompt, Say, problem_lines
+
+LEAST = 2  # words of a sentence; a single word that is no answer is a slip of the hand
+NOTED = 4  # words from which on what was not understood is kept as a note
+YES = ("yes", "y", "right", "ok", "okay", "yeah", "yep", "sure", "correct")
+NO = ("no", "n", "nope", "wrong", "none", "back", "change")
+_WORD = re.compile(r"[^\W\d_]{2,}")
+
+
+def heard_at(talk: Conversation, card: Card | None, typed: str, proof: bool, back: Problem | None) -> Part[bool | str]:
+    """Hear a sentence at a prompt that it does not answer by itself, and record what the person confirms of it.
+
+    Parameters
+    ----------
+    talk : Conversation
+    card : Card, optional
+        What is on screen; no gate, for words never clear one.
+    typed : str
+    proof : bool
+        The card is the proof of a remedy.
+    back : Problem, optional
+        The question back that the line gets where nothing is heard in it.
+
+    Returns
+    -------
+    bool or str
+        True where the card must be made anew, False where it stays, and other words that were typed in place of yes or no.
+    """
+    layout = talk.layout
+    text = typed_line(typed)
+    words = len(_WORD.findall(text))
+    said = told(talk.kb, talk.events, text, card, proof) if words else None
+    if said and said.hazards:
+        titles = "; ".join(talk.kb.hazards[h].title.lower() for h in said.hazards)
+        yield Say(layout.wrap(f"That may be a danger, and comes first: {titles}.", 3))
+        for hazard in said.hazards:
+            yield Keep(Event(hazard=hazard))
+        if not (yield ClearGates(said.hazards)):
+            return True
+    least = LEAST + (card is not None and card.measures != "")
+    if said is None or words < least or not (said.answer or said.offers):
+        if said and said.hazards:
+            return True
+        if said and said.code:
+            yield Say(layout.wrap(ASK, 3))
+        unclear = back is not None and "more than one" in back.message
+        if words >= NOTED and not unclear:
+            yield Keep(Event(note=text))
+            yield Say(layout.wrap("I can't place these words here. They are kept as a note; the question stays.", 3))
+        if back is not None:
+            yield Say(problem_lines(layout, back))
+        return False
+    heard = [*([_says(talk, said.answer)] if said.answer else []), *(o.says for o in said.offers)]
+    yield Say(layout.wrap(f"I hear: {'; '.join(heard)}. Keep it? (y, n, or other words)", 3))
+    while True:
+        line = typed_line((yield Prompt("> ", ["yes", "no"])))
+        low = line.lower().rstrip(".!")
+        if low in ("stop", "quit", "exit"):
+            raise Quit
+        if low in NO:
+            yield Keep(Event(note=text))
+            yield Say(layout.wrap("Left out; the words are kept as a note. The question stays.", 3))
+            return bool(said.hazards)
+        if low in YES:
+            break
+        if low and low not in ("help", "?"):
+            return line
+        yield Say(layout.wrap("Type y to keep it, n to leave it out, or other words.", 3))
+    for event in [*([said.answer] if said.answer else []), *(o.event for o in said.offers)]:
+        yield Keep(event)
+    if said.answer or said.hazards or card is None:
+        return True
+    yield Say(layout.wrap("Kept. The question stays.", 3))
+    return False
+
+
+def _says(talk: Conversation, event: Event) -> str:
+    """Return an answer to the card in the words that it is shown in."""
+    kb = talk.kb
+    if event.fact:
+        return kb.facts[event.fact].options[event.is_ or ""].says
+    return kb.checks[event.check or ""].answers[event.answer or ""].says
