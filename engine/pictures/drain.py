@@ -42,12 +42,14 @@ def standpipe(d: Drawing, state: str) -> None:
     )  # fmt: skip
     siphons = out < line and not d.marks & {"above-floor", "above-weir", "trap-height", "arm"}
     runs = siphons and (d.read("height") or d.read("depth") or state in ("low", "deep"))
+    sure = "water-line" in d.figures or state in ("low", "deep")  # else nobody said how high this machine fills
     if d.has("water-line") or runs:
         d.line((610, line), (x + 120, line), dashed=True, accent=True)
-        d.tell("water line in the tub", 340, line, 90)
+        d.tell("water line in the tub" if sure else "so high water may stand", 340, line, 90)
     if runs:
         d.arrow((x, out - 10), (x, out - 110))
-        d.tell("end below the water line: it runs off by itself", x, out - 20, 0)
+        says = "end below the water line: it runs off by itself"
+        d.tell(says if sure else "end may hang below the water: then it runs off by itself", x, out - 20, 0)
     if state == "high":
         d.tell("too high to pump", x, top, 0)
     if state == "good" and d.narrow and not d.marks:

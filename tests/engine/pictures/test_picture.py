@@ -65,13 +65,16 @@ def test_a_pipe_of_any_plausible_height_is_drawn_to_scale(inches):
 
 
 def test_a_low_pipe_is_seen_to_run_off_and_a_high_one_is_not():
-    def told(inches):
+    def told(inches, line=29 * INCH):
         figures = {"height": Figure("39 to 96 in", 39 * INCH, 96 * INCH, inches * INCH, f"{inches} in")}
-        figures |= {"depth": Figure(reading=6 * INCH), "water-line": Figure(low=29 * INCH, high=29 * INCH)}
+        figures |= {"depth": Figure(reading=6 * INCH)}
+        figures |= {"water-line": Figure(low=line, high=line)} if line else {}
         return " ".join(t for t, _ in laid_out("standpipe", ["height"], figures=figures).texts)
 
     assert "runs off by itself" in told(31)
     assert "runs off by itself" not in told(42)
+    assert "may hang below" in told(31, None)  # how high the machine fills is not known: then it is no more than that
+    assert "runs off" not in told(31, 15 * INCH)
 
 
 def test_it_is_the_same_each_time_rounded_and_well_formed():
