@@ -12,6 +12,7 @@ from msgspec import Struct
 from .. import model
 from ..advice import Card
 from ..language.display import code
+from ..language.features import parts
 from ..language.matching import Heard, hear
 from .events import Event
 from .state import fold
@@ -104,22 +105,27 @@ def told(kb: model.KB, events: Sequence[Event], text: str, card: Card | None = N
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> case = [Event(role="homeowner"), Event(heard="it walks", complaints=["walks"])]
     >>> [o.says for o in told(load_kb(), case, "the standpipe is 31 in high").offers]
-    ['standpipe height: 31 in']
+    ['kind of drain: in an upright pipe', 'standpipe height: 31 in']
     """
     state = fold(kb, list(events))
     heard = hear(text, kb)
     known = set(state.complaints)
+    value = reading(kb, text)
+    # A clause with a reading names what was measured, not what is wrong.
+    told_of = [p for p in parts(text) or [text] if not (value and _READING.search(p.lower()))]
+    complaints = (
+        heard.complaints if len(told_of) == len(parts(text) or [text]) else hear(". ".join(told_of), kb).complaints
+    )
     offers = [
         Mention(kb.complaints[m.complaint].says, Event(heard=text, complaints=[m.complaint]))
-        for m in heard.complaints
+        for m in complaints
         if m.likely and m.complaint not in known
     ]
-    more = beside(kb, events, heard, known | {m.complaint for m in heard.complaints if m.likely})
+    more = beside(kb, events, heard, known | {m.complaint for m in complaints if m.likely})
     answer = None
     if card is not None and not proof and card.kind in ("fact", "check"):
         answer = next((o.event for o in more if card.id in (o.event.fact, o.event.check)), None)
     offers += [o for o in more if card is None or card.id not in (o.event.fact, o.event.check)]
-    value = reading(kb, text)
     if value and (card is None or value.check != card.id):
         check = kb.checks[value.check or ""]
         offers.append(Mention(f"{_small(check.title)}: {value.value}", value))

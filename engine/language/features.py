@@ -58,7 +58,7 @@ def parts(text: str) -> list[str]:
     Examples
     --------
     >>> parts("We moved last week, it walks about. And the floor is wet")
-    ['We moved last week', 'it walks about', 'And the floor is wet']
+    ['We moved last week', 'it walks about', 'the floor is wet']
     """
     found = [p.strip() for p in _CUT.split(text[:HEARD_MAX].strip())]
     if len(found) < 2:

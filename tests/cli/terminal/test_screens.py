@@ -23,6 +23,7 @@ WALKS = [
 PIPE = [
     Event(role="technician"), Event(heard="it siphons", complaints=["siphons"]), Event(fact="drain", is_="standpipe"),
     Event(check="hose-sealed", answer="loose"), Event(check="hose-depth", value="5 in"), Event(check="standpipe-height", value="31 in"),
+    Event(check="drain-hose-in-hook", answer="held"), Event(check="runs-off-while-filling", answer="runs"),
 ]  # fmt: skip
 
 
