@@ -78,14 +78,6 @@ def _breaks(checker: "ReferenceChecker", entry: "Entry") -> None:
             )
 
 
-def _what(checker: "ReferenceChecker", shows: "model.Shows") -> tuple[str | None, ...]:
-    """Return what a show tells of; an answer that reports a sign tells of the sign."""
-    check = checker.tables["checks"].get(shows.check or "")
-    answer = check.record.answers.get(shows.answer or "") if check else None
-    sign = shows.sign or (answer.sign if answer else None)
-    return (sign,) if sign else (shows.complaint, shows.check, shows.answer, shows.rule, shows.side)
-
-
 def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
     cause = entry.record
     complains = False
@@ -93,7 +85,9 @@ def _shows(checker: "ReferenceChecker", entry: "Entry") -> None:
     for i, shows in enumerate(cause.shows):
         path = ("shows", i)
         checker.strength(entry, (*path, "strength"), shows.strength)
-        what = _what(checker, shows)
+        # As it is written: two answers that report one sign may both stand, as in a folder that `kb migrate` has yet to move; of
+        # their strengths the greatest holds.
+        what = (shows.complaint, shows.sign, shows.check, shows.answer, shows.rule, shows.side)
         if what in before:
             place = at_path(entry.node, ("shows", before[what]))
             first = place[0] if isinstance(place, tuple) else place.line

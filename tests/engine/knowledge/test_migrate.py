@@ -33,6 +33,15 @@ def test_an_answer_that_reports_a_sign_is_named_as_the_sign(folder) -> None:
     assert moved(load_kb(folder), done.text).text == done.text
 
 
+def test_a_folder_not_yet_moved_loads_where_two_lines_show_one_sign(folder) -> None:
+    path, line = folder / CAUSE, "  - {check: hose-sealed, answer: taped, strength: very likely}\n"
+    before = graph.sign_links(load_kb(folder))
+    path.write_text(path.read_text().replace(line, f"{line}  - {{sign: hose-taped, strength: unlikely}}\n"))
+    kb = load_kb(folder)
+    assert graph.sign_links(kb) == before  # of several strengths the greatest
+    assert moved(kb, path.read_text()).merged == 1
+
+
 def test_of_several_strengths_the_greatest_holds_and_comments_stay(folder) -> None:
     kb = load_kb(folder)
     lines = [
