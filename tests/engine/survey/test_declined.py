@@ -45,6 +45,7 @@ def test_a_trades_mend_that_hurts_nobody_can_be_declined_and_keeps_nobody_there(
     ("line", "why"),
     [
         ({"outlet_holes": "two-slots, declined"}, "shock"),
+        ({"ground_fault_device": "no-test-button, declined"}, "shock"),
         ({"hot_tap_temperature": "150 F declined"}, "scald"),
         ({"things_on_top": "things; declined"}, "whoever installs"),
         ({"outlet_voltage": "112 V, declined"}, "guards against a danger"),
