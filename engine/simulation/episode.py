@@ -159,26 +159,32 @@ class Episode:
         self.pay("fact", fact, record.title, record.options[option].says, minutes)
         return option
 
-    def mend(self, cause_id: str) -> None:
-        """Have the remedy of a cause done by these hands or by the trade that it needs, and pay for it."""
+    def mend(self, cause_id: str, booked: str | None = None) -> None:
+        """Have the remedy of a cause done by these hands or by the trade that it needs, and pay for it.
+
+        Parameters
+        ----------
+        cause_id : str
+        booked : str, optional
+            The trade that is booked for it even though these hands may do it: they could not, or it didn't help.
+        """
         kb, remedy = self.kb, self.kb.causes[cause_id].remedy
         parts = sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
-        if roles.may_mend(kb, remedy, self.hands):
+        if booked is None and roles.may_mend(kb, remedy, self.hands):
             self._pass(remedy.hazards)
-            kind, cost = "remedy", remedy.minutes * self.rate + parts
+            kind, said, cost = "remedy", "done", remedy.minutes * self.rate + parts
         else:
             self._pass()
-            trade = roles.trade_card(kb, remedy.by)
-            kind, cost = "book", trade.fee.n + remedy.minutes * trade.per_minute.n + parts
+            trade = roles.trade_card(kb, booked or remedy.by)
+            kind, said = "book", f"by the {trade.id}"
+            cost = trade.fee.n + remedy.minutes * trade.per_minute.n + parts
             self.outcome.call_outs += 1
         if cause_id in self.installation.causes:
             if self.installation.works(kb, cause_id):
                 self.cured.add(cause_id)
             else:
                 self.outcome.botched.append(cause_id)
-        self.pay(
-            kind, cause_id, remedy.title, "done" if kind == "remedy" else f"by the {remedy.by}", remedy.minutes, cost
-        )
+        self.pay(kind, cause_id, remedy.title, said, remedy.minutes, cost)
 
     def proof_of(self, cause_id: str) -> model.Check | None:
         """Return the proof of a remedy, or None where these hands may not do it and say what is left instead."""

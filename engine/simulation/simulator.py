@@ -108,7 +108,8 @@ def done(episode: Episode, found: Step) -> list[Event]:
         return [_said("check", kb.checks[found.id], episode.ask(kb.checks[found.id]))]
     if found.cause:
         before = episode.left()
-        episode.mend(found.cause)
+        # Who is booked comes and is paid, whoever else may do it: the advice books what these hands could not end.
+        episode.mend(found.cause, found.id if found.kind == "hand-on" else None)
         # Told how to tell what is healthy, people say that it is different where it is something else.
         other = kb.causes[found.cause].kind == "normal" and episode.left() == before
         return [Event(remedy=found.cause, did="could-not" if other else "done")]

@@ -3,12 +3,14 @@
 import numpy as np
 import pytest
 
+from dryfloor.engine.advice import Step
 from dryfloor.engine.diagnosis.network import Network
 from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.measurement.readings import reading
 from dryfloor.engine.planning import roles
-from dryfloor.engine.simulation.simulator import Steps, play
+from dryfloor.engine.simulation.episode import Episode
+from dryfloor.engine.simulation.simulator import Steps, done, play
 from dryfloor.engine.simulation.world import Installation, installation_with, written
 
 SOME = [
@@ -144,6 +146,20 @@ def test_a_site_that_can_not_be_is_refused(network):
     with pytest.raises(InvalidInputError) as caught:
         installation_with(network, ["standpipe-too-low"], "walks")
     assert "siphons" in caught.value.problems[0].mend
+
+
+@pytest.mark.parametrize("role", ["homeowner", "technician"])
+def test_who_is_booked_comes_and_is_paid_though_these_hands_may_mend_it(kb, network, role):
+    """Where a fix was in vain the advice books the trade: no minutes of these hands, and not past their gates, but the trade's fee."""
+    name, cause = next((n, c) for n, c in kb.causes.items() if c.remedy.else_by == "plumber")
+    episode = Episode(network, installation_with(network, [name]), role)
+    assert roles.may_mend(kb, cause.remedy, episode.hands)
+    episode.clear_all()
+    done(episode, Step(kind="hand-on", id="plumber", title="", why="", minutes=0.0, cost=0.0, cause=name))
+    move, trade = episode.outcome.moves[-1], roles.trade_card(kb, "plumber")
+    parts = sum(kb.parts[p].price.n for p in cause.remedy.parts) * kb.roles.price_unit.n
+    assert (move.kind, move.said, episode.outcome.call_outs) == ("book", "by the plumber", 1)
+    assert move.cost == pytest.approx(trade.fee.n + cause.remedy.minutes * trade.per_minute.n + parts)
 
 
 @pytest.mark.slow
