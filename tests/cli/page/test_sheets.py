@@ -4,6 +4,7 @@ import re
 from urllib.parse import unquote
 
 import pytest
+import segno
 
 from dryfloor.cli.page import sheets
 from dryfloor.cli.page.contact import Contact, read_contact
@@ -53,7 +54,6 @@ def test_a_link_and_a_code_lead_to_the_case_in_the_homeowners_voice(visit):
     assert "<svg" in visit.page
     pixels = re.findall(r' d="([^"]+)"', visit.page)[-1]
     assert "javascript" not in visit.page
-    segno = pytest.importorskip("segno")
     wanted = segno.make(link, error="l", micro=False)
     # Drawn as it is meant: the dark modules of each row, counted from the path, are those of the matrix.
     assert sum(int(n) for n in re.findall(r"h(\d+)", pixels)) == sum(sum(row) for row in wanted.matrix)
