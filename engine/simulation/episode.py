@@ -78,6 +78,7 @@ class Episode:
         self.kb = network.kb
         self.installation = installation
         self.cured: set[str] = set()
+        self.came: set[str] = set()  # what a trade was booked for
         self.raised: list[str] = []
         self.take_up(role)
         self.cleared.update(cleared)
@@ -179,6 +180,7 @@ class Episode:
             kind, said = "book", f"by the {trade.id}"
             cost = trade.fee.n + remedy.minutes * trade.per_minute.n + parts
             self.outcome.call_outs += 1
+            self.came.add(cause_id)
         if cause_id in self.installation.causes:
             if self.installation.works(kb, cause_id):
                 self.cured.add(cause_id)

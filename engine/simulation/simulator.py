@@ -80,7 +80,7 @@ def play(network: Network, installation: Installation, role: model.Role, steps: 
         if state.closed in ("solved", "on-trial"):
             break
         found, episode.outcome.believed, episode.outcome.p = steps.at(state)
-        handing = found is not None and found.kind == "hand-on" and not found.cause
+        handing = found is not None and found.kind == "hand-on" and not booking(episode, found)
         if found is None or (handing and roles.role_card(kb, episode.role).hand_on_to == LAST):
             episode.last_resort()
             break
@@ -106,7 +106,7 @@ def done(episode: Episode, found: Step) -> list[Event]:
         return [_said("proof", kb.checks[found.id], episode.prove(found.cause))]
     if found.kind == "check":
         return [_said("check", kb.checks[found.id], episode.ask(kb.checks[found.id]))]
-    if found.cause:
+    if found.cause and (found.kind != "hand-on" or booking(episode, found)):
         before = episode.left()
         # Who is booked comes and is paid, whoever else may do it: the advice books what these hands could not end.
         episode.mend(found.cause, found.id if found.kind == "hand-on" else None)
@@ -117,6 +117,11 @@ def done(episode: Episode, found: Step) -> list[Event]:
     role: model.Role = "technician"
     episode.call(role)
     return [Event(role=role)]
+
+
+def booking(episode: Episode, found: Step) -> bool:
+    """Return whether a hand-on books a trade for a fault: nobody comes twice for the same; after that somebody goes on looking."""
+    return bool(found.cause) and found.cause not in episode.came
 
 
 def _said(kind: str, check: model.Check, said: str) -> Event:

@@ -162,6 +162,18 @@ def test_who_is_booked_comes_and_is_paid_though_these_hands_may_mend_it(kb, netw
     assert move.cost == pytest.approx(trade.fee.n + cause.remedy.minutes * trade.per_minute.n + parts)
 
 
+def test_nobody_is_booked_twice_for_the_same_fault(kb, network):
+    """A trade that came in vain is not paid again and again: whoever comes next goes on looking."""
+    name = next(n for n, c in kb.causes.items() if c.remedy.else_by == "plumber")
+    episode = Episode(network, installation_with(network, ["restraints-left-in"]), "homeowner")
+    episode.clear_all()
+    step = Step(kind="hand-on", id="plumber", title="", why="", minutes=0.0, cost=0.0, cause=name)
+    assert done(episode, step)[0].remedy == name
+    (second,) = done(episode, step)
+    assert (second.remedy, second.role) == (None, "technician")
+    assert [m.kind for m in episode.outcome.moves if m.kind in ("book", "hand-on")] == ["book", "hand-on"]
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("role", ["homeowner", "technician"])
 def test_every_cause_can_be_played_to_its_end(kb, network, role):
