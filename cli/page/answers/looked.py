@@ -74,8 +74,14 @@ class Looked(Struct, frozen=True):
         return [gate for n, gate in enumerate(self.gates) if page.gates >> n & 1]
 
     def led_to(self, events: Sequence[Event], name: str, cleared: Sequence[Cleared], now: float) -> "Looked":
-        """Return the same with one more page; what no page needs any more, and what is over, is left out."""
+        """Return the same with one more page; what no page needs any more, and what is over, is left out.
+
+        What another tab of this browser cleared on the same page stays clear beside what this one did.
+        """
         marked = _mark(events, name)
+        own = {g.hazard for g in cleared}
+        others = [g for p in self.pages if p.mark == marked for g in self._of(p) if g.hazard not in own]
+        cleared = [*cleared, *others]
         wanted = [(p.mark, p.upto, self._of(p)) for p in self.pages]
         wanted = [w for w in wanted if w[0] != marked] + [(marked, len(events), list(cleared))]
         gates: list[Cleared] = []
