@@ -9,6 +9,9 @@ from .scene import Scene
 LARGER = 6.0  # a gap under a foot is drawn so many times larger, and says so
 
 
+CARD = 0.8  # thickness of a bank card [mm] (ISO/IEC 7810, ID-1: 0.76, from memory, unverified)
+
+
 def foot(d: Drawing, state: str) -> None:
     """Draw one foot with its lock nut under a corner of the cabinet."""
     gap = 6.0 if state == "gap" else 0.0
@@ -44,8 +47,10 @@ def foot(d: Drawing, state: str) -> None:
         d.arrow((-62, 30), (-66, 12), (-30, 6))
         d.tell("screw the foot out until it touches", -45, 14, 180)
     if d.has("gap"):
-        for k in range(4):
-            card = gap * (k + 0.5) / 4
+        # As many as would fill it: one for a limit of 1 mm, five for 4 mm.
+        cards = max(1, min(8, round(d.size("gap", 4.0) / CARD)))
+        for k in range(cards):
+            card = gap * (k + 0.5) / cards
             d.line((-30, card), (105, card), accent=True)
         d.measure(
             "gap",

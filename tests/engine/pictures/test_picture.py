@@ -77,6 +77,15 @@ def test_a_low_pipe_is_seen_to_run_off_and_a_high_one_is_not():
     assert "runs off" not in told(31, 15 * INCH)
 
 
+@pytest.mark.parametrize(("gap", "cards"), [(0.8, 1), (1.0, 1), (1.7, 2), (4.0, 5)])
+def test_as_many_cards_lie_under_a_foot_as_fill_its_gap(gap, cards):
+    """A card is 0.8 mm thick: one for a gap of 1 mm, not four."""
+    svg = laid_out("foot", ["gap"], figures={"gap": Figure("at most 1 mm", None, 1.0, gap, f"{gap} mm")}).svg
+    level = re.findall(r'class="pa" d="M([\d.]+) ([\d.]+)L([\d.]+) \2"', svg)
+    widest = max(float(b) - float(a) for a, _, b in level)
+    assert sum(float(b) - float(a) > 0.95 * widest for a, _, b in level) == cards
+
+
 def test_it_is_the_same_each_time_rounded_and_well_formed():
     once = picture("tub", ["rim"], title="A & B", figures={"rim": Figure(limit="at least 39 in")})
     assert once == picture("tub", ["rim"], title="A & B", figures={"rim": Figure(limit="at least 39 in")})
