@@ -55,7 +55,7 @@ def lint(kb: model.KB) -> list[Problem]:
     return sorted(found, key=lambda p: (p.file, p.line, p.code, p.message))
 
 
-def _at(kb: model.KB, place: str, code: str, message: str, **more: str) -> Problem:
+def problem_at(kb: model.KB, place: str, code: str, message: str, **more: str) -> Problem:
     """Return a problem at an entry, by its table and id."""
     file, _, line = kb.places.get(place, "").rpartition(":")
     return Problem(code=code, message=message, file=file, line=int(line or 0), column=1 if line else 0, **more)
@@ -86,7 +86,7 @@ def _texts(kb: model.KB) -> Iterator[tuple[str, str, str, str]]:
 def _long(kb: model.KB) -> Iterator[Problem]:
     for place, kind, where, text in _texts(kb):
         if len(text) > LONGEST[kind]:
-            yield _at(
+            yield problem_at(
                 kb,
                 place,
                 "K201",
@@ -105,7 +105,7 @@ def _two_in_one(kb: model.KB) -> Iterator[Problem]:
                 joined = joined or AND_ANOTHER.search(ask) or AND_ANOTHER.search(heard)
             if not joined:
                 continue
-            yield _at(
+            yield problem_at(
                 kb,
                 f"{table}/{name}",
                 "K202",
@@ -129,7 +129,7 @@ def _hazards(kb: model.KB) -> Iterator[Problem]:
             continue
         raised = [a.raises for a in check.answers.values() if a.raises]
         for danger, word in missing(f"{check.how} {check.how_technician or ''}", [*check.hazards, *raised]):
-            yield _at(
+            yield problem_at(
                 kb,
                 f"checks/{check.id}",
                 "K203",
@@ -138,7 +138,7 @@ def _hazards(kb: model.KB) -> Iterator[Problem]:
             )
     for cause in kb.causes.values():
         for danger, word in missing(" ".join(cause.remedy.steps), cause.remedy.hazards):
-            yield _at(
+            yield problem_at(
                 kb,
                 f"causes/{cause.id}",
                 "K203",
@@ -151,7 +151,7 @@ def _proofs(kb: model.KB) -> Iterator[Problem]:
     for cause in kb.causes.values():
         proof = kb.checks[cause.proof.check]
         if cause.remedy.by == "anyone" and proof.minutes.homeowner is None:
-            yield _at(
+            yield problem_at(
                 kb,
                 f"causes/{cause.id}",
                 "K204",
@@ -165,7 +165,7 @@ def _alike(kb: model.KB) -> Iterator[Problem]:
     for pair in alike(Network(kb)):
         if not pair.because:
             one, other = pair.checks
-            yield _at(
+            yield problem_at(
                 kb,
                 f"checks/{one}",
                 "K205",

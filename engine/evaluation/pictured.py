@@ -10,6 +10,7 @@ from ..advising.illustrations import of_check, of_remedy
 from ..errors import Problem, nearest, one_of
 from ..pictures.scene import Scene
 from ..pictures.scenes import SCENES
+from .lint import problem_at
 
 SEEN = ("look", "measure")  # kinds of checks of which a homeowner sees something
 FEWEST = 10  # of so many, one may say why it has no picture
@@ -32,12 +33,6 @@ def problems(kb: model.KB) -> list[Problem]:
     return sorted(found, key=lambda p: (p.file, p.line, p.code, p.message))
 
 
-def _at(kb: model.KB, place: str, code: str, message: str, **more: str) -> Problem:
-    """Return a problem at an entry, by its table and id."""
-    file, _, line = kb.places.get(place, "").rpartition(":")
-    return Problem(code=code, message=message, file=file, line=int(line or 0), column=1 if line else 0, **more)
-
-
 def _pictures(kb: model.KB) -> Iterator[tuple[str, str, model.Picture]]:
     """Yield every picture with its entry and its field."""
     tables: list[tuple[str, dict[str, model.Rule] | dict[str, model.Check] | dict[str, model.Hazard]]]
@@ -55,7 +50,7 @@ def _drawable(kb: model.KB) -> Iterator[Problem]:
     for place, field, picture in _pictures(kb):
         scene = SCENES.get(picture.scene)
         if scene is None:
-            yield _at(
+            yield problem_at(
                 kb,
                 place,
                 "K171",
@@ -74,7 +69,7 @@ def _named(kb: model.KB, place: str, field: str, picture: model.Picture, scene: 
     for what, names, known in (("mark", picture.marks, scene.marks), ("state", states, scene.states)):
         for name in names:
             if name not in known:
-                yield _at(
+                yield problem_at(
                     kb,
                     place,
                     "K172",
@@ -87,7 +82,7 @@ def _named(kb: model.KB, place: str, field: str, picture: model.Picture, scene: 
 
 def _sensible(kb: model.KB, place: str, field: str, picture: model.Picture) -> Iterator[Problem]:
     if picture.wrong and (not picture.right or picture.right == picture.wrong):
-        yield _at(
+        yield problem_at(
             kb,
             place,
             "K173",
@@ -96,7 +91,7 @@ def _sensible(kb: model.KB, place: str, field: str, picture: model.Picture) -> I
             mend="add right:",
         )
     if picture.right and picture.state:
-        yield _at(
+        yield problem_at(
             kb,
             place,
             "K173",
@@ -106,7 +101,7 @@ def _sensible(kb: model.KB, place: str, field: str, picture: model.Picture) -> I
         )
     for mark, take in picture.sizes.items():
         if take.check and take.check not in kb.checks:
-            yield _at(
+            yield problem_at(
                 kb,
                 place,
                 "K173",
@@ -117,7 +112,7 @@ def _sensible(kb: model.KB, place: str, field: str, picture: model.Picture) -> I
             )
     steps = kb.causes[place.partition("/")[2]].remedy.steps if place.startswith("causes/") else []
     if isinstance(picture, model.StepPicture) and picture.step > len(steps):
-        yield _at(
+        yield problem_at(
             kb,
             place,
             "K173",
@@ -135,7 +130,7 @@ def _missing(kb: model.KB) -> Iterator[Problem]:
     shown += [(f"causes/{c.id}", bool(of_remedy(kb, c)), c.remedy.why_no_picture) for c in mends]
     for place, drawn, why in shown:
         if drawn == bool(why):
-            yield _at(
+            yield problem_at(
                 kb,
                 place,
                 "K174",
@@ -145,7 +140,7 @@ def _missing(kb: model.KB) -> Iterator[Problem]:
             )
     silent = [place for place, _, why in shown if why]
     if len(silent) * FEWEST > len(shown):
-        yield _at(
+        yield problem_at(
             kb,
             silent[-1],
             "K175",
