@@ -55,7 +55,7 @@ CASE_EXAMPLES = {
     "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"',
 }
 EXAMPLES |= CASE_EXAMPLES
-STORE = "another store of cases than the usual one; :memory: keeps nothing"
+STORE = "another store of cases than the usual one: a file, or postgresql://HOST/DATABASE (extra shop); :memory: keeps nothing"
 MEANT = "a case by its id, such as K7M3R4; small letters, spaces and dashes are fine"
 # Each command's module in this package, and its function: imported when it is called, so that no command pays for another.
 RUNS = {

@@ -278,8 +278,8 @@ def forget(args: argparse.Namespace, env: Env) -> "Result":
     """Remove a case for good, with what lies beside the store of it."""
     from ...engine.errors import InvalidInputError, Problem
     from ..result import Exit, Result
-    from ..store.file import MEMORY
     from ..store.location import traces
+    from ..store.place import ServerPlace
     from ..walk.offer import said
 
     with _open(args, env, write=True) as store:
@@ -299,7 +299,7 @@ def forget(args: argparse.Namespace, env: Env) -> "Result":
                     lines=[f"Case {case.id} is left as it is."],
                 )
                 return left
-        beside = [] if store.path == MEMORY else traces(Path(store.path), env.data_dir, case.id, journal)
+        beside = traces(store.path, env.data_dir, case.id, journal) if isinstance(store.path, Path) else []
         # The files first: a case that is still listed can be forgotten again, a file that nothing points to can't.
         for path in beside:
             try:
@@ -321,6 +321,8 @@ def forget(args: argparse.Namespace, env: Env) -> "Result":
     lines += [f"Removed too: {path}" for path in beside]
     if journal and not journal.endswith(".jsonl"):
         lines.append(f"Its case file is yours and is left: {journal}")
+    if isinstance(store.path, ServerPlace):
+        lines.append("What the server's log and its backups still hold of it is for its operator to remove.")
     data = {"case": case.id, "removed": [str(path) for path in beside]}
     return Result(command="forget", status="forgotten", data=data, lines=lines)
 

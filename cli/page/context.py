@@ -21,6 +21,7 @@ from ...engine.case.state import fold
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import visible
+from ..store.place import ServerPlace
 from . import presenters
 from .answers import address as addresses
 from .answers.forms import page_at, stop_at, take, went_on
@@ -48,11 +49,11 @@ class Keeping:
 
     Parameters
     ----------
-    path : Path
-        The store's file.
+    path : Path or ServerPlace
+        Where the store is.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path | ServerPlace) -> None:
         from ..store.store import Store
 
         self.thread = ThreadPoolExecutor(1, thread_name_prefix="store")

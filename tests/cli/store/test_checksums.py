@@ -86,7 +86,7 @@ def test_sealing_a_store_that_is_whole_changes_nothing():
                 store.add(case, event)
             store.link(case)
             store.hold(case)
-        before = [*store._db.iterdump()]
+        before = [*store._db._db.iterdump()]
         assert store.verify() == (2, 2 * len(EVENTS), [])
         seal(store._db)
-        assert [*store._db.iterdump()] == before
+        assert [*store._db._db.iterdump()] == before

@@ -78,7 +78,7 @@ damage = st.sampled_from(
 def fill(path, made):
     """A store with cases as they were made up: rows, who holds it, whether it was declined, when it was touched."""
     with Store.open(path) as store:
-        db = store._db
+        db = store._db._db
         db.execute("PRAGMA synchronous=OFF")
         for bodies, holder, declined, touched in made:
             case = store.begin()
