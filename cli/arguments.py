@@ -50,7 +50,9 @@ CASE_EXAMPLES = {
     "show": "dryfloor show K7M3R4\n  dryfloor show K7M3R4 --json",
     "resume": "dryfloor resume\n  dryfloor resume K7M3R4 --role technician\n  dryfloor resume K7M3R4 --plain",
     "note": 'dryfloor note K7M3R4 "rings back at four"\n  dryfloor note K7M3R4 "key is with the neighbour" --json',
-    "export": "dryfloor export K7M3R4 -o visit.yaml\n  dryfloor export K7M3R4 | dryfloor advise - --json",
+    "export": "dryfloor export K7M3R4 -o visit.yaml\n  dryfloor export K7M3R4 | dryfloor advise - --json\n  dryfloor export --all -o monday.cases",
+    "import": "dryfloor import monday.cases\n  dryfloor import monday.cases --store postgresql://desk@shop/dryfloor --json",
+    "move": "dryfloor move --from cases.db --to postgresql://desk@shop/dryfloor\n  dryfloor move --from old.db --to new.db --json",
     "forget": "dryfloor forget K7M3R4\n  dryfloor forget K7M3R4 --yes --json",
     "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"',
 }
@@ -71,6 +73,8 @@ RUNS = {
     "quiz": "drill.quiz:run",
     "serve": "commands.serve:run",
     **{name: f"commands.cases:{name}" for name in CASE_EXAMPLES},
+    "import": "commands.carry:take_in",
+    "move": "commands.carry:move",
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
     **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "picture", "page")},
     "try": "commands.kb_try:run",
@@ -564,8 +568,21 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
     note.add_argument("case", metavar="CASE", help=MEANT)
     note.add_argument("words", metavar="WORDS", nargs="+", help="the remark")
     export = command(group, "export", "Write a case as a case file, on standard output unless said.")
-    export.add_argument("case", metavar="CASE", help=MEANT)
+    export.add_argument("case", metavar="CASE", nargs="?", help=MEANT)
+    export.add_argument("--all", action="store_true", help="all cases, in one file for dryfloor import")
     export.add_argument("-o", "--out", metavar="FILE", help="a file to write it to")
+    taken = command(
+        group, "import", "Take in the cases of a file; what is here already is gone on with, and nothing is lost."
+    )
+    taken.add_argument("file", metavar="FILE", help="what dryfloor export --all wrote; - reads what is piped in")
+    moved = command(group, "move", "Carry all cases of one store over to another; it may be cut and run again.")
+    for end, name, text in (
+        ("--from", "source", "the store that they are in"),
+        ("--to", "target", "the store that they go to"),
+    ):
+        moved.add_argument(
+            end, dest=name, metavar="STORE", required=True, help=f"{text}: a file, or postgresql://HOST/DATABASE"
+        )
     forget = command(group, "forget", "Remove a case for good, to the last byte, with its files beside the store.")
     forget.add_argument("case", metavar="CASE", help=MEANT)
     forget.add_argument("--yes", action="store_true", help="do not ask")
@@ -586,5 +603,5 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
             type=int,
             help="the number of a process on another machine that holds the case, where nothing runs there any more",
         )
-    for made in (cases, show, resume, note, export, forget, close):
+    for made in (cases, show, resume, note, export, taken, forget, close):
         made.add_argument("--store", metavar="FILE", help=STORE)

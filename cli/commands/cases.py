@@ -256,13 +256,28 @@ def note(args: argparse.Namespace, env: Env) -> "Result":
 
 
 def export(args: argparse.Namespace, env: Env) -> "Result":
-    """Write a case as a case file."""
+    """Write a case as a case file, or all cases into one file to be taken in elsewhere."""
     from ...engine.case.case_file import dump
     from ...engine.case.clearance import kept_of
+    from ...engine.errors import InvalidInputError, Problem
     from ..result import Result
     from ..store.case_file import CaseKeep
+    from .carry import export_all
 
+    if args.all == bool(args.case):
+        raise InvalidInputError(
+            [
+                Problem(
+                    code="U034",
+                    message="which case is meant is not clear",
+                    expected="one case, or --all",
+                    mend="dryfloor cases lists them",
+                )
+            ]
+        )
     with _open(args, env, write=False) as store:
+        if args.all:
+            return export_all(args, env, store)
         case = store.line(args.case)
         text = dump(kept_of(store.events(case.id)))
     if not args.out:
@@ -278,8 +293,8 @@ def forget(args: argparse.Namespace, env: Env) -> "Result":
     """Remove a case for good, with what lies beside the store of it."""
     from ...engine.errors import InvalidInputError, Problem
     from ..result import Exit, Result
+    from ..store.database.place import ServerPlace
     from ..store.location import traces
-    from ..store.place import ServerPlace
     from ..walk.offer import said
 
     with _open(args, env, write=True) as store:

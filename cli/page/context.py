@@ -21,7 +21,7 @@ from ...engine.case.state import fold
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import visible
-from ..store.place import ServerPlace
+from ..store.database.place import ServerPlace
 from . import presenters
 from .answers import address as addresses
 from .answers.forms import page_at, stop_at, take, went_on

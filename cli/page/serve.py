@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...engine.errors import InvalidInputError, Problem
 from ..result import Exit, Result
-from ..store.place import server_place
+from ..store.database.place import server_place
 from ..terminal.env import Env
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.status import TELLING, told
 from ...engine.errors import InvalidInputError, Problem
-from .file import MEMORY
+from .database.file import MEMORY
 from .location import beside
 from .store import Store
 

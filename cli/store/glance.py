@@ -11,9 +11,9 @@ from pathlib import Path
 
 from ...engine.case.rows import UncertainRowError, decode_rows
 from ...engine.case.status import standing
-from . import schema
-from .checksums import CASES, LAST, chain, sound_case, text
-from .lock import elsewhere, holder
+from .database import schema
+from .database.checksums import CASES, LAST, chain, sound_case, text
+from .database.lock import elsewhere, holder
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from ..terminal.env import Env
-from .place import ServerPlace, server_place
+from .database.place import ServerPlace, server_place
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:

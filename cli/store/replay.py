@@ -7,8 +7,8 @@ import msgspec
 
 from ...engine.case.events import Event
 from ...engine.case.rows import apply
-from .checksums import CASES, LAST, WAITING, KeptRow, chain, sound, sound_case
-from .database import Database
+from .database.checksums import CASES, LAST, WAITING, KeptRow, chain, sound, sound_case
+from .database.interface import Database
 
 MOST = 60  # letters of what stands beside a damaged row
 AS_A_WHOLE = "What is kept of this case as a whole is damaged: its reference, its dates, or what it comes after."

@@ -8,7 +8,7 @@ hands: a marker names the process that holds it, and one whose process is gone h
 import hashlib
 import secrets
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from typing import Any, Self
@@ -19,13 +19,14 @@ from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem, nearest
-from .checksums import CASE, LAST, LAST_MS, WAITING, checksum, sound, sound_case
-from .database import Database
-from .errors import StorePlace, busy, damaged, headless, leased, translating_errors
-from .file import FileDatabase
+from .carrying import CaseRecord, Outcome, joined
+from .database.checksums import CASE, LAST, LAST_MS, WAITING, checksum, sound, sound_case
+from .database.errors import StorePlace, busy, damaged, headless, leased, translating_errors
+from .database.file import FileDatabase
+from .database.interface import Database
+from .database.lock import can_tell, elsewhere, me
+from .database.place import ServerPlace
 from .glance import free
-from .lock import can_tell, elsewhere, me
-from .place import ServerPlace
 from .replay import KeptCase, case_row, read, replay
 from .verify import lost, verified
 
@@ -296,6 +297,66 @@ class Store:
         with self._writing():
             self._db.execute("DELETE FROM links WHERE of=?", (self.known(case),))
 
+    def adopt(self, record: CaseRecord) -> Outcome:
+        """Take in a case from another store, with its id; what this one has of it stays, and what it lacks is added.
+
+        Parameters
+        ----------
+        record : CaseRecord
+
+        Returns
+        -------
+        'new', 'same', 'longer', 'shorter' or 'apart'
+            What became of it, as `carrying.joined`; 'new' where it was not here.
+
+        Raises
+        ------
+        InvalidInputError
+            As `add`.
+        """
+        with self._writing():
+            row = case_row(self._db, record.id)
+            if row is None:
+                earlier = record.earlier if record.earlier and case_row(self._db, record.earlier) else None
+                kept = (
+                    *(record.id, record.reference, earlier, record.kb, record.journal, record.began, record.touched),
+                    *(record.shown, record.declined, 0, 0),
+                )
+                self._db.execute(
+                    f"INSERT INTO cases({', '.join(CASE)}, sum) VALUES({'?,' * len(kept)}?)", (*kept, checksum(*kept))
+                )
+                outcome: Outcome = "new"
+                added = record.bodies
+            else:
+                self._mine(record.id)
+                outcome, added = joined(self._record(record.id).bodies, record.bodies)
+                if record.earlier and not row[CASE.index("earlier")] and case_row(self._db, record.earlier):
+                    self._set(record.id, earlier=record.earlier)
+                if added:
+                    self._take_in(record.id)
+            for body in added:
+                self._row(record.id, body)
+            if added:
+                before = row[CASE.index("touched")] if row else 0
+                self._set(record.id, touched=max(record.touched, before if isinstance(before, int) else 0))
+        return outcome
+
+    def link_digests(self, case: str) -> list[bytes]:
+        """Return the digests of a case's links: they lead to it in whatever store they are, and give no link away."""
+        with translating_errors(self.path):
+            rows = self._db.execute("SELECT digest, of, sum FROM links WHERE of=? ORDER BY digest", (self.known(case),))
+            return [row[0] for row in rows.fetchall() if sound(row)]
+
+    def link_by(self, case: str, digests: Iterable[bytes]) -> None:
+        """Let links of another store lead to a case here, too."""
+        with self._writing():
+            name = self.known(case)
+            for digest in digests:
+                row = (digest, name)
+                self._db.execute(
+                    "INSERT INTO links(digest, of, sum) VALUES(?,?,?) ON CONFLICT DO NOTHING", (*row, checksum(*row))
+                )
+
     @contextmanager
     def together(self) -> Iterator[None]:
         """Make one write of all that is written inside: all of it is kept, or nothing."""
@@ -376,6 +437,35 @@ class Store:
         """
         with translating_errors(self.path), self._reading():
             return read(self._db, self.known(case)).events
+
+    def record(self, case: str) -> CaseRecord:
+        """Return a case as it is carried to another store.
+
+        Raises
+        ------
+        InvalidInputError
+            Where there is no such case, or it is damaged: what is damaged is not carried as if it were whole.
+        """
+        with translating_errors(self.path), self._reading():
+            return self._record(self.known(case))
+
+    def _record(self, name: str) -> CaseRecord:
+        found = read(self._db, name)
+        if found.damage or found.row is None:
+            raise InvalidInputError([headless(self.path, name)])
+        row = dict(zip(CASE, found.row, strict=False))
+        bodies = {
+            table: [
+                x[0]
+                for x in self._db.execute(f"SELECT body FROM {table} WHERE of=? ORDER BY number", (name,)).fetchall()
+            ]
+            for table in ("rows", "remarks")
+        }
+        same = {
+            key: row[key]
+            for key in ("id", "reference", "earlier", "kb", "journal", "began", "touched", "shown", "declined")
+        }
+        return CaseRecord(**same, rows=bodies["rows"], notes=bodies["remarks"])
 
     def last(self, case: str) -> int:
         """Return the number of the last row of a case: it grows with every write."""
@@ -674,7 +764,7 @@ class Store:
 def _database(place: StorePlace, write: bool) -> Database:
     if isinstance(place, ServerPlace):
         # Without a server nobody waits for its packages.
-        from .server import ServerDatabase
+        from .database.server import ServerDatabase
 
         return ServerDatabase(place, write)
     return FileDatabase(place, write)

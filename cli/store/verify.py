@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable
 
-from .checksums import HOLD, LINK, sound
-from .database import Database
+from .database.checksums import HOLD, LINK, sound
+from .database.interface import Database
 from .replay import read
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.cli.store.checksums import HOLD, checksum
+from dryfloor.cli.store.database.checksums import HOLD, checksum
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.errors import InvalidInputError

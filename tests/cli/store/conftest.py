@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.cli.store.place import ServerPlace
+from dryfloor.cli.store.database.place import ServerPlace
 from dryfloor.cli.store.store import Store
 from tests.support.postgres import Cluster
 

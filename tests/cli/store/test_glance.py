@@ -16,10 +16,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dryfloor.cli.store import glance as offer
-from dryfloor.cli.store import schema
-from dryfloor.cli.store.checksums import seal
+from dryfloor.cli.store.database import schema
+from dryfloor.cli.store.database.checksums import seal
+from dryfloor.cli.store.database.lock import boot, born, host, me
 from dryfloor.cli.store.glance import OFFERED, glance
-from dryfloor.cli.store.lock import boot, born, host, me
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.walk import offer as resume
 from dryfloor.engine.case.events import Event

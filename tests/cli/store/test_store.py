@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dryfloor.cli.store import errors
 from dryfloor.cli.store import store as store_module
-from dryfloor.cli.store.lock import boot, born, host
-from dryfloor.cli.store.place import ServerPlace
+from dryfloor.cli.store.database import errors
+from dryfloor.cli.store.database.lock import boot, born, host
+from dryfloor.cli.store.database.place import ServerPlace
 from dryfloor.cli.store.store import DIGITS, LETTERS, Store
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.errors import InvalidInputError

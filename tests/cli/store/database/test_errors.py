@@ -8,9 +8,9 @@ import sys
 
 import pytest
 
-from dryfloor.cli.store import errors
-from dryfloor.cli.store.errors import busy
-from dryfloor.cli.store.lock import boot, host
+from dryfloor.cli.store.database import errors
+from dryfloor.cli.store.database.errors import busy
+from dryfloor.cli.store.database.lock import boot, host
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from tests.support.places import ROOT

@@ -8,9 +8,9 @@ import time
 import psycopg
 import pytest
 
-from dryfloor.cli.store import schema
-from dryfloor.cli.store.lock import boot, born, host
-from dryfloor.cli.store.place import ServerPlace
+from dryfloor.cli.store.database import schema
+from dryfloor.cli.store.database.lock import boot, born, host
+from dryfloor.cli.store.database.place import ServerPlace
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from tests.cli.store.test_store import other_process
@@ -99,7 +99,7 @@ def test_a_process_that_is_gone_from_this_machine_holds_nothing_at_once(server):
 
 
 def test_a_heart_beats_while_a_case_is_held_and_no_longer(server, db, monkeypatch):
-    monkeypatch.setattr("dryfloor.cli.store.server.BEAT_S", 0.05)
+    monkeypatch.setattr("dryfloor.cli.store.database.server.BEAT_S", 0.05)
     store, case = filled(server)
     store.hold(case)
     db.execute("UPDATE dryfloor.holds SET seen = seen - interval '50 seconds'")

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
-from ...engine.errors import InvalidInputError, Problem
+from ....engine.errors import InvalidInputError, Problem
 from . import checksums, lock, schema
 from .errors import newer
 from .place import ServerPlace

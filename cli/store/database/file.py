@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, Literal
 
-from ...engine.errors import InvalidInputError, Problem
+from ....engine.errors import InvalidInputError, Problem
 from . import checksums, errors, schema
 from .errors import FilePlace, damaged, newer
 from .lock import holder, me

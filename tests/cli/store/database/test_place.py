@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.cli.store.place import ServerPlace, server_place
+from dryfloor.cli.store.database.place import ServerPlace, server_place
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Literal
 
-from ...engine.errors import InvalidInputError, Problem
+from ....engine.errors import InvalidInputError, Problem
 from . import lock, schema
 from .place import ServerPlace
 

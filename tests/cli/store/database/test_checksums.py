@@ -5,7 +5,7 @@ import zlib
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.cli.store.checksums import chain, checksum, seal, sound, text
+from dryfloor.cli.store.database.checksums import chain, checksum, seal, sound, text
 from dryfloor.cli.store.store import Store
 from tests.support.stored import EVENTS
 
