@@ -168,7 +168,8 @@ def test_every_record_through_every_command(run, tmp_path, store, nasty_kb, monk
 
 
 ARGUMENTS = [
-    "{0}", "--{0}", "import {0}", "move --from {0}/x --to {0}/y", "walk --role {0}", "walk --machine {0}", "walk --reference {0} --store :memory:", "walk --after {0}", "walk --store {0}/x/y", "walk --cleared {0}",
+    "import {0}", "move --from {0}/x --to {0}/y",
+    "{0}", "--{0}", "walk --role {0}", "walk --machine {0}", "walk --reference {0} --store :memory:", "walk --after {0}", "walk --store {0}/x/y", "walk --cleared {0}",
     "walk --case {0}/x", "walk --units {0}", "hear {0}", "hear {0} --kb {0}", "advise {0}", "advise {0} --store {0}", "advise - --cleared {0}", "handover {0} --role {0}",
     "bring {0}", "report {0} --for {0}", "report {0} -o {0}", "survey {0}", "survey --role {0}", "survey --machine {0}", "rule {0}", "rule --machine {0}", "reckon {0}",
     "reckon standpipe-overflow --with {0}", "reckon standpipe-overflow --with {0}=2", "reckon standpipe-overflow --with bore={0}", "completion {0}", "cases --state {0}",
