@@ -296,6 +296,10 @@ class Store:
         with self._writing():
             self._db.execute("DELETE FROM links WHERE of=?", (self.known(case),))
 
+    def today(self) -> str:
+        """Return the day by the store's clock, UTC."""
+        return datetime.fromtimestamp(self._now(), UTC).date().isoformat()
+
     @contextmanager
     def together(self) -> Iterator[None]:
         """Make one write of all that is written inside: all of it is kept, or nothing."""
