@@ -480,6 +480,10 @@ class Check(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
+    lasts: Annotated[
+        str | None,
+        Meta(description="why what was right at the installation still is: a callback does not ask it again"),
+    ] = None
     on_sheet: Annotated[
         OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
     ] = None
@@ -760,6 +764,10 @@ class Scales(Record, frozen=True, kw_only=True):
         Meta(
             description="beside a complaint that a cause shows, chance that its people name the trouble by another, too; else none"
         ),
+    ] = None
+    changed_since: Annotated[
+        Number | None,
+        Meta(description="chance that what was seen at an installation, and can change, is otherwise at a callback"),
     ] = None
     bases: Annotated[dict[str, str], Meta(description="field -> basis of bare numbers in that field")]
 

@@ -357,6 +357,10 @@ class Store:
                     "INSERT INTO links(digest, of, sum) VALUES(?,?,?) ON CONFLICT DO NOTHING", (*row, checksum(*row))
                 )
 
+    def today(self) -> str:
+        """Return the day by the store's clock, UTC."""
+        return datetime.fromtimestamp(self._now(), UTC).date().isoformat()
+
     @contextmanager
     def together(self) -> Iterator[None]:
         """Make one write of all that is written inside: all of it is kept, or nothing."""

@@ -35,6 +35,7 @@ class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_
     why: str | None = None
     trial: str | None = None
     machine: str | None = None
+    earlier: str | None = None
 
 
 COMPANIONS: dict[str, tuple[str, ...]] = {
@@ -47,7 +48,10 @@ COMPANIONS: dict[str, tuple[str, ...]] = {
     "proof": ("answer", "value"),
     "trial": ("complaints",),
     "closed": ("why",),
+    "earlier": ("answer", "value", "why"),
 }
 DID = ("done", "could-not")
 CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "on-trial", "installed", "to-mend")
 TRIAL = ("stayed-away", "came-back")
+# Beside an earlier reading, `why`: that its break was left, or declined; or that a customer told it.
+LEFT = ("left", "declined", "told")

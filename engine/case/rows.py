@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 TEXTS = frozenset(
     (
         *("heard", "hazard", "fact", "is", "cleared", "word", "stopped", "check", "answer", "value", "cant", "skip"),
-        *("note", "remedy", "did", "proof", "closed", "why", "trial", "machine"),
+        *("note", "remedy", "did", "proof", "closed", "why", "trial", "machine", "earlier"),
     )
 )
 LISTS = frozenset(("complaints", "still"))
@@ -172,6 +172,7 @@ LEADING = (
     "resumed",
     "closed",
     "machine",
+    "earlier",
 )
 
 

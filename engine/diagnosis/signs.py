@@ -1,15 +1,17 @@
 """What was said of signs: answers of checks as somebody's reports, the same hands' replaced by their better ones."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from ..case.state import Answered, State
+from .. import model
+from ..case.state import Answered, State, reports_of_then
 from ..inference.signs import NoisySign, Reported, SignReport, joined
 from ..knowledge import graph
 from .network import Network, report_rates
 
 # A technician's report is better than a homeowner's of any kind.
 RANK = {"homeowner": 0, "technician": 1}
+THEN = ""  # whose hands a report of the installation counts as: nobody's of today
 
 
 @dataclass(frozen=True)
@@ -85,7 +87,26 @@ def _told(network: Network, state: State) -> list[ToldSign]:
             before = own.get(report.sign)
             if before is None or (report.hit, report.said) > (before.hit, before.said):
                 own[report.sign] = report
-    return [report for _, own in sorted(by.items()) for report in _by_kinds(network, own)]
+    now = [report for _, own in sorted(by.items()) for report in _by_kinds(network, own)]
+    return [*_told_then(network, state, {k for r in now for k in r.of}), *now]
+
+
+def changed_since(kb: model.KB) -> float:
+    """Return the chance that what was seen at an installation, and can change, is otherwise now [prob]."""
+    return kb.scales.changed_since.n if kb.scales.changed_since else 0.5
+
+
+def _told_then(network: Network, state: State, known_now: set[str]) -> list[ToldSign]:
+    """Return what was said of signs at the installation, as far as it may have changed since; what was said of them today holds."""
+    stayed = 1 - changed_since(network.kb)
+    own: dict[str, ToldSign] = {}
+    for then in reports_of_then(state):
+        for r in reports_of(network, Answered(then.check, then.said, then.hands, 0)):
+            before = own.get(r.sign)
+            if known_now & {*r.of} or (before and (before.hit, before.said) >= (r.hit, r.said)):
+                continue
+            own[r.sign] = r
+    return [replace(r, hands=THEN, hit=stayed * r.hit) for r in _by_kinds(network, own)]
 
 
 def _by_kinds(network: Network, own: dict[str, ToldSign]) -> list[ToldSign]:
@@ -121,6 +142,8 @@ def reported_signs(
         Cause -> its number; others can't be at work.
     """
     some = list(reports)
+    # A denial of then of which no cause in play would have been seen says nothing.
+    some = [r for r in some if r.said or r.hands != THEN or any(c in index for k in r.of for c in network.signs[k])]
     names = sorted({k for r in some for k in r.of})
     place = {k: n for n, k in enumerate(names)}
     signs = [
@@ -148,7 +171,9 @@ def known(network: Network, reports: Iterable[ToldSign], check: str, hands: str,
     if record.kind == "measure" or not all(signs):
         return False
     hit, _ = report_rates(network.kb, hands, record.kind)
-    able = [r for r in reports if r.epoch == epoch and RANK[r.hands] >= RANK[hands] and r.hit >= hit]
+    able = [
+        r for r in reports if r.epoch == epoch and r.hands != THEN and RANK[r.hands] >= RANK[hands] and r.hit >= hit
+    ]
     return all(_known(network, able, sign or "") for sign in signs)
 
 
@@ -165,7 +190,10 @@ def seen_otherwise(network: Network, state: State, check: str, answer: str) -> b
     sign = record.answers[answer].sign if answer in record.answers else None
     if sign is None or any(a.check == check and a.epoch == state.epoch and not a.proof for a in state.answers):
         return False  # what was answered there counts
-    return any(r.said and r.epoch == state.epoch and r.sign in network.kinds[sign] for r in told(network, state))
+    return any(
+        r.said and r.hands != THEN and r.epoch == state.epoch and r.sign in network.kinds[sign]
+        for r in told(network, state)
+    )
 
 
 def _known(network: Network, able: list[ToldSign], sign: str) -> bool:
