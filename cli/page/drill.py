@@ -17,6 +17,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ...engine.diagnosis.network import network_of
 from ...engine.drill import naming
+from ...engine.drill.at_the_door import at_door
 from ...engine.drill.debrief import debrief, prepare
 from ...engine.drill.first_round import READING, first_order, held_back, is_first, lesson
 from ...engine.drill.marks import apart
@@ -157,6 +158,7 @@ class Drill:
             "first": first,
             "lesson": lesson(game) if first else None,
             "house": house(self.kb, game.exercise.site.facts),
+            "door": at_door(self.kb, game.exercise),
         }
         if game.ended or len(game.acts) >= MOST_MOVES:
             if not game.ended:

@@ -58,6 +58,7 @@ MARGIN = 3
 
 def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
     """Return what is said before the first look; nothing of the fault."""
+    from ...engine.drill.at_the_door import at_door
     from ...engine.drill.first_round import is_first
     from ...engine.exercises.site import house
 
@@ -72,6 +73,8 @@ def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
         out += layout.wrap(f"{'They have' if order.role == 'desk' else 'You see'} a washer: {see}.")
     for title, says in house(kb, made.site.facts):
         out += layout.wrap(f"{title}: {says}.", MARGIN)
+    for text in at_door(kb, made):
+        out += layout.wrap(text, MARGIN)
     how = FIRST if is_first(kb, order) else HOW
     return [*out, "", *(line for text in how for line in layout.wrap(text)), ""]
 

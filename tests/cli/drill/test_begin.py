@@ -81,7 +81,7 @@ def test_what_each_exit_code_says(run):
         assert run("drill", *argv).code == 2, argv
 
 
-FIRST = "standpipe height\nkind of drain\nsafe water near electricity\nstandpipe height\nverdict standpipe too low\nstandpipe height\n39 in\n\n\nplumber\n\n"
+FIRST = "standpipe height\nwhen it began\nsafe water near electricity\nstandpipe height\nverdict standpipe too low\nstandpipe height\n39 in\n\n\nplumber\n\n"
 
 
 def test_a_first_round_teaches_how_it_is_played_and_counts_for_nothing(run, tmp_path):
