@@ -1,7 +1,7 @@
 """What was said of signs: answers of checks as somebody's reports, the same hands' replaced by their better ones."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..case.state import Answered, State
 from ..inference.signs import NoisySign, Reported, SignReport, joined
@@ -28,6 +28,8 @@ class ToldSign:
         How far a report of this kind by these hands goes [prob].
     of : tuple of str
         The sign and those of its kinds that the report speaks of.
+    kind : str
+        Of the check: ask, look or try.
     """
 
     sign: str
@@ -37,6 +39,7 @@ class ToldSign:
     hit: float
     false_alarm: float
     of: tuple[str, ...]
+    kind: str = ""
 
 
 def reports_of(network: Network, answer: Answered) -> list[ToldSign]:
@@ -49,7 +52,7 @@ def reports_of(network: Network, answer: Answered) -> list[ToldSign]:
             hit, false_alarm = report_rates(network.kb, answer.hands, check.kind)
             said = name == answer.said
             of = network.reporting[graph.answer_node(check.id, name)]
-            out.append(ToldSign(sign, said, answer.hands, answer.epoch, hit, false_alarm, of))
+            out.append(ToldSign(sign, said, answer.hands, answer.epoch, hit, false_alarm, of, check.kind))
         if name == answer.said:
             break
     return out
@@ -102,9 +105,7 @@ def _by_kinds(network: Network, own: dict[str, ToldSign]) -> list[ToldSign]:
                 del left[coarse]
             else:
                 spoken = tuple(k for k in broad.of if k not in network.kinds[fine])
-                left[coarse] = ToldSign(
-                    coarse, broad.said, broad.hands, broad.epoch, broad.hit, broad.false_alarm, spoken
-                )
+                left[coarse] = replace(broad, of=spoken)
     return [left[s] for s in sorted(left)]
 
 
@@ -126,7 +127,10 @@ def reported_signs(
     signs = [
         NoisySign(network.sign_leak[k], {index[c]: s for c, s in network.signs[k].items() if c in index}) for k in names
     ]
-    given = [SignReport(tuple(place[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch) for r in some]
+    given = [
+        SignReport(tuple(place[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch, f"{r.hands} {r.kind}")
+        for r in some
+    ]
     return [(tuple(names[n] for n in places), group) for places, group in joined(signs, given)]
 
 
