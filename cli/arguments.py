@@ -50,6 +50,8 @@ CASE_EXAMPLES = {
     "show": "dryfloor show K7M3R4\n  dryfloor show K7M3R4 --json",
     "resume": "dryfloor resume\n  dryfloor resume K7M3R4 --role technician\n  dryfloor resume K7M3R4 --plain",
     "note": 'dryfloor note K7M3R4 "rings back at four"\n  dryfloor note K7M3R4 "key is with the neighbour" --json',
+    "outcome": 'dryfloor outcome K7M3R4 "the plumber found the branch full of roots" --by plumber\n'
+    '  dryfloor outcome K7M3R4 "the bolts were still in" --cause restraints-left-in --json',
     "export": "dryfloor export K7M3R4 -o visit.yaml\n  dryfloor export K7M3R4 | dryfloor advise - --json",
     "forget": "dryfloor forget K7M3R4\n  dryfloor forget K7M3R4 --yes --json",
     "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"',
@@ -71,6 +73,7 @@ RUNS = {
     "quiz": "drill.quiz:run",
     "serve": "commands.serve:run",
     **{name: f"commands.cases:{name}" for name in CASE_EXAMPLES},
+    "outcome": "commands.outcome:run",
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
     **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "picture", "page")},
     "try": "commands.kb_try:run",
@@ -563,6 +566,16 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
     note = command(group, "note", "Add a free remark to a case, for whoever goes on with it.")
     note.add_argument("case", metavar="CASE", help=MEANT)
     note.add_argument("words", metavar="WORDS", nargs="+", help="the remark")
+    outcome = command(group, "outcome", "Say what a case turned out to be, once somebody knows; it closes the case.")
+    outcome.add_argument("case", metavar="CASE", help=MEANT)
+    outcome.add_argument("words", metavar="WORDS", nargs="+", help="what it was, in free words")
+    outcome.add_argument("--cause", metavar="ID", help="the cause of the kb that it was, where one fits")
+    outcome.add_argument(
+        "--by",
+        metavar="WHO",
+        help="who found it: homeowner, technician, plumber, electrician, specialist; whoever had the case unless said",
+    )
+    outcome.add_argument("--date", metavar="DAY", help="when it was found, as 2026-03-09; today unless said")
     export = command(group, "export", "Write a case as a case file, on standard output unless said.")
     export.add_argument("case", metavar="CASE", help=MEANT)
     export.add_argument("-o", "--out", metavar="FILE", help="a file to write it to")
@@ -586,5 +599,5 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
             type=int,
             help="the number of a process on another machine that holds the case, where nothing runs there any more",
         )
-    for made in (cases, show, resume, note, export, forget, close):
+    for made in (cases, show, resume, note, outcome, export, forget, close):
         made.add_argument("--store", metavar="FILE", help=STORE)

@@ -19,6 +19,7 @@ TEXTS = frozenset(
     (
         *("heard", "hazard", "fact", "is", "cleared", "word", "stopped", "check", "answer", "value", "cant", "skip"),
         *("note", "remedy", "did", "proof", "closed", "why", "trial", "machine"),
+        *("turned_out", "cause", "by", "date"),
     )
 )
 LISTS = frozenset(("complaints", "still"))
@@ -172,6 +173,7 @@ LEADING = (
     "resumed",
     "closed",
     "machine",
+    "turned_out",
 )
 
 
