@@ -6,6 +6,7 @@ Everything else is a way in or out: the walk loops around this with a person, a 
 from typing import Any
 
 import msgspec
+from msgspec import UNSET
 
 from . import model
 from .advice import DIGITS, Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
@@ -13,6 +14,7 @@ from .advising import cards, findings, verdicts
 from .advising import gates as safety
 from .advising.analysis import EVEN, Analysis, bounded
 from .advising.next_step import BEFORE_QUESTIONS, gate_step, next_step
+from .advising.outcome import turned_out
 from .advising.progress import where
 from .case.events import Event
 from .case.state import State, fold
@@ -112,6 +114,7 @@ def _advice(kb: model.KB, state: State, heard: list[HeardComplaint], hazards: li
         unchecked=_unchecked(analysis),
         notices=list(state.notices),
         residual=round(analysis.residual, DIGITS),
+        turned_out=turned_out(kb, state) or UNSET,
     )
 
 

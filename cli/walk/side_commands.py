@@ -35,6 +35,7 @@ HELP = (
     ("list", "the answers so far"),
     ("also", "also WORDS: one more complaint"),
     ("besides", "something else was mended too, before this is proved"),
+    ("turned out", "turned out WORDS: it is known by now what it was; that ends the case"),
     ("note", "note WORDS: a remark for the next person; notes shows them"),
     ("tell", "stop here: what to tell the repairer, and what to do until they come"),
     ("stop", "leave; the case is kept"),

@@ -13,6 +13,7 @@ from .. import model
 from ..errors import InvalidInputError, Problem
 from .events import DEFAULT_HANDS, Event
 from .rows import leading
+from .status import TURNED_OUT
 
 # A walk of a long day has some hundred [-].
 MOST_EVENTS = 10_000
@@ -53,6 +54,15 @@ class Tried(Struct, frozen=True):
     passed: bool | None = None
 
 
+class FoundOut(Struct, frozen=True):
+    """What a case turned out to be: in whose words, which cause of the kb that is (None: none fits), by whose hands, on which day."""
+
+    words: str
+    cause: str | None = None
+    by: str = ""
+    date: str = ""
+
+
 class State(Struct, frozen=True, kw_only=True):
     """What a case amounts to."""
 
@@ -76,6 +86,7 @@ class State(Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...] = ()
     closed: str | None = None
     machine: str | None = None
+    outcome: FoundOut | None = None
     notices: tuple[str, ...] = ()
 
 
@@ -244,6 +255,11 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         change = {"machine": event.machine}
     elif kind == "earlier":
         change = _earlier(kb, state, event)
+    elif kind == "turned_out":
+        # Told afterwards: it is no evidence of this case, and a stop for safety stands until somebody clears it.
+        by = event.by or state.hands
+        outcome = FoundOut(event.turned_out or "", event.cause, by, event.date or "")
+        change = {"outcome": outcome, "closed": TURNED_OUT}
     return msgspec.structs.replace(state, **change)
 
 

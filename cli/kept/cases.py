@@ -20,12 +20,11 @@ ENDS = ("handed-on", "given-up", "not-a-fault")  # how a person may close a case
 
 def cases(args: argparse.Namespace, env: Env) -> "Result":
     """List the kept cases that fit."""
-    from ...engine.case.status import STATES
-    from ..inputs import load
+    from ...engine.case.status import STATES, TURNED_OUT
+    from ..inputs import known, load
     from ..result import Exit, Result
     from ..store.location import there
     from ..store.store import DAMAGED
-    from .kb import known
 
     if args.verify:
         return _verify(args, env)
@@ -50,9 +49,13 @@ def cases(args: argparse.Namespace, env: Env) -> "Result":
     asked = any(x is not None for x in (args.state, args.complaint, args.text, args.older, args.newer))
     if not found:
         lines = layout.wrap("No case fits." if asked else "No case is kept yet. A walk keeps one: dryfloor")
+    turned = sum(case.closed == TURNED_OUT for case in found)
+    if turned:
+        lines += layout.wrap(f"{turned} of {len(found)} turned out to be something else.")
     status = "found" if found else "nothing-fits"
     code = Exit.DONE if found or not asked else Exit.NOTHING
-    return Result(command="cases", status=status, exit=code, data={"cases": found}, lines=lines)
+    data = {"cases": found, "turned_out": turned}
+    return Result(command="cases", status=status, exit=code, data=data, lines=lines)
 
 
 def _verify(args: argparse.Namespace, env: Env) -> "Result":
@@ -147,6 +150,8 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
     out = [*listed(layout, case), *(line for text in lines for line in layout.wrap(text))]
     out += left_of(layout, events)
     out += takeover.told(layout, kb, unspoken(events))
+    if advice.turned_out:
+        out += layout.labelled("outcome", advice.turned_out.text, "strong")
     if advice.finding:
         out += layout.labelled("found", advice.finding.text)
     elif advice.beliefs and advice.complaints:
@@ -355,9 +360,8 @@ def close(args: argparse.Namespace, env: Env) -> "Result":
     """Close a case with a reason; as solved only through its proof."""
     from ...engine.case.events import Event
     from ...engine.errors import InvalidInputError, Problem
-    from ..inputs import load
+    from ..inputs import known, load
     from ..result import Result
-    from .kb import known
 
     how, why = args.how, " ".join(args.why.split())
     if how == "solved":
