@@ -566,6 +566,7 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
     export = command(group, "export", "Write a case as a case file, on standard output unless said.")
     export.add_argument("case", metavar="CASE", help=MEANT)
     export.add_argument("-o", "--out", metavar="FILE", help="a file to write it to")
+    export.add_argument("--photos", metavar="FOLDER", help="a folder to write the photos of the case to")
     forget = command(group, "forget", "Remove a case for good, to the last byte, with its files beside the store.")
     forget.add_argument("case", metavar="CASE", help=MEANT)
     forget.add_argument("--yes", action="store_true", help="do not ask")

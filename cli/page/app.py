@@ -22,6 +22,7 @@ from .context import KEPT_S, Context
 from .desk import Desk, Door
 from .homeowner import Forgotten, Homeowner
 from .middleware import Guard, TooLarge, TooMany, TooSlow
+from .photos import Photos
 
 STATUS = {"J016": 409, "P042": 507, "P060": 403}  # of a request that is refused; all others are 422
 PROGRAMS = ("/advise", "/hear", "/openapi.json", "/health")
@@ -90,6 +91,10 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
         Route("/keep", _own(owner.keep), methods=["POST"]),
         Route("/kept/{token}", _own(owner.kept), methods=both),
         Route("/kept/{token}/forget", _own(owner.forget), methods=both),
+        *(
+            Route(path, _own(serve), methods=methods)
+            for path, serve, methods in Photos(context, owner.named).inside("/kept/{token}")
+        ),
         Route("/forgotten", owner.forgotten),
         Route("/advise", programs_.advise, methods=["POST"]),
         Route("/hear", programs_.hear, methods=["POST"]),

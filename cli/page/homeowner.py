@@ -169,16 +169,17 @@ class Homeowner:
         query = query_of(request)
         return await kept_place(context, f"/kept/{token}", "homeowner", case, query)
 
-    async def _named(self, request: Request) -> CaseLocation:
+    async def named(self, request: Request) -> CaseLocation:
+        """Return the place of a kept case by its link, else of the case in the address."""
         return await self._kept(request) if "token" in request.path_params else place_of(request, self.context)
 
     async def tell(self, request: Request) -> Response:
         """What to tell the repairer from here."""
-        return await sheets.told(self.context, request, await self._named(request))
+        return await sheets.told(self.context, request, await self.named(request))
 
     async def report(self, request: Request) -> Response:
         """The report on the case."""
-        return await sheets.report(self.context, request, await self._named(request))
+        return await sheets.report(self.context, request, await self.named(request))
 
     async def forget(self, request: Request) -> Response:
         """Ask once more, and remove a kept case for good."""

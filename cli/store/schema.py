@@ -68,8 +68,21 @@ CREATE TABLE remarks (
   sum INTEGER NOT NULL
 );
 """
+# Photos that a caller took: the picture, cleaned, a small one for lists, and when each was kept. They are no rows of the case: who
+# holds it counts by place.
+FIFTH = """
+CREATE TABLE photos (
+  number INTEGER PRIMARY KEY AUTOINCREMENT,
+  of TEXT NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  kept INTEGER NOT NULL,
+  body BLOB NOT NULL,
+  small BLOB NOT NULL,
+  sum INTEGER NOT NULL
+);
+CREATE INDEX photos_of ON photos(of, number);
+"""
 SEALED = 4  # the version from which on there are checksums
 
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH)
+STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH, FIFTH)
 VERSION = len(STEPS)

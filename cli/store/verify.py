@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Iterable
 
+from . import photos
 from .checksums import HOLD, LINK, sound
 from .replay import is_damage, read
 
@@ -30,6 +31,7 @@ def verified(db: sqlite3.Connection) -> tuple[int, int, list[str]]:
     for row in db.execute(f"SELECT {', '.join(HOLD)}, sum FROM holds"):
         if not sound(row):
             out.append(f"The mark of who holds case {_shown(row[0])} is damaged and holds nothing.")
+    out += photos.damaged(db)
     rows = db.execute("SELECT count(*) FROM rows").fetchone()[0]
     return len(names), rows, out + _file(db)
 
