@@ -20,6 +20,7 @@ from .diagnosis.evidence import derived_evidence, latest
 from .diagnosis.network import network_of
 from .errors import InvalidInputError, Problem, nearest
 from .measurement.readings import reading
+from .measurement.retelling import for_reader
 from .planning import roles
 
 PROVED = ("solved", "on-trial", "not-a-fault")  # how a case closes whose proof passed
@@ -53,7 +54,7 @@ def advise(kb: model.KB, events: list[Event]) -> Advice:
     ('gate', True)
     """
     with bounded(kb, events):
-        return _advise(kb, events)
+        return for_reader(_advise(kb, events))
 
 
 def _advise(kb: model.KB, events: list[Event]) -> Advice:
@@ -75,7 +76,7 @@ def advise_state(kb: model.KB, state: State) -> Advice:
         if found:
             names = tuple(dict.fromkeys(h.complaint for h in found))
             state = msgspec.structs.replace(state, complaints=names, stands=tuple((n, 0) for n in names))
-        return _advice(kb, state, found, hazards)
+        return for_reader(_advice(kb, state, found, hazards))
 
 
 def _naming(event: Event, heard: list[HeardComplaint]) -> Event:
@@ -156,7 +157,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     'fact'
     """
     with bounded(kb, events):
-        return _question_of(kb, events, name)
+        return for_reader(_question_of(kb, events, name))
 
 
 def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:

@@ -14,7 +14,9 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
 from ...engine.errors import InvalidInputError, Problem, shown_problems
+from ...engine.measurement.formatting import READER
 from . import api as programs
+from .answers.units import Units
 from .answers.workers import ANSWER_S, Busy
 from .api import Api, WrongKind
 from .caller import Forwarded, check_origin
@@ -96,6 +98,7 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
             for path, serve, methods in Photos(context, owner.named).inside("/kept/{token}")
         ),
         Route("/forgotten", owner.forgotten),
+        Route("/units", _own(owner.units), methods=["POST"]),
         Route("/advise", programs_.advise, methods=["POST"]),
         Route("/hear", programs_.hear, methods=["POST"]),
         Route("/openapi.json", programs_.openapi),
@@ -176,7 +179,11 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
 
     return Starlette(
         routes=routes,
-        middleware=[Middleware(Forwarded, proxies=context.proxies), Middleware(Guard, faulty=faulty)],
+        middleware=[
+            Middleware(Forwarded, proxies=context.proxies),
+            Middleware(Guard, faulty=faulty),
+            Middleware(Units, signer=context.signer, usual=context.units),
+        ],
         exception_handlers=handlers,
         lifespan=alive,
     )
@@ -202,6 +209,7 @@ def _picture(context: Context) -> Endpoint:
     async def served(request: Request) -> Response:
         from ...engine.advising.illustrations import drawn, shown_by
 
+        READER.set("both")  # one picture for all, for it is kept on the way
         shown = shown_by(context.kb, request.path_params["name"])
         if shown is None:
             raise HTTPException(404)

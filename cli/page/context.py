@@ -21,6 +21,7 @@ from ...engine.case.state import fold
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import visible
+from ...engine.measurement.retelling import retold
 from . import photograph, presenters
 from .answers import address as addresses
 from .answers.forms import page_at, stop_at, take, went_on
@@ -30,6 +31,7 @@ from .answers.looked import Looked, read, write
 from .answers.place import CaseLocation
 from .answers.signing import Cleared, Signer
 from .answers.taken import Form, Page, TakenForm, fields, one
+from .answers.units import here, metric
 from .answers.workers import Workers
 from .caller import Network
 from .contact import Contact
@@ -90,7 +92,7 @@ class Context:
     token : str
         The desk's token; empty: there is no desk.
     units : str
-        Whose units pages show.
+        Whose units pages show to whoever has not chosen.
     proxies : list of Network
         Who is believed about the caller behind them.
     most_kept : int
@@ -128,7 +130,8 @@ class Context:
         self.kept_rate = Rate(KEPT_EACH, KEPT_TOGETHER, KEPT_S)
         self.photo_rate = Rate(PHOTOS_EACH, PHOTOS_TOGETHER, KEPT_S)
         self.darkroom = ThreadPoolExecutor(1, thread_name_prefix="photo")  # one at a time: each may take 100 MB
-        self.workers = Workers(kb, units)
+        self.units = units
+        self.workers = Workers(kb)
         self.auth = Auth(token, self.signer.clock) if token else None
         self.technician = Auth(technician, self.signer.clock, "technician") if technician else None
         self.templates = jinja2.Environment(
@@ -139,13 +142,15 @@ class Context:
             lstrip_blocks=True,
             auto_reload=False,
         )
-        self.templates.filters |= presenters.FILTERS
+        self.templates.filters |= presenters.FILTERS | {"retold": retold}
         self.templates.globals |= {
             "version": __version__,
             "keeps": keeping is not None,
             "has_desk": bool(token),
             "keeps_photos": keeping is not None and photograph.is_there(),
             "late": None,
+            "here": here,
+            "metric": metric,
         }
 
     def browser(self, request: Request) -> "Browser":

@@ -13,7 +13,8 @@ from .answers import address
 from .answers.address import Address
 from .answers.forms import page_at
 from .answers.place import CaseLocation
-from .answers.taken import Page
+from .answers.taken import Page, one
+from .answers.units import back_to, choose
 from .caller import caller
 from .context import Browser, Context, answered, common, form_of, kept_place, moved, onward, opened, remembering
 from .middleware import TooMany
@@ -190,6 +191,13 @@ class Homeowner:
         assert context.keeping is not None
         await context.keeping(lambda store: store.forget(place.case))
         return moved("/forgotten")
+
+    async def units(self, request: Request) -> Response:
+        """Remember whose units a browser's reader wants first, and go back to where it was."""
+        form = await form_of(request)
+        made = moved(back_to(one(form, "to")))
+        choose(self.context.signer, made, one(form, "first"), request.url.scheme == "https")
+        return made
 
     async def forgotten(self, _: Request) -> Response:
         """That a case is gone."""

@@ -33,11 +33,11 @@ def room(db: sqlite3.Connection, case: str, more: int) -> Problem | None:
     """
     if db.execute("SELECT count(*) FROM photos WHERE of=?", (case,)).fetchone()[0] >= MOST:
         message = f"this case has {MOST} photos, as many as one may have"
-        return Problem(code="J021", message=message, mend="remove one that shows least, then add this one")
+        return Problem(code="J024", message=message, mend="remove one that shows least, then add this one")
     kept = db.execute("SELECT coalesce(sum(length(body) + length(small)), 0) FROM photos").fetchone()[0]
     if kept + more > MOST_BYTES:
         message = f"the photos of all cases together take {MOST_BYTES // 1024**2} MB, and no more are kept"
-        return Problem(code="J022", message=message, mend="show it to whoever comes; forgetting old cases makes room")
+        return Problem(code="J025", message=message, mend="show it to whoever comes; forgetting old cases makes room")
     return None
 
 

@@ -8,7 +8,6 @@ from ....engine.case.interpret import interpret, left_for_now, says_unsafe
 from ....engine.errors import InvalidInputError, Problem
 from ....engine.language.matching import hear
 from ....engine.language.sanitize import typed_line
-from ....engine.measurement.formatting import READER
 from . import address as addresses
 from .address import Address
 from .hearing import asked_for, confirmed, heard, raising
@@ -70,7 +69,6 @@ async def _clearances(workers: Workers, signer: Signer, place: CaseLocation, for
 
 async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> TakenForm:
     """Return what a form says at a page."""
-    READER.set(workers.units)  # of this request alone: what comes back is said in the units of its pages
     place, card = page.place, page.card
     if one(form, "step") != place.step:
         danger = await _danger(workers, place, form)

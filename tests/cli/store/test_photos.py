@@ -42,12 +42,12 @@ def test_there_is_room_for_so_many_and_no_more(tmp_path, monkeypatch):
     store, case = filled(tmp_path / "c.db")
     for _ in range(photos.MOST):
         store.photograph(case, BODY, SMALL)
-    assert refused(store.photograph, case, BODY, SMALL).code == "J021"
+    assert refused(store.photograph, case, BODY, SMALL).code == "J024"
     store.remove_photo(case, store.photos(case)[0].number)
     store.photograph(case, BODY, SMALL)
     monkeypatch.setattr(photos, "MOST_BYTES", photos.MOST * (len(BODY) + len(SMALL)))
     other = store.begin()
-    assert refused(store.photograph, other, BODY, SMALL).code == "J022"
+    assert refused(store.photograph, other, BODY, SMALL).code == "J025"
     assert store.photos(other) == []
 
 
