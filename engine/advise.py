@@ -169,7 +169,9 @@ def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
             raise InvalidInputError(
                 [
                     Problem(
-                        code="C031", message=f"'{name}' is no check for these hands", mend="leave it to who may do it"
+                        code="C031",
+                        message=f"{kb.checks[name].title}: these hands can't do that",
+                        mend="leave it to who may do it",
                     )
                 ]
             )

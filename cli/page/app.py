@@ -17,6 +17,7 @@ from ...engine.errors import InvalidInputError, Problem, shown_problems
 from ...engine.measurement.formatting import READER
 from . import api as programs
 from .answers.units import Units
+from .answers.worded import for_page
 from .answers.workers import ANSWER_S, Busy
 from .api import Api, WrongKind
 from .caller import Forwarded, check_origin
@@ -233,7 +234,7 @@ def failure(context: Context, request: Request, status: int, problems: list[Prob
             status,
             title=title,
             lines=[SAYS[status]] if status in SAYS and not problems else [],
-            problems=shown_problems(problems, more),
+            problems=shown_problems([for_page(p) for p in problems], more),
         )
         made.headers["cache-control"] = "no-store"
     if status in (429, 503):

@@ -244,7 +244,7 @@ async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
     danger = all(leading(e) in ("stopped", "hazard", "note") for e in taken.events)
 
     if len(place.kept or ()) + len(taken.events) > MOST_EVENTS and not danger:
-        mend = "begin another case for what is new, or take this one up with dryfloor resume"
+        mend = "begin another case for what is new, or tell it to whoever comes"
         message = f"this case has {MOST_EVENTS} answers, as many as one may have here"
         raise InvalidInputError([Problem(code="P043", message=message, mend=mend)])
 
