@@ -584,6 +584,7 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
     export.add_argument("case", metavar="CASE", nargs="?", help=MEANT)
     export.add_argument("--all", action="store_true", help="all cases, in one file for dryfloor import")
     export.add_argument("-o", "--out", metavar="FILE", help="a file to write it to")
+    export.add_argument("--photos", metavar="FOLDER", help="a folder to write the photos of the case to")
     taken = command(
         group, "import", "Take in the cases of a file; what is here already is gone on with, and nothing is lost."
     )

@@ -154,6 +154,7 @@ def _adopted(
                 outcome = store.adopt(record)
                 if source is not None:
                     store.link_by(record.id, source.link_digests(record.id))
+                    _photos(record.id, source, store)
             if source is not None and outcome not in ("same", "shorter"):  # of those nothing was written
                 _read_back(record.id, source, store)
             became[outcome].append(record.id)
@@ -173,6 +174,15 @@ def _adopted(
     data = {**became, "problems": problems}
     status = "incomplete" if problems else "carried"
     return Result(command=command, status=status, exit=Exit.USAGE if problems else Exit.DONE, data=data, lines=lines)
+
+
+def _photos(case: str, source: "Store", target: "Store") -> None:
+    """Bring over the photos of a case that the other store has not."""
+    there = {target.photo(case, line.number) for line in target.photos(case)}
+    for line in source.photos(case):
+        photo = source.photo(case, line.number)
+        if photo is not None and photo not in there:
+            target.photograph(case, *photo)
 
 
 def _read_back(case: str, source: "Store", target: "Store") -> None:

@@ -1,6 +1,7 @@
 """The commands on kept cases: list, show, resume, note, export, forget, close."""
 
 import argparse
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -144,6 +145,7 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
         case = store.line(args.case)
         events, _, lines = take_up(kb, store.events(case.id))
         later = store.later(case.id)
+        photos = len(store.photos(case.id))
     kb, _ = with_sheet(kb, None, events)
     advice = advise(kb, events)
     layout = Layout(env.width, env.colour)
@@ -161,7 +163,10 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
         out += layout.labelled("next", f"{advice.next.title}.")
     for other, began in later:
         out += layout.labelled("again", f"case {other}, {began[:10]}")
-    data = {"case": case, "events": events, "left_out": lines, "later": [other for other, _ in later], "advice": advice}
+    if photos:
+        out += layout.labelled("photos", f"{photos}: dryfloor export {case.id} --photos FOLDER writes them.")
+    data = {"case": case, "events": events, "left_out": lines, "later": [other for other, _ in later]}
+    data |= {"photos": photos, "advice": advice}
     return Result(command="show", status=case.state, data=data, lines=out)
 
 
@@ -285,13 +290,40 @@ def export(args: argparse.Namespace, env: Env) -> "Result":
             return export_all(args, env, store)
         case = store.line(args.case)
         text = dump(kept_of(store.events(case.id)))
+        photos = _photos(store, case.id, Path(args.photos)) if args.photos else []
+    data: dict[str, object] = {"case": case.id, "photos": [str(path) for path in photos]}
     if not args.out:
-        data = {"case": case.id, "text": text}
-        return Result(command="export", status="exported", data=data, lines=text.splitlines())
+        return Result(command="export", status="exported", data=data | {"text": text}, lines=text.splitlines())
     CaseKeep(Path(args.out), "name another file after -o").write(text)
-    data = {"case": case.id, "file": args.out}
-    lines = [f"Case {case.id} is in {args.out}."]
-    return Result(command="export", status="exported", data=data, lines=lines)
+    lines = [f"Case {case.id} is in {args.out}.", *(f"A photo of it is in {path}." for path in photos)]
+    return Result(command="export", status="exported", data=data | {"file": args.out}, lines=lines)
+
+
+def _photos(store: "Store", case: str, folder: Path) -> list[Path]:
+    """Write the photos of a case into a folder, and return where they are; what is there already is left as it is."""
+    from ...engine.errors import InvalidInputError, Problem
+
+    out: list[Path] = []
+    for n, line in enumerate(store.photos(case), 1):
+        found = store.photo(case, line.number)
+        path = folder / f"{case}-{n}.jpg"
+        if found is None:  # damaged: `cases --verify` says so
+            continue
+        try:
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            with open(path, "xb", opener=lambda name, flags: os.open(name, flags, 0o600)) as file:
+                file.write(found[0])
+        except OSError as error:
+            why = "it is there already" if isinstance(error, FileExistsError) else error.strerror or str(error)
+            problem = Problem(
+                code="J031",
+                file=str(path),
+                message=f"this photo can't be written: {why}",
+                mend="name another folder after --photos",
+            )
+            raise InvalidInputError([problem]) from error
+        out.append(path)
+    return out
 
 
 def forget(args: argparse.Namespace, env: Env) -> "Result":

@@ -19,6 +19,7 @@ from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem, nearest
+from . import photos as kept_photos
 from .carrying import CaseRecord, Outcome, joined
 from .database.checksums import CASE, LAST, LAST_MS, WAITING, checksum, sound, sound_case
 from .database.errors import StorePlace, busy, damaged, headless, leased, translating_errors
@@ -27,6 +28,7 @@ from .database.interface import Database
 from .database.lock import can_tell, elsewhere, me
 from .database.place import ServerPlace
 from .glance import free
+from .photos import PhotoLine
 from .replay import KeptCase, case_row, read, replay
 from .verify import lost, verified
 
@@ -183,6 +185,42 @@ class Store:
             self._db.execute("INSERT INTO remarks(of, body, sum) VALUES(?,?,?)", (*row, checksum(*row)))
             self._set(name, touched=int(self._now() * 1000), waiting=waiting + 1 if isinstance(waiting, int) else 1)
 
+    def photograph(self, case: str, body: bytes, small: bytes) -> int:
+        """Keep a photo beside a case, whoever holds it, and return its number.
+
+        Parameters
+        ----------
+        case : str
+        body, small : bytes
+            The picture, already without place and device, and a small one for lists.
+
+        Raises
+        ------
+        InvalidInputError
+            If it can't be kept: there is no such case, it has as many as it may have, or the store has.
+        """
+        with self._writing():
+            name = self.known(case)
+            self._db.alone(name)
+            self._whole(name)
+            full = kept_photos.room(self._db, name, len(body) + len(small))
+            if full is not None:
+                raise InvalidInputError([full])
+            now = int(self._now() * 1000)
+            number = kept_photos.add(self._db, name, now, body, small)
+            self._set(name, touched=now)
+        return number
+
+    def remove_photo(self, case: str, number: int) -> bool:
+        """Remove a photo for good, as `forget` removes a case; return whether the case had it."""
+        with self._writing():
+            removed = kept_photos.remove(self._db, self.known(case), number)
+            if removed:
+                self._db.execute("INSERT INTO chores(name) VALUES(?) ON CONFLICT DO NOTHING", (SCRUB,))
+        if removed:
+            self._scrub()
+        return bool(removed)
+
     def stamp(self, case: str, kb: str) -> None:
         """Keep the stamp of the kb that a case is gone on with."""
         with self._writing():
@@ -231,6 +269,7 @@ class Store:
         self._db.execute("INSERT INTO chores(name) VALUES(?) ON CONFLICT DO NOTHING", (SCRUB,))
         for (later,) in self._db.execute("SELECT id FROM cases WHERE earlier=?", (name,)).fetchall():
             self._set(later, earlier=None)
+        kept_photos.remove(self._db, name)
         for table in ("rows", "remarks"):
             self._db.execute(f"DELETE FROM {table} WHERE of=?", (name,))
         return self._db.execute("DELETE FROM cases WHERE id=?", (name,)).rowcount
@@ -481,6 +520,17 @@ class Store:
         with translating_errors(self.path), self._reading():
             name = self.known(case)
             return _line(name, read(self._db, name))[0]
+
+    def photos(self, case: str) -> list[PhotoLine]:
+        """Return the photos of a case, the first kept first."""
+        with translating_errors(self.path):
+            found = kept_photos.kept(self._db, self.known(case))
+        return [PhotoLine(number=number, kept=_utc(at)) for number, at in found]
+
+    def photo(self, case: str, number: int) -> tuple[bytes, bytes] | None:
+        """Return a photo of a case and its small one; None where it has none of that number, or it is damaged."""
+        with translating_errors(self.path):
+            return kept_photos.read(self._db, self.known(case), number)
 
     def seen(self, case: str) -> tuple[int, str] | None:
         """Return what was advised last: after how many events, and what; None where nothing was."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from . import photos
 from .database.checksums import HOLD, LINK, sound
 from .database.interface import Database
 from .replay import read
@@ -28,6 +29,7 @@ def verified(db: Database) -> tuple[int, int, list[str]]:
     for row in db.execute(f"SELECT {', '.join(HOLD)}, sum FROM holds"):
         if not sound(row):
             out.append(f"The mark of who holds case {_shown(row[0])} is damaged and holds nothing.")
+    out += photos.damaged(db)
     rows = db.execute("SELECT count(*) FROM rows").fetchone()[0]
     return len(names), rows, out + db.unsound()
 

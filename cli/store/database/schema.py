@@ -68,10 +68,23 @@ CREATE TABLE remarks (
   sum INTEGER NOT NULL
 );
 """
+# Photos that a caller took: the picture, cleaned, a small one for lists, and when each was kept. They are no rows of the case: who
+# holds it counts by place.
+FIFTH = """
+CREATE TABLE photos (
+  number INTEGER PRIMARY KEY AUTOINCREMENT,
+  of TEXT NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  kept INTEGER NOT NULL,
+  body BLOB NOT NULL,
+  small BLOB NOT NULL,
+  sum INTEGER NOT NULL
+);
+CREATE INDEX photos_of ON photos(of, number);
+"""
 SEALED = 4  # the version from which on there are checksums
 
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH)
+STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH, FIFTH)
 VERSION = len(STEPS)
 
 # The same on a server, from the version on at which there were servers. Words sort there as in a file; a lease says when its holder was last at work.
@@ -125,4 +138,15 @@ CREATE TABLE remarks (
   sum BIGINT NOT NULL
 );
 """
-SERVER_STEPS: tuple[str, ...] = ("", "", "", FOURTH_ON_A_SERVER)
+FIFTH_ON_A_SERVER = """
+CREATE TABLE photos (
+  number BIGINT GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  of TEXT COLLATE "C" NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  kept BIGINT NOT NULL,
+  body BYTEA NOT NULL,
+  small BYTEA NOT NULL,
+  sum BIGINT NOT NULL
+);
+CREATE INDEX photos_of ON photos(of, number);
+"""
+SERVER_STEPS: tuple[str, ...] = ("", "", "", FOURTH_ON_A_SERVER, FIFTH_ON_A_SERVER)
