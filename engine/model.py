@@ -444,6 +444,12 @@ class OnSheet(Record, frozen=True, kw_only=True):
             description="answer -> {check: answer}: what it is where it is counted or seen on a sheet, not told from memory"
         ),
     ] = field(default_factory=dict)
+    again_after: Annotated[
+        list[str] | None,
+        Meta(
+            description="of a run that is watched: the families of faults (folders of causes/) whose mends can change it; else any mend can"
+        ),
+    ] = None
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),
