@@ -17,14 +17,14 @@ from starlette.responses import RedirectResponse, Response
 
 from ...engine.diagnosis.network import network_of
 from ...engine.drill import naming
-from ...engine.drill.at_the_door import at_door
-from ...engine.drill.debrief import debrief, prepare
+from ...engine.drill.debrief import BEST, LIKELY, debrief, prepare
 from ...engine.drill.first_round import READING, first_order, held_back, is_first, lesson
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, MOST_MOVES, SOUND, TRADES, Act
 from ...engine.drill.naming import Named
 from ...engine.drill.round import Round
 from ...engine.errors import InvalidInputError, Problem
+from ...engine.exercises.at_the_door import at_door
 from ...engine.exercises.order import MINUTES, Order, check_order
 from ...engine.exercises.sealing import opened, seal
 from ...engine.exercises.site import exercise, house
@@ -164,7 +164,9 @@ class Drill:
             if not game.ended:
                 game.ended = "left"
             done = await self.context.workers.run(lambda: debrief(game.network, game.exercise, game))
-            return self.context.html("drill_end.html", done=done, reading=READING if first else (), **values)
+            return self.context.html(
+                "drill_end.html", done=done, best=BEST, likely=LIKELY, reading=READING if first else (), **values
+            )
         return self.context.html("drill.html", 422 if shown.say else 200, **values)
 
     def _machine(self, game: Round) -> str:
