@@ -7,6 +7,7 @@ from ..advising.analysis import Analysis
 from ..case.state import State
 from ..diagnosis.network import Network
 from .round import Round
+from .verdicts import seen_itself
 
 LEAST_P = 1e-4  # a chance below this counts as this: bits must not run away [-]
 LEAST_BITS = 0.15  # a look that tells less told next to nothing (judgement) [bit]
@@ -15,11 +16,15 @@ MOST_TOLD = 60  # looks of a round that are worked out: each takes a posterior o
 
 
 class Known(Frozen, frozen=True, kw_only=True):
-    """What was known at a moment: the chance of the truth [prob], how many causes were likely, and whether the truth was all among them."""
+    """What was known at a moment: the chance of the truth [prob], how many causes were likely, and whether the truth was all among them.
+
+    `itself`: what defines each of its causes, or the rule that it breaks, was seen; to name it then is no guess.
+    """
 
     chance: float
     likely: int
     among: bool
+    itself: bool = False
 
 
 class Look(Frozen, frozen=True, kw_only=True):
@@ -52,7 +57,8 @@ def belief(network: Network, state: State, truth: list[str]) -> Known:
         chance *= max(by.get(cause, 0.0), LEAST_P) ** (1 / len(truth))
     top = max(by.values(), default=0.0)
     likely = {c for c, p in by.items() if p >= LIKELY * top}
-    return Known(chance=round(chance, 6), likely=len(likely), among={*truth} <= likely)
+    itself = bool(truth) and all(seen_itself(network, state, [cause]) for cause in truth)
+    return Known(chance=round(chance, 6), likely=len(likely), among={*truth} <= likely, itself=itself)
 
 
 def chances(game: Round, at: int) -> Known:
@@ -98,6 +104,9 @@ def in_words(before: Known, after: Known, bits: float) -> str:
 
     Examples
     --------
+    >>> seen = Known(chance=0.9, likely=1, among=True, itself=True)
+    >>> in_words(Known(chance=0.2, likely=4, among=True), seen, 2.17)
+    'showed the fault itself: from 4 likely causes to 1, the right one'
     >>> in_words(Known(chance=0.2, likely=4, among=True), Known(chance=0.9, likely=1, among=True), 2.17)
     'took it from 4 likely causes to 1, the right one'
     >>> in_words(Known(chance=0.2, likely=4, among=True), Known(chance=0.2, likely=4, among=True), 0.0)
@@ -106,7 +115,8 @@ def in_words(before: Known, after: Known, bits: float) -> str:
     'led away: from 4 likely causes to 2, the right one no longer among them'
     """
     causes = "1 likely cause" if before.likely == 1 else f"{before.likely} likely causes"
-    if abs(bits) < LEAST_BITS and before.likely == after.likely:
+    shown = after.itself and not before.itself
+    if not shown and abs(bits) < LEAST_BITS and before.likely == after.likely:
         return f"told next to nothing: {causes} before and after"
     if after.likely == 1 and after.among:
         last = "the right one"
@@ -114,9 +124,13 @@ def in_words(before: Known, after: Known, bits: float) -> str:
         last = "the right one among them"
     else:
         last = "the right one no longer among them" if before.among else "the right one not yet among them"
+    if shown and before.likely == after.likely:
+        return f"showed the fault itself: {causes} before and after, {last}"
     if before.likely == after.likely:
         way = f"left {causes}" if bits > 0 else f"led away: left {causes}"
         chance = "likelier" if bits > 0 else "less likely"
         return f"{way}, the right one {chance}"
     way = f"from {causes} to {after.likely}"
+    if shown:
+        return f"showed the fault itself: {way}, {last}"
     return f"led away: {way}, {last}" if bits <= -LEAST_BITS else f"took it {way}, {last}"

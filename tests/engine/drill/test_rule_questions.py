@@ -80,7 +80,15 @@ def test_a_limit_is_right_in_either_system_as_it_is_shown(kb):
 
 @pytest.mark.parametrize(
     ("typed", "right"),
-    [("39", True), ('39"', True), ("3' 3\"", True), ("99 cm", True), ("1 m", False), ("96 cm", False), ("40 in", False)],
+    [
+        ("39", True),
+        ('39"', True),
+        ("3' 3\"", True),
+        ("99 cm", True),
+        ("1 m", False),
+        ("96 cm", False),
+        ("40 in", False),
+    ],
 )
 def test_trade_notation_is_marked_within_the_rounding_of_the_limit(kb, typed, right):
     q = next(q for s in range(50) for q in drawn(kb, s, 100) if q.rule == "standpipe-height" and q.side == "below")

@@ -44,7 +44,9 @@ def test_likely_causes_are_those_near_the_likeliest(kb):
     look = told.looks(game)[0]
     after = told.chances(game, 2)
     assert after.likely < found.likely
-    assert look.told.startswith(f"took it from {found.likely} likely causes to {after.likely}, the right one")
+    assert look.told.startswith(
+        f"showed the fault itself: from {found.likely} likely causes to {after.likely}, the right one"
+    )
 
 
 @pytest.mark.parametrize(
