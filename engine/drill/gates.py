@@ -2,9 +2,9 @@
 
 from .. import model
 from ..case.events import Event
+from ..exercises.at_the_door import told_of
 from ..model import holds
 from ..planning import roles
-from .at_the_door import told_of
 from .attempt import Attempt
 from .moves import Brought
 

@@ -31,7 +31,7 @@ def test_a_round_from_the_door_to_the_debrief(run):
         "right who: plumber",
         "compare sentence: you said Your pipe is too short.",
         "OUR WAY, AS dryfloor walk GOES",
-        "BEST FOR THE MINUTES, KNOWN AFTERWARDS",
+        "THE BEST FIXED LIST OF LOOKS FOR THE MINUTES",
         "WHAT LOOKS LIKE IT, AND THE TELL",
     ):
         assert said in text, said

@@ -1,9 +1,10 @@
 """What is told at the door: every gate of what they complain of has its sign there, and it says nothing of whether it is safe."""
 
+from dryfloor.engine.case.events import Event
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.drill.at_the_door import BY_A_SINK, at_door, sign, told_of
 from dryfloor.engine.drill.moves import Act
 from dryfloor.engine.drill.round import Round
+from dryfloor.engine.exercises.at_the_door import BY_A_SINK, at_door, sign, told_of
 from dryfloor.engine.exercises.order import Order
 from dryfloor.engine.exercises.site import exercise, given
 from tests.support.drills import begun, safe
@@ -78,8 +79,9 @@ def test_who_began_a_dangerous_step_is_told_what_was_to_be_seen_and_what_to_clea
 def test_what_an_answer_raised_is_told_as_that_answer(kb):
     check = kb.checks["plug-browned"]
     game = begun(kb, fault="poor-joint-at-outlet")
-    while game.uncleared(check):
-        safe(game, game.uncleared(check)[0])
-    assert game.do(Act(kind="check", id=check.id)).text == check.answers["browned"].says
+    safe(game, *game.uncleared(kb.checks["breaker-number"]))
+    game._note(Event(check=check.id, answer="browned"))
+    game.episode.raised.append("burning-smell")
+    game.episode.cleared.discard("burning-smell")
     told = game.do(Act(kind="check", id="breaker-number"))
     assert f"To be seen before: {check.title}: {check.answers['browned'].says}." in told.text

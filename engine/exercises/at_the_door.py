@@ -4,8 +4,8 @@ Said is what is there in any case, whether it is safe or not: the asking is the 
 """
 
 from .. import model
-from ..exercises.site import Exercise
 from ..model import holds
+from .site import Exercise
 
 # What is to be seen of a gate where they complain of something that it hangs on. NOT_SAID is asked about, not seen.
 SIGNS: dict[str, str] = {
