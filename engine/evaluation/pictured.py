@@ -110,16 +110,49 @@ def _sensible(kb: model.KB, place: str, field: str, picture: model.Picture) -> I
                 nearest=nearest(take.check, kb.checks),
                 mend="name a check that measures it",
             )
-    steps = kb.causes[place.partition("/")[2]].remedy.steps if place.startswith("causes/") else []
-    if isinstance(picture, model.StepPicture) and picture.step > len(steps):
+    if isinstance(picture, model.StepPicture):
+        yield from _beside(kb, place, field, picture)
+
+
+def _beside(kb: model.KB, place: str, field: str, picture: model.StepPicture) -> Iterator[Problem]:
+    """Yield what is wrong with the step of a picture, or with the rule whose limit it takes."""
+    cause = kb.causes[place.partition("/")[2]]
+    if picture.step > len(cause.remedy.steps):
         yield problem_at(
             kb,
             place,
             "K173",
             f"'{field}' stands beside step {picture.step}",
-            expected=f"a step from 1 to {len(steps)}",
+            expected=f"a step from 1 to {len(cause.remedy.steps)}",
             mend="correct step:",
         )
+    broken = cause.breaks.rule if cause.breaks else None
+    rule = kb.rules.get(picture.rule or broken or "")
+    if picture.rule and rule is None:
+        yield problem_at(
+            kb,
+            place,
+            "K173",
+            f"'{field}' takes the limit of the rule '{picture.rule}', which is not there",
+            expected="a rule of this kb",
+            nearest=nearest(picture.rule, kb.rules),
+            mend="name a rule that says how much it must be",
+        )
+    elif rule and (rule.min or rule.max) and picture.marks and not _measured_at(kb, rule, picture):
+        yield problem_at(
+            kb,
+            place,
+            "K173",
+            f"'{field}' marks '{picture.marks[0]}' and would write the limit of '{rule.id}' there, which is measured elsewhere",
+            expected=f"rule:, a rule whose own picture marks '{picture.marks[0]}' of '{picture.scene}'",
+            mend="add rule: to the picture, or drop its marks",
+        )
+
+
+def _measured_at(kb: model.KB, rule: model.Rule, picture: model.Picture) -> bool:
+    """Return whether a rule is measured at the first mark of a picture: its own picture, or that of a check of it, says so."""
+    own = [rule.picture, *(c.picture for c in kb.checks.values() if c.rule == rule.id)]
+    return any(p is not None and p.scene == picture.scene and p.marks[:1] == picture.marks[:1] for p in own)
 
 
 def _missing(kb: model.KB) -> Iterator[Problem]:
