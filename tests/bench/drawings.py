@@ -34,18 +34,19 @@ def of_kb():
     kb, seen = load_kb(), set()
     for name, shown in everything(kb).items():
         record = record_of(kb, name)
-        drawn = (record.scene, *record.marks, record.state, record.right, record.wrong)
-        if drawn in seen:  # the same with another number
+        kind = {"scene": record.scene, "marks": record.marks, "state": record.state or ""}
+        figures = figures_of(kb, shown, record)
+        drawn = (record.scene, *record.marks, record.state, record.right, record.wrong, *sorted(figures.items()))
+        if drawn in seen:
             continue
         seen.add(drawn)
-        kind = {"scene": record.scene, "marks": record.marks, "state": record.state or ""}
         yield (
             name,
             {
                 **kind,
                 "right": record.right or "",
                 "wrong": record.wrong or "",
-                "figures": figures_of(kb, shown, record),
+                "figures": figures,
             },
         )
 

@@ -16,6 +16,13 @@ def test_a_rule_is_drawn_into_a_file(run, tmp_path):
     assert "39 to 96 in" in out.read_text()
 
 
+def test_a_rule_is_drawn_with_the_limits_of_a_machine(run, tmp_path):
+    out = tmp_path / "standpipe.svg"
+    done = run("rule", "standpipe-height", "--machine", "meadow-top-loader", "--picture", str(out))
+    assert done.code == 0, done.err
+    assert "34 to 72 in" in out.read_text()
+
+
 def test_a_rule_without_a_picture_says_so(run):
     done = run("rule", "makers-manual-governs", "--picture", "no.svg")
     assert done.code == 2
