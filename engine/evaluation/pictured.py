@@ -155,12 +155,27 @@ def _measured_at(kb: model.KB, rule: model.Rule, picture: model.Picture) -> bool
     return any(p is not None and p.scene == picture.scene and p.marks[:1] == picture.marks[:1] for p in own)
 
 
-def _missing(kb: model.KB) -> Iterator[Problem]:
-    """Yield whoever should have a picture and has none, and all who say why not where these are too many."""
+def owed(kb: model.KB) -> list[tuple[str, bool, str | None]]:
+    """Return each look, measurement and remedy that a homeowner may do, whether it has a picture, and why it has none where it says so.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> rows = owed(load_kb())
+    >>> len(rows) > 200, 10 * sum(1 for _, drawn, _ in rows if not drawn) <= len(rows)
+    (True, True)
+    """
     looks = [c for c in kb.checks.values() if c.kind in SEEN and c.minutes.homeowner is not None]
     mends = [c for c in kb.causes.values() if c.remedy.by == "anyone"]
-    shown = [(f"checks/{c.id}", bool(of_check(kb, c)), c.why_no_picture) for c in looks]
-    shown += [(f"causes/{c.id}", bool(of_remedy(kb, c)), c.remedy.why_no_picture) for c in mends]
+    return [
+        *((f"checks/{c.id}", bool(of_check(kb, c)), c.why_no_picture) for c in looks),
+        *((f"causes/{c.id}", bool(of_remedy(kb, c)), c.remedy.why_no_picture) for c in mends),
+    ]
+
+
+def _missing(kb: model.KB) -> Iterator[Problem]:
+    """Yield whoever should have a picture and has none, and all who say why not where these are too many."""
+    shown = owed(kb)
     for place, drawn, why in shown:
         if drawn == bool(why):
             yield problem_at(

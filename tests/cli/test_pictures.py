@@ -1,5 +1,7 @@
 """Pictures from the command line and in the walk: drawn where it is said, to what is known."""
 
+import json
+import re
 import xml.etree.ElementTree as ET
 from types import SimpleNamespace
 
@@ -33,6 +35,13 @@ def test_one_picture_and_the_list_of_all(run, tmp_path):
     done = run("kb", "picture")
     assert done.code == 0
     assert "standpipe: A washer beside its drain pipe" in " ".join(done.out.split())
+    has, due = map(
+        int, re.search(r"(\d+) of (\d+) looks, measurements and remedies", " ".join(done.out.split())).groups()
+    )
+    assert has >= 0.9 * due
+    told = json.loads(run("kb", "picture", "--json").out)["data"]
+    assert (told["owed"], len(told["without"])) == (due, due - has)
+    assert all(told["without"].values())
     out = tmp_path / "foot.svg"
     assert run("kb", "picture", "paper-under-foot", "-o", str(out)).code == 0
     assert well_formed(out)
