@@ -129,6 +129,10 @@ class StepPicture(Picture, frozen=True, kw_only=True):
     """A drawing beside one step of a remedy."""
 
     step: Annotated[int, Meta(gt=0, description="number of the step that it stands beside")] = 1
+    rule: Annotated[
+        str | None,
+        Meta(description="rule whose limit the first mark takes; absent: that of the rule that the cause breaks"),
+    ] = None
 
 
 class AtOnce(Record, frozen=True, kw_only=True):

@@ -47,7 +47,7 @@ def of_remedy(kb: model.KB, cause: model.Cause) -> list[Illustration]:
     """Return the pictures of a remedy by its steps: its own, else that of the rule that its cause breaks, else of the look that is the cause."""
     rule = cause.breaks.rule if cause.breaks else None
     own = [
-        Illustration(id=f"remedy-{cause.id}-{n}", title=cause.remedy.title, rule=rule, step=p.step)
+        Illustration(id=f"remedy-{cause.id}-{n}", title=cause.remedy.title, rule=p.rule or rule, step=p.step)
         for n, p in enumerate(cause.remedy.pictures, 1)
     ]
     if own:
