@@ -183,11 +183,11 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         change = {"cleared": (), "stopped": None}
     elif kind == "heard":
         change = {"words": (*state.words, event.heard or "")} | _complain(state, event.complaints or [], True)
-        change["facts"] = _told_facts(kb, state, event.complaints or [])
+        change |= _told_facts(kb, state, event.complaints or [])
         change["cleared"] = _still_clear(kb, state, event.heard or "")
     elif kind == "complaints":
         change = _complain(state, event.complaints or [], True)
-        change["facts"] = _told_facts(kb, state, event.complaints or [])
+        change |= _told_facts(kb, state, event.complaints or [])
     elif kind == "hazard":
         # Heard in words that were not kept; as with the words themselves, what they name is not clear any more.
         name = event.hazard or ""
@@ -270,13 +270,13 @@ def _complain(state: State, names: list[str], confirmed: bool) -> dict[str, Any]
     }
 
 
-def _told_facts(kb: model.KB, state: State, names: list[str]) -> tuple[tuple[str, str], ...]:
+def _told_facts(kb: model.KB, state: State, names: list[str]) -> dict[str, Any]:
     """Return the facts of a case with those that complaints say by themselves; what was said before, or is said later, holds."""
     known = dict(state.facts)
     for name in names:
         for fact, option in sorted(kb.complaints[name].tells.facts.items()):
             known.setdefault(fact, option)
-    return tuple(known.items())
+    return {"facts": tuple(known.items()), "passed_over": tuple(p for p in state.passed_over if p[0] not in known)}
 
 
 def _fact(kb: model.KB, state: State, name: str, option: str) -> dict[str, Any]:
