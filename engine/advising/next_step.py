@@ -6,6 +6,7 @@ import msgspec
 
 from .. import model
 from ..advice import Step, StepKind
+from ..diagnosis.measured import disagreeing
 from ..inference.potentials import Array
 from ..planning import roles
 from ..planning.myopic import choose
@@ -49,7 +50,7 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
             minutes=roles.COMPLAINT_MINUTES,
             cost=roles.COMPLAINT_MINUTES,
         ), None
-    pending = _pending(analysis)
+    pending = _pending(analysis) or _measured_again(analysis)
     step, choice = (pending, None) if pending else _cheapest(analysis, policy)
     if step and step.kind in ("check", "remedy"):
         named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.cause or ""].remedy.hazards
@@ -113,6 +114,17 @@ def _pending(analysis: Analysis) -> Step | None:
             minutes=roles.SPOKEN_MINUTES,
             cost=roles.SPOKEN_MINUTES,
         )
+    return None
+
+
+def _measured_again(analysis: Analysis) -> Step | None:
+    """Return the measurement whose readings by several hands can't both be right, where these hands may take it once more."""
+    kb, state = analysis.network.kb, analysis.state
+    for name, read in disagreeing(kb, state):
+        check = kb.checks[name]
+        if roles.askable(analysis.network, state, check, state.hands):
+            said = " and ".join(a.said for a in read)
+            return _question(analysis, "check", name, f"two readings of it, {said}, can't both be right: measure again")
     return None
 
 

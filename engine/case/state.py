@@ -24,13 +24,17 @@ KEPT = 64
 
 
 class Answered(Struct, frozen=True):
-    """One answer to a check: an answer's id, or a reading as it was said; `epoch` counts the remedies done before it."""
+    """One answer to a check: an answer's id, or a reading as it was said; `epoch` counts the remedies done before it.
+
+    `again`: a reading in the place of an earlier one by the same hands, who have measured twice.
+    """
 
     check: str
     said: str
     hands: model.Hands
     epoch: int
     proof: bool = False
+    again: bool = False
 
 
 class Tried(Struct, frozen=True):
@@ -296,6 +300,7 @@ def _fact(kb: model.KB, state: State, name: str, option: str) -> dict[str, Any]:
 def _answer(kb: model.KB, state: State, check: str, said: str) -> dict[str, Any]:
     new = Answered(check, said, state.hands, state.epoch)
     kept = []
+    measures = kb.checks[check].kind == "measure"
     notices = state.notices
     # Answers stand in the order of their epochs: those before the last remedy stay as they are.
     start = len(state.answers)
@@ -308,6 +313,7 @@ def _answer(kb: model.KB, state: State, check: str, said: str) -> dict[str, Any]
                 answers = kb.checks[check].answers
                 told = [answers[a].says if a in answers else a for a in (old.said, said)]
                 notices = (*notices, f"{kb.checks[check].title}: was '{told[0]}'; it is now '{told[1]}'.")
+            new = msgspec.structs.replace(new, again=measures)
         else:
             kept.append(old)
     return {
