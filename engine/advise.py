@@ -19,9 +19,9 @@ from .advising.progress import where
 from .case.events import Event
 from .case.state import State, fold
 from .diagnosis.evidence import derived_evidence, latest
+from .diagnosis.measured import counted
 from .diagnosis.network import network_of
 from .errors import InvalidInputError, Problem, nearest
-from .measurement.readings import reading
 from .measurement.retelling import for_reader
 from .planning import roles
 
@@ -278,14 +278,18 @@ def readings(kb: model.KB, state: State) -> list[Measured]:
     from .diagnosis.derived import meanings
 
     found = [
-        (a, reading(kb, a.check, a.said, a.hands))
+        (a, counted(kb, state.answers, a.check, a.epoch))
         for a in latest(state.answers)
         if kb.checks[a.check].kind == "measure"
     ]
     values = {a.check: (r.value, r.half_width) for a, r in found}
     expert = state.hands == "technician"
-    return [
+    told = [
         verdicts.measured(kb, r, meanings(kb, kb.checks[a.check], values), dict(state.facts), expert) for a, r in found
+    ]
+    return [
+        msgspec.structs.replace(m, neighbours=[*verdicts.by_several(kb, state, a), *m.neighbours])
+        for m, (a, _) in zip(told, found, strict=True)
     ]
 
 

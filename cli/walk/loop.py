@@ -397,10 +397,13 @@ class Walk:
             return False
         self.record(Event(note=f"{card.title}: {text}"))
         self.say("   Kept in your words for the next person; it changes no chance.")
-        if card.id in (self.kb.checks if card.kind == "check" else self.kb.facts if card.kind == "fact" else {}):
+        asked = (
+            self.kb.checks if card.kind == "check" else {"still-there", *self.kb.facts} if card.kind == "fact" else {}
+        )
+        if card.id in asked:
             self.record(Event(cant=card.id))
-            return True
-        return False
+        # Of a danger in them its gate comes next; a gate that stands is asked again.
+        return card.id in asked or card.kind == "gate"
 
     def _command(self, card: Card, command: str, words: str) -> bool:
         """Do what was asked beside an answer; True where the card must be made anew."""

@@ -27,7 +27,7 @@ HELP = (
     ("sentence", "anything else you notice, in your own words; it is heard, and the question stays"),
     ("why", "the reasons so far, and what each answer weighed"),
     ("back", "take the last answer back"),
-    ("words", "words WORDS: no answer fits; your own words are kept for the next person"),
+    ("none of these", "no answer fits: your own words are kept for the next person; words WORDS says them at once"),
     ("can't", "you can't tell, or can't do it"),
     ("skip", "not now"),
     ("change", "answer an earlier question anew"),

@@ -8,6 +8,7 @@ from .. import model
 from ..advice import Step, StepKind
 from ..case.state import reports_of_then
 from ..diagnosis.earlier import leading_here
+from ..diagnosis.measured import disagreeing
 from ..inference.potentials import Array
 from ..planning import roles
 from ..planning.myopic import choose
@@ -52,7 +53,7 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
             minutes=roles.COMPLAINT_MINUTES,
             cost=roles.COMPLAINT_MINUTES,
         ), None
-    pending = _pending(analysis) or _left_then(analysis)
+    pending = _pending(analysis) or _measured_again(analysis) or _left_then(analysis)
     step, choice = (pending, None) if pending else _cheapest(analysis, policy)
     if step and step.kind in ("check", "remedy"):
         named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.cause or ""].remedy.hazards
@@ -134,6 +135,17 @@ def _left_then(analysis: Analysis) -> Step | None:
         return None
     then = min(found)[2]
     return _question(analysis, "check", then.check, f"it was left so at the installation: {said_then(kb, then)}")
+
+
+def _measured_again(analysis: Analysis) -> Step | None:
+    """Return the measurement whose readings by several hands can't both be right, where these hands may take it once more."""
+    kb, state = analysis.network.kb, analysis.state
+    for name, read in disagreeing(kb, state):
+        check = kb.checks[name]
+        if roles.askable(analysis.network, state, check, state.hands):
+            said = " and ".join(a.said for a in read)
+            return _question(analysis, "check", name, f"two readings of it, {said}, can't both be right: measure again")
+    return None
 
 
 def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision]:

@@ -24,13 +24,17 @@ KEPT = 64
 
 
 class Answered(Struct, frozen=True):
-    """One answer to a check: an answer's id, or a reading as it was said; `epoch` counts the remedies done before it."""
+    """One answer to a check: an answer's id, or a reading as it was said; `epoch` counts the remedies done before it.
+
+    `again`: a reading in the place of an earlier one by the same hands, who have measured twice.
+    """
 
     check: str
     said: str
     hands: model.Hands
     epoch: int
     proof: bool = False
+    again: bool = False
 
 
 class Earlier(Struct, frozen=True):
@@ -196,11 +200,11 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         change = {"cleared": (), "stopped": None}
     elif kind == "heard":
         change = {"words": (*state.words, event.heard or "")} | _complain(state, event.complaints or [], True)
-        change["facts"] = _told_facts(kb, state, event.complaints or [])
+        change |= _told_facts(kb, state, event.complaints or [])
         change["cleared"] = _still_clear(kb, state, event.heard or "")
     elif kind == "complaints":
         change = _complain(state, event.complaints or [], True)
-        change["facts"] = _told_facts(kb, state, event.complaints or [])
+        change |= _told_facts(kb, state, event.complaints or [])
     elif kind == "hazard":
         # Heard in words that were not kept; as with the words themselves, what they name is not clear any more.
         name = event.hazard or ""
@@ -285,13 +289,13 @@ def _complain(state: State, names: list[str], confirmed: bool) -> dict[str, Any]
     }
 
 
-def _told_facts(kb: model.KB, state: State, names: list[str]) -> tuple[tuple[str, str], ...]:
+def _told_facts(kb: model.KB, state: State, names: list[str]) -> dict[str, Any]:
     """Return the facts of a case with those that complaints say by themselves; what was said before, or is said later, holds."""
     known = dict(state.facts)
     for name in names:
         for fact, option in sorted(kb.complaints[name].tells.facts.items()):
             known.setdefault(fact, option)
-    return tuple(known.items())
+    return {"facts": tuple(known.items()), "passed_over": tuple(p for p in state.passed_over if p[0] not in known)}
 
 
 def _fact(kb: model.KB, state: State, name: str, option: str) -> dict[str, Any]:
@@ -311,6 +315,7 @@ def _fact(kb: model.KB, state: State, name: str, option: str) -> dict[str, Any]:
 def _answer(kb: model.KB, state: State, check: str, said: str) -> dict[str, Any]:
     new = Answered(check, said, state.hands, state.epoch)
     kept = []
+    measures = kb.checks[check].kind == "measure"
     notices = state.notices
     # Answers stand in the order of their epochs: those before the last remedy stay as they are.
     start = len(state.answers)
@@ -323,6 +328,7 @@ def _answer(kb: model.KB, state: State, check: str, said: str) -> dict[str, Any]
                 answers = kb.checks[check].answers
                 told = [answers[a].says if a in answers else a for a in (old.said, said)]
                 notices = (*notices, f"{kb.checks[check].title}: was '{told[0]}'; it is now '{told[1]}'.")
+            new = msgspec.structs.replace(new, again=measures)
         else:
             kept.append(old)
     return {
