@@ -237,6 +237,9 @@ class Option(Record, frozen=True, kw_only=True):
         ),
     ] = False
     hear: list[str] = field(default_factory=list)
+    pen: Annotated[list[str], Meta(description="what an installer writes for it on a sheet, beside its own words")] = (
+        field(default_factory=list)
+    )
     watch: Annotated[
         Number | None,
         Meta(description="a fault that comes and goes: washes to watch after its proof before the case may close"),
@@ -405,6 +408,9 @@ class Answer(Record, frozen=True, kw_only=True):
     hear: Annotated[
         list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")
     ] = field(default_factory=list)
+    pen: Annotated[list[str], Meta(description="what an installer writes for it on a sheet, beside its own words")] = (
+        field(default_factory=list)
+    )
 
 
 class OnlyIf(Record, frozen=True, kw_only=True):

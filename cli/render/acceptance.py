@@ -142,7 +142,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
         f"<p><b>{count_text(done)}.</b> {_measured(done)} "
         "Number lines: thick is allowed, ticks are limits, the dot is the reading.</p>"
         f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
-        f"{_declined(done)}{_proofs(done)}"
+        f"{_declined(done)}{_proofs(done)}{_read_as(done)}"
         f"<p>{_left(done)}</p></section></main></body></html>\n"
     )
 
@@ -173,6 +173,12 @@ def _declined(done: "Survey") -> str:
     """Return what the customer declined, and what they could not."""
     text = "; ".join(f"{escape(x.title)}: {escape(x.text)}" for x in done.declined)
     return f"<p><b>Declined by the customer.</b> {text}.</p>" if text else ""
+
+
+def _read_as(done: "Survey") -> str:
+    """Return how lines that a pen wrote were read."""
+    text = escape("; ".join(done.read_as))
+    return f"<p><small><b>Read from the sheet.</b> {text}.</small></p>" if text else ""
 
 
 def _proofs(done: "Survey") -> str:

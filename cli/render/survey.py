@@ -63,6 +63,11 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     if aside:
         out += _heading(layout, "MEASURED PAST A LIMIT, AND NOT COUNTED")
         out += [line for x in aside for line in one(layout, kb, x)]
+    if done.read_as:
+        out += _heading(layout, "HOW THE SHEET WAS READ")
+        out += layout.wrap(
+            f"{'; '.join(done.read_as)}. Is one read wrong? Write its letter, or the words above its line."
+        )
     out += _right(layout, done)
     out += _idle(layout, done)
     if done.phone:

@@ -41,7 +41,8 @@ class Survey(Struct, frozen=True, kw_only=True):
 
     Every rule in the order of the walk round it; what was found broken by consequence, each with its mend; proofs that were made; filled
     lines that judge nothing here; what must be seen and was not (nothing where it is finished); the causes that the readings raise;
-    and what keeps the machine from being run. `phone` is what a check before delivery came to.
+    and what keeps the machine from being run. `phone` is what a check before delivery came to;
+    `read_as` how lines that a pen wrote were read.
     """
 
     title: str
@@ -59,6 +60,7 @@ class Survey(Struct, frozen=True, kw_only=True):
     stops: list[Stop] = field(default_factory=list)
     declined: list[Declined] = field(default_factory=list)
     phone: PhoneCheck | None = None
+    read_as: list[str] = field(default_factory=list)
 
     @property
     def failed(self) -> bool:
@@ -130,6 +132,7 @@ def _survey(kb: model.KB, filled: FilledSheet, state: State, stage: model.Stage 
         stage=stage or "",
         stops=stops(kb, filled),
         declined=declined(kb, filled, found_broken),
+        read_as=[f'{name}: "{said}" as "{meant}"' for name, (said, meant) in filled.read_as.items() if said != meant],
     )
 
 

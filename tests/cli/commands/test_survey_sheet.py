@@ -21,9 +21,9 @@ def test_ten_minutes_are_a_sheet_that_says_what_it_covers(run):
     done = run("survey", "--blank", "--minutes", "10")
     assert done.code == Exit.DONE
     head = " ".join(done.out.replace("#", " ").split())
-    assert head.startswith("Sheet for 10 minutes of hands: ")
+    assert head.startswith("Sheet for 10 minutes of your work: ")
     assert re.search(r"They cover \d+ in 100 of the callback cost", head)
-    assert "run by themselves: fill and watch 7 min" in head
+    assert "run by themselves, beside it: fill and watch 7 min" in head
     body = msgspec.json.decode(run("survey", "--blank", "--minutes", "10", "--json").out)
     choice = body["data"]["choice"]
     assert choice["over"] == 0
@@ -34,7 +34,7 @@ def test_ten_minutes_are_a_sheet_that_says_what_it_covers(run):
 def test_too_few_minutes_say_by_how_much(run):
     done = run("survey", "--blank", "--minutes", "3")
     assert done.code == Exit.DONE
-    assert "does not fit into 3 minutes of hands: it takes " in " ".join(done.out.replace("#", " ").split())
+    assert "does not fit into 3 minutes of your work: it takes " in " ".join(done.out.replace("#", " ").split())
 
 
 @pytest.mark.parametrize(
@@ -125,7 +125,7 @@ def test_by_asking_what_must_be_seen_comes_first_and_the_minutes_end_it(kb, make
     assert set(filled.readings) == set(asked)
     assert survey._spent(asked) <= 10 + 1e-9
     text = " ".join(env.stdout.getvalue().split())
-    assert "Sheet for 10 minutes of hands" in text
+    assert "Sheet for 10 minutes of your work" in text
     assert "why now nobody leaves without it: " in text
     assert "why now the next best line: it covers " in text
 
@@ -221,7 +221,7 @@ TOLD = "hands: technician\ntold: [outlet-holes, standpipe-height]\nfacts: {suppl
 
 def test_what_was_told_on_the_phone_is_asked_again_and_shown_as_told(run):
     sheet = run("survey", "-", "--blank", "--minutes", "10", typed=TOLD).out
-    assert 'told:\n  outlet-holes: "three-holes"\n  standpipe-height: "42 in"\n' in sheet
+    assert 'told:\n  outlet-holes: "three holes, and the plug is straight in"\n  standpipe-height: "42 in"\n' in sheet
     assert "\n  outlet-holes:\n" in sheet
     assert "told by the customer as" in sheet
     assert "Seen already" not in sheet
@@ -349,6 +349,6 @@ def test_a_callback_that_is_proved_is_told_at_its_installation(run):
     assert 'mended Dry with the taps open: was "it drips", mended by case ' in text
     shown = " ".join(run("show", case).out.split())
     assert "to mend" not in shown.replace("open, to mend", "")
-    assert "Two thirds past hand-tight; ten-minute dry paper: dry everywhere" in shown
+    assert "Tighten the dripping hose nut; ten-minute dry paper: dry everywhere" in shown
     again = " ".join(run(*keep, typed=DRIPS.replace("dripping", "dry")).out.split())
     assert 'Mended since it was kept: Dry with the taps open, was "it drips", mended by case' in again

@@ -118,7 +118,7 @@ def test_a_walk_after_it_is_told_what_was_left_mended_and_declined(kb):
     assert later(kb, "K7M3R4", first)[1].note.startswith(f"{LEFT_WRONG}, K7M3R4: Standpipe height: 31 in")
 
 
-DRIP = Left("drip-rate", "Dry with the taps open", "it drips. Two thirds past hand-tight, by whoever installs")
+DRIP = Left("drip-rate", "Dry with the taps open", "it drips. Tighten the dripping hose nut, by whoever installs")
 SPIN = Left("spin-stays-put", "Spin stays put")
 CALLBACK = [
     Event(role="technician"),
@@ -143,7 +143,7 @@ def test_a_callback_that_was_proved_closes_what_it_mended_at_the_installation(kb
     assert [p for e in more for p in event_problems(kb, e)] == []
     assert (surveyed(after).to_mend, surveyed(after).to_see) == ([], [SPIN])
     assert surveyed(after).mended[0].text == (
-        'was "it drips", mended by case R8F4X7, 2026-12-20: Two thirds past hand-tight; ten-minute dry paper: dry everywhere'
+        'was "it drips", mended by case R8F4X7, 2026-12-20: Tighten the dripping hose nut; ten-minute dry paper: dry everywhere'
     )
     assert standing(after).closed == OPEN
     # Its old reading is none of what stands there now; whoever surveys it again says how it is.
