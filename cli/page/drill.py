@@ -48,6 +48,7 @@ class Shown(Struct, kw_only=True):
     say: str = ""
     typed: str = ""
     offered: list[Named] = []
+    unclear: str = ""
     causes: list[Named] = []
     rules: list[Named] = []
     said: dict[str, str] = msgspec.field(default_factory=lambda: dict.fromkeys(VERDICT, ""))
@@ -237,16 +238,23 @@ def _taken(game: Round, form: Form) -> Shown:
         words,
         naming.looks(game.kb, words, dict(game.state.facts), game.telling()),
         "I know no look of that name. Say it in other words.",
+        typed_line(one(form, "unclear"))[:LONGEST],
     )
 
 
-def _named(game: Round, words: str, found: list[Named], unknown: str) -> Shown:
+def _named(game: Round, words: str, found: list[Named], unknown: str, unclear: str = "") -> Shown:
     meant = naming.sure(found)
     if meant:
+        dangers = naming.gates(game.kb, unclear, game.waiting())[: naming.MOST] if unclear else []
+        if meant.kind == "check" and game.asked_back(meant.id, {d.id for d in dangers}):
+            say = "Before that: you began to make sure of something. Which of these is it? Choose, then the look again."
+            return Shown(say=say, typed=words, offered=dangers)
         return _done(game, "safe" if meant.kind == "gate" else meant.kind, meant.id)
     if not found:
         return Shown(say=unknown, typed=words)
-    return Shown(say="Which do you mean?", typed=words, offered=found[: naming.MOST])
+    first = found[: naming.MOST]
+    unclear = words if first[0].kind == "gate" else ""
+    return Shown(say="Which do you mean?", typed=words, offered=first, unclear=unclear)
 
 
 def _done(game: Round, kind: str, name: str) -> Shown:
