@@ -17,7 +17,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ...engine.diagnosis.network import network_of
 from ...engine.drill import naming
-from ...engine.drill.debrief import BEST, LIKELY, debrief, prepare
+from ...engine.drill.debrief import BEST, HARD, LIKELY, debrief, prepare
 from ...engine.drill.first_round import READING, first_order, held_back, is_first, lesson
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, MOST_MOVES, SOUND, TRADES, Act
@@ -168,7 +168,13 @@ class Drill:
                 game.ended = "left"
             done = await self.context.workers.run(lambda: debrief(game.network, game.exercise, game))
             return self.context.html(
-                "drill_end.html", done=done, best=BEST, likely=LIKELY, reading=READING if first else (), **values
+                "drill_end.html",
+                done=done,
+                best=BEST,
+                hard=HARD,
+                likely=LIKELY,
+                reading=READING if first else (),
+                **values,
             )
         return self.context.html("drill.html", 422 if shown.say else 200, **values)
 

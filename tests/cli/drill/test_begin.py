@@ -125,7 +125,7 @@ def test_what_a_mend_waits_for_is_asked_before_it_counts(run):
 
 def test_words_for_a_danger_that_were_not_understood_end_no_round(run):
     place = ("--fault", "house-pressure-high", "--seed", "22")
-    looked = "safe water stopped, floor and plug dry\nsafe pressure off the hose\nstatic pressure\n"
+    looked = "safe water stopped, floor and plug dry\nsafe hose depressurized\nstatic pressure\n"
     done = run("drill", *place, typed=looked + "1\nstatic pressure\nleave\n")
     text = " ".join(done.out.split())
     assert "Before that: you began to make sure of something." in text

@@ -102,7 +102,7 @@ def test_a_mend_that_nothing_was_made_sure_of_for_ends_the_round(pupil):
 def test_words_for_a_danger_that_were_not_understood_end_no_round(kb, classroom):
     order = Order(seed=22, fault="house-pressure-high")
     pupil = Visitor(classroom).go(f"/drill?code={seal(kb, order)}")
-    for words in ("water stopped", "floor and plug dry", "pressure off the hose"):
+    for words in ("water stopped", "floor and plug dry", "hose depressurized"):
         pupil.type("safe", words)
     pupil.type("words", "static pressure")
     assert "Before that: you began to make sure of something." in pupil.text
