@@ -14,14 +14,14 @@ def standpipe(d: Drawing, state: str) -> None:
     base = (200.0 if d.has("above-floor") else 300.0) if state == "pedestal" else 0.0
     usual = {"low": LOW, "high": HIGH, "pedestal": 1000.0}.get(state, 1120.0 if d.narrow else GOOD)
     fixed = state in ("low", "high")
-    trap_at = d.size("trap-height", 250.0)
-    weir_y = trap_at + 60
-    top = base + (usual if fixed else d.size("height", usual))
+    trap_at = d.size("trap-height", 182.0, 15.0, 700.0)  # its lowest point
+    weir_y = trap_at + 128
+    top = base + (usual if fixed else d.size("height", usual, weir_y + 60 - base, 3100.0))
     if d.has("above-floor"):
-        top = usual if fixed else d.size("above-floor", 1219.0 if base else GOOD)
+        top = usual if fixed else d.size("above-floor", 1219.0 if base else GOOD, weir_y + 60, 3100.0)
     if d.has("above-weir"):
-        top = weir_y + (usual if fixed else d.size("above-weir", 700.0))
-    depth = {"deep": 420.0, "shallow": 30.0}.get(state) or d.size("depth", 150.0)
+        top = weir_y + (usual if fixed else d.size("above-weir", 700.0, 60.0, 2700.0))
+    depth = {"deep": 420.0, "shallow": 30.0}.get(state) or d.size("depth", 150.0, 25.0, top - weir_y)
     x = 930.0
     floor(d, -60, 1790)
     wall(d, 1750, 0, max(1150.0, top + 160))
@@ -30,7 +30,7 @@ def standpipe(d: Drawing, state: str) -> None:
         if not d.narrow:
             d.name("pedestal", CABINET / 2, base / 2, None)
     cabinet(d, 0, base)
-    line = base + d.size("water-line", WATER_LINE)
+    line = base + d.size("water-line", WATER_LINE, 200.0, 870.0)
     d.box(70, base + 170, 540, 700, dashed=True)
     d.water((70, base + 170), (610, base + 170), (610, line), (70, line))
     weir = trap(d, x, top, weir_y, arm=1750 - x - 100)
@@ -65,7 +65,7 @@ def standpipe(d: Drawing, state: str) -> None:
         reach=(None, (x + R, top)),
     )  # fmt: skip
     d.measure(
-        "above-weir", (gauge + 40, weir[1]), (gauge + 40, top), start_is="trap weir, where water leaves", end_is="open top of the pipe",
+        "above-weir", (gauge + 40, weir[1]), (gauge + 40, top), start_is="weir, where water leaves", end_is="open top of the pipe",
         reach=(weir, (x + R, top)),
     )  # fmt: skip
     if d.has("arm"):
@@ -82,10 +82,10 @@ def standpipe(d: Drawing, state: str) -> None:
     d.measure(
         "trap-height",
         (gauge + 40, 0),
-        (gauge + 40, trap_at - 60),
+        (gauge + 40, trap_at),
         start_is="floor",
         end_is="trap",
-        reach=(None, (x + 40, trap_at - 60)),
+        reach=(None, (x + 40, trap_at)),
     )
     d.measure(
         "arm",
@@ -97,15 +97,15 @@ def standpipe(d: Drawing, state: str) -> None:
         towards=90,
     )
     if not d.narrow and not runs:
-        d.name("washer", 340, base + 500, 180)
+        d.name("washer", 300, base + TALL, 90)
 
 
 def hose_in_pipe(d: Drawing, state: str) -> None:
     """Draw the top of a drain pipe in section, with the hose that hangs in it."""
-    bore = d.size("bore", 52.0)
-    half = bore / 2 + 2
-    depth = 420.0 if state == "deep" else d.size("depth", 150.0)
-    high = 460.0 if state == "deep" or depth > 300 else 300.0
+    bore = d.size("bore", 52.0, 20.0, 160.0)
+    half = bore / 2
+    depth = 420.0 if state == "deep" else d.size("depth", 150.0, 12.0, 900.0)
+    high = max(460.0, depth + 40) if state == "deep" or depth > 250 else 300.0
     d.solid((-half - 6, -high), (-half, -high), (-half, 0), (-half - 6, 0))
     d.solid((half, -high), (half + 6, -high), (half + 6, 0), (half, 0))
     if state == "out":
@@ -174,7 +174,8 @@ def under_pipe(d: Drawing, state: str) -> None:
         d.tell("down again, no vent: it sucks the bend dry", 215, 40, 0)
         d.name("bend", 75, 60, -90)
         return
-    weir = trap(d, 0, 500, 160, arm=150, water=0.0 if state == "dry" else 1.0, seal=d.size("seal", 76.0))
+    seal = d.size("seal", 76.0, 12.0, 200.0)
+    weir = trap(d, 0, 500, 160, arm=150, water=0.0 if state == "dry" else 1.0, seal=seal)
     if state == "vented" or d.has("vent"):
         pipe(d, (weir[0] + 120, weir[1] + 55), (weir[0] + 120, 500))
         d.tell("vent, open upward", weir[0] + 120, 420, 0)
@@ -187,7 +188,7 @@ def under_pipe(d: Drawing, state: str) -> None:
         d.tell("ice in the bend", 42, 60, -60)
     elif not d.marks & {"seal", "vent"} and state == "bend":
         d.tell("bend like a U, water stands in it", 42, 60, -60)
-    dip = weir[1] - d.size("seal", 76.0)
+    dip = weir[1] - seal
     if d.has("seal"):
         d.room((-330, 0))
     d.measure("seal", (-90, weir[1]), (-90, dip), start_is="weir: water leaves here", end_is="top of the dip",
@@ -218,7 +219,7 @@ def pipe_level(d: Drawing, state: str) -> None:
 
 def tub(d: Drawing, state: str) -> None:
     """Draw a laundry tub in section beside the washer, the drain hose over its edge."""
-    rim = 620.0 if state == "low" else d.size("rim", 1000.0)
+    rim = 620.0 if state == "low" else d.size("rim", 1000.0, 380.0, 2000.0)
     x, wide, deep = 800.0, 560.0, 340.0
     floor(d, -40, x + wide + 120)
     cabinet(d)
@@ -495,9 +496,11 @@ def side_by_side_sink(d: Drawing, state: str) -> None:
     d.arrow((900, 140), (1100, 130))
     if state == "backs-up":
         d.water((1076, 770), (1324, 770), (1345, 880), (1055, 880))
-        d.tell("one backs up into the other", 1330, 850, 60)
+        d.tell("water comes up in the sink", 1330, 850, 60)
     else:
-        d.tell("both on one line", 1000, 70, 60)
+        d.tell("sink stays empty", 1300, 780, 60)
+    if not d.narrow:
+        d.name("one line for both", 1000, 70, -90)
     d.name("washer", 340, 480, None)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 Point = tuple[float, float]
+EXACT = 0.02  # a length that is drawn so much longer or shorter than it was read is not to scale [-]
 
 
 @dataclass(frozen=True)
@@ -73,8 +74,8 @@ class Texture:
 
 @dataclass(frozen=True)
 class Label:
-    """Words at a point. `towards` is the side that is tried first [degrees], None for the point itself; `pinned` words stay there,
-    `firm` ones keep to their side."""
+    """Words at a point. `towards` is the side that is tried first [degrees], None for the point itself; `pinned` words stay there
+    where they fit on the thing, `firm` ones keep to their side, and none stands `along` the line of the arrow whose end it names [degrees]."""
 
     text: str
     at: Point
@@ -84,6 +85,7 @@ class Label:
     lead: bool = True
     pinned: bool = False
     firm: bool = False
+    along: float | None = None
 
 
 @dataclass(frozen=True)
@@ -105,6 +107,10 @@ class Drawing:
         The marks that are asked for.
     figures : dict
         What is known, by mark.
+    narrow : bool
+        Whether it has half a picture, and says less.
+    scale : str
+        How it departs from its scale, in words.
     """
 
     marks: frozenset[str] = frozenset()
@@ -113,15 +119,22 @@ class Drawing:
     parts: list[Stroke | Texture | Arrow] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
     frame: list[Point] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
+    scale: str = ""
 
     def has(self, mark: str) -> bool:
         """Return whether a mark is asked for."""
         return mark in self.marks
 
-    def size(self, mark: str, usual: float) -> float:
-        """Return how large something is drawn: what was read, else the usual size inside its limits [mm]."""
-        return self.figures.get(mark, Figure()).within(usual)
+    def size(self, mark: str, usual: float, least: float, most: float) -> float:
+        """Return how large something is drawn: what was read, else the usual size inside its limits, as far as it can be drawn.
+
+        Parameters
+        ----------
+        mark : str
+        usual, least, most : float
+            Its usual size, and the sizes between which the scene can show it [mm].
+        """
+        return min(most, max(least, self.figures.get(mark, Figure()).within(usual)))
 
     def read(self, mark: str) -> bool:
         """Return whether a reading of it is known."""
@@ -225,6 +238,17 @@ class Drawing:
         if mark not in self.marks:
             return
         figure = self.figures.get(mark, Figure())
+        text = figure.read or figure.limit or "?"
+        if start == end:  # nothing lies between
+            self.tell(f"{text}: no gap", *start, towards)
+            return
+        beside = self._limit(figure, start, end, reach)
+        if figure.read and beside is None and figure.limit:
+            text += f", limit: {figure.limit}"
+        if figure.reading is not None and abs(math.dist(start, end) - figure.reading) > EXACT * max(
+            figure.reading, 1.0
+        ):
+            self.scale = self.scale or "not drawn to scale"
         for here, there in zip((start, end), reach, strict=True):
             if there is not None:
                 self.line(there, here, dashed=True, accent=True)
@@ -235,41 +259,38 @@ class Drawing:
         ):  # a limit is drawn there: the reading stands nearer to its own end
             part = 0.8
         middle = (start[0] + part * (end[0] - start[0]), start[1] + part * (end[1] - start[1]))
-        text = figure.read or figure.limit or "?"
         self.labels.append(Label(text, middle, towards, strong=True, accent=True, lead=False))
-        back = _between(towards, math.degrees(math.atan2(start[1] - end[1], start[0] - end[0])))
-        on = _between(towards, math.degrees(math.atan2(end[1] - start[1], end[0] - start[0])))
-        if start_is:
-            self.labels.append(Label(f"from: {start_is}", start, back, accent=True, firm=True))
-        if end_is:
-            self.labels.append(Label(f"to: {end_is}", end, on, accent=True, firm=True))
-        if figure.reading is not None:
-            self._limits(figure, start, end, reach, towards)
+        on = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
+        for said, at, out in (
+            (start_is and f"from: {start_is}", start, on + 180),
+            (end_is and f"to: {end_is}", end, on),
+        ):
+            if said:
+                self.labels.append(Label(said, at, _between(towards, out), accent=True, firm=True, along=out))
+        if beside is not None:
+            self.labels.append(Label(f"limit: {beside[0]}", beside[1], towards, strong=True, accent=True))
 
-    def _limits(
-        self, figure: Figure, start: Point, end: Point, reach: tuple[Point | None, Point | None], towards: float
-    ) -> None:
-        """Draw where the limit lies beside a reading that is drawn to scale, so that it is seen how far it is off."""
-        long = math.dist(start, end) or 1.0
-        reading = figure.reading or 0.0
+    def _limit(
+        self, figure: Figure, start: Point, end: Point, reach: tuple[Point | None, Point | None]
+    ) -> tuple[str, Point] | None:
+        """Draw where the nearer limit lies beside a reading, and return its words with their point; None where that is not to scale."""
+        long, reading = math.dist(start, end), figure.reading
         sides = [
             (v, said) for v, said in ((figure.low, figure.low_said), (figure.high, figure.high_said)) if v is not None
         ]
-        if not sides:
-            return
+        if reading is None or not sides or abs(long - reading) > EXACT * long:
+            return None
         value, said = min(sides, key=lambda side: abs(side[0] - reading))
-        text = f"limit: {said or figure.limit}"
-        if abs(long - reading) > 0.02 * long or value > 2.2 * long or abs(value - long) < 0.01 * long:
-            middle = ((2 * start[0] + end[0]) / 3, (2 * start[1] + end[1]) / 3)
-            self.labels.append(Label(text, middle, towards, strong=True, accent=True))
-            return
+        if value > 2.2 * long or abs(value - long) < 0.01 * long:
+            return None
         along = ((end[0] - start[0]) / long, (end[1] - start[1]) / long)
         x, y = start[0] + along[0] * value, start[1] + along[1] * value
         other = reach[1] or (x, y)
         across = (other[0], y) if abs(along[1]) > 0.5 else (x, other[1])
-        beyond = (x + 0.06 * long * abs(along[1]), y + 0.06 * long * abs(along[0]))
+        more = 0.06 * max(long, value)
+        beyond = (x + more * abs(along[1]), y + more * abs(along[0]))
         self.line(across, beyond, dashed=True, accent=True)
-        self.labels.append(Label(text, beyond, towards, strong=True, accent=True))
+        return said or figure.limit, beyond
 
 
 def _between(a: float, b: float) -> float:

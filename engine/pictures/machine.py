@@ -132,6 +132,9 @@ def front_of(d: Drawing, state: str) -> None:
         d.tell("ear low down", -190, 220, 90)
     elif state == "still":
         d.tell("washer off and still", 343, TALL, 90)
+    elif state == "stream":
+        d.look(343, 440, 190, "look through the glass: stream, drops or bursts?", 0)
+        d.look(120, 840, 120, "listen: does water rush in?", 160)
     else:
         x, y, r, text, side = places[state]
         d.look(x, y, r, text, side)
@@ -200,28 +203,29 @@ def drawer(d: Drawing, state: str) -> None:
 
 def dose(d: Drawing, state: str) -> None:
     """Draw a cap or cup with the line for the dose, and the package."""
+    if state in ("package", "wrong-package"):
+        d.line((-65, 0), (-65, 250), (-35, 300), (35, 300), (65, 250), (65, 0), closed=True, fill="paper")
+        d.room((-130, 0), (130, 0))
+        if state == "package":
+            d.write("HE", 0, 160)
+            d.ring(0, 160, 50, accent=True, dashed=True)
+            d.tell("HE or high efficiency on the package", 40, 190, 60)
+        else:
+            d.write("DISH", 0, 160)
+            d.tell("dish liquid, or no such mark", 40, 190, 60)
+        return
     d.line((0, 180), (20, 0), (130, 0), (150, 180))
-    level = {"line": 70.0, "full": 172.0, "half": 45.0}.get(state, 70.0)
+    level = {"line": 70.0, "full": 172.0, "half": 45.0}[state]
     d.water((20, 2), (130, 2), (130 + 20 * level / 180, level), (20 - 20 * level / 180, level))
-    if state in ("line", "full", "half"):
-        d.name("cap of detergent", 75, 0, -90)
+    d.name("cap of detergent", 2, 170, 90)
     d.line((12, 70), (60, 70), accent=True)
     d.tell("line for this load", 20, 70, 180)
     if state == "full":
         d.tell("a full cap: too much", 110, 160, 20)
     elif state == "half":
         d.tell("soft water: half of it", 120, 30, 0)
-    elif state == "line":
+    else:
         d.tell("no more than the line", 120, 60, 0)
-    if state in ("package", "wrong-package"):
-        d.line((250, 0), (250, 250), (280, 300), (350, 300), (380, 250), (380, 0), closed=True, fill="paper")
-        if state == "package":
-            d.write("HE", 315, 160)
-            d.ring(315, 160, 44, accent=True, dashed=True)
-            d.tell("says high efficiency", 355, 160, 60)
-        else:
-            d.write("DISH", 315, 160)
-            d.tell("dish liquid, or no such mark", 360, 180, 60)
 
 
 def pump_filter(d: Drawing, state: str) -> None:
@@ -447,6 +451,7 @@ SCENES = {
             "beads": "drops hang all over the outside",
             "listen": "listen low down",
             "still": "it is off and still",
+            "stream": "watch the water through the glass, and listen to it at the drawer",
         },
         {},
     ),

@@ -8,7 +8,7 @@ from html import escape
 
 from .drawing import Drawing, Figure, bounds
 from .layout import WEIGHT, Panel, Written
-from .letters import SIZE, width
+from .letters import LEADING, SIZE, width
 from .placing import Area
 from .scene import Scene
 from .scenes import SCENES
@@ -20,8 +20,9 @@ HEAD = 24.0  # the line with "right" or "wrong" [px]
 GUTTER = 8.0
 # Room above and below a drawing for its words, more where they have too little; what they leave empty is cut off [px].
 ROOM = ((44, 66), (90, 90), (130, 200), (200, 320))
+PER_PX = 0.12  # cost of more room
+EASY = 14.0  # cost of a label, with the room, at which no more room is tried
 EDGE = 7.0  # room round all that is drawn [px]
-LITTLE = 16  # cells of ink under words
 SHEET = (
     ".pic{color:#1b1b1b;background:#fff;--paper:#fff;--accent:#a83c00}"
     "@media (prefers-color-scheme:dark){.pic{color:#ececec;background:#16181b;--paper:#16181b;--accent:#ffb07a}}"
@@ -39,7 +40,7 @@ CLASSES = (
 
 @dataclass(frozen=True)
 class Made:
-    """A picture as it was laid out: its SVG, its size, and each text with its box, for whoever measures it."""
+    """A picture as it was laid out: its SVG, its size, each text with its box, and how much ink lies under words, for whoever measures it."""
 
     svg: str
     wide: float
@@ -47,6 +48,7 @@ class Made:
     bottom: float
     texts: tuple[tuple[str, Area], ...]
     told: str
+    covered: int = 0
 
 
 def picture(
@@ -145,7 +147,7 @@ def laid_out(
     count = len(drawings)
     wide = (WIDE - (count - 1) * GUTTER) / count
     head = HEAD if pairs[0][0] else 0.0
-    best: tuple[float, float, list[Panel], list[Written]] | None = None
+    best: tuple[tuple[int, float], float, list[Panel], list[Written]] | None = None
     for above, below in ROOM:
         panels = [
             Panel(d, k * (wide + GUTTER), head + above, wide, drawn.tall or (TALL_HALF if count == 2 else TALL), frame)
@@ -156,10 +158,11 @@ def laid_out(
         found = [w for w in written if w is not None]
         if len(found) < count:
             continue
-        covered = sum(w.covered for w in found)
-        if best is None or covered + (above + below) / 5 < best[0]:
-            best = (covered + (above + below) / 5, high, panels, found)
-        if covered <= LITTLE:
+        cost = (sum(w.covered for w in found), sum(w.cost for w in found) + PER_PX * (above + below))
+        worse = best is not None and cost >= best[0]
+        if best is None or not worse:
+            best = (cost, high, panels, found)
+        if not best[0][0] and (worse or best[0][1] < EASY * sum(len(d.labels) for d in drawings)):
             break
     if best is None:
         raise ValueError(f"the words of {scene} have no room")
@@ -179,8 +182,14 @@ def laid_out(
         body.insert(0, f'<path stroke-dasharray="1 5" d="M{WIDE / 2:.0f} {top + 4:.0f}V{high - 4:.0f}"/>')
     words = said(drawn, pairs, wanted, known)
     high = float(math.ceil(high))
+    for note in dict.fromkeys(d.scale for d in drawings if d.scale):
+        high += LEADING
+        body.append(f'<text x="{WIDE / 2:.0f}" y="{high - EDGE:.0f}">{escape(note)}</text>')
+        half = width(note) / 2
+        texts.append((note, Area(WIDE / 2 - half, high - EDGE - 11, WIDE / 2 + half, high - EDGE + 4)))
+        words += f" {note.capitalize()}."
     svg = _document(body, top, high - top, title or drawn.says, words, alone, told)
-    return Made(svg, WIDE, top, high, tuple(texts), words)
+    return Made(svg, WIDE, top, high, tuple(texts), words, sum(w.covered for w in found))
 
 
 def said(scene: Scene, pairs: list[tuple[str, str]], marks: list[str], figures: Mapping[str, Figure]) -> str:

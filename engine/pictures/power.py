@@ -163,7 +163,7 @@ def breaker(d: Drawing, state: str) -> None:
             d.tell("Test button: which words stand beside it?", 258, 30, -90)
         else:
             d.write("30 mA", 170, 45)
-            d.tell("number of mA printed on it", 170, 30, -90)
+            d.tell("number of mA printed on it", 170, 18, -90)
     d.write("on", 30, 108)
     d.write("off", 230, 108)
 

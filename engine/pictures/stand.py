@@ -6,6 +6,7 @@ from .drawing import Drawing
 from .parts import CABINET, TALL, cabinet, floor, front, hand
 from .scene import Scene
 
+NARROW = 110.0  # a gap round the machine that is narrower is drawn so wide, and says so [mm]
 LARGER = 6.0  # a gap under a foot is drawn so many times larger, and says so
 
 
@@ -14,9 +15,10 @@ CARD = 0.8  # thickness of a bank card [mm] (ISO/IEC 7810, ID-1: 0.76, from memo
 
 def foot(d: Drawing, state: str) -> None:
     """Draw one foot with its lock nut under a corner of the cabinet."""
-    gap = 6.0 if state == "gap" else 0.0
+    gap = read = 6.0 if state == "gap" else 0.0
     if d.has("gap"):
-        gap = min(48.0, max(LARGER * d.size("gap", 4.0), 24.0))
+        read = d.size("gap", 4.0, 0.0, 60.0)
+        gap = min(48.0, max(LARGER * read, 24.0)) if read else 0.0
     floor(d, -90, 110, 0, 14)
     y = gap
     d.line((-45, y), (-40, y + 16), (-10, y + 20), (10, y + 20), (40, y + 16), (45, y), closed=True, fill="paper")
@@ -35,7 +37,7 @@ def foot(d: Drawing, state: str) -> None:
         d.tell("lock nut loose: a gap above it", 22, nut + 20, 0)
         d.arrow((-30, nut + 7), (-34, nut + 24), (-8, nut + 36))
     elif state == "feel":
-        d.tell("flat nut on the stem: does it turn with fingers?", 22, nut + 7, 0)
+        d.tell("flat nut: turns by fingers, loose; stays, tight", 22, nut + 7, 0)
         hand(d, -22, nut + 7, 0, 40)
     elif state == "gap" and not d.has("gap"):
         d.tell("foot hangs free", 45, 3, 0)
@@ -46,23 +48,17 @@ def foot(d: Drawing, state: str) -> None:
     elif state == "raise":
         d.arrow((-62, 30), (-66, 12), (-30, 6))
         d.tell("screw the foot out until it touches", -45, 14, 180)
-    if d.has("gap"):
+    if d.has("gap") and gap:
+        d.scale = "gap drawn larger than it is" if read < gap else ""
         # As many as would fill it: one for a limit of 1 mm, five for 4 mm.
-        cards = max(1, min(8, round(d.size("gap", 4.0) / CARD)))
+        cards = max(1, min(8, round(read / CARD)))
         for k in range(cards):
             card = gap * (k + 0.5) / cards
             d.line((-30, card), (105, card), accent=True)
-        d.measure(
-            "gap",
-            (-60, 0),
-            (-60, gap),
-            start_is="floor",
-            end_is="foot's sole",
-            reach=((-90, 0), (-45, gap)),
-            towards=180,
-        )
         d.tell("bank cards fill it: count them, 0.8 mm each", 100, gap / 2, 30)
-        d.name("gap drawn larger than it is", 30, 112 + gap, None, lead=False)
+    d.measure(
+        "gap", (-60, 0), (-60, gap), start_is="floor", end_is="foot's sole", reach=((-90, 0), (-45, gap)), towards=180
+    )
     if not d.narrow:
         d.write("foot", 0, y + 9)
 
@@ -113,7 +109,7 @@ def level(d: Drawing, state: str) -> None:
     )
     if state == "front-to-back":
         d.line((0, -200), (-40, -200), (-40, -260))
-        d.name("door", -40, -230, 180)
+        d.name("door", -20, -250, -90)
         d.name("washer from the side", 343, -170, None)
     else:
         if not lifted:
@@ -151,9 +147,13 @@ def level(d: Drawing, state: str) -> None:
 
 def around(d: Drawing, state: str) -> None:
     """Draw the washer in its place from above: wall behind, wall beside, front below."""
-    side = {"touches": 0.0}.get(state) if state == "touches" else max(d.size("beside", 60.0), 6.0)
-    behind = max(d.size("behind", 130.0), 10.0)
-    assert side is not None
+    side = 0.0 if state == "touches" else d.size("beside", 60.0, 0.0, 500.0)
+    behind = d.size("behind", 130.0, 0.0, 500.0)
+    larger = {mark for mark, gap in (("beside", side), ("behind", behind)) if d.has(mark) and 0 < gap < NARROW}
+    if larger:  # too narrow a gap for an arrow
+        side = NARROW if "beside" in larger else side
+        behind = NARROW if "behind" in larger else behind
+        d.scale = "gap drawn wider than it is"
     d.solid(
         (-60, CABINET + behind), (1000, CABINET + behind), (1000, CABINET + behind + 60), (-60, CABINET + behind + 60)
     )
@@ -179,6 +179,11 @@ def around(d: Drawing, state: str) -> None:
     d.measure(
         "beside", (CABINET, 260), (CABINET + side, 260), start_is="side", end_is="wall or next machine", towards=0
     )
+    if state == "clear" and not d.narrow and not d.marks:
+        d.arrow((CABINET, 260), (CABINET + side, 260), both=True)
+        d.arrow((240, CABINET), (240, CABINET + behind), both=True)
+        d.tell("gap behind: as the machine's sheet says", 240, CABINET + behind / 2, 180)
+        d.tell("gap beside: as its sheet says", CABINET + side / 2, 260, 0)
     if state == "touches":
         d.look(CABINET, 400, 70, "touches: it knocks in the spin", -120)
     elif state == "cardboard":
@@ -189,7 +194,7 @@ def around(d: Drawing, state: str) -> None:
 
 def above(d: Drawing, state: str) -> None:
     """Draw a top loader with a shelf over it."""
-    room = d.size("above", 560.0)
+    room = d.size("above", 560.0, 60.0, 1800.0)
     floor(d, -80, 780)
     cabinet(d)
     d.box(40, TALL, 606, 24, fill="paper")
@@ -213,6 +218,8 @@ def floors(d: Drawing, state: str) -> None:
         for x in (-200, 140, 480, 820):
             d.box(x - 25, -230, 50, 200 - sag * 0.6)
         d.name("joists under the boards", 480, -200, -90)
+        if state == "joists" and d.narrow:
+            d.tell("boards level, dry and firm", 340, 500, None)
         if state == "soft":
             d.look(100, -20, 90, "soft or stained?", 150)
     y = -34.0 if state in ("soft", "bounce") else 0.0
@@ -294,7 +301,10 @@ def packing(d: Drawing, state: str) -> None:
         d.arrow((343, -80), (343, 30))
     if state == "base-clear":
         d.tell("nothing under the drum", 343, 150, 0)
-    d.name("drum" if "base" in state else "back of the washer", 343, 500, None)
+    if "base" in state:
+        d.name("drum", 343, 500, None)
+    else:
+        d.name("back" if d.narrow else "back of the washer", 343, 500, None)
 
 
 def base(d: Drawing, state: str) -> None:
@@ -345,23 +355,27 @@ def on_top(d: Drawing, state: str) -> None:
 
 
 def puddle(d: Drawing, state: str) -> None:
-    """Draw the washer from above and the places where water can first come out."""
-    d.solid((-120, CABINET + 150), (820, CABINET + 150), (820, CABINET + 200), (-120, CABINET + 200))
+    """Draw the washer from above with strips of paper round and under it, and what a wet strip points to."""
+    d.solid((-200, CABINET + 190), (900, CABINET + 190), (900, CABINET + 240), (-200, CABINET + 240))
     d.box(0, 0, CABINET, CABINET, fill="paper")
     d.box(60, -40, CABINET - 120, 40)
-    d.name("washer from above", CABINET / 2, 380, None)
-    spots = {
-        "front": (343.0, -110.0, "puddle in front: door, drawer, filter"),
-        "back": (560.0, CABINET + 75, "puddle behind: taps, hoses"),
-        "drain": (130.0, CABINET + 75, "puddle at the drain hose's end"),
-        "side": (CABINET + 70, 343.0, "puddle at the side"),
-    }
-    for name, (x, y, text) in spots.items():
-        if state in ("all", name):
-            r = 46.0
-            d.curve((x - 2 * r, y), (x - r, y + r * 0.7), (x + r, y + r * 0.6), (x + 2 * r, y), (x + r, y - r * 0.7), (x - r, y - r * 0.5),
-                    closed=True, accent=True)  # fmt: skip
-            d.tell(text, x, y, {"front": -90, "back": 0, "drain": 180, "side": 0}[name])
+    d.name("washer from above", CABINET / 2, 500, None)
+    d.name("wall", -120, CABINET + 240, 90)
+    d.name("paper strips", 776, 560, 0)
+    d.box(-20, -170, 726, 100, dashed=True)
+    d.box(-20, CABINET + 30, 726, 100, dashed=True)
+    d.box(-140, 20, 100, 646, dashed=True)
+    d.box(726, 20, 100, 646, dashed=True)
+    d.box(120, 180, 446, 100, dashed=True)
+    for x, y, text, side in (
+        (240.0, -120.0, "wet in front: door, drawer or filter", -90.0),
+        (520.0, CABINET + 80, "wet behind: taps, hoses or drain pipe", 60.0),
+        (340.0, 230.0, "wet under the middle: pump or tub", 180.0),
+    ):
+        r = 46.0
+        d.curve((x - 2 * r, y), (x - r, y + r * 0.7), (x + r, y + r * 0.6), (x + 2 * r, y), (x + r, y - r * 0.7), (x - r, y - r * 0.5),
+                closed=True, accent=True)  # fmt: skip
+        d.tell(text, x, y, side)
 
 
 def paper_round(d: Drawing, state: str) -> None:
@@ -392,7 +406,8 @@ def truck(d: Drawing, state: str) -> None:
     if state == "strapped":
         d.line((90, 700), (650, 750), accent=True)
         d.line((92, 670), (652, 720), accent=True)
-        d.tell("strap round the cabinet", 650, 735, 0)
+        d.tell("two people", 1000, 1320, 90)
+        d.tell("strap round the cabinet", 650, 735, -60)
         d.ring(-180, 1250, 70)
         d.line((-180, 1180), (-180, 620), (-250, 0))
         d.line((-180, 620), (-110, 0))
@@ -401,7 +416,6 @@ def truck(d: Drawing, state: str) -> None:
         d.line((1000, 1180), (1000, 620), (940, 0))
         d.line((1000, 620), (1070, 0))
         d.line((1000, 1050), (690, 900))
-        d.tell("two people", 1000, 1320, 90)
     else:
         d.look(360, 700, 200, "no strap: it tips off", 0)
 
@@ -427,13 +441,16 @@ def walked(d: Drawing, state: str) -> None:
         d.box(0, 0, CABINET, TALL, dashed=True)
         d.arrow((343, TALL + 80), (343 + moved, TALL + 80))
     d.box(-40, -8, 150, 16, accent=True, fill="accent")
-    d.tell("tape at the foot", -30, 0, -120 if not moved else 150)
-    d.tell("it left the tape" if moved else "still at the tape", 60 + moved, 20, 150 if not moved else -40)
+    if moved:
+        d.tell("tape", 0, 0, -120)
+        d.tell("foot has left the tape", 60 + moved, 20, -40)
+    else:
+        d.tell("foot still at the tape", 40, 0, -90)
 
 
 def gap_under_pipe(d: Drawing, state: str) -> None:
     """Draw how far the machine is moved with its restraints out."""
-    far = min(d.size("moved", 850.0), 2400.0)
+    far = d.size("moved", 850.0, 150.0, 2400.0)
     floor(d, -80, CABINET + far + 80)
     cabinet(d)
     d.box(far, 0, CABINET, TALL, dashed=True)
@@ -555,14 +572,11 @@ SCENES = {
         {},
     ),
     "puddle": Scene(
-        "The washer from above, and where water first comes out",
+        "The washer from above with strips of paper round and under it",
         puddle,
         {
-            "all": "the places to tell apart",
-            "front": "at the front",
-            "back": "at the back",
-            "drain": "at the drain hose's end",
-            "side": "at the side",
+            "all": "strips of paper in front, behind, at the sides and under the middle; the one that is wet first tells where from: "
+            "in front door, drawer or filter, behind taps, hoses or drain pipe, under the middle pump or tub",
         },
         {},
     ),

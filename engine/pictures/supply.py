@@ -19,7 +19,7 @@ def taps(d: Drawing, state: str) -> None:
             fill_hose(d, (x, -90), (x, -200), (x + (40 if x > 0 else -40), -330))
         else:
             drops(d, x, -110, 3, 60)
-        d.name(name, x, 160, 180 if x < 0 else 0)
+        d.name(name, x + (40 if x > 0 else -40), -330, -90, lead=False)
     if state == "half":
         d.tell("both handles half way", 215, -70, -60)
     elif state == "open":
@@ -87,7 +87,7 @@ def coupling(d: Drawing, state: str) -> None:
         else:
             d.tell("nut square on the tap", 22, 20, 0)
     elif state == "askew":
-        d.tell("nut crooked: more thread shows here", *at(17, 32), 20)
+        d.tell("crooked: more thread shows", *at(17, 32), 20)
     elif state == "no-washer":
         d.tell("no rubber ring inside", 9, -7, -10)
     elif state == "worn":
@@ -102,7 +102,7 @@ def coupling(d: Drawing, state: str) -> None:
         d.tell("dry tissue round the nut", 26, -16, -20)
     elif state == "finger":
         hand(d, -22, 8, 0, 60)
-        d.tell("nut, with fingers only: does it still turn?", -21, 20, 130)
+        d.tell("turns by fingers: loose; stays: tight", -21, 20, 130)
     d.name("tap", 0, 75, None)
     d.name("hose", 8, -50, -10)
 
@@ -116,15 +116,16 @@ def coupling_turn(d: Drawing, state: str) -> None:
         return r * math.cos(a), r * math.sin(a)
 
     d.line(*(corner(k, 40) for k in range(6)), closed=True)
-    d.ring(0, 0, 16)
+    d.ring(0, 0, 10 if d.narrow else 16)
     d.line((0, 22), (0, 56), accent=True)
     d.tell("from: finger-tight", 0, 56, 90)
-    d.room((-100, 0), (100, 0))
+    if not d.narrow:
+        d.room((-100, 0), (100, 0))
     flats = 4.0 if state == "turned" else 7.0
     steps = [corner(k, 52) for k in [flats * j / 8 for j in range(9)]]
     d.arrow(*steps)
     for k in range(1, min(6, int(flats)) + 1):
-        x, y = corner(k - 0.5, 27)
+        x, y = corner(k - 0.5, 25 if d.narrow else 27)
         d.write(str(k), x, y)
     if d.has("turn"):
         figure = d.figures.get("turn")
@@ -132,7 +133,8 @@ def coupling_turn(d: Drawing, state: str) -> None:
             [t for t in (figure.read, f"limit: {figure.limit}" if figure.read else figure.limit) if t] if figure else []
         )
         d.tell("; ".join(words) or "so far", *corner(flats, 54), 180)
-    d.tell("count the flats that pass" if state == "turned" else "forced: the plastic cracks", *corner(2, 54), -20)
+    count = "stop after 4 flats, 2/3 turn" if d.narrow else "count the flats that pass"
+    d.tell(count if state == "turned" else "forced: the plastic cracks", *corner(2, 54), -20)
     if not d.narrow:
         d.name("nut from its end", -36, 12, 180)
 
@@ -207,7 +209,7 @@ def fill_hoses(d: Drawing, state: str) -> None:
 
 def back(d: Drawing, state: str) -> None:
     """Draw the back of the washer with both taps, both fill hoses, the drain hose and the cord."""
-    floor(d, -330, 1050)
+    floor(d, -330, 730 if d.narrow and state in ("good", "crossed") else 1050)
     cabinet(d)
     for x, name in ((110.0, "H"), (260.0, "C")):
         d.ring(x, 780, 30)
@@ -220,7 +222,7 @@ def back(d: Drawing, state: str) -> None:
     if state == "crossed":
         fill_hose(d, (-230, 1150), (-220, 900), (40, 600), (260, 750))
         fill_hose(d, (60, 1150), (50, 1000), (100, 940), (110, 812))
-        d.tell("hot tap's hose ends at C", 260, 766, -30)
+        d.tell("hot tap's hose ends at C", 260, 740, -70)
     elif state == "stretched":
         d.tube(24, (-230, 1150), (110, 780), smooth=False)
         d.tube(24, (60, 1150), (260, 780), smooth=False)
@@ -228,16 +230,20 @@ def back(d: Drawing, state: str) -> None:
     else:
         fill_hose(d, (-230, 1150), (-240, 900), (-120, 620), (60, 620), (110, 750))
         fill_hose(d, (60, 1150), (10, 900), (80, 560), (230, 610), (260, 750))
-    d.tube(32, (600, 150), (740, 200), (760, 700), (800, 1080), (860, 1080), (870, 980), ribs=True)
-    d.line((842, 1000), (842, 0))
-    d.line((900, 1000), (900, 0))
-    d.curve((600, 850), (760, 860), (900, 1120), (960, 1150))
-    d.box(950, 1110, 70, 110, fill="paper")
+    if not d.narrow or state in ("slack", "stretched", "touching"):
+        d.tube(32, (600, 150), (740, 200), (760, 700), (800, 1080), (860, 1080), (870, 980), ribs=True)
+        d.line((842, 1000), (842, 0))
+        d.line((900, 1000), (900, 0))
+        d.curve((600, 850), (760, 860), (900, 1120), (960, 1150))
+        d.box(950, 1110, 70, 110, fill="paper")
     if state == "slack":
         d.tell("each hose has some slack", 60, 640, -60)
     if state == "good" and (d.has("matched") or not d.marks):
-        d.tell("hot tap to H", -120, 620, -120)
-        d.tell("cold tap to C", 200, 588, -60)
+        if d.narrow:
+            d.tell("hot tap to H, cold to C", 110, 750, -60)
+        else:
+            d.tell("hot tap to H", -120, 620, -120)
+            d.tell("cold tap to C", 200, 588, -60)
     if d.has("joint"):
         d.look(620, 155, 70, "hose leaves the machine here", 180)
     if d.has("inlets"):
@@ -285,7 +291,16 @@ def flow(d: Drawing, state: str) -> None:
 
 
 def heat(d: Drawing, state: str) -> None:
-    """Draw a tap that runs over a thermometer in a mug, a clock beside it."""
+    """Draw a tap that runs over a thermometer in a mug, a clock beside it; or a mug from each tap."""
+    if state == "mugs":
+        for x, name in ((0.0, "from the hot tap"), (300.0, "from the cold tap")):
+            d.line((x, 150), (x + 12, -40), (x + 128, -40), (x + 140, 150))
+            d.water((x + 8, -40), (x + 132, -40), (x + 136, 60), (x + 4, 60))
+            d.curve((x + 140, 120), (x + 185, 90), (x + 180, 20), (x + 134, 10))
+            d.name(name, x + 70, -40, -90, lead=False)
+            d.arrow((x + 70, 120), (x + 60, 170), (x + 80, 220))
+        d.tell("let both cool, then smell: bad eggs in one only?", 300, 210, 90)
+        return
     d.line((-160, 330), (60, 330), (60, 280))
     d.line((-160, 380), (110, 380), (110, 280))
     d.box(-40, 380, 30, 50, fill="paper")
@@ -518,7 +533,12 @@ SCENES = {
     "heat": Scene(
         "A tap runs over a thermometer in a mug",
         heat,
-        {"hot": "the hot tap runs", "wait": "the seconds are counted until it is hot", "cold": "the cold tap runs"},
+        {
+            "hot": "the hot tap runs",
+            "wait": "the seconds are counted until it is hot",
+            "cold": "the cold tap runs",
+            "mugs": "a mug from the hot tap and one from the cold stand side by side, cooled, to be smelt",
+        },
         {"heat": "the temperature is read in the stream", "wait": "the wait is counted from opening the tap"},
     ),
     "heater": Scene(
