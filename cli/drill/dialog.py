@@ -37,6 +37,7 @@ WHO = {
     "plumber": "plumber", "electrician": "electrician", "utility": "electrician",
 }  # fmt: skip
 SHOWN = 8  # of a list
+UNCLEAR = "Before that: you began to make sure of something. Which of these is it? (a number, or other words; then the look again)"
 WHICH, ONE = "Which do you mean? (a number, or other words)", "Do you mean this? (1, or other words)"
 
 
@@ -65,6 +66,7 @@ class Dialog:
         self.first = is_first(self.kb, exercise.order)
         self.taught: Hint | None = None
         self.offered: list[Named] = []
+        self.unclear: list[Named] = []  # dangers that were on offer, and none was chosen
         self.then: Callable[[Named], None] = self._do_look
 
     @property
@@ -175,6 +177,10 @@ class Dialog:
 
     def _do(self, act: Act) -> Brought | None:
         """Do a move and say what it brought; None where a first round holds it back."""
+        if act.kind == "check" and self.round.asked_back(act.id, {u.id for u in self.unclear}):
+            found, self.unclear = self.unclear, []
+            self._offer(found, self._do_safe, UNCLEAR)
+            return None
         why = held_back(self.round, act) if self.first else ""
         if why:
             self.say(self.pen.wrap(why, 3))
@@ -238,9 +244,11 @@ class Dialog:
             if meant:
                 self._do_safe(meant)
             else:
-                self._offer(found[: naming.MOST], self._do_safe)
+                self.unclear = found[: naming.MOST]
+                self._offer(self.unclear, self._do_safe)
 
     def _do_safe(self, meant: Named) -> None:
+        self.unclear = []
         self._do(Act(kind="safe", id=meant.id))
 
     # --- the verdict --------------------------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ...engine.diagnosis.network import network_of
 from ...engine.drill import naming
-from ...engine.drill.debrief import BEST, LIKELY, debrief, prepare
+from ...engine.drill.debrief import BEST, HARD, LIKELY, debrief, prepare
 from ...engine.drill.first_round import READING, first_order, held_back, is_first, lesson
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, MOST_MOVES, SOUND, TRADES, Act
@@ -48,6 +48,7 @@ class Shown(Struct, kw_only=True):
     say: str = ""
     typed: str = ""
     offered: list[Named] = []
+    unclear: str = ""
     causes: list[Named] = []
     rules: list[Named] = []
     said: dict[str, str] = msgspec.field(default_factory=lambda: dict.fromkeys(VERDICT, ""))
@@ -167,7 +168,13 @@ class Drill:
                 game.ended = "left"
             done = await self.context.workers.run(lambda: debrief(game.network, game.exercise, game))
             return self.context.html(
-                "drill_end.html", done=done, best=BEST, likely=LIKELY, reading=READING if first else (), **values
+                "drill_end.html",
+                done=done,
+                best=BEST,
+                hard=HARD,
+                likely=LIKELY,
+                reading=READING if first else (),
+                **values,
             )
         return self.context.html("drill.html", 422 if shown.say else 200, **values)
 
@@ -237,16 +244,23 @@ def _taken(game: Round, form: Form) -> Shown:
         words,
         naming.looks(game.kb, words, dict(game.state.facts), game.telling()),
         "I know no look of that name. Say it in other words.",
+        typed_line(one(form, "unclear"))[:LONGEST],
     )
 
 
-def _named(game: Round, words: str, found: list[Named], unknown: str) -> Shown:
+def _named(game: Round, words: str, found: list[Named], unknown: str, unclear: str = "") -> Shown:
     meant = naming.sure(found)
     if meant:
+        dangers = naming.gates(game.kb, unclear, game.waiting())[: naming.MOST] if unclear else []
+        if meant.kind == "check" and game.asked_back(meant.id, {d.id for d in dangers}):
+            say = "Before that: you began to make sure of something. Which of these is it? Choose, then the look again."
+            return Shown(say=say, typed=words, offered=dangers)
         return _done(game, "safe" if meant.kind == "gate" else meant.kind, meant.id)
     if not found:
         return Shown(say=unknown, typed=words)
-    return Shown(say="Which do you mean?", typed=words, offered=found[: naming.MOST])
+    first = found[: naming.MOST]
+    unclear = words if first[0].kind == "gate" else ""
+    return Shown(say="Which do you mean?", typed=words, offered=first, unclear=unclear)
 
 
 def _done(game: Round, kind: str, name: str) -> Shown:

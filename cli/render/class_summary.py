@@ -70,7 +70,11 @@ def _pupil(one: PupilSum) -> str:
         return f"{one.pupil or NOBODY}: no round to its end. {_rounds(one.interrupted)} interrupted."
     said = f"{one.pupil or NOBODY}: {_rounds(one.rounds)}, share of ours {one.score:.2f}, {one.minutes:g} min a round{_gates(one.gates)}"
     missed = ", ".join(title.lower() + (f" ({n} times)" if n > 1 else "") for title, n in one.missed)
-    said = f"{said}. Missed: {missed}." if missed else f"{said}. Nothing missed."
+    said += f", {one.left} left to others" if one.left else ""
+    if missed:
+        said = f"{said}. Missed: {missed}."
+    else:
+        said += ". Came to nothing that was to be found." if one.gates == one.rounds else ". Nothing missed."
     if one.hard:
         said += f" Not found by our way there either: {', '.join(title.lower() for title, _ in one.hard)}."
     return said + (f" {_rounds(one.interrupted)} interrupted." if one.interrupted else "")

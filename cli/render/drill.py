@@ -197,6 +197,8 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
 
 
 def _score(layout: Layout, done: Debrief) -> list[str]:
+    from ...engine.drill.debrief import HARD
+
     assert done.pupil is not None
     ended = ENDS.get(done.pupil.ended, done.pupil.ended)
     if done.pupil.ended == "solved" and all(t.sound for t in done.truth):
@@ -210,6 +212,8 @@ def _score(layout: Layout, done: Debrief) -> list[str]:
     )
     cost = f"yours {done.pupil.cost:.0f}, ours {done.ours.cost:.0f}, leaving it {done.leaving:.0f}"
     out += layout.wrap(f"What it all cost, mends and trades too, in minutes of a homeowner: {cost}.")
+    if done.ours.cost > done.leaving:
+        out += layout.wrap(HARD)
     if done.ours.ended not in ("solved", "stopped"):
         out += layout.wrap("We did not find this one in the minutes either.")
     return out

@@ -13,7 +13,7 @@ from ..exercises.sealing import opened
 from ..exercises.site import Exercise, exercise
 from .marks import key_of
 
-GATE, STOPPED, INTERRUPTED = "gate", "stopped", "interrupted"
+GATE, STOPPED, LEFT, INTERRUPTED = "gate", "stopped", "left", "interrupted"
 WEAK = 0.5  # a rule missed in so many of its rounds, or a family with so little of ours, is to be practised (judgement) [-]
 MOST_ADVICE = 3  # rules that are named for practice
 
@@ -38,7 +38,8 @@ class Played(Frozen, frozen=True, kw_only=True):
 class PupilSum(Frozen, frozen=True, kw_only=True):
     """One pupil: rounds, share of ours on the average [-], minutes of looking a round, rounds that ended at a gate, missed rules with how often.
 
-    `hard` is what our own way missed there, too; `interrupted` are rounds beside these, which count for nothing.
+    `left` are rounds that were given up. `hard` is what our own way missed there, too; `interrupted` are rounds beside these, which count for
+    nothing.
     """
 
     pupil: str
@@ -46,6 +47,7 @@ class PupilSum(Frozen, frozen=True, kw_only=True):
     score: float
     minutes: float
     gates: int
+    left: int
     missed: list[tuple[str, int]]
     hard: list[tuple[str, int]]
     interrupted: int
@@ -124,7 +126,7 @@ def summed(network: Network, rounds: Sequence[Played]) -> ClassSummary:
         unsafe=len(unsafe),
         stopped=sum(r.ended == STOPPED for r in unsafe),
         wrong=_wrong(rounds),
-        practise=_practise(kb, known, rules, families, gates.total()),
+        practise=_practise(kb, known, rules, gates),
         foreign=len(rounds) - len(known),
         interrupted=len(every) - len(rounds),
     )
@@ -166,6 +168,7 @@ def _pupils(kb: model.KB, rounds: Sequence[Played]) -> list[PupilSum]:
                 score=_mean(own),
                 minutes=round(fmean(r.minutes for r in own), 1) if own else 0.0,
                 gates=sum(r.ended == GATE for r in own),
+                left=sum(r.ended == LEFT for r in own),
                 missed=_often(missed),
                 hard=_often(hard),
                 interrupted=len(whole) - len(own),
@@ -230,17 +233,22 @@ def _wrong(rounds: Sequence[Played]) -> list[tuple[str, int, int]]:
 
 
 def _practise(
-    kb: model.KB, known: list[tuple[Played, Exercise]], rules: list[RuleSum], families: list[FamilySum], gates: int
+    kb: model.KB,
+    known: list[tuple[Played, Exercise]],
+    rules: list[RuleSum],
+    gates: Counter[str],
 ) -> list[Practice]:
     out = []
     if gates:
-        what = f"what must be safe before a step: {_times(gates, 'round')} ended at a danger that was not cleared"
+        dangers = ", ".join(title.lower() for title, _ in _often(gates))
+        what = f"what must be safe before a step: {_times(gates.total(), 'round')} ended at a danger that was not cleared ({dangers})"
         out.append(Practice(what=what, command="dryfloor drill --first"))
     weak = [r for r in rules if r.missed and (r.missed > 1 or r.missed / r.rounds >= WEAK)][:MOST_ADVICE]
     for rule in weak:
         what = f"{rule.title.lower()}: missed in {rule.missed} of {_times(rule.rounds, 'round')}"
         out.append(Practice(what=what, command=f"dryfloor drill --fault {_fault(kb, known, rule.key)}"))
-    for family in [f for f in families if f.score < WEAK][:1]:
+    # A round that ended at a danger says nothing of a family: it is what to practise already.
+    for family in [f for f in _families(kb, [(r, p) for r, p in known if r.ended != GATE]) if f.score < WEAK][:1]:
         what = f"faults of the family {family.family}: {family.score:.2f} of ours in {_times(family.rounds, 'round')}"
         out.append(Practice(what=what, command=f"dryfloor drill --family {family.family}"))
     limits = [r for r, _ in known if ("limit", "wrong") in r.marks]

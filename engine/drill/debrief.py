@@ -30,6 +30,7 @@ BEST = (
     " Nobody could have known that list beforehand; our own way had to find out what to look for."
     " Who sees the fault itself, or its broken rule, may name it sooner: that is no guess."
 )
+HARD = "A hard place: our own way came to more here than leaving it at once does, which therefore is above 1."
 KEPT = 64  # rounds of ours that are kept: a class plays the same few installations
 
 

@@ -111,7 +111,7 @@ SAID_SAFE: tuple[tuple[str, str], ...] = (
     (r"sewer (?:backup|back up|water)|toilet water", "sewage"),
     (r"(?:water )?(?:is )?(?:not hot|cooled(?: down)?|cool enough)|let it cool(?: down)?", "hot water cool"),
     (r"(?:cord|plug|outlet|electrics|electricals) (?:is |are )?dry|dry (?:at|near|round) the (?:cord|plug|outlet)", "dry water near electricity"),
-    (r"floor (?:is )?dry|dry floor", "floor dry near electricity"),
+    (r"floors? (?:is |are )?dry|dry floors?", "floor dry near electricity"),
     (r"gas (?:line|pipe|hose)s?", "gas connector"),
 )  # fmt: skip
 

@@ -7,14 +7,14 @@ from .. import model
 from ..model import holds
 from .site import Exercise
 
-# What is to be seen of a gate where they complain of something that it hangs on. NOT_SAID is asked about, not seen.
+# What is to be seen of a gate where they complain of something that it hangs on; what nobody sees is told as not said.
 SIGNS: dict[str, str] = {
     "water-running": "Water has come out, and whether more comes nobody has said.",
     "water-near-electricity": "There is water about, and the cord and its outlet are near it.",
     "sewage": "It came up out of the drain, and what it is nobody has looked at.",
     "burning-smell": "How it smelled while it ran nobody has said.",
     "gas-smell": "Whether it smells of gas anywhere nobody has said.",
-    "walking-machine": "It stands out of its place, still plugged in.",
+    "walking-machine": "They say that it moves or shakes, and it is still plugged in.",
     "shock-tingle": "Whether anybody felt a tingle at it nobody has said.",
     "lost-neutral": "What the other lights do meanwhile nobody has said.",
     "flame-thawing": "How they tried to thaw it nobody has said.",
@@ -60,7 +60,7 @@ def sign(complaint: str, gate: str) -> str:
 
 
 def at_door(kb: model.KB, made: Exercise) -> list[str]:
-    """Return what is told of dangers at the door, each once: the signs of what they complain of, and a sink beside the outlet.
+    """Return what is told of dangers at the door, each gate once: the signs of what they complain of, and a sink beside the outlet.
 
     Parameters
     ----------
@@ -75,13 +75,16 @@ def at_door(kb: model.KB, made: Exercise) -> list[str]:
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> kb = load_kb()
     >>> at_door(kb, exercise(network_of(kb), Order(seed=3, fault="foot-unloaded")))[0]
-    'It stands out of its place, still plugged in.'
+    'They say that it moves or shakes, and it is still plugged in.'
     """
     facts = made.site.facts
-    found = [sign(c, g) for c in made.site.origins for g in kb.complaints[c].gates if holds(kb.hazards[g].when, facts)]
-    if facts.get("drain") == "tub":
-        found.append(BY_A_SINK)
-    return [text for text in dict.fromkeys(found) if text]
+    signs: dict[str, str] = {}
+    for complaint in made.site.origins:
+        for gate in kb.complaints[complaint].gates:
+            if holds(kb.hazards[gate].when, facts) and sign(complaint, gate):
+                signs.setdefault(gate, sign(complaint, gate))
+    by_a_sink = [BY_A_SINK] if facts.get("drain") == "tub" else []
+    return [*dict.fromkeys(signs.values()), *by_a_sink]
 
 
 def told_of(kb: model.KB, made: Exercise, complaints: list[str], gate: str) -> list[str]:

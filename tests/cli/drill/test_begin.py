@@ -123,6 +123,18 @@ def test_what_a_mend_waits_for_is_asked_before_it_counts(run):
     assert run("drill", *FAULT, typed=VERDICT + "\n").code == 5
 
 
+def test_words_for_a_danger_that_were_not_understood_end_no_round(run):
+    place = ("--fault", "house-pressure-high", "--seed", "22")
+    looked = "safe water stopped, floor and plug dry\nsafe hose depressurized\nstatic pressure\n"
+    done = run("drill", *place, typed=looked + "1\nstatic pressure\nleave\n")
+    text = " ".join(done.out.split())
+    assert "Before that: you began to make sure of something." in text
+    assert "Water kept under pressure. Asked and looked: closed." in text
+    assert "Standing water pressure (5 min)" in text
+    # Whoever was asked back and goes on all the same began it over an open gate.
+    assert run("drill", *place, typed=looked + "static pressure\n").code == 5
+
+
 def test_cautions_that_nobody_saw_to_are_named_in_the_debrief(run):
     done = run("drill", *FAULT, "--role", "technician", typed=LOOKED + "hose depth\nleave\n")
     assert "Not made sure of before: " in " ".join(done.out.split())

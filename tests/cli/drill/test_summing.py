@@ -38,7 +38,7 @@ def test_a_class_plays_and_its_file_is_summed(run, tmp_path):
         "PRACTISE NEXT",
         "Standpipe height: missed in 1 of 2 rounds.",
         "dryfloor drill --fault standpipe-too-low",
-        "7: 1 round, share of ours -2.00, 0 min a round, 1 ended at a danger that was not cleared. Nothing missed.",
+        "7: 1 round, share of ours -2.00, 0 min a round, 1 ended at a danger that was not cleared. Came to nothing that was to be found.",
         "Standpipe height (drain): missed in 1 of 2 rounds",
         "A step or a mend before its danger was cleared, water near electricity: 1 round",
     ):

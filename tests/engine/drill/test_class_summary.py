@@ -60,10 +60,19 @@ def test_what_to_practise_next_is_what_was_missed_and_what_was_dangerous(found):
     assert [p.command for p in found.practise] == [
         "dryfloor drill --first",
         "dryfloor drill --fault standpipe-too-low",
-        "dryfloor drill --family drain",
         "dryfloor quiz",
     ]
+    assert "(water near electricity)" in found.practise[0].what
     assert "missed in 1 of 2 rounds" in found.practise[1].what
+
+
+def test_a_family_is_to_be_practised_for_what_was_missed_in_it_and_not_for_its_dangers(kb):
+    fallen = [played(kb, "1", 1.0), played(kb, "2", -2.0, "gate", [HEIGHT], gate="water-near-electricity")]
+    assert [p.command for p in summed(network_of(kb), fallen).practise] == ["dryfloor drill --first"]
+    weak = [*fallen, played(kb, "3", -0.5, "left", [HEIGHT])]
+    found = summed(network_of(kb), weak)
+    assert [p.command for p in found.practise if "--family" in p.command] == ["dryfloor drill --family drain"]
+    assert "0.25 of ours in 2 rounds" in found.practise[-1].what
 
 
 def test_a_class_that_missed_nothing_has_nothing_to_practise(kb):

@@ -85,3 +85,11 @@ def test_what_an_answer_raised_is_told_as_that_answer(kb):
     game.episode.cleared.discard("burning-smell")
     told = game.do(Act(kind="check", id="breaker-number"))
     assert f"To be seen before: {check.title}: {check.answers['browned'].says}." in told.text
+
+
+def test_what_is_told_at_the_door_names_no_fault(kb):
+    _, made = places(kb, range(120))
+    for place in made:
+        said = " ".join([*(t.words for t in place.told), *at_door(kb, place)]).lower()
+        for cause in place.truth:
+            assert kb.causes[cause].title.lower() not in said, place.order
