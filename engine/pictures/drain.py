@@ -134,16 +134,17 @@ def hose_in_pipe(d: Drawing, state: str) -> None:
     elif state in ("good", "gap") and not d.marks & {"depth", "bore"}:
         d.arrow((23, 90), (23, -40))
         d.tell("open gap all round: air gets in", 23, 60, 0)
-    elif state == "deep" and not d.has("depth"):
-        d.tell("hose pushed far down", 0, -depth, 0)
-    d.measure(
-        "depth",
-        (half + 45, 0),
-        (half + 45, -depth),
-        start_is="open top",
-        end_is="hose end",
-        reach=((half, 0), (16, -depth)),
-    )
+    elif state == "deep" and (d.narrow or not d.has("depth")):
+        d.tell("hose pushed far down: too deep", 0, -depth, 0)
+    if not (state == "deep" and d.narrow):  # beside it stands how deep it may be
+        d.measure(
+            "depth",
+            (half + 45, 0),
+            (half + 45, -depth),
+            start_is="open top",
+            end_is="hose end",
+            reach=((half, 0), (16, -depth)),
+        )
     up = 30.0 if state == "empty" else -high - 25
     d.measure(
         "bore",
@@ -257,6 +258,7 @@ def tub(d: Drawing, state: str) -> None:
         d.line((70, line), (x + 100, line), dashed=True, accent=True)
         d.tell("water line in the washer", 300, line, 90)
         d.arrow((890, rim + 20), (890, rim - 200))
+        d.tell("hose end below it: it runs off", 855, rim - 60, 0)
     if d.has("outlet") and state == "good":
         d.look(x + wide / 2, rim - deep, 60, "outlet open?", -60)
     if d.has("rim"):
