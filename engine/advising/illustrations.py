@@ -11,7 +11,7 @@ from ..advice import Illustration, Measured
 from ..measurement import quantity
 
 if TYPE_CHECKING:
-    from ..pictures.drawing import Figure
+    from ..pictures.scenes.drawing import Figure
 
 MM = 1000.0  # of a metre
 
@@ -188,7 +188,7 @@ def figures_of(
     machine: model.Machine | None = None,
 ) -> "dict[str, Figure]":
     """Return what is known of the marks of a picture, lengths in mm."""
-    from ..pictures.drawing import Figure
+    from ..pictures.scenes.drawing import Figure
 
     out: dict[str, Figure] = {}
     readings = [*readings]

@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
 
-from .drawing import Drawing, Figure, bounds
 from .layout import WEIGHT, Panel, Written
 from .letters import LEADING, SIZE, width
 from .placing import Area
-from .scene import Scene
-from .scenes import SCENES
+from .scenes.catalog import SCENES
+from .scenes.drawing import Drawing, Figure, Scene, bounds
 
 WIDE = 320.0  # of every picture; it is scaled as a whole [px]
 TALL = 180.0  # of a scene in a picture, as long as its words have room [px]

@@ -13,7 +13,7 @@ from collections import Counter
 from pathlib import Path
 
 from dryfloor.engine.pictures.picture import laid_out
-from dryfloor.engine.pictures.scenes import SCENES
+from dryfloor.engine.pictures.scenes.catalog import SCENES
 
 PER_SHEET = 20
 

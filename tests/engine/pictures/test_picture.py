@@ -7,10 +7,10 @@ from itertools import pairwise
 
 import pytest
 
-from dryfloor.engine.pictures.drawing import Figure
 from dryfloor.engine.pictures.letters import SIZE, width
 from dryfloor.engine.pictures.picture import WIDE, laid_out, picture
-from dryfloor.engine.pictures.scenes import SCENES
+from dryfloor.engine.pictures.scenes.catalog import SCENES
+from dryfloor.engine.pictures.scenes.drawing import Figure
 from tests.support.ink import words_on
 
 INCH = 25.4

@@ -1,8 +1,7 @@
 """Scenes of the power: outlet, plug, panel, devices that trip, the run of the wire."""
 
-from .drawing import Drawing
+from .drawing import Drawing, Scene
 from .parts import CABINET, cabinet, drops, floor, hand, outlet, wall
-from .scene import Scene
 
 
 def face(d: Drawing, state: str) -> None:
