@@ -148,7 +148,7 @@ def drawn(
     machine : Machine, optional
         The machine's sheet; its limits replace those of the kb, its data are further sizes.
     alone, told : bool
-        As for `pictures.picture`.
+        As for `pictures.picture.laid_out`.
 
     Examples
     --------
@@ -157,7 +157,7 @@ def drawn(
     >>> drawn(kb, everything(kb)["rule-standpipe-height"])[:4]
     '<svg'
     """
-    from ..pictures.picture import picture
+    from ..pictures.picture import laid_out
 
     record = record_of(kb, shown.id)
     if record is None:
@@ -165,7 +165,7 @@ def drawn(
     figures = figures_of(kb, shown, record, [*readings], machine)
     known = any(f.reading is not None for f in figures.values())
     try:
-        return picture(
+        return laid_out(
             record.scene,
             record.marks,
             state=(record.state or "") if known or not record.right else "",
@@ -175,7 +175,7 @@ def drawn(
             figures=figures,
             alone=alone,
             told=told,
-        )
+        ).svg
     except KeyError:  # of a kb that `kb check` has something to say about
         return ""
 

@@ -50,7 +50,7 @@ class Made:
     covered: int = 0
 
 
-def picture(
+def laid_out(
     scene: str,
     marks: Iterable[str] = (),
     *,
@@ -61,8 +61,8 @@ def picture(
     figures: Mapping[str, Figure] | None = None,
     alone: bool = True,
     told: bool = True,
-) -> str:
-    """Return a picture as SVG.
+) -> Made:
+    """Return a picture as SVG, with where its texts stand; the same as before where it was drawn before.
 
     Parameters
     ----------
@@ -90,15 +90,15 @@ def picture(
 
     Examples
     --------
-    >>> picture("standpipe", ["height"], title="Standpipe height")[:4]
+    >>> laid_out("standpipe", ["height"], title="Standpipe height").svg[:4]
     '<svg'
     """
     known = tuple(sorted((figures or {}).items()))
-    return _drawn(scene, tuple(marks), (state, right, wrong), title, known, alone, told)
+    return _made(scene, tuple(marks), (state, right, wrong), title, known, alone, told)
 
 
 @lru_cache(400)
-def _drawn(
+def _made(
     scene: str,
     marks: tuple[str, ...],
     states: tuple[str, str, str],
@@ -106,30 +106,12 @@ def _drawn(
     figures: tuple[tuple[str, Figure], ...],
     alone: bool,
     told: bool,
-) -> str:
+) -> Made:
     """Return a picture that may have been drawn before: a page shows the same few again and again."""
     state, right, wrong = states
-    return laid_out(
-        scene, marks, state=state, right=right, wrong=wrong, title=title, figures=dict(figures), alone=alone, told=told
-    ).svg
-
-
-def laid_out(
-    scene: str,
-    marks: Iterable[str] = (),
-    *,
-    state: str = "",
-    right: str = "",
-    wrong: str = "",
-    title: str = "",
-    figures: Mapping[str, Figure] | None = None,
-    alone: bool = True,
-    told: bool = True,
-) -> Made:
-    """Return a picture with where its texts stand; the arguments are those of `picture`."""
     drawn = SCENES[scene]
     wanted = [*marks]
-    known = dict(figures or {})
+    known = dict(figures)
     missing = [m for m in wanted if m not in drawn.marks] + [
         s for s in (state, right, wrong) if s and s not in drawn.states
     ]
