@@ -7,7 +7,7 @@ from functools import lru_cache
 from html import escape
 
 from .layout import WEIGHT, Panel, Written
-from .letters import LEADING, SIZE, width
+from .letters import BOLD, LEADING, width
 from .placing import Area
 from .scenes.catalog import SCENES
 from .scenes.drawing import Drawing, Figure, Scene, bounds
@@ -156,7 +156,7 @@ def _made(
     for (word, _), panel, made in zip(pairs, panels, found, strict=True):
         if word:
             body.append(_verdict(word, panel.left, top))
-            texts.append((word, Area(panel.left + 26, top + 3, panel.left + 26 + width(word, 15), top + 20)))
+            texts.append((word, Area(panel.left + 26, top + 3, panel.left + 26 + BOLD * width(word, 15), top + 20)))
         body += made.elements
         texts += made.texts
     if count == 2:
@@ -219,8 +219,3 @@ def _document(body: list[str], top: float, high: float, title: str, words: str, 
     named = [f"<title>{escape(title)}</title><desc>{escape(words)}</desc>"] if told else []
     style = [f"<style>{SHEET}{CLASSES}</style>"] if alone else []
     return "\n".join([head, *named, *style, *body, "</svg>", ""])
-
-
-def size_of_letters() -> float:
-    """Return the size of letters where a picture is as wide as it was laid out [px]."""
-    return SIZE
