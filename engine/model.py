@@ -448,6 +448,12 @@ class OnSheet(Record, frozen=True, kw_only=True):
             description="answer -> {check: answer}: what it is where it is counted or seen on a sheet, not told from memory"
         ),
     ] = field(default_factory=dict)
+    again_after: Annotated[
+        list[str] | None,
+        Meta(
+            description="of a run that is watched: the families of faults (folders of causes/) whose mends can change it; else any mend can"
+        ),
+    ] = None
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),
@@ -484,6 +490,10 @@ class Check(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
+    lasts: Annotated[
+        str | None,
+        Meta(description="why what was right at the installation still is: a callback does not ask it again"),
+    ] = None
     on_sheet: Annotated[
         OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
     ] = None
@@ -764,6 +774,10 @@ class Scales(Record, frozen=True, kw_only=True):
         Meta(
             description="beside a complaint that a cause shows, chance that its people name the trouble by another, too; else none"
         ),
+    ] = None
+    changed_since: Annotated[
+        Number | None,
+        Meta(description="chance that what was seen at an installation, and can change, is otherwise at a callback"),
     ] = None
     bases: Annotated[dict[str, str], Meta(description="field -> basis of bare numbers in that field")]
 

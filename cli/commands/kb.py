@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable
 from pathlib import Path
 
+from ..inputs import known
 from ..kb_place import place_of, said
 from ..result import Exit, Result
 from ..terminal.env import Env
@@ -19,28 +19,6 @@ if TYPE_CHECKING:
 
 LEAST_WIDTH, MOST_WIDTH = 320, 10_000  # of a drawing [px]
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
-
-
-def known(word: str, table: Iterable[str], code: str, what: str, mend: str) -> None:
-    """Refuse a word that is not in a table, with the nearest one that is.
-
-    Raises
-    ------
-    InvalidInputError
-        With the nearest match.
-    """
-    from ...engine.errors import InvalidInputError, Problem, nearest, one_of
-
-    names = [*table]
-    if word not in names:
-        problem = Problem(
-            code=code,
-            message=f"unknown {what} '{word}'",
-            expected=one_of(names),
-            nearest=nearest(word, names),
-            mend=mend,
-        )
-        raise InvalidInputError([problem])
 
 
 def told(args: argparse.Namespace, result: Result) -> Result:

@@ -116,8 +116,8 @@ class Asking:
 
     def _facts_left(self, done: list[str]) -> "list[model.Fact | model.Check]":
         from ...engine.model import holds
-        from ...engine.shortlist.printed import beforehand, deciding
-        from ...engine.survey.areas import asked_facts
+        from ...engine.shortlist.printed import deciding
+        from ...engine.survey.areas import asked_facts, beforehand
 
         if self.stage == "before":
             facts = beforehand(self.kb)

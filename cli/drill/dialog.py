@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 
 from ...engine.case.events import Event
@@ -275,21 +275,30 @@ class Dialog:
 
     def _before_mending(self, act: Act) -> None:
         """Ask what was made sure of, where the mend waits for something, until nothing more is said."""
-        question = "Before anybody does it: what do you make sure of? (such as safe WORDS; Enter: of nothing more)"
+        question = "Before anybody does it: what do you make sure of? (such as: floor and plug dry; list shows what there is; Enter: of nothing more)"
         while self.round.mend_gates(act):
             typed = self._ask(question)
             if not typed:
                 return
-            head, _, rest = typed.partition(" ")
-            for part in naming.parts(rest if head.lower() in SAFE else typed):
-                found = naming.gates(self.kb, part, self.round.waiting())
-                meant = naming.sure(found)
-                name = meant.id if meant else self._pick(found, "I know no danger of that name. Which, in other words?")
+            for name in self._dangers(typed):
                 if name not in self.kb.hazards:
                     continue
                 self._do(Act(kind="safe", id=name))
                 if self.round.unsafe:
                     raise Cancelled
+
+    def _dangers(self, typed: str) -> Iterator[str]:
+        """Give the dangers that are meant, one after the other; of all there are, the one that is chosen."""
+        head, _, rest = typed.partition(" ")
+        words = rest if head.lower() in SAFE else typed
+        if not words.strip() or words.lower() in (*HELP, "list"):
+            every = naming.all_gates(self.kb)
+            yield self._pick(every, "", len(every))
+            return
+        for part in naming.parts(words):
+            found = naming.gates(self.kb, part, self.round.waiting())
+            meant = naming.sure(found)
+            yield meant.id if meant else self._pick(found, "I know no danger of that name. Which, in other words?")
 
     def _rest(self, said: dict[str, str]) -> None:
         """Ask for all that goes with a verdict, one after the other."""
@@ -335,9 +344,9 @@ class Dialog:
                 return typed
         return ""
 
-    def _pick(self, found: list[Named], unknown: str) -> str:
+    def _pick(self, found: list[Named], unknown: str, most: int = naming.MOST) -> str:
         """Return the id that a number chooses, or other words."""
-        found = found[: naming.MOST]
+        found = found[:most]
         if not found:
             return self._ask(unknown)
         self.say(self.pen.wrap(WHICH if len(found) > 1 else ONE, 3))

@@ -23,6 +23,7 @@ from .auth import Auth
 from .caller import check_origin
 from .context import Browser, Context, answered, common, form_of, kept_place, moved, onward, opened, remembering
 from .homeowner import Forgotten, ending, query_of
+from .photos import Photos
 
 SHOWN_BELIEFS = 8
 MOST_CASES = 100
@@ -83,7 +84,7 @@ class Desk:
     def routes(self) -> list[Route]:
         """Return the desk's addresses."""
         both = ["GET", "POST"]
-        inside = [
+        inside: list[tuple[str, Any, list[str]]] = [
             (f"{self.base}", self.case, both),
             (f"{self.base}/keep", self.keep, ["POST"]),
             (f"{self.base}/hand-over", self.hand_over, ["GET"]),
@@ -100,6 +101,7 @@ class Desk:
             (f"{self.base}/cases/{{case}}/note", self.note, ["POST"]),
             (f"{self.base}/cases/{{case}}/handed-on", self.handed_on, ["POST"]),
             (f"{self.base}/cases/{{case}}/forget", self.forget, both),
+            *Photos(self.context, self._kept).inside(f"{self.base}/cases/{{case}}"),
         ]
         return [Route(path, self._inside(what, methods), methods=ALL) for path, what, methods in inside]
 
@@ -266,7 +268,7 @@ class Desk:
 
     async def _card(self, place: CaseLocation, events: list[Event]) -> Response:
         card = await self.context.workers.handover(events)
-        return self.context.html("handover.html", card=card, case=place.case, back=place.url())
+        return self.context.html("handover.html", card=card, case=place.case, back=place.url(), place=place)
 
     async def refer(self, request: Request) -> Response:
         """Give a kept case another reference."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from .. import model
 from ..advice import Illustration, Measured
 from ..measurement import quantity
+from ..measurement.retelling import labelled
 
 if TYPE_CHECKING:
     from ..pictures.scenes.drawing import Figure
@@ -111,7 +112,7 @@ def record_of(kb: model.KB, name: str) -> model.Picture | None:
 
 
 def limit_words(rule: model.Rule) -> str:
-    """Return a rule's limit in the few words that fit beside an arrow.
+    """Return a rule's limit in the few words that fit beside an arrow, in the reader's own units.
 
     Examples
     --------
@@ -122,10 +123,10 @@ def limit_words(rule: model.Rule) -> str:
     """
     if rule.min and rule.max:
         (low, unit), (high, other) = rule.min.rsplit(" ", 1), rule.max.rsplit(" ", 1)
-        return f"{low} to {high} {unit}" if unit == other else f"{rule.min} to {rule.max}"
+        return labelled(f"{low} to {high} {unit}" if unit == other else f"{rule.min} to {rule.max}")
     if rule.min:
-        return f"at least {rule.min}"
-    return f"at most {rule.max}" if rule.max else ""
+        return labelled(f"at least {rule.min}")
+    return labelled(f"at most {rule.max}") if rule.max else ""
 
 
 def drawn(
@@ -206,8 +207,8 @@ def figures_of(
             high=quantity.parse(high, rule.measures) * MM if high and long else None,
             reading=read.value * MM if read and long else None,
             read=read.said if read else "",
-            low_said=f"at least {low}" if low else "",
-            high_said=f"at most {high}" if high else "",
+            low_said=labelled(f"at least {low}") if low else "",
+            high_said=labelled(f"at most {high}") if high else "",
         )
     for mark, take in record.sizes.items():
         m = next((m for m in readings if m.check == take.check), None)

@@ -41,6 +41,8 @@ COMMANDS = {
     "picture": "picture",
 }
 WITH_WORDS = ("note", "words", "also", "change", "besides")
+# It is known what it was: the rest of the line says it.
+TURNED_OUT = re.compile(r"(?:it |this |that )?turned out\b[:, ]*(?:to be |that )?(.*)", re.IGNORECASE)
 WORD = re.compile(r"[^\W_]+")
 NOT = re.compile(
     r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"
@@ -121,6 +123,9 @@ def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Repl
     if exact is None and low in COMMANDS:
         return Reply(command=COMMANDS[low])
     head, _, rest = text.partition(" ")
+    turned = TURNED_OUT.fullmatch(text) if exact is None else None
+    if turned:
+        return Reply(command="turned out", words=turned[1].strip())
     if exact is None and head.lower() in WITH_WORDS:
         return Reply(command=head.lower(), words=rest.strip())
     if card.measures:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from .. import model
 from ..model import holds
 from ..planning import roles
-from ..survey.areas import HISTORY, asked_facts
+from ..survey.areas import HISTORY, USED, asked_facts, beforehand
 from ..survey.blank_sheet import HEAD, WIDTH, comment, line_of
 from ..survey.filled_sheet import FilledSheet, written
 from ..survey.must_see import due, due_at, served
@@ -44,22 +44,6 @@ def deciding(kb: model.KB, checks: Sequence[model.Check]) -> list[model.Fact]:
         for f in asked_facts(kb)
         if f.id in named and f.id not in USED and not any(o.unknown for o in f.options.values())
     ]
-
-
-def beforehand(kb: model.KB) -> list[model.Fact]:
-    """Return the facts that a caller is asked before delivery: no code, and nothing that a washer must have been used for.
-
-    Examples
-    --------
-    >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> asked = [f.id for f in beforehand(load_kb())]
-    >>> "drain" in asked, "recent-frost" in asked, "code-edition" in asked
-    (True, False, False)
-    """
-    return [f for f in asked_facts(kb) if f.id not in USED and not any(o.unknown for o in f.options.values())]
-
-
-USED = ("recent-frost",)
 
 
 def due_lines(

@@ -31,7 +31,7 @@ def test_a_round_from_the_door_to_the_debrief(run):
         "right who: plumber",
         "compare sentence: you said Your pipe is too short.",
         "OUR WAY, AS dryfloor walk GOES",
-        "BEST FOR THE MINUTES, KNOWN AFTERWARDS",
+        "THE BEST FIXED LIST OF LOOKS FOR THE MINUTES",
         "WHAT LOOKS LIKE IT, AND THE TELL",
     ):
         assert said in text, said
@@ -81,7 +81,7 @@ def test_what_each_exit_code_says(run):
         assert run("drill", *argv).code == 2, argv
 
 
-FIRST = "standpipe height\nkind of drain\nsafe water near electricity\nstandpipe height\nverdict standpipe too low\nstandpipe height\n39 in\n\n\nplumber\n\n"
+FIRST = "standpipe height\nwhen it began\nsafe water near electricity\nstandpipe height\nverdict standpipe too low\nstandpipe height\n39 in\n\n\nplumber\n\n"
 
 
 def test_a_first_round_teaches_how_it_is_played_and_counts_for_nothing(run, tmp_path):

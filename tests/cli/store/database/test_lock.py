@@ -7,8 +7,8 @@ import sys
 
 import pytest
 
-from dryfloor.cli.store import lock
-from dryfloor.cli.store.lock import alive, boot, born, can_tell, elsewhere, host, me
+from dryfloor.cli.store.database import lock
+from dryfloor.cli.store.database.lock import alive, boot, born, can_tell, elsewhere, host, me
 from tests.support.places import ROOT
 
 
@@ -98,7 +98,7 @@ def test_the_boot_is_that_of_the_system_and_stays():
     assert boot() == boot()
     assert boot().split()[0] == lock.BOOT.read_text().strip()
     done = subprocess.run(
-        [sys.executable, "-c", "from dryfloor.cli.store.lock import boot; print(boot())"],
+        [sys.executable, "-c", "from dryfloor.cli.store.database.lock import boot; print(boot())"],
         env={**os.environ, "PYTHONPATH": str(ROOT)},
         capture_output=True,
         text=True,

@@ -1,6 +1,7 @@
 """The commands on kept cases: list, show, resume, note, export, forget, close."""
 
 import argparse
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,12 +21,11 @@ ENDS = ("handed-on", "given-up", "not-a-fault")  # how a person may close a case
 
 def cases(args: argparse.Namespace, env: Env) -> "Result":
     """List the kept cases that fit."""
-    from ...engine.case.status import STATES
-    from ..inputs import load
+    from ...engine.case.status import STATES, TURNED_OUT
+    from ..inputs import known, load
     from ..result import Exit, Result
     from ..store.location import there
     from ..store.store import DAMAGED
-    from .kb import known
 
     if args.verify:
         return _verify(args, env)
@@ -50,9 +50,13 @@ def cases(args: argparse.Namespace, env: Env) -> "Result":
     asked = any(x is not None for x in (args.state, args.complaint, args.text, args.older, args.newer))
     if not found:
         lines = layout.wrap("No case fits." if asked else "No case is kept yet. A walk keeps one: dryfloor")
+    turned = sum(case.closed == TURNED_OUT for case in found)
+    if turned:
+        lines += layout.wrap(f"{turned} of {len(found)} turned out to be something else.")
     status = "found" if found else "nothing-fits"
     code = Exit.DONE if found or not asked else Exit.NOTHING
-    return Result(command="cases", status=status, exit=code, data={"cases": found}, lines=lines)
+    data = {"cases": found, "turned_out": turned}
+    return Result(command="cases", status=status, exit=code, data=data, lines=lines)
 
 
 def _verify(args: argparse.Namespace, env: Env) -> "Result":
@@ -141,12 +145,15 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
         case = store.line(args.case)
         events, _, lines = take_up(kb, store.events(case.id))
         later = store.later(case.id)
+        photos = len(store.photos(case.id))
     kb, _ = with_sheet(kb, None, events)
     advice = advise(kb, events)
     layout = Layout(env.width, env.colour)
     out = [*listed(layout, case), *(line for text in lines for line in layout.wrap(text))]
     out += left_of(layout, events)
     out += takeover.told(layout, kb, unspoken(events))
+    if advice.turned_out:
+        out += layout.labelled("outcome", advice.turned_out.text, "strong")
     if advice.finding:
         out += layout.labelled("found", advice.finding.text)
     elif advice.beliefs and advice.complaints:
@@ -156,7 +163,10 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
         out += layout.labelled("next", f"{advice.next.title}.")
     for other, began in later:
         out += layout.labelled("again", f"case {other}, {began[:10]}")
-    data = {"case": case, "events": events, "left_out": lines, "later": [other for other, _ in later], "advice": advice}
+    if photos:
+        out += layout.labelled("photos", f"{photos}: dryfloor export {case.id} --photos FOLDER writes them.")
+    data = {"case": case, "events": events, "left_out": lines, "later": [other for other, _ in later]}
+    data |= {"photos": photos, "advice": advice}
     return Result(command="show", status=case.state, data=data, lines=out)
 
 
@@ -256,29 +266,71 @@ def note(args: argparse.Namespace, env: Env) -> "Result":
 
 
 def export(args: argparse.Namespace, env: Env) -> "Result":
-    """Write a case as a case file."""
+    """Write a case as a case file, or all cases into one file to be taken in elsewhere."""
     from ...engine.case.case_file import dump
     from ...engine.case.clearance import kept_of
+    from ...engine.errors import InvalidInputError, Problem
     from ..result import Result
     from ..store.case_file import CaseKeep
+    from .carry import export_all
 
+    if args.all == bool(args.case):
+        raise InvalidInputError(
+            [
+                Problem(
+                    code="U034",
+                    message="which case is meant is not clear",
+                    expected="one case, or --all",
+                    mend="dryfloor cases lists them",
+                )
+            ]
+        )
     with _open(args, env, write=False) as store:
+        if args.all:
+            return export_all(args, env, store)
         case = store.line(args.case)
         text = dump(kept_of(store.events(case.id)))
+        photos = _photos(store, case.id, Path(args.photos)) if args.photos else []
+    data: dict[str, object] = {"case": case.id, "photos": [str(path) for path in photos]}
     if not args.out:
-        data = {"case": case.id, "text": text}
-        return Result(command="export", status="exported", data=data, lines=text.splitlines())
+        return Result(command="export", status="exported", data=data | {"text": text}, lines=text.splitlines())
     CaseKeep(Path(args.out), "name another file after -o").write(text)
-    data = {"case": case.id, "file": args.out}
-    lines = [f"Case {case.id} is in {args.out}."]
-    return Result(command="export", status="exported", data=data, lines=lines)
+    lines = [f"Case {case.id} is in {args.out}.", *(f"A photo of it is in {path}." for path in photos)]
+    return Result(command="export", status="exported", data=data | {"file": args.out}, lines=lines)
+
+
+def _photos(store: "Store", case: str, folder: Path) -> list[Path]:
+    """Write the photos of a case into a folder, and return where they are; what is there already is left as it is."""
+    from ...engine.errors import InvalidInputError, Problem
+
+    out: list[Path] = []
+    for n, line in enumerate(store.photos(case), 1):
+        found = store.photo(case, line.number)
+        path = folder / f"{case}-{n}.jpg"
+        if found is None:  # damaged: `cases --verify` says so
+            continue
+        try:
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            with open(path, "xb", opener=lambda name, flags: os.open(name, flags, 0o600)) as file:
+                file.write(found[0])
+        except OSError as error:
+            why = "it is there already" if isinstance(error, FileExistsError) else error.strerror or str(error)
+            problem = Problem(
+                code="J031",
+                file=str(path),
+                message=f"this photo can't be written: {why}",
+                mend="name another folder after --photos",
+            )
+            raise InvalidInputError([problem]) from error
+        out.append(path)
+    return out
 
 
 def forget(args: argparse.Namespace, env: Env) -> "Result":
     """Remove a case for good, with what lies beside the store of it."""
     from ...engine.errors import InvalidInputError, Problem
     from ..result import Exit, Result
-    from ..store.file import MEMORY
+    from ..store.database.place import ServerPlace
     from ..store.location import traces
     from ..walk.offer import said
 
@@ -299,7 +351,7 @@ def forget(args: argparse.Namespace, env: Env) -> "Result":
                     lines=[f"Case {case.id} is left as it is."],
                 )
                 return left
-        beside = [] if store.path == MEMORY else traces(Path(store.path), env.data_dir, case.id, journal)
+        beside = traces(store.path, env.data_dir, case.id, journal) if isinstance(store.path, Path) else []
         # The files first: a case that is still listed can be forgotten again, a file that nothing points to can't.
         for path in beside:
             try:
@@ -321,6 +373,8 @@ def forget(args: argparse.Namespace, env: Env) -> "Result":
     lines += [f"Removed too: {path}" for path in beside]
     if journal and not journal.endswith(".jsonl"):
         lines.append(f"Its case file is yours and is left: {journal}")
+    if isinstance(store.path, ServerPlace):
+        lines.append("What the server's log and its backups still hold of it is for its operator to remove.")
     data = {"case": case.id, "removed": [str(path) for path in beside]}
     return Result(command="forget", status="forgotten", data=data, lines=lines)
 
@@ -338,9 +392,8 @@ def close(args: argparse.Namespace, env: Env) -> "Result":
     """Close a case with a reason; as solved only through its proof."""
     from ...engine.case.events import Event
     from ...engine.errors import InvalidInputError, Problem
-    from ..inputs import load
+    from ..inputs import known, load
     from ..result import Result
-    from .kb import known
 
     how, why = args.how, " ".join(args.why.split())
     if how == "solved":

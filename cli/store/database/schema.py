@@ -68,8 +68,85 @@ CREATE TABLE remarks (
   sum INTEGER NOT NULL
 );
 """
+# Photos that a caller took: the picture, cleaned, a small one for lists, and when each was kept. They are no rows of the case: who
+# holds it counts by place.
+FIFTH = """
+CREATE TABLE photos (
+  number INTEGER PRIMARY KEY AUTOINCREMENT,
+  of TEXT NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  kept INTEGER NOT NULL,
+  body BLOB NOT NULL,
+  small BLOB NOT NULL,
+  sum INTEGER NOT NULL
+);
+CREATE INDEX photos_of ON photos(of, number);
+"""
 SEALED = 4  # the version from which on there are checksums
 
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH)
+STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH, FIFTH)
 VERSION = len(STEPS)
+
+# The same on a server, from the version on at which there were servers. Words sort there as in a file; a lease says when its holder was last at work.
+FOURTH_ON_A_SERVER = """
+CREATE TABLE version (number INTEGER NOT NULL);
+CREATE TABLE cases (
+  id TEXT COLLATE "C" PRIMARY KEY,
+  reference TEXT COLLATE "C" NOT NULL DEFAULT '',
+  earlier TEXT COLLATE "C" REFERENCES cases(id) ON DELETE SET NULL,
+  kb TEXT NOT NULL DEFAULT '',
+  journal TEXT NOT NULL DEFAULT '',
+  began BIGINT NOT NULL,
+  touched BIGINT NOT NULL,
+  shown TEXT NOT NULL DEFAULT '',
+  declined INTEGER NOT NULL DEFAULT 0,
+  last BIGINT NOT NULL DEFAULT 0,
+  waiting INTEGER NOT NULL DEFAULT 0,
+  sum BIGINT
+);
+CREATE INDEX cases_reference ON cases(reference);
+CREATE INDEX cases_earlier ON cases(earlier);
+CREATE INDEX cases_touched ON cases(touched);
+CREATE TABLE rows (
+  number BIGINT GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  of TEXT COLLATE "C" NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  body TEXT NOT NULL,
+  before BIGINT NOT NULL DEFAULT 0,
+  sum BIGINT
+);
+CREATE INDEX rows_of ON rows(of, number);
+CREATE TABLE links (
+  digest BYTEA PRIMARY KEY,
+  of TEXT COLLATE "C" NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  sum BIGINT
+);
+CREATE TABLE holds (
+  of TEXT COLLATE "C" PRIMARY KEY REFERENCES cases(id) ON DELETE CASCADE,
+  host TEXT NOT NULL,
+  process BIGINT NOT NULL,
+  born TEXT NOT NULL,
+  boot TEXT NOT NULL DEFAULT '',
+  since BIGINT NOT NULL DEFAULT 0,
+  sum BIGINT,
+  seen TIMESTAMPTZ NOT NULL
+);
+CREATE TABLE chores (name TEXT PRIMARY KEY);
+CREATE TABLE remarks (
+  number BIGINT GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  of TEXT COLLATE "C" NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  body TEXT NOT NULL,
+  sum BIGINT NOT NULL
+);
+"""
+FIFTH_ON_A_SERVER = """
+CREATE TABLE photos (
+  number BIGINT GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  of TEXT COLLATE "C" NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  kept BIGINT NOT NULL,
+  body BYTEA NOT NULL,
+  small BYTEA NOT NULL,
+  sum BIGINT NOT NULL
+);
+CREATE INDEX photos_of ON photos(of, number);
+"""
+SERVER_STEPS: tuple[str, ...] = ("", "", "", FOURTH_ON_A_SERVER, FIFTH_ON_A_SERVER)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sqlite3
 import sys
 from pathlib import Path
 
@@ -97,8 +96,14 @@ def alive(machine: str, process: int | str, birth: str, started: str = "") -> bo
     return born(int(process)) == birth
 
 
-def holder(db: sqlite3.Connection, case: object) -> Any:
+def holder(db: Any, case: object) -> Any:
     """Return who holds a case and since when [ms since 1970, UTC]: (machine, process, born, boot, since); None where nobody does.
+
+    Parameters
+    ----------
+    db : Connection or Database
+    case : str
+        Its id.
 
     A damaged mark holds nothing: it could not be told whose it is.
     """

@@ -5,7 +5,7 @@ import zlib
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dryfloor.cli.store.checksums import chain, checksum, seal, sound, text
+from dryfloor.cli.store.database.checksums import chain, checksum, seal, sound, text
 from dryfloor.cli.store.store import Store
 from tests.support.stored import EVENTS
 
@@ -86,7 +86,7 @@ def test_sealing_a_store_that_is_whole_changes_nothing():
                 store.add(case, event)
             store.link(case)
             store.hold(case)
-        before = [*store._db.iterdump()]
+        before = [*store._db._db.iterdump()]
         assert store.verify() == (2, 2 * len(EVENTS), [])
         seal(store._db)
-        assert [*store._db.iterdump()] == before
+        assert [*store._db._db.iterdump()] == before

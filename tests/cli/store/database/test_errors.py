@@ -8,9 +8,9 @@ import sys
 
 import pytest
 
-from dryfloor.cli.store import errors
-from dryfloor.cli.store.errors import busy
-from dryfloor.cli.store.lock import boot, host
+from dryfloor.cli.store.database import errors
+from dryfloor.cli.store.database.errors import busy
+from dryfloor.cli.store.database.lock import boot, host
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from tests.support.places import ROOT
@@ -59,7 +59,7 @@ print([e.note.split()[0] for e in store.events(case)] == [*map(str, range(kept))
 """
 
 
-@pytest.mark.parametrize("room", [96_000, 100_000, 123_457, 200_001])
+@pytest.mark.parametrize("room", [104_000, 108_000, 123_457, 200_001])
 def test_a_full_disk_is_said_and_what_was_kept_stays(path, room):
     """A limit on the size of files stands for a disk without room; Python ignores the signal that goes with it."""
     done = subprocess.run(

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from dryfloor.cli.store import schema
-from dryfloor.cli.store.file import upgrade
+from dryfloor.cli.store.database import schema
+from dryfloor.cli.store.database.file import upgrade
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from tests.support.places import ROOT, TESTS
