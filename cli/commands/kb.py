@@ -188,7 +188,7 @@ def picture(args: argparse.Namespace, env: Env) -> Result:
     """Draw one picture of the kb, or list the pictures and the scenes that there are."""
     from ...engine.advising.illustrations import drawn, everything
     from ...engine.evaluation.pictured import owed
-    from ...engine.pictures.scenes import SCENES
+    from ...engine.pictures.scenes.catalog import SCENES
     from ..inputs import load
 
     kb = load(args, env)

@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from .. import model
 from ..advising.illustrations import of_check, of_remedy
 from ..errors import Problem, nearest, one_of
-from ..pictures.scene import Scene
-from ..pictures.scenes import SCENES
+from ..pictures.scenes.catalog import SCENES
+from ..pictures.scenes.drawing import Scene
 from .lint import problem_at
 
 SEEN = ("look", "measure")  # kinds of checks of which a homeowner sees something

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
-from .drawing import Arrow, Drawing, Label, Point, Stroke, Texture, bounds, run, smoothed
 from .letters import LEADING, SIZE, lines, width
 from .placing import Area, Ground, Place
+from .scenes.drawing import Arrow, Drawing, Label, Point, Stroke, Texture, bounds, run, smoothed
 
 WEIGHT = 1.6  # of every line [px]
 WORDS = 134.0  # room for a line of a label, in a whole picture and in half a one [px]

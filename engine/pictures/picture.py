@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
 
-from .drawing import Drawing, Figure, bounds
 from .layout import WEIGHT, Panel, Written
-from .letters import LEADING, SIZE, width
+from .letters import BOLD, LEADING, width
 from .placing import Area
-from .scene import Scene
-from .scenes import SCENES
+from .scenes.catalog import SCENES
+from .scenes.drawing import Drawing, Figure, Scene, bounds
 
 WIDE = 320.0  # of every picture; it is scaled as a whole [px]
 TALL = 180.0  # of a scene in a picture, as long as its words have room [px]
@@ -51,7 +50,7 @@ class Made:
     covered: int = 0
 
 
-def picture(
+def laid_out(
     scene: str,
     marks: Iterable[str] = (),
     *,
@@ -62,8 +61,8 @@ def picture(
     figures: Mapping[str, Figure] | None = None,
     alone: bool = True,
     told: bool = True,
-) -> str:
-    """Return a picture as SVG.
+) -> Made:
+    """Return a picture as SVG, with where its texts stand; the same as before where it was drawn before.
 
     Parameters
     ----------
@@ -91,15 +90,15 @@ def picture(
 
     Examples
     --------
-    >>> picture("standpipe", ["height"], title="Standpipe height")[:4]
+    >>> laid_out("standpipe", ["height"], title="Standpipe height").svg[:4]
     '<svg'
     """
     known = tuple(sorted((figures or {}).items()))
-    return _drawn(scene, tuple(marks), (state, right, wrong), title, known, alone, told)
+    return _made(scene, tuple(marks), (state, right, wrong), title, known, alone, told)
 
 
 @lru_cache(400)
-def _drawn(
+def _made(
     scene: str,
     marks: tuple[str, ...],
     states: tuple[str, str, str],
@@ -107,30 +106,12 @@ def _drawn(
     figures: tuple[tuple[str, Figure], ...],
     alone: bool,
     told: bool,
-) -> str:
+) -> Made:
     """Return a picture that may have been drawn before: a page shows the same few again and again."""
     state, right, wrong = states
-    return laid_out(
-        scene, marks, state=state, right=right, wrong=wrong, title=title, figures=dict(figures), alone=alone, told=told
-    ).svg
-
-
-def laid_out(
-    scene: str,
-    marks: Iterable[str] = (),
-    *,
-    state: str = "",
-    right: str = "",
-    wrong: str = "",
-    title: str = "",
-    figures: Mapping[str, Figure] | None = None,
-    alone: bool = True,
-    told: bool = True,
-) -> Made:
-    """Return a picture with where its texts stand; the arguments are those of `picture`."""
     drawn = SCENES[scene]
     wanted = [*marks]
-    known = dict(figures or {})
+    known = dict(figures)
     missing = [m for m in wanted if m not in drawn.marks] + [
         s for s in (state, right, wrong) if s and s not in drawn.states
     ]
@@ -175,7 +156,7 @@ def laid_out(
     for (word, _), panel, made in zip(pairs, panels, found, strict=True):
         if word:
             body.append(_verdict(word, panel.left, top))
-            texts.append((word, Area(panel.left + 26, top + 3, panel.left + 26 + width(word, 15), top + 20)))
+            texts.append((word, Area(panel.left + 26, top + 3, panel.left + 26 + BOLD * width(word, 15), top + 20)))
         body += made.elements
         texts += made.texts
     if count == 2:
@@ -238,8 +219,3 @@ def _document(body: list[str], top: float, high: float, title: str, words: str, 
     named = [f"<title>{escape(title)}</title><desc>{escape(words)}</desc>"] if told else []
     style = [f"<style>{SHEET}{CLASSES}</style>"] if alone else []
     return "\n".join([head, *named, *style, *body, "</svg>", ""])
-
-
-def size_of_letters() -> float:
-    """Return the size of letters where a picture is as wide as it was laid out [px]."""
-    return SIZE

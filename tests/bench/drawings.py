@@ -12,8 +12,10 @@ import shutil
 from collections import Counter
 from pathlib import Path
 
+from dryfloor.engine.pictures.letters import width
 from dryfloor.engine.pictures.picture import laid_out
-from dryfloor.engine.pictures.scenes import SCENES
+from dryfloor.engine.pictures.scenes.catalog import SCENES
+from tests.support.ink import words_on
 
 PER_SHEET = 20
 
@@ -156,6 +158,11 @@ def main():
     ]
     shoot(made, args.out, args.wide, args.dark, not args.single)
     print(f"{len(made)} drawings in {args.out}")
+    touching = {name: words for name, picture in made if (words := words_on(picture.svg, width))}
+    print(
+        "\n".join(f"   {name}: {' / '.join(words)} touches a line" for name, words in touching.items())
+        or "   no word touches a line"
+    )
 
 
 if __name__ == "__main__":

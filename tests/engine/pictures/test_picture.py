@@ -7,15 +7,19 @@ from itertools import pairwise
 
 import pytest
 
-from dryfloor.engine.pictures.drawing import Figure
 from dryfloor.engine.pictures.letters import SIZE, width
-from dryfloor.engine.pictures.picture import WIDE, laid_out, picture
-from dryfloor.engine.pictures.scenes import SCENES
+from dryfloor.engine.pictures.picture import WIDE, laid_out
+from dryfloor.engine.pictures.scenes.catalog import SCENES
+from dryfloor.engine.pictures.scenes.drawing import Figure
 from tests.support.ink import words_on
 
 INCH = 25.4
 SVG = "{http://www.w3.org/2000/svg}"
 LEAST = 12.0  # px of letters at 320 px, of which a phone's margins leave 288 [px]
+
+
+def picture(*scene, **kinds):
+    return laid_out(*scene, **kinds).svg
 
 
 def sound(made):

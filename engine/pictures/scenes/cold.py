@@ -1,8 +1,7 @@
 """Scenes of the cold: where water stays and freezes, where the thermometer hangs, gentle warmth."""
 
-from .drawing import Drawing
+from .drawing import Drawing, Scene
 from .parts import CABINET, cabinet, drain_hose, fill_hose, floor, trap, wall
-from .scene import Scene
 
 
 def low_points(d: Drawing, state: str) -> None:

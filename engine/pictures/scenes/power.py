@@ -1,8 +1,7 @@
 """Scenes of the power: outlet, plug, panel, devices that trip, the run of the wire."""
 
-from .drawing import Drawing
-from .parts import hand, outlet, wall
-from .scene import Scene
+from .drawing import Drawing, Scene
+from .parts import CABINET, cabinet, drops, floor, hand, outlet, wall
 
 
 def face(d: Drawing, state: str) -> None:
@@ -241,6 +240,46 @@ def elsewhere(d: Drawing, state: str) -> None:
     d.tell("a Test button popped, or a switch off?", 330, 330, 60)
 
 
+def dry_places(d: Drawing, state: str) -> None:
+    """Draw the laundry with the places that must be dry before anybody goes nearer."""
+    floor(d, -700, 1500)
+    cabinet(d)
+    d.name("washer", 343, 480, None)
+    d.solid((-700, 0), (-660, 0), (-660, 1500), (-700, 1500))
+    d.box(-660, 1050, 40, 300, fill="paper")
+    outlet(d, 960, 1050)
+    d.line((980, 1085), (960, 900), (800, 500), (CABINET, 300))
+    d.ring(1330, 1050, 70)
+    d.line((1330, 980), (1330, 420), (1280, 0))
+    d.line((1330, 420), (1380, 0))
+    d.curve((-200, 6), (0, 30), (300, 16), (700, 30), (900, 6), accent=True)
+    for x, y, r, text, side in (
+        (1330.0, 10.0, 110.0, "dry where you stand?", -90.0),
+        (995.0, 1105.0, 120.0, "outlet and plug dry?", 90.0),
+        (840.0, 600.0, 90.0, "cords dry?", 0.0),
+        (-640.0, 1200.0, 180.0, "panel, and the way to it, dry?", 90.0),
+    ):
+        d.look(x, y, r, text, side)
+    d.name("water", -100, 20, 90)
+
+
+def ceiling(d: Drawing, state: str) -> None:
+    """Draw the ceiling below the laundry, dry and flat, or wet round a lamp."""
+    cabinet(d, -343, 60)
+    d.name("washer", 0, 500, None)
+    if state == "dry":
+        d.solid((-900, 0), (900, 0), (900, 60), (-900, 60))
+        d.tell("ceiling below: dry and flat", 300, 0, -90)
+    else:
+        d.solid((-900, 0), (-500, -10), (-200, -90), (200, -90), (500, -10), (900, 0), (900, 60), (-900, 60))
+        d.tell("it bulges, stained or wet", 350, -50, -60)
+        drops(d, 40, -330, 3, 60)
+        d.tell("water at a lamp", -40, -300, 180)
+    low = 0 if state == "dry" else -90
+    d.line((0, low), (0, low - 130))
+    d.line((-110, low - 230), (-60, low - 130), (60, low - 130), (110, low - 230), closed=True)
+
+
 SCENES = {
     "outlet": Scene(
         "The face of an outlet",
@@ -313,6 +352,18 @@ SCENES = {
             "distance": "its distance from the washer",
         },
         {"distance": "the distance is measured from the washer's edge to the outlet"},
+    ),
+    "dry-places": Scene(
+        "The laundry from the front, with water on the floor",
+        dry_places,
+        {"look": "look from where it is dry: where you stand, outlet and plug, cords, panel and the way to it"},
+        {},
+    ),
+    "ceiling": Scene(
+        "The washer, and the ceiling of the room below it",
+        ceiling,
+        {"dry": "it is dry and flat", "wet": "it bulges or is stained, and water drips at a lamp"},
+        {},
     ),
     "house-devices": Scene("A house in plan", elsewhere, {"look": "look in garage, bath, kitchen and outside"}, {}),
 }

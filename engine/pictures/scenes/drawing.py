@@ -4,7 +4,7 @@ Nothing here knows how large the picture will be. `layout` fits it into its pane
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 Point = tuple[float, float]
@@ -291,6 +291,31 @@ class Drawing:
         beyond = (x + more * abs(along[1]), y + more * abs(along[0]))
         self.line(across, beyond, dashed=True, accent=True)
         return said or figure.limit, beyond
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One scene.
+
+    Parameters
+    ----------
+    says : str
+        What is seen, without a full stop.
+    draw : callable
+        Takes the drawing and a state, and draws.
+    states : dict
+        The ways in which it can stand, each with its words; the first is the usual one.
+    marks : dict
+        What can be measured or looked at in it, each with its words.
+    tall : float
+        Room for it where it needs another height than most [px].
+    """
+
+    says: str
+    draw: Callable[[Drawing, str], None]
+    states: dict[str, str]
+    marks: dict[str, str]
+    tall: float = 0.0
 
 
 def _between(a: float, b: float) -> float:
