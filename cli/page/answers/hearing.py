@@ -5,9 +5,10 @@ from msgspec import structs
 from ....engine import model
 from ....engine.case.events import Event
 from ....engine.case.families import FAMILIES, of_family
+from ....engine.case.told import listened
 from ....engine.errors import Problem
 from ....engine.language.foreign import english_only
-from ....engine.language.matching import MOST, THREE, Heard, hear
+from ....engine.language.matching import MOST, THREE, Heard
 from ....engine.language.sanitize import typed_line
 from .address import FAMILY, Address
 from .place import CaseLocation
@@ -28,7 +29,7 @@ async def heard(workers: Workers, place: CaseLocation, words: str, aside: bool =
     """
     text = typed_line(words)
     kb = workers.kb
-    found: Heard = await workers.run(lambda: hear(text, kb))
+    found, _ = await workers.run(lambda: listened(kb, text))
     made = offered(kb, place, found)
     if aside and not made.heard:
         made = structs.replace(made, maybe=())

@@ -174,6 +174,18 @@ def test_wrong_words_are_asked_again_and_nothing_is_lost(run):
     assert "Name one of the four." in text
 
 
+def test_a_sentence_that_names_no_look_is_a_note(run):
+    typed = "my aunt sends her regards from Ohio\nnotes\nleave\n\n"
+    text = " ".join(run("drill", *FAULT, typed=typed).out.split())
+    assert "These words are kept as a note; notes shows them." in text
+    assert "- my aunt sends her regards from Ohio" in text
+
+
+def test_a_limit_is_taken_out_of_a_sentence(run):
+    typed = LOOKED + "verdict pipe too low\nstandpipe height\nI would say at least 39 in high\n\n\nplumber\n\n"
+    assert "right limit: 39 in" in " ".join(run("drill", *FAULT, typed=typed).out.split())
+
+
 def test_a_verdict_that_is_cut_off_counts_with_what_was_entered(run):
     done = run(
         "drill",
