@@ -722,6 +722,20 @@ class Reports(Record, frozen=True, kw_only=True):
     technician: RatesByKind
 
 
+class Judgement(Record, frozen=True, kw_only=True):
+    """What a judgement is worth beside counted cases: so many cases of the rarer way that it can come out.
+
+    Seen so often, what was judged and what was counted weigh the same. In log-odds two such cases are a give or take of about 1.
+    """
+
+    rates: Annotated[Number, Meta(description="of causes, and of complaints with no listed cause")]
+    strengths: Annotated[Number, Meta(description="how surely a cause shows by what is seen")]
+    leaks: Annotated[Number, Meta(description="how often something is seen with no listed cause")]
+    shares: Annotated[Number, Meta(description="how usual each option of a fact is")]
+    cures: Annotated[Number, Meta(description="how often a remedy cures")]
+    reports: Annotated[Number, Meta(description="how far reports go")]
+
+
 class Roles(Record, frozen=True, kw_only=True):
     """roles.yaml: who asks and who may be called."""
 
@@ -745,6 +759,10 @@ class Roles(Record, frozen=True, kw_only=True):
         Meta(
             description="how far a report of a sign goes, by hands and kind of check; else as gross_error_per_1000 says"
         ),
+    ] = None
+    judgement: Annotated[
+        Judgement | None,
+        Meta(description="what the judgement is worth beside a shop's own cases, when these are learned from"),
     ] = None
 
 
