@@ -14,7 +14,7 @@ from dryfloor.engine.knowledge.load import load_kb, read_kb
 from tests.support.places import SMALL, TESTS
 
 ROOT = home().parent
-CODE = re.compile(r"\"([KYCSRMAUJPD]\d{3})\"")
+CODE = re.compile(r"\"([KYCSRMAUJPDL]\d{3})\"")
 CHECKS, SEALED, LOW = "checks/drain.yaml", "causes/drain/hose-sealed-in.yaml", "causes/drain/pipe-too-low.yaml"
 
 
