@@ -23,7 +23,7 @@ from ..inference.noisy_or import NoisyOr
 from ..inference.posterior import ImpossibleEvidenceError
 from ..inference.potentials import Array
 from ..knowledge import graph
-from .lessons import Lesson
+from .lessons import CaseLesson
 from .numbers import Key, Numbers, numbers_of
 
 # How surely a cause that was told afterwards is taken to have been there (judgement): whoever tells it may err [prob].
@@ -32,7 +32,7 @@ TOLD_WRONG = 1e-3
 SURE = 1e-9
 
 
-class Layout:
+class Parameters:
     """The numbers of a kb in their order, each with its place.
 
     Parameters
@@ -53,7 +53,7 @@ class Layout:
         self.facts = [np.array(places) for places in by.values()]
 
     def vector(self, numbers: Numbers) -> Array:
-        """Return numbers as an array, in the order of the layout."""
+        """Return numbers as an array, in the order of the parameters."""
         return np.array([numbers[k] for k in self.keys])
 
     def numbers(self, vector: Array) -> Numbers:
@@ -68,7 +68,7 @@ class Counts:
     Parameters
     ----------
     yes, of : array
-        For each number of a layout [-].
+        For each number of a parameters [-].
     log_likelihood : float
         Of the evidence of all cases, complaints included [nat].
     asked : dict
@@ -84,9 +84,9 @@ class Counts:
     left_out: dict[str, int] = field(default_factory=dict)
 
     @classmethod
-    def none(cls, layout: Layout) -> "Counts":
+    def none(cls, parameters: Parameters) -> "Counts":
         """Return the counts of no case."""
-        return cls(np.zeros(len(layout.keys)), np.zeros(len(layout.keys)))
+        return cls(np.zeros(len(parameters.keys)), np.zeros(len(parameters.keys)))
 
     @property
     def cases(self) -> int:
@@ -115,17 +115,17 @@ class Counter:
     ----------
     network : Network
         Of the kb with these numbers.
-    layout : Layout
+    parameters : Parameters
     """
 
     network: Network
-    layout: Layout
+    parameters: Parameters
 
     def __post_init__(self) -> None:
-        self.counts = Counts.none(self.layout)
+        self.counts = Counts.none(self.parameters)
         self.times = 1
 
-    def take(self, lesson: Lesson, times: int = 1) -> None:
+    def take(self, lesson: CaseLesson, times: int = 1) -> None:
         """Count one case, or so many that are the same; one in which too much hangs together is left out and told."""
         self.times = times
         try:
@@ -162,7 +162,7 @@ class Counter:
         return log(seen.evidence)
 
     def _add(self, key: Key, yes: float, of: float) -> None:
-        n = self.layout.place.get(key)
+        n = self.parameters.place.get(key)
         if n is not None:
             self.counts.yes[n] += self.times * yes
             self.counts.of[n] += self.times * of
@@ -183,7 +183,7 @@ class Counter:
             for option, p in zip(options, found, strict=True):
                 self._add(("share", fact, option), float(p), 0.0)
 
-    def _expected(self, evidence: Evidence, seen: Expected, lesson: Lesson) -> None:
+    def _expected(self, evidence: Evidence, seen: Expected, lesson: CaseLesson) -> None:
         for n, c in enumerate(evidence.causes):
             self._add(("rate", c), float(seen.present[n]), float(seen.exposed[n]))
         done = [t.cause for t in lesson.state.remedies if t.did == "done"]
@@ -231,7 +231,7 @@ class Counter:
             self._add(("false_alarm", hands, kind), *each_report.false_alarm)
 
 
-def _expected(network: Network, state: State, lesson: Lesson | None) -> tuple[Evidence, Expected]:
+def _expected(network: Network, state: State, lesson: CaseLesson | None) -> tuple[Evidence, Expected]:
     evidence = gather_evidence(network, state)
     findings = evidence.findings
     if lesson is not None and lesson.told and lesson.truth in evidence.causes:
@@ -257,32 +257,32 @@ def _told(kb: model.KB, state: State) -> dict[str, str]:
     return {f: o for c in state.complaints for f, o in kb.complaints[c].tells.facts.items()}
 
 
-def counted(network: Network, layout: Layout, lessons: Iterable[Lesson]) -> Counts:
+def counted(network: Network, parameters: Parameters, lessons: Iterable[CaseLesson]) -> Counts:
     """Return the counts of some cases under the numbers of a network, without what they owe.
 
     Parameters
     ----------
     network : Network
-    layout : Layout
-    lessons : iterable of Lesson
+    parameters : Parameters
+    lessons : iterable of CaseLesson
     """
-    counter = Counter(network, layout)
+    counter = Counter(network, parameters)
     for lesson, times in Same(lessons).items():
         counter.take(lesson, times)
     return counter.counts
 
 
-def with_debts(network: Network, layout: Layout, counts: Counts) -> Counts:
+def with_debts(network: Network, parameters: Parameters, counts: Counts) -> Counts:
     """Return counts with what their cases owe to having come to light, and the likelihood given that the complaints were made.
 
     Parameters
     ----------
     network : Network
         The one that they were counted under.
-    layout : Layout
+    parameters : Parameters
     counts : Counts
     """
-    counter = Counter(network, layout)
+    counter = Counter(network, parameters)
     owed = sum(n * counter.owes(complaints, n) for complaints, n in counts.asked.items())
     out = counts + counter.counts
     out.log_likelihood = counts.log_likelihood - owed

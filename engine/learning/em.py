@@ -16,7 +16,7 @@ import numpy as np
 from .. import model
 from ..diagnosis.network import Network
 from ..inference.potentials import Array
-from .counts import Counts, Layout, with_debts
+from .counts import Counts, Parameters, with_debts
 from .maximization import Prior, log_prior, maximized
 from .numbers import LEAST, Numbers, with_numbers
 
@@ -35,7 +35,7 @@ class Learned:
 
     Parameters
     ----------
-    layout : Layout
+    parameters : Parameters
     prior : Prior
     vector : array
         [prob]
@@ -45,7 +45,7 @@ class Learned:
         Log likelihood with the log prior, pass by pass [nat].
     """
 
-    layout: Layout
+    parameters: Parameters
     prior: Prior
     vector: Array
     counts: Counts
@@ -54,11 +54,15 @@ class Learned:
     @property
     def numbers(self) -> Numbers:
         """What was learned, by key."""
-        return self.layout.numbers(self.vector)
+        return self.parameters.numbers(self.vector)
 
 
 def learn(
-    kb: model.KB, one_pass: Pass, most: int = MOST_PASSES, told: Callable[[int, float], None] | None = None
+    kb: model.KB,
+    one_pass: Pass,
+    most: int = MOST_PASSES,
+    told: Callable[[int, float], None] | None = None,
+    start: Array | None = None,
 ) -> Learned:
     """Return the numbers that cases make likeliest, beside the judgement.
 
@@ -72,29 +76,31 @@ def learn(
         Passes over the cases at most [-].
     told : callable, optional
         Told of every pass: its number, and what it gained [nat].
+    start : array, optional
+        Numbers to begin from, where learning was cut off; else the judgement [prob].
 
     Notes
     -----
     A step that would lower the chance of the cases is halved: steps of rates and shares rest on a tangent that holds where faults are rare.
     """
-    layout = Layout(Network(kb))
-    prior = Prior.of(layout, kb)
+    parameters = Parameters(Network(kb))
+    prior = Prior.of(parameters, kb)
 
     def under(vector: Array) -> tuple[Counts, float]:
-        numbers = layout.numbers(vector)
-        counts = with_debts(Network(with_numbers(kb, numbers)), layout, one_pass(numbers))
-        return counts, counts.log_likelihood + log_prior(layout, prior, vector)
+        numbers = parameters.numbers(vector)
+        counts = with_debts(Network(with_numbers(kb, numbers)), parameters, one_pass(numbers))
+        return counts, counts.log_likelihood + log_prior(parameters, prior, vector)
 
-    vector = prior.judged
+    vector = prior.judged if start is None else start
     counts, height = under(vector)
     objective = [height]
     for n in range(1, most):
-        ahead = maximized(layout, prior, vector, counts)
+        ahead = maximized(parameters, prior, vector, counts)
         for _ in range(HALVINGS):
             new, reached = under(ahead)
             if reached >= height:
                 break
-            ahead = _between(layout, vector, ahead)
+            ahead = _between(parameters, vector, ahead)
         if reached < height:
             break
         gained = reached - height
@@ -104,13 +110,13 @@ def learn(
             told(n, gained)
         if gained < ENOUGH * max(counts.cases, 1):
             break
-    return Learned(layout, prior, vector, counts, objective)
+    return Learned(parameters, prior, vector, counts, objective)
 
 
-def _between(layout: Layout, a: Array, b: Array) -> Array:
+def _between(parameters: Parameters, a: Array, b: Array) -> Array:
     """Return numbers halfway in log-odds, the shares of a fact summing to 1."""
     mid = (np.log(a / (1 - a)) + np.log(b / (1 - b))) / 2
     out = np.clip(1 / (1 + np.exp(-mid)), LEAST, 1 - LEAST)
-    for at in layout.facts:
+    for at in parameters.facts:
         out[at] /= out[at].sum()
     return np.asarray(out)

@@ -39,7 +39,7 @@ BY_END: dict[str | None, Left] = {
 }
 
 
-class Lesson(Struct, frozen=True, kw_only=True):
+class CaseLesson(Struct, frozen=True, kw_only=True):
     """What one case teaches.
 
     Parameters
@@ -95,11 +95,11 @@ def named(kb: model.KB, events: Sequence[Event]) -> list[str]:
 
 def turned_out(events: Sequence[Event]) -> str | None:
     """Return what it turned out to be, if somebody said so afterwards: a cause, or an empty text for none that is listed."""
-    said = [value for e in events if isinstance(value := getattr(e, "turned_out", None), str)]
-    return None if not said else "" if said[-1] in ("none", "") else said[-1]
+    said = [e for e in events if getattr(e, "turned_out", None)]
+    return (getattr(said[-1], "cause", None) or "") if said else None
 
 
-def lesson_of(kb: model.KB, events: Sequence[Event], truth: str | None = None) -> Lesson | Left:
+def lesson_of(kb: model.KB, events: Sequence[Event], truth: str | None = None) -> CaseLesson | Left:
     """Return what a case teaches, or why nothing.
 
     Parameters
@@ -139,7 +139,7 @@ def lesson_of(kb: model.KB, events: Sequence[Event], truth: str | None = None) -
         return "no complaint"
     truth, afterwards = (proved(state), False) if truth is None else (truth, True)
     counts = begun if afterwards else state
-    return Lesson(state=_bare(counts), begun=_bare(begun), truth=truth, told=afterwards)
+    return CaseLesson(state=_bare(counts), begun=_bare(begun), truth=truth, told=afterwards)
 
 
 def _bare(state: State) -> State:

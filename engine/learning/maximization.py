@@ -11,7 +11,7 @@ import numpy as np
 
 from .. import model
 from ..inference.potentials import Array
-from .counts import Counts, Layout
+from .counts import Counts, Parameters
 from .numbers import LEAST
 
 FIELD = {
@@ -46,11 +46,11 @@ class Prior:
     kind: list[str]
 
     @classmethod
-    def of(cls, layout: Layout, kb: model.KB) -> "Prior":
+    def of(cls, parameters: Parameters, kb: model.KB) -> "Prior":
         """Return the prior that a kb states, over its own numbers."""
         said = kb.roles.judgement
-        worth = [getattr(said, FIELD[k[0]]).n if said else USUAL for k in layout.keys]
-        return cls(layout.vector(layout.judged), np.array(worth), [k[0] for k in layout.keys])
+        worth = [getattr(said, FIELD[k[0]]).n if said else USUAL for k in parameters.keys]
+        return cls(parameters.vector(parameters.judged), np.array(worth), [k[0] for k in parameters.keys])
 
     @property
     def yes(self) -> Array:
@@ -72,41 +72,41 @@ def rates(prior: Prior) -> Array:
     return np.array([k in ("rate", "unlisted") for k in prior.kind])
 
 
-def _shares(layout: Layout, prior: Prior) -> list[tuple[Array, Array]]:
+def _shares(parameters: Parameters, prior: Prior) -> list[tuple[Array, Array]]:
     """Return for each fact the places of its options, and what the judgement of each is worth [cases]."""
     out = []
-    for at in layout.facts:
+    for at in parameters.facts:
         judged = prior.judged[at]
         out.append((at, prior.worth[at] * judged / judged.min()))
     return out
 
 
-def log_prior(layout: Layout, prior: Prior, vector: Array) -> float:
+def log_prior(parameters: Parameters, prior: Prior, vector: Array) -> float:
     """Return the logarithm of the prior chance of numbers, up to a constant [nat].
 
     Parameters
     ----------
-    layout : Layout
+    parameters : Parameters
     prior : Prior
     vector : array
-        In the order of the layout [prob].
+        In the order of the parameters [prob].
     """
     rate = rates(prior)
     share = np.array([k == "share" for k in prior.kind])
     plain = ~(rate | share)
     out = float((prior.yes * np.log(vector) + prior.no * np.log1p(-vector))[plain].sum())
     out += float((prior.worth * (np.log(vector) - vector / prior.judged))[rate].sum())
-    for at, alpha in _shares(layout, prior):
+    for at, alpha in _shares(parameters, prior):
         out += float((alpha * np.log(vector[at])).sum())
     return out
 
 
-def maximized(layout: Layout, prior: Prior, vector: Array, counts: Counts) -> Array:
+def maximized(parameters: Parameters, prior: Prior, vector: Array, counts: Counts) -> Array:
     """Return the numbers that the counts of some cases make likelier.
 
     Parameters
     ----------
-    layout : Layout
+    parameters : Parameters
     prior : Prior
     vector : array
         The numbers under which the cases were counted [prob].
@@ -122,16 +122,16 @@ def maximized(layout: Layout, prior: Prior, vector: Array, counts: Counts) -> Ar
     >>> from dryfloor.engine.diagnosis.network import Network
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> kb = load_kb()
-    >>> layout = Layout(Network(kb))
-    >>> prior = Prior.of(layout, kb)
-    >>> bool(np.allclose(maximized(layout, prior, prior.judged, Counts.none(layout)), prior.judged, rtol=1e-12))
+    >>> parameters = Parameters(Network(kb))
+    >>> prior = Prior.of(parameters, kb)
+    >>> bool(np.allclose(maximized(parameters, prior, prior.judged, Counts.none(parameters)), prior.judged, rtol=1e-12))
     True
     """
     out: Array = (prior.yes + counts.yes) / (prior.yes + prior.no + counts.of)
     rate = rates(prior)
     step = (counts.yes + prior.worth) / (counts.of + prior.worth * vector / prior.judged)
     out[rate] = (vector * step)[rate]
-    for at, alpha in _shares(layout, prior):
+    for at, alpha in _shares(parameters, prior):
         out[at] = _share(vector[at], counts.yes[at] + alpha, counts.of[at])
     clipped: Array = np.clip(out, LEAST, 1 - LEAST)
     return clipped

@@ -15,8 +15,8 @@ import msgspec
 
 from .. import model
 from ..diagnosis.network import Network, network_of
-from .counts import Counts, Layout, counted
-from .lessons import Lesson
+from .counts import Counts, Parameters, counted
+from .lessons import CaseLesson
 from .numbers import Numbers, with_numbers
 
 # So many cases are one piece of work: some seconds of a core.
@@ -45,7 +45,7 @@ class Job:
     def __init__(self, kb: model.KB, numbers: Numbers) -> None:
         self.kb = kb
         self.numbers = numbers
-        self._ready: tuple[Network, Layout] | None = None
+        self._ready: tuple[Network, Parameters] | None = None
 
     def __getstate__(self) -> tuple[model.KB, Numbers]:
         return self.kb, self.numbers
@@ -56,13 +56,13 @@ class Job:
     def count(self, chunk: bytes) -> Counts:
         """Return the counts of one chunk."""
         if self._ready is None:
-            self._ready = Network(with_numbers(self.kb, self.numbers)), Layout(network_of(self.kb))
+            self._ready = Network(with_numbers(self.kb, self.numbers)), Parameters(network_of(self.kb))
         return counted(*self._ready, decoded(chunk))
 
 
-def decoded(chunk: bytes) -> list[Lesson]:
+def decoded(chunk: bytes) -> list[CaseLesson]:
     """Return the cases of a chunk."""
-    return msgspec.json.decode(chunk, type=list[Lesson])
+    return msgspec.json.decode(chunk, type=list[CaseLesson])
 
 
 class Spool:
@@ -78,18 +78,18 @@ class Spool:
         self.ends: list[int] = []
         self.cases = 0
 
-    def write(self, lessons: Iterable[Lesson], chunk: int = CHUNK) -> None:
+    def write(self, lessons: Iterable[CaseLesson], chunk: int = CHUNK) -> None:
         """Write cases anew.
 
         Parameters
         ----------
-        lessons : iterable of Lesson
+        lessons : iterable of CaseLesson
         chunk : int
             Cases in one piece [-].
         """
         self.ends, self.cases = [], 0
         with open(self.path, "wb") as file:
-            some: list[Lesson] = []
+            some: list[CaseLesson] = []
             for lesson in lessons:
                 some.append(lesson)
                 if len(some) == chunk:
@@ -98,7 +98,7 @@ class Spool:
             if some:
                 self._put(file, some)
 
-    def _put(self, file: Any, some: list[Lesson]) -> None:
+    def _put(self, file: Any, some: list[CaseLesson]) -> None:
         file.write(msgspec.json.encode(some))
         self.ends.append(file.tell())
         self.cases += len(some)
@@ -111,7 +111,7 @@ class Spool:
                 file.seek(begin)
                 yield n, file.read(self.ends[n] - begin)
 
-    def lessons(self) -> Iterator[Lesson]:
+    def lessons(self) -> Iterator[CaseLesson]:
         """Yield the cases in their order."""
         for _, chunk in self.chunks():
             yield from decoded(chunk)
@@ -185,10 +185,13 @@ def by_scheduler(address: str) -> Mapping:
     ImportError
         Without the packages of the extra `cluster`.
     """
-    from distributed import Client, as_completed
+    import distributed
+
+    client_of: Any = distributed.Client
+    completed: Any = distributed.as_completed
 
     def mapped(job: Job, chunks: Iterable[Numbered]) -> Iterator[tuple[int, Counts]]:
-        with Client(address) as client:
+        with client_of(address) as client:
             sent = client.scatter(job, broadcast=True)
             left = iter(chunks)
             most = AHEAD * max(1, len(client.scheduler_info()["workers"]))
@@ -202,7 +205,7 @@ def by_scheduler(address: str) -> Mapping:
                 number[future.key] = one[0]
                 return future
 
-            done = as_completed([f for _ in range(most) if (f := submit()) is not None])
+            done = completed([f for _ in range(most) if (f := submit()) is not None])
             for future in done:
                 yield number.pop(future.key), future.result()
                 if (more := submit()) is not None:
@@ -231,7 +234,7 @@ def summed(
     told : callable, optional
         Told how many chunks are summed, and their counts, whenever there are more.
     """
-    upto, total = kept or (0, Counts.none(Layout(network_of(job.kb))))
+    upto, total = kept or (0, Counts.none(Parameters(network_of(job.kb))))
     waiting: dict[int, Counts] = {}
     for n, counts in mapping(job, spool.chunks(upto)):
         waiting[n] = counts

@@ -4,7 +4,7 @@ from functools import cache
 
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.learning.lessons import Lesson, lesson_of
+from dryfloor.engine.learning.lessons import CaseLesson, lesson_of
 from dryfloor.engine.simulation.simulator import Steps, played
 from dryfloor.engine.simulation.world import installations_of
 
@@ -27,7 +27,7 @@ def walked(count: int = 4, seed: int = 1) -> tuple[tuple[Event, ...], ...]:
     return tuple(out)
 
 
-def lessons(count: int = 4, seed: int = 1) -> list[Lesson]:
+def lessons(count: int = 4, seed: int = 1) -> list[CaseLesson]:
     """What they teach."""
     found = [lesson_of(shipped(), events) for events in walked(count, seed)]
-    return [x for x in found if isinstance(x, Lesson)]
+    return [x for x in found if isinstance(x, CaseLesson)]

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from dryfloor.engine.diagnosis.network import Network, network_of
 from dryfloor.engine.inference.expected import FindingExpected, expected
 from dryfloor.engine.inference.noisy_or import CausePrior, NoisyOr
-from dryfloor.engine.learning.counts import Counts, Layout, counted
+from dryfloor.engine.learning.counts import Counts, Parameters, counted
 from dryfloor.engine.learning.em import learn
 from dryfloor.engine.learning.maximization import Prior, maximized
 from dryfloor.engine.learning.numbers import numbers_of, with_numbers
@@ -105,35 +105,35 @@ def test_three_steps_agree_with_a_second_implementation():
 
 def test_of_no_case_the_shipped_numbers_come_back():
     kb = shipped()
-    layout = Layout(network_of(kb))
-    learned = learn(kb, lambda _: Counts.none(layout))
-    assert learned.numbers == pytest.approx(layout.judged, rel=1e-12)
+    parameters = Parameters(network_of(kb))
+    learned = learn(kb, lambda _: Counts.none(parameters))
+    assert learned.numbers == pytest.approx(parameters.judged, rel=1e-12)
     again = numbers_of(Network(with_numbers(kb, learned.numbers)))
-    assert again == pytest.approx(layout.judged, rel=1e-12)
+    assert again == pytest.approx(parameters.judged, rel=1e-12)
 
 
 def test_where_nothing_is_hidden_a_chance_is_its_beta_mean():
     """The closed form of complete cases (Spiegelhalter & Lauritzen 1990, from memory, unverified; D here)."""
-    layout = Layout(network_of(shipped()))
-    prior = Prior.of(layout, shipped())
-    counts = Counts.none(layout)
-    n = next(n for n, k in enumerate(layout.keys) if k[0] == "cures")
+    parameters = Parameters(network_of(shipped()))
+    prior = Prior.of(parameters, shipped())
+    counts = Counts.none(parameters)
+    n = next(n for n, k in enumerate(parameters.keys) if k[0] == "cures")
     counts.yes[n], counts.of[n] = 7.0, 9.0
     judged, rarer = prior.judged[n], min(prior.judged[n], 1 - prior.judged[n])
     a, b = prior.worth[n] * judged / rarer, prior.worth[n] * (1 - judged) / rarer
     assert min(a, b) == pytest.approx(2.0)
-    assert maximized(layout, prior, prior.judged, counts)[n] == pytest.approx((a + 7) / (a + b + 9), rel=1e-12)
+    assert maximized(parameters, prior, prior.judged, counts)[n] == pytest.approx((a + 7) / (a + b + 9), rel=1e-12)
 
 
 def test_where_nothing_is_hidden_shares_are_their_dirichlet_mean():
-    layout = Layout(network_of(shipped()))
-    prior = Prior.of(layout, shipped())
-    counts = Counts.none(layout)
-    at = layout.facts[0]
+    parameters = Parameters(network_of(shipped()))
+    prior = Prior.of(parameters, shipped())
+    counts = Counts.none(parameters)
+    at = parameters.facts[0]
     counts.yes[at] = np.arange(1.0, len(at) + 1)
     alpha = prior.worth[at] * prior.judged[at] / prior.judged[at].min()
     mean = (alpha + counts.yes[at]) / (alpha.sum() + counts.yes[at].sum())
-    assert maximized(layout, prior, prior.judged, counts)[at] == pytest.approx(mean, rel=1e-9)
+    assert maximized(parameters, prior, prior.judged, counts)[at] == pytest.approx(mean, rel=1e-9)
 
 
 @settings(max_examples=3, deadline=None)
@@ -141,8 +141,8 @@ def test_where_nothing_is_hidden_shares_are_their_dirichlet_mean():
 def test_the_chance_of_the_cases_never_falls(picked: list[int]):
     some = lessons()
     kb = shipped()
-    layout = Layout(network_of(kb))
+    parameters = Parameters(network_of(kb))
     chosen = [some[n % len(some)] for n in picked]
-    learned = learn(kb, lambda numbers: counted(Network(with_numbers(kb, numbers)), layout, chosen), most=5)
+    learned = learn(kb, lambda numbers: counted(Network(with_numbers(kb, numbers)), parameters, chosen), most=5)
     assert len(learned.objective) > 1
     assert all(after >= before for before, after in pairwise(learned.objective))

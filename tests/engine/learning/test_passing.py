@@ -10,7 +10,7 @@ import pytest
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.learning import passing
-from dryfloor.engine.learning.counts import Counts, Layout, counted
+from dryfloor.engine.learning.counts import Counts, Parameters, counted
 from dryfloor.engine.learning.passing import Job, Spool, at_home, by_processes, decoded, summed
 from tests.support.lessons import lessons
 from tests.support.shipped import shipped
@@ -25,7 +25,7 @@ def spool(tmp_path):
 
 @pytest.fixture
 def job():
-    return Job(shipped(), Layout(network_of(shipped())).judged)
+    return Job(shipped(), Parameters(network_of(shipped())).judged)
 
 
 def alike(a: Counts, b: Counts) -> None:
@@ -37,7 +37,7 @@ def alike(a: Counts, b: Counts) -> None:
 
 def whole() -> Counts:
     network = network_of(shipped())
-    return counted(network, Layout(network), lessons())
+    return counted(network, Parameters(network), lessons())
 
 
 def test_a_spool_gives_back_what_was_written(spool):
