@@ -265,7 +265,7 @@ class Dialog:
                 continue
             meant = naming.sure(found)
             if meant:
-                self._do_safe(meant)
+                self._do(Act(kind="safe", id=meant.id))
             else:
                 self.unclear = found[: naming.MOST]
                 self._offer(self.unclear, self._do_safe)

@@ -131,6 +131,8 @@ def test_words_for_a_danger_that_were_not_understood_end_no_round(run):
     assert "Before that: you began to make sure of something." in text
     assert "Water kept under pressure. Asked and looked: closed." in text
     assert "Standing water pressure (5 min)" in text
+    first = looked.replace("depressurized", "depressurized, no gas smell")
+    assert "Before that: you began" in " ".join(run("drill", *place, typed=first).out.split())
     # Whoever was asked back and goes on all the same began it over an open gate.
     assert run("drill", *place, typed=looked + "static pressure\n").code == 5
 
