@@ -50,14 +50,16 @@ CASE_EXAMPLES = {
     "show": "dryfloor show K7M3R4\n  dryfloor show K7M3R4 --json",
     "resume": "dryfloor resume\n  dryfloor resume K7M3R4 --role technician\n  dryfloor resume K7M3R4 --plain",
     "note": 'dryfloor note K7M3R4 "rings back at four"\n  dryfloor note K7M3R4 "key is with the neighbour" --json',
+    "export": "dryfloor export K7M3R4 -o visit.yaml\n  dryfloor export K7M3R4 | dryfloor advise - --json\n  dryfloor export --all -o monday.cases",
+    "import": "dryfloor import monday.cases\n  dryfloor import monday.cases --store postgresql://desk@shop/dryfloor --json",
+    "move": "dryfloor move --from cases.db --to postgresql://desk@shop/dryfloor\n  dryfloor move --from old.db --to new.db --json",
     "outcome": 'dryfloor outcome K7M3R4 "the plumber found the branch full of roots" --by plumber\n'
     '  dryfloor outcome K7M3R4 "the bolts were still in" --cause restraints-left-in --json',
-    "export": "dryfloor export K7M3R4 -o visit.yaml\n  dryfloor export K7M3R4 | dryfloor advise - --json",
     "forget": "dryfloor forget K7M3R4\n  dryfloor forget K7M3R4 --yes --json",
     "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"',
 }
 EXAMPLES |= CASE_EXAMPLES
-STORE = "another store of cases than the usual one; :memory: keeps nothing"
+STORE = "another store of cases than the usual one: a file, or postgresql://HOST/DATABASE (extra shop); :memory: keeps nothing"
 MEANT = "a case by its id, such as K7M3R4; small letters, spaces and dashes are fine"
 # Each command's module in this package, and its function: imported when it is called, so that no command pays for another.
 RUNS = {
@@ -72,8 +74,10 @@ RUNS = {
     "cards": "drill.cards:run",
     "quiz": "drill.quiz:run",
     "serve": "commands.serve:run",
-    **{name: f"commands.cases:{name}" for name in CASE_EXAMPLES},
-    "outcome": "commands.outcome:run",
+    **{name: f"kept.cases:{name}" for name in CASE_EXAMPLES},
+    "import": "kept.carry:take_in",
+    "move": "kept.carry:move",
+    "outcome": "kept.outcome:run",
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
     **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "picture", "page")},
     "try": "commands.kb_try:run",
@@ -577,8 +581,22 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
     )
     outcome.add_argument("--date", metavar="DAY", help="when it was found, as 2026-03-09; today unless said")
     export = command(group, "export", "Write a case as a case file, on standard output unless said.")
-    export.add_argument("case", metavar="CASE", help=MEANT)
+    export.add_argument("case", metavar="CASE", nargs="?", help=MEANT)
+    export.add_argument("--all", action="store_true", help="all cases, in one file for dryfloor import")
     export.add_argument("-o", "--out", metavar="FILE", help="a file to write it to")
+    export.add_argument("--photos", metavar="FOLDER", help="a folder to write the photos of the case to")
+    taken = command(
+        group, "import", "Take in the cases of a file; what is here already is gone on with, and nothing is lost."
+    )
+    taken.add_argument("file", metavar="FILE", help="what dryfloor export --all wrote; - reads what is piped in")
+    moved = command(group, "move", "Carry all cases of one store over to another; it may be cut and run again.")
+    for end, name, text in (
+        ("--from", "source", "the store that they are in"),
+        ("--to", "target", "the store that they go to"),
+    ):
+        moved.add_argument(
+            end, dest=name, metavar="STORE", required=True, help=f"{text}: a file, or postgresql://HOST/DATABASE"
+        )
     forget = command(group, "forget", "Remove a case for good, to the last byte, with its files beside the store.")
     forget.add_argument("case", metavar="CASE", help=MEANT)
     forget.add_argument("--yes", action="store_true", help="do not ask")
@@ -599,5 +617,5 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
             type=int,
             help="the number of a process on another machine that holds the case, where nothing runs there any more",
         )
-    for made in (cases, show, resume, note, outcome, export, forget, close):
+    for made in (cases, show, resume, note, outcome, export, taken, forget, close):
         made.add_argument("--store", metavar="FILE", help=STORE)

@@ -85,6 +85,7 @@ class Card(Frozen, frozen=True, kw_only=True):
     do_now: list[str] = field(default_factory=list)
     call: str = ""
     also: list[str] = field(default_factory=list)
+    then: str = ""
     guards: str = ""
     where: str = ""
     pictures: list[Illustration] = field(default_factory=list)

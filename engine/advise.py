@@ -22,6 +22,7 @@ from .diagnosis.evidence import derived_evidence, latest
 from .diagnosis.measured import counted
 from .diagnosis.network import network_of
 from .errors import InvalidInputError, Problem, nearest
+from .measurement.retelling import for_reader
 from .planning import roles
 
 PROVED = ("solved", "on-trial", "not-a-fault")  # how a case closes whose proof passed
@@ -55,7 +56,7 @@ def advise(kb: model.KB, events: list[Event]) -> Advice:
     ('gate', True)
     """
     with bounded(kb, events):
-        return _advise(kb, events)
+        return for_reader(_advise(kb, events))
 
 
 def _advise(kb: model.KB, events: list[Event]) -> Advice:
@@ -77,7 +78,7 @@ def advise_state(kb: model.KB, state: State) -> Advice:
         if found:
             names = tuple(dict.fromkeys(h.complaint for h in found))
             state = msgspec.structs.replace(state, complaints=names, stands=tuple((n, 0) for n in names))
-        return _advice(kb, state, found, hazards)
+        return for_reader(_advice(kb, state, found, hazards))
 
 
 def _naming(event: Event, heard: list[HeardComplaint]) -> Event:
@@ -159,7 +160,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     'fact'
     """
     with bounded(kb, events):
-        return _question_of(kb, events, name)
+        return for_reader(_question_of(kb, events, name))
 
 
 def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
@@ -171,7 +172,9 @@ def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
             raise InvalidInputError(
                 [
                     Problem(
-                        code="C031", message=f"'{name}' is no check for these hands", mend="leave it to who may do it"
+                        code="C031",
+                        message=f"{kb.checks[name].title}: these hands can't do that",
+                        mend="leave it to who may do it",
                     )
                 ]
             )

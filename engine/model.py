@@ -129,6 +129,10 @@ class StepPicture(Picture, frozen=True, kw_only=True):
     """A drawing beside one step of a remedy."""
 
     step: Annotated[int, Meta(gt=0, description="number of the step that it stands beside")] = 1
+    rule: Annotated[
+        str | None,
+        Meta(description="rule whose limit the first mark takes; absent: that of the rule that the cause breaks"),
+    ] = None
 
 
 class AtOnce(Record, frozen=True, kw_only=True):
@@ -233,6 +237,9 @@ class Option(Record, frozen=True, kw_only=True):
         ),
     ] = False
     hear: list[str] = field(default_factory=list)
+    pen: Annotated[list[str], Meta(description="what an installer writes for it on a sheet, beside its own words")] = (
+        field(default_factory=list)
+    )
     watch: Annotated[
         Number | None,
         Meta(description="a fault that comes and goes: washes to watch after its proof before the case may close"),
@@ -401,6 +408,9 @@ class Answer(Record, frozen=True, kw_only=True):
     hear: Annotated[
         list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")
     ] = field(default_factory=list)
+    pen: Annotated[list[str], Meta(description="what an installer writes for it on a sheet, beside its own words")] = (
+        field(default_factory=list)
+    )
 
 
 class OnlyIf(Record, frozen=True, kw_only=True):
@@ -444,6 +454,12 @@ class OnSheet(Record, frozen=True, kw_only=True):
             description="answer -> {check: answer}: what it is where it is counted or seen on a sheet, not told from memory"
         ),
     ] = field(default_factory=dict)
+    again_after: Annotated[
+        list[str] | None,
+        Meta(
+            description="of a run that is watched: the families of faults (folders of causes/) whose mends can change it; else any mend can"
+        ),
+    ] = None
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),
@@ -480,6 +496,10 @@ class Check(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
+    lasts: Annotated[
+        str | None,
+        Meta(description="why what was right at the installation still is: a callback does not ask it again"),
+    ] = None
     on_sheet: Annotated[
         OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
     ] = None
@@ -760,6 +780,10 @@ class Scales(Record, frozen=True, kw_only=True):
         Meta(
             description="beside a complaint that a cause shows, chance that its people name the trouble by another, too; else none"
         ),
+    ] = None
+    changed_since: Annotated[
+        Number | None,
+        Meta(description="chance that what was seen at an installation, and can change, is otherwise at a callback"),
     ] = None
     bases: Annotated[dict[str, str], Meta(description="field -> basis of bare numbers in that field")]
 

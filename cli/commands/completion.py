@@ -76,7 +76,7 @@ def words_of(top: Any, kb: Any) -> CompletionWords:
     names = {"rule": sorted(kb.rules), "reckon": sorted(workings), "kb": sorted(tools), "completion": list(SHELLS)}
     from ...engine.case.events import FOUND_BY
     from ...engine.case.status import STATES
-    from .cases import ENDS
+    from ..kept.cases import ENDS
 
     values: dict[str, list[str]] = {
         "--machine": sorted(kb.machines),

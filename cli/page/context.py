@@ -21,7 +21,9 @@ from ...engine.case.state import fold
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line, visible
-from . import presenters
+from ...engine.measurement.retelling import retold
+from ..store.database.place import ServerPlace
+from . import photograph, presenters
 from .answers import address as addresses
 from .answers import own_words
 from .answers.forms import led_here, page_at, stop_at, take, went_on
@@ -32,6 +34,7 @@ from .answers.own_words import OwnWords
 from .answers.place import CaseLocation
 from .answers.signing import Cleared, Signer
 from .answers.taken import Form, Page, TakenForm, fields, one
+from .answers.units import here, metric
 from .answers.workers import Workers
 from .caller import Network
 from .contact import Contact
@@ -40,6 +43,7 @@ from .middleware import BODY, Rate
 T = TypeVar("T")
 CACHE = "private, no-cache"  # kept by the browser so that its back works, and asked for again otherwise
 FIELDS = 100
+PHOTOS_EACH, PHOTOS_TOGETHER = 30, 300  # photos sent from one address and from all, in as long
 KEPT_EACH, KEPT_TOGETHER, KEPT_S = 20, 200, 600.0  # cases kept from one address and from all, in so long a time [s]
 MOST_KEPT = 10_000  # cases with a link that a server keeps unless told otherwise
 MOST_EVENTS = 400  # of a kept case, as of one that a program sends
@@ -50,11 +54,11 @@ class Keeping:
 
     Parameters
     ----------
-    path : Path
-        The store's file.
+    path : Path or ServerPlace
+        Where the store is.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path | ServerPlace) -> None:
         from ..store.store import Store
 
         self.thread = ThreadPoolExecutor(1, thread_name_prefix="store")
@@ -91,7 +95,7 @@ class Context:
     token : str
         The desk's token; empty: there is no desk.
     units : str
-        Whose units pages show.
+        Whose units pages show to whoever has not chosen.
     proxies : list of Network
         Who is believed about the caller behind them.
     most_kept : int
@@ -127,7 +131,10 @@ class Context:
         self.lessons = lessons
         self.contact = contact or Contact()
         self.kept_rate = Rate(KEPT_EACH, KEPT_TOGETHER, KEPT_S)
-        self.workers = Workers(kb, units)
+        self.photo_rate = Rate(PHOTOS_EACH, PHOTOS_TOGETHER, KEPT_S)
+        self.darkroom = ThreadPoolExecutor(1, thread_name_prefix="photo")  # one at a time: each may take 100 MB
+        self.units = units
+        self.workers = Workers(kb)
         self.auth = Auth(token, self.signer.clock) if token else None
         self.technician = Auth(technician, self.signer.clock, "technician") if technician else None
         self.templates = jinja2.Environment(
@@ -138,12 +145,15 @@ class Context:
             lstrip_blocks=True,
             auto_reload=False,
         )
-        self.templates.filters |= presenters.FILTERS
+        self.templates.filters |= presenters.FILTERS | {"retold": retold}
         self.templates.globals |= {
             "version": __version__,
             "keeps": keeping is not None,
             "has_desk": bool(token),
+            "keeps_photos": keeping is not None and photograph.is_there(),
             "late": None,
+            "here": here,
+            "metric": metric,
         }
 
     def browser(self, request: Request) -> "Browser":
@@ -159,6 +169,7 @@ class Context:
     def close(self) -> None:
         """End the threads and close the store."""
         self.workers.close()
+        self.darkroom.shutdown(wait=False, cancel_futures=True)
         if self.keeping:
             self.keeping.close()
 
@@ -265,7 +276,7 @@ async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
     danger = all(leading(e) in ("stopped", "hazard", "note") for e in taken.events)
 
     if len(place.kept or ()) + len(taken.events) > MOST_EVENTS and not danger:
-        mend = "begin another case for what is new, or take this one up with dryfloor resume"
+        mend = "begin another case for what is new, or tell it to whoever comes"
         message = f"this case has {MOST_EVENTS} answers, as many as one may have here"
         raise InvalidInputError([Problem(code="P043", message=message, mend=mend)])
 
@@ -307,16 +318,24 @@ async def kept_place(context: Context, base: str, role: model.Role, case: str, q
 
     assert context.keeping is not None
 
-    def load(store: Store) -> tuple[list[Any], int, tuple[int, str]]:
-        return store.events(case), store.last(case), store.stop(case)
+    def load(store: Store) -> tuple[list[Any], int, tuple[int, str], list[Any]]:
+        return store.events(case), store.last(case), store.stop(case), store.photos(case)
 
-    events, last, (stop, halted) = await context.keeping(load)
+    events, last, (stop, halted), photos = await context.keeping(load)
     address = structs.replace(addresses.read(context.kb, query), events=())
     good = tuple(
         e for e in events if not event_problems(context.kb, e)
     )  # an older kb's ids are passed over, as the walk does
     return CaseLocation(
-        base=base, role=role, address=address, kept=good, last=last, case=case, stop=stop, halted=halted
+        base=base,
+        role=role,
+        address=address,
+        kept=good,
+        last=last,
+        case=case,
+        stop=stop,
+        halted=halted,
+        photos=tuple((p.number, p.kept) for p in photos),
     )
 
 

@@ -36,6 +36,7 @@ from .context import (
     with_words,
 )
 from .homeowner import Forgotten, ending, query_of
+from .photos import Photos
 
 SHOWN_BELIEFS = 8
 MOST_CASES = 100
@@ -96,7 +97,7 @@ class Desk:
     def routes(self) -> list[Route]:
         """Return the desk's addresses."""
         both = ["GET", "POST"]
-        inside = [
+        inside: list[tuple[str, Any, list[str]]] = [
             (f"{self.base}", self.case, both),
             (f"{self.base}/keep", self.keep, ["POST"]),
             (f"{self.base}/hand-over", self.hand_over, ["GET"]),
@@ -113,6 +114,7 @@ class Desk:
             (f"{self.base}/cases/{{case}}/note", self.note, ["POST"]),
             (f"{self.base}/cases/{{case}}/handed-on", self.handed_on, ["POST"]),
             (f"{self.base}/cases/{{case}}/forget", self.forget, both),
+            *Photos(self.context, self._kept).inside(f"{self.base}/cases/{{case}}"),
         ]
         return [Route(path, self._inside(what, methods), methods=ALL) for path, what, methods in inside]
 
@@ -280,7 +282,7 @@ class Desk:
 
     async def _card(self, place: CaseLocation, events: list[Event]) -> Response:
         card = await self.context.workers.handover(events)
-        return self.context.html("handover.html", card=card, case=place.case, back=place.url())
+        return self.context.html("handover.html", card=card, case=place.case, back=place.url(), place=place)
 
     async def refer(self, request: Request) -> Response:
         """Give a kept case another reference."""

@@ -14,7 +14,8 @@ from .answers import address
 from .answers.address import Address
 from .answers.forms import page_at
 from .answers.place import CaseLocation
-from .answers.taken import Page
+from .answers.taken import Page, one
+from .answers.units import back_to, choose
 from .caller import caller
 from .context import (
     Browser,
@@ -186,16 +187,17 @@ class Homeowner:
         query = query_of(request)
         return await kept_place(context, f"/kept/{token}", "homeowner", case, query)
 
-    async def _named(self, request: Request) -> CaseLocation:
+    async def named(self, request: Request) -> CaseLocation:
+        """Return the place of a kept case by its link, else of the case in the address."""
         return await self._kept(request) if "token" in request.path_params else place_of(request, self.context)
 
     async def tell(self, request: Request) -> Response:
         """What to tell the repairer from here."""
-        return await sheets.told(self.context, request, await self._named(request))
+        return await sheets.told(self.context, request, await self.named(request))
 
     async def report(self, request: Request) -> Response:
         """The report on the case."""
-        return await sheets.report(self.context, request, await self._named(request))
+        return await sheets.report(self.context, request, await self.named(request))
 
     async def forget(self, request: Request) -> Response:
         """Ask once more, and remove a kept case for good."""
@@ -206,6 +208,13 @@ class Homeowner:
         assert context.keeping is not None
         await context.keeping(lambda store: store.forget(place.case))
         return moved("/forgotten")
+
+    async def units(self, request: Request) -> Response:
+        """Remember whose units a browser's reader wants first, and go back to where it was."""
+        form = await form_of(request)
+        made = moved(back_to(one(form, "to")))
+        choose(self.context.signer, made, one(form, "first"), request.url.scheme == "https")
+        return made
 
     async def forgotten(self, _: Request) -> Response:
         """That a case is gone."""

@@ -78,6 +78,8 @@ def _blocks(layout: Layout, c: Card, number: int, hint: bool, tight: bool) -> li
     out: list[Block] = [(KEEP, _head(layout, c, number))]
     if c.question:
         out.append((KEEP, layout.wrap(c.question, margin)))
+    if c.then:
+        out.append((KEEP, layout.labelled("then", c.then, "", tight)))
     if c.how:
         out.append((KEEP, layout.labelled("how", c.how, "", tight)))
     out.append((KEEP, notes(layout, c.notes, tight)))

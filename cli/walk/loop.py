@@ -70,6 +70,7 @@ class Walk:
         self.worked: list[str] = []
         self.hinted = False
         self.named = False
+        self.earlier: str | None = None  # the case that this one comes after
         self.folder: Path | None = None  # of the file in which the case is kept, too
         self.found: tuple[int, str | None] | None = None
 
@@ -279,10 +280,27 @@ class Walk:
                 closed, why = "given-up", "nothing was left to ask"
         if standing(self.events).closed != closed:
             self.record(Event(closed=closed, why=why))
+            if closed == "solved":
+                self._told_installation()
         if closed != TURNED_OUT:
             self._afterwards()
         done = advice.status == "solved" or advice.status in CLOSED
         return self._result(advice, advice.status, Exit.DONE if done else Exit.NOTHING)
+
+    def _told_installation(self) -> None:
+        """Say what this case put right of the installation that it comes after, and what is still open there."""
+        from .installed import became
+
+        found = became(self.log.store, self.earlier)
+        mine = [x for x in found.mended if f"by case {self.log.case}," in x.text] if found else []
+        if found is None or not mine:
+            return
+        self.say(["", self.layout.paint(f"AT THE INSTALLATION {self.earlier}", "strong")])
+        for x in mine:
+            self.say(self.layout.labelled("mended", f"{x.told}."))
+        for kind, some in (("to mend", found.to_mend), ("to see", found.to_see)):
+            for x in some:
+                self.say(self.layout.labelled(kind, f"{x.told}."))
 
     def _afterwards(self) -> None:
         """At the end of a case: one key says that it turned out to be something else; whoever leaves, leaves."""

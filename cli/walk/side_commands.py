@@ -14,6 +14,7 @@ from ...engine.language.sanitize import typed_line, visible
 from ..render import card as render
 from ..render.advice import in_100
 from ..terminal.asker import Quit
+from ..terminal.layout import Layout
 from .anything import NOTED
 from .conversation import Conversation, Keep, Part, Prompt, Replace, Say, TakeBack, problem_lines
 
@@ -127,7 +128,17 @@ def list_lines(talk: Conversation) -> list[str]:
     """Return the answers so far, numbered."""
     rows = enumerate(answered(talk), 1)
     lines = [line for n, (title, said, _) in rows for line in talk.layout.wrap(f"{title}: {said}", 6, f"   {n}")]
-    return lines or ["   Nothing was answered yet."]
+    return [*(lines or ["   Nothing was answered yet."]), *then_lines(talk.layout, talk.kb, talk.events)]
+
+
+def then_lines(layout: Layout, kb: model.KB, events: list[Event]) -> list[str]:
+    """Return what was seen at the installation that a case comes after: what was left wrong line by line, the rest in one."""
+    from ...engine.reports.handover import then
+
+    found = fold(kb, events).earlier
+    lines = [line for e in found if e.left for line in layout.labelled("then", f"{then(kb, e)}.", "strong")]
+    rest = "; ".join(then(kb, e) for e in found if not e.left)
+    return [*lines, *(layout.labelled("then", f"{rest}.") if rest else [])]
 
 
 def note_lines(talk: Conversation) -> list[str]:

@@ -6,6 +6,8 @@ import msgspec
 
 from .. import model
 from ..advice import Step, StepKind
+from ..case.state import reports_of_then
+from ..diagnosis.earlier import leading_here
 from ..diagnosis.measured import disagreeing
 from ..inference.potentials import Array
 from ..planning import roles
@@ -14,6 +16,7 @@ from ..planning.problem import Decision, DecisionProblem
 from . import gates as safety
 from . import reasons, trades
 from .analysis import EVEN, Analysis
+from .cards import said_then
 
 # Share of the price of acting that a question must save before it is asked [-]. Judgement: the leaf is optimistic about what is
 # learnt, so that at 0 a walk goes on asking at 98 in 100 for half a minute of 56.
@@ -50,7 +53,7 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
             minutes=roles.COMPLAINT_MINUTES,
             cost=roles.COMPLAINT_MINUTES,
         ), None
-    pending = _pending(analysis) or _measured_again(analysis)
+    pending = _pending(analysis) or _measured_again(analysis) or _left_then(analysis)
     step, choice = (pending, None) if pending else _cheapest(analysis, policy)
     if step and step.kind in ("check", "remedy"):
         named = kb.checks[step.id].hazards if step.kind == "check" else _mended_with(kb.causes[step.cause or ""])
@@ -122,6 +125,23 @@ def _pending(analysis: Analysis) -> Step | None:
     return None
 
 
+def _left_then(analysis: Analysis) -> Step | None:
+    """Return the look at what was left broken at the installation and leads to what is complained of: before anything is sought elsewhere."""
+    network, state = analysis.network, analysis.state
+    kb = network.kb
+    found = []
+    for then in reports_of_then(state):
+        check = kb.checks[then.check]
+        behind = leading_here(network, state, then)
+        if then.left and behind and not check.only_proof and roles.askable(network, state, check, state.hands):
+            p = sum(b.p for b in analysis.beliefs if b.cause in behind)
+            found.append((-p, then.check, then))
+    if not found:
+        return None
+    then = min(found)[2]
+    return _question(analysis, "check", then.check, f"it was left so at the installation: {said_then(kb, then)}")
+
+
 def _measured_again(analysis: Analysis) -> Step | None:
     """Return the measurement whose readings by several hands can't both be right, where these hands may take it once more."""
     kb, state = analysis.network.kb, analysis.state
@@ -181,13 +201,13 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
         ), choice
     if kind == "hand-on":
         cause = kb.causes[name]
-        trade = roles.work_of(cause.remedy, state)
+        booked = roles.work_of(cause.remedy, state)
         # Below even odds a trade is called, and nothing is named as if it were found.
         sure = any(b.cause == name and b.p >= EVEN for b in analysis.beliefs)
         return Step(
             kind="hand-on",
-            id=trade,
-            title=f"Book: {cause.remedy.title.lower()}" if sure else f"Hand on to the {trade}",
+            id=booked,
+            title=f"Book: {cause.remedy.title.lower()}" if sure else f"Hand on to the {booked}",
             why=why,
             minutes=cause.remedy.minutes,
             cost=round(best.price, 6),

@@ -111,6 +111,27 @@ def broken_under_all(kb: model.KB, rule: model.Rule, broken: Collection[str]) ->
     )
 
 
+def whichever(kb: model.KB, rule: model.Rule, facts: Mapping[str, str]) -> str:
+    """Return by which codes a rule is asked for where nobody said which is in force and all that may be ask for the same; else an empty text.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> whichever(kb, kb.rules["supply-valve-access"], {})[:70]
+    'asked for by each code that may be in force there: IRC 2021; IPC 606.3'
+    >>> whichever(kb, kb.rules["supply-valve-access"], {"plumbing-code": "irc"}), whichever(kb, kb.rules["trap-arm-length-upc-2in"], {})
+    ('', '')
+    """
+    if not advice_until(kb, rule, facts):
+        return ""
+    alike = [kb.rules[n.rule] for n in rule.neighbours if n.same_reading_if]
+    same = [r for r in (rule, *alike) if r.authority == "code" and limit_text(r) == limit_text(rule)]
+    if not broken_under_all(kb, rule, [r.id for r in same]):
+        return ""
+    return f"asked for by each code that may be in force there: {'; '.join(r.edition or r.title for r in same)}; binds where adopted"
+
+
 def verdict_text(rule: model.Rule, verdict: conformity.Verdict, expert: bool = True) -> str:
     """Return a verdict in words; below common practice is never called against the rules.
 

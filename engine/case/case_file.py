@@ -14,7 +14,7 @@ from ..knowledge.decode import BAD, convert
 from ..knowledge.strict_yaml import Longest, Node, Sheet, from_bytes, read
 from ..language.sanitize import escaped
 from .clearance import without_clearances
-from .events import CLOSED, COMPANIONS, DID, FOUND_BY, TRIAL, Event
+from .events import CLOSED, COMPANIONS, DID, FOUND_BY, LEFT, TRIAL, Event
 from .rows import LEADING
 from .short_form import short_events
 from .state import MOST_EVENTS, State, step, too_long
@@ -228,6 +228,7 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
         "stopped": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
         "check": ("check", kb.checks),
         "proof": ("check", kb.checks),
+        "earlier": ("check", kb.checks),
         "remedy": ("cause", kb.causes),
     }
     out = [
@@ -260,7 +261,7 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
                     mend="if it is not so, write stopped: instead of cleared:",
                 )
             )
-    if lead in ("check", "proof"):
+    if lead in ("check", "proof", "earlier"):
         out += answer_problems(kb, getattr(event, lead), event.answer, event.value)
     if lead == "remedy" and (event.did or "done") not in DID:
         out.append(
@@ -280,6 +281,16 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
                 expected=one_of(CLOSED),
                 nearest=nearest(event.closed or "", CLOSED),
                 mend="use one of them",
+            )
+        )
+    if lead == "earlier" and event.why not in (None, *LEFT):
+        out.append(
+            Problem(
+                code="C019",
+                message=f"unknown '{event.why}' beside an earlier reading",
+                expected=one_of(LEFT),
+                nearest=nearest(event.why or "", LEFT),
+                mend="write left or declined of a break that was not mended, told of what a customer said, or nothing",
             )
         )
     if lead == "trial" and event.trial not in TRIAL:
@@ -316,7 +327,7 @@ def _outcome(kb: model.KB, event: Event) -> list[Problem]:
     if event.by is not None and event.by not in FOUND_BY:
         out.append(
             Problem(
-                code="C019",
+                code="C035",
                 message=f"unknown '{event.by}' after by",
                 expected=one_of(FOUND_BY),
                 nearest=nearest(event.by, FOUND_BY),

@@ -37,6 +37,18 @@ class Answered(Struct, frozen=True):
     again: bool = False
 
 
+class Earlier(Struct, frozen=True):
+    """A reading or look at the installation that a case comes after: a report from then, not of today.
+
+    `left` says what became of a break that was seen: it was `left`, or `declined`; else it is empty.
+    """
+
+    check: str
+    said: str
+    hands: model.Hands
+    left: str = ""
+
+
 class Tried(Struct, frozen=True):
     """One remedy: of which cause, whether it was done, how many remedies were done with it, and what its proof said."""
 
@@ -68,6 +80,7 @@ class State(Struct, frozen=True, kw_only=True):
     stands: tuple[tuple[str, int], ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
     answers: tuple[Answered, ...] = ()
+    earlier: tuple[Earlier, ...] = ()
     passed_over: tuple[tuple[str, str], ...] = ()
     cleared: tuple[str, ...] = ()
     stopped: str | None = None
@@ -244,6 +257,8 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         change = {"closed": event.closed}
     elif kind == "machine":
         change = {"machine": event.machine}
+    elif kind == "earlier":
+        change = _earlier(kb, state, event)
     elif kind == "turned_out":
         # Told afterwards: it is no evidence of this case, and a stop for safety stands until somebody clears it.
         by = event.by or state.hands
@@ -321,6 +336,34 @@ def _answer(kb: model.KB, state: State, check: str, said: str) -> dict[str, Any]
         "notices": notices,
         "passed_over": tuple(p for p in state.passed_over if p[0] != check),
     }
+
+
+def _earlier(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
+    """Keep a report from then; what was right, seen by able hands, and can't change, stands as an answer and is not asked again."""
+    by: model.Hands = "homeowner" if event.why == "told" else "technician"
+    left = event.why if event.why in ("left", "declined") else ""
+    said = Earlier(event.earlier or "", event.answer or event.value or "", by, left)
+    change: dict[str, Any] = {"earlier": (*(e for e in state.earlier if e.check != said.check), said)}
+    check = kb.checks[said.check]
+    if check.lasts and not said.left and said.hands == "technician" and not check.wrong(said.said):
+        stands = {said.check: said.said, **(check.on_sheet.same_as.get(said.said, {}) if check.on_sheet else {})}
+        change["answers"] = (*state.answers, *(Answered(n, s, said.hands, state.epoch) for n, s in stands.items()))
+    return change
+
+
+def reports_of_then(state: State) -> list[Earlier]:
+    """Return the earlier readings that count as reports: what nobody has seen since, and does not stand as an answer.
+
+    Examples
+    --------
+    >>> then = Earlier("drip-rate", "dripping", "technician", "left")
+    >>> [e.check for e in reports_of_then(State(earlier=(then,)))]
+    ['drip-rate']
+    >>> reports_of_then(State(earlier=(then,), answers=(Answered("drip-rate", "dry", "homeowner", 0),)))
+    []
+    """
+    seen = {a.check for a in state.answers}
+    return [e for e in state.earlier if e.check not in seen]
 
 
 def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from .. import effort, model
-from ..case.state import Answered, State
+from ..case.state import Answered, State, reports_of_then
 from ..inference.cost import PLAIN
 from ..inference.noisy_or import CausePrior, Finding, NoisyOr
 from ..inference.signs import Reported
@@ -14,7 +14,7 @@ from ..measurement.readings import gross_error
 from ..model import holds
 from .measured import counted, hands_of
 from .network import Facts, Network, priors
-from .signs import reported_signs, told
+from .signs import THEN, changed_since, reported_signs, told
 
 if TYPE_CHECKING:
     from .derived import Derived
@@ -68,6 +68,26 @@ def findings_of(
         if name == answer.said:
             return [*out, (node, 1.0, 0.0)]
         out.append((node, 0.0, 1.0))
+    return out
+
+
+def earlier_findings(network: Network, state: State) -> list[tuple[str, float, float, str, float]]:
+    """Return what the readings of an installation say of findings today: (node, if on, if off, by whose hands, how far causes showed then).
+
+    A cause that is at work now was at work then, too, unless it came about since; so its link to what was seen then is that much weaker.
+    What was right then denies each cause so far by itself, and ties none to another. Proofs speak of a machine that ran then, and say
+    nothing.
+    """
+    stayed = 1 - changed_since(network.kb)
+    out: list[tuple[str, float, float, str, float]] = []
+    for then in reports_of_then(state):
+        if network.kb.checks[then.check].only_proof:
+            continue
+        for node, on, off in findings_of(network, Answered(then.check, then.said, then.hands, 0)):
+            if on < off:
+                out.append((node, 0.0, 1.0, then.hands, stayed * (1 - on / off)))
+            else:
+                out.append((node, on, off, then.hands, stayed))
     return out
 
 
@@ -159,11 +179,15 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     kb = network.kb
     effort.spend(PLAIN * (len(state.answers) + len(state.remedies)))
     raw = reported(network, state)
+    then = earlier_findings(network, state)
+    effort.spend(PLAIN * len(then))
     reports = told(network, state)
     effort.spend(PLAIN * len(reports))
     play = set(graph.relevant(network.graph, list(state.complaints)))
     play |= {c for node, *_ in raw for c in network.shown[node]}
-    play |= {c for r in reports for sign in r.of for c in network.signs[sign]}
+    # What was right at the installation brings no cause into play that nothing else speaks of.
+    play |= {c for node, on, off, *_ in then if on > off for c in network.shown[node]}
+    play |= {c for r in reports if r.said or r.hands != THEN for sign in r.of for c in network.signs[sign]}
     play |= {t.cause for t in state.remedies}
     known = dict(state.facts)
     causes = [c for c in sorted(play) if holds(kb.causes[c].when, known)]
@@ -205,6 +229,11 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     for node, on, off, epoch, hands in raw:
         findings.append(NoisyOr(network.leak[node], linked(node, hands), on, off, epoch))
         names.append(node)
+    for node, on, off, hands, stayed in then:
+        links = {i: stayed * s for i, s in linked(node, hands).items()}
+        if links:
+            findings.append(NoisyOr(network.leak[node], links, on, off, 0))
+            names.append(node)
     for signs, group in reported_signs(network, reports, index):
         findings.append(group)
         names.append(graph.sign_node("+".join(signs)))

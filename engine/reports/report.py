@@ -17,6 +17,7 @@ from ..case.events import Event
 from ..case.state import State, fold
 from ..diagnosis.network import network_of
 from ..language.sanitize import printable
+from ..measurement.retelling import for_reader
 from ..planning import roles
 from . import handover
 from .basis import ReadingLine, SourceLine, broken, closing, reading_lines, rule_text, sources, told_rules
@@ -102,7 +103,7 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
     ('Not found yet', '31 in (79 cm)')
     """
     with bounded(kb, events, effort.TOLD):
-        return _report(kb, events, reader, date)
+        return for_reader(_report(kb, events, reader, date))
 
 
 def _report(kb: model.KB, events: list[Event], reader: Reader, date: str) -> Report:

@@ -11,6 +11,7 @@ from ..case.state import State, fold
 from ..diagnosis.network import network_of
 from ..measurement import formatting
 from ..measurement.readings import reading
+from ..measurement.retelling import for_reader
 from ..planning import roles
 from .handover import hazard_lines, tried
 from .parts_and_trades import ENDED, parts
@@ -58,7 +59,7 @@ def short_handover(kb: model.KB, events: list[Event]) -> ShortHandOver:
     ('Wrong', True)
     """
     with bounded(kb, events, effort.TOLD):
-        return _short(kb, events)
+        return for_reader(_short(kb, events))
 
 
 def _short(kb: model.KB, events: list[Event]) -> ShortHandOver:

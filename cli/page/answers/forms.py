@@ -8,8 +8,8 @@ from ....engine.case.interpret import interpret, left_for_now, says_unsafe
 from ....engine.errors import InvalidInputError, Problem
 from ....engine.language.matching import hear
 from ....engine.language.sanitize import typed_line
-from ....engine.measurement.formatting import READER
 from . import address as addresses
+from . import worded
 from .address import Address
 from .hearing import asked_for, confirmed, heard, raising
 from .in_own_words import own_words, turned_out
@@ -84,7 +84,6 @@ async def led_here(
 
 async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> TakenForm:
     """Return what a form says at a page."""
-    READER.set(workers.units)  # of this request alone: what comes back is said in the units of its pages
     place, card = page.place, page.card
     if one(form, "step") != place.step:
         danger = await _danger(workers, place, form)
@@ -145,18 +144,7 @@ async def _aside(workers: Workers, place: CaseLocation, card: Card, typed: str, 
         said = await heard(workers, place, typed, aside=True)
         if said.problem is None or said.problem.code == "P025":
             return said
-    return TakenForm(problem=on_a_page(card, back), typed=typed)
-
-
-def on_a_page(card: Card, back: Problem) -> Problem:
-    """Return a question back in the words of a page, where nothing has a number or an id, and no word is a command."""
-    says = {c.id: c.says for c in card.choices}
-    mend = {
-        "A001": "press an answer, or type what you see",
-        "A002": "press one of the answers",
-        "A003": "press one of the answers, or say it in other words; can't tell and skip are always fine",
-    }.get(back.code, back.mend)
-    return structs.replace(back, nearest=says.get(back.nearest, back.nearest), mend=mend)
+    return TakenForm(problem=worded.of_card(card, back), typed=typed)
 
 
 async def _command(

@@ -81,7 +81,7 @@ def test_every_counted_reading_has_its_row_and_number_line(kb):
 def test_what_is_broken_has_its_picture_on_a_screen_and_none_on_paper(kb):
     text = of(kb, standpipe_height="31 in")[1]
     assert text.count('class="pic"') == 1
-    assert "limit: at" in text
+    assert "limit: at least 39 in" in " ".join(re.findall(r"<text[^>]*>([^<]+)<", text))
     assert "@media print{.drawn{display:none}" in text
 
 
@@ -199,7 +199,9 @@ def test_beside_what_can_hurt_stands_no_box_no_first_run_and_no_proof(kb):
     for absent in ("First run", "Healthy, though", "\u2610"):
         assert absent not in text
     assert "Proved in its own run" not in firm
-    assert "Run before the mends: run again after them" in firm
+    assert "Run before the mends, which can't change it" in firm
+    drips = of(kb, drip_rate="dripping")[1].split('<section class="firm"')[1]
+    assert "Run before the mends: run again after them" in drips
 
 
 def test_what_was_told_is_not_signed_for_as_seen(kb):

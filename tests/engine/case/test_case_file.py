@@ -161,7 +161,7 @@ def test_unknown_names_are_placed_with_the_nearest(kb, run, text, words, near, p
         ("{check: standpipe-height}", "C022", "has no value"),
         ("{check: standpipe-height, answer: low, value: 31 in}", "C024", "an answer and a value"),
         ("{proof: spin-stays-put, answer: stayed}", "C025", "before any remedy"),
-        ("{turned_out: roots, by: neighbour}", "C019", "unknown 'neighbour' after by"),
+        ("{turned_out: roots, by: neighbour}", "C035", "unknown 'neighbour' after by"),
         ("{turned_out: roots, date: yesterday}", "C027", "'yesterday' is no day"),
         ("{turned_out: roots, cause: rots}", "C012", "unknown cause 'rots'"),
         ("{turned_out: ' '}", "C010", "turned_out says nothing"),
