@@ -7,6 +7,7 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
+from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
 from . import presenters, sheets
 from .answers import address
@@ -74,7 +75,7 @@ def _drawn(context: Context, page: Page, status: int) -> Response:
 
 def ending(context: Context, page: Page) -> dict[str, Any]:
     """Return what an end shows beside the advice."""
-    may, helped, may_not = presenters.yours(context.kb, page.advice)
+    may, helped, may_not = presenters.yours(context.kb, page.advice, fold(context.kb, page.events))
     return {
         "others": presenters.others(page.advice),
         "may": may,

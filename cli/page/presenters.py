@@ -169,15 +169,19 @@ def others(advice: Advice) -> list[str]:
     return [f"{b.title.lower()} {in_100(b.p)}" for b in rest][:2]
 
 
-def yours(kb: model.KB, advice: Advice) -> tuple[list[Yours], list[Yours], list[Yours]]:
+def yours(kb: model.KB, advice: Advice, state: State | None = None) -> tuple[list[Yours], list[Yours], list[Yours]]:
     """Return the remedies that may be called for: those that anybody may do alone, those that take two, and those that are work for a trade."""
+    from ...engine.diagnosis.network import network_of
     from ...engine.planning import roles
 
-    wanted = [b for b in advice.beliefs if b.p >= LIKELY][:4]
+    here = state or State(role=advice.role, hands=advice.hands, facts=tuple(advice.facts.items()))  # type: ignore[arg-type]
+    network = network_of(kb)
+    likely = [b for b in advice.beliefs if b.p >= LIKELY]
+    # What its own look denies is not told as anybody's work.
+    wanted = [b for b in likely if not roles.denied(network, here, kb.causes[b.cause])][:4]
     if advice.next and advice.next.cause and all(b.cause != advice.next.cause for b in wanted):
         wanted += [b for b in advice.beliefs if b.cause == advice.next.cause]
     rows = [(kb.causes[b.cause].remedy, b) for b in wanted]
-    here = State(role=advice.role, hands=advice.hands, facts=tuple(advice.facts.items()))  # type: ignore[arg-type]
     lines = [(r, Yours(title=b.title, remedy=r.title, p=in_100(b.p), by=BY[roles.work_of(r, here)])) for r, b in rows]
     may = [(r, y) for r, y in lines if r.by == "anyone" and roles.may_mend(kb, r, advice.hands, here)]
     # What takes two is nothing that one person alone may do, whoever they are.

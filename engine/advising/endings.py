@@ -95,11 +95,11 @@ def looked(analysis: Analysis, found: Finding | None) -> list[str]:
     if found is None:
         gone = [kb.causes[c].title for c in ruled_out(analysis)]
         out.append("Not found" + (f". Ruled out: {_listed(gone)}." if gone else " so far."))
-        still = [f"{b.title.lower()}, {in_100(b.p)}" for b in analysis.beliefs[:3] if b.p >= OPEN]
+        still = [f"{b.title.lower()}, {in_100(b.p)}" for b in analysis.open_beliefs[:3] if b.p >= OPEN]
         still.append(f"something that is not listed here, {in_100(analysis.unknown)}")
         out.append(f"Still open: {'; '.join(still)}.")
     titles = in_order(analysis)
-    blamed = any(b.breaks and b.p >= OPEN for b in analysis.beliefs)
+    blamed = any(b.breaks and b.p >= OPEN for b in analysis.open_beliefs)
     if titles and blamed:
         out.append(f"Looked at and in order: {_listed(titles)}.")
     elif titles:

@@ -56,7 +56,7 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
     pending = _pending(analysis) or _measured_again(analysis) or _left_then(analysis)
     step, choice = (pending, None) if pending else _cheapest(analysis, policy)
     if step and step.kind in ("check", "remedy"):
-        named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.cause or ""].remedy.hazards
+        named = kb.checks[step.id].hazards if step.kind == "check" else _mended_with(kb.causes[step.cause or ""])
         gate = safety.first_open(kb, state, named)
         if gate:
             before = gate_step(kb, gate, f"before the next step: {step.title}")
@@ -64,6 +64,11 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
             cause = step.cause if step.kind == "remedy" else None
             return msgspec.structs.replace(before, cause=cause, guards=behind), choice
     return step, choice
+
+
+def _mended_with(cause: model.Cause) -> list[str]:
+    """Return the hazards that are asked about before a mend: of what is healthy nothing is mended, so none."""
+    return [] if cause.kind == "normal" else cause.remedy.hazards
 
 
 def gate_step(kb: model.KB, name: str, why: str, kind: StepKind = "gate") -> Step:
@@ -196,14 +201,17 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
         ), choice
     if kind == "hand-on":
         cause = kb.causes[name]
+        booked = roles.work_of(cause.remedy, state)
+        # Below even odds a trade is called, and nothing is named as if it were found.
+        sure = any(b.cause == name and b.p >= EVEN for b in analysis.beliefs)
         return Step(
             kind="hand-on",
-            id=cause.remedy.by,
-            title=f"Book: {cause.remedy.title.lower()}",
+            id=booked,
+            title=f"Book: {cause.remedy.title.lower()}" if sure else f"Hand on to the {booked}",
             why=why,
             minutes=cause.remedy.minutes,
             cost=round(best.price, 6),
-            cause=name,
+            cause=name if sure else None,
         ), choice
     found = kb.causes.get(analysis.likeliest or "")
     if found and roles.condition(analysis.network, state, found.remedy) == "met":

@@ -33,6 +33,7 @@ from .roles import (
     role_card,
     senseless,
     trade_card,
+    work_of,
 )
 
 # Less is not believed of anything that has to be asked and answered (judgement); a bit must not be had for nothing [minutes].
@@ -148,7 +149,7 @@ def decision_problem(
             card.hand_on_fee.n,
         )
     else:
-        work = _last_work(kb, evidence, scenarios)
+        work = _last_work(kb, state, evidence, scenarios)
         unlisted = np.where(scenarios.unlisted, UNLISTED_MINUTES * trade_card(kb, "specialist").per_minute.n, 0.0)
         hand = Referral(card.hand_on_fee.n + scenarios.needs @ work + unlisted, work=work)
     keys = {needs: n for n, needs in enumerate(dict.fromkeys(_keys(scenarios)))}
@@ -161,15 +162,16 @@ def asking(kb: model.KB, minutes: float) -> float:
     return max(LEAST_MINUTES, minutes) + (kb.roles.per_card.n if kb.roles.per_card else 0.0)
 
 
-def _last_work(kb: model.KB, evidence: Evidence, scenarios: Scenarios) -> Any:
+def _last_work(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios) -> Any:
     """Return what the last in the chain takes for mending each cause that may have to be mended: at their rate, with the trade it needs."""
     rate = trade_card(kb, "specialist").per_minute.n
     work = np.zeros(len(evidence.causes))
     for i in np.flatnonzero(scenarios.needs.any(axis=0)):
         remedy = kb.causes[evidence.causes[i]].remedy
         work[i] = remedy.minutes * rate + sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
-        if remedy.by in ("plumber", "electrician"):
-            work[i] += trade_card(kb, remedy.by).fee.n
+        trade = work_of(remedy, state)
+        if trade in ("plumber", "electrician"):
+            work[i] += trade_card(kb, trade).fee.n
     return work
 
 
@@ -255,8 +257,9 @@ def _mend(
     chance = graph.strength(kb, remedy.cures)
     if may_mend(kb, remedy, hands, state):
         return f"remedy:{cause_id}", remedy.minutes * rate + proving + price, chance, look, looking
-    if remedy.by in ("plumber", "electrician"):
-        trade = trade_card(kb, remedy.by)
+    by = work_of(remedy, state)
+    if by in ("plumber", "electrician"):
+        trade = trade_card(kb, by)
         booked = trade.fee.n + remedy.minutes * trade.per_minute.n + proving + price
         return f"hand-on:{cause_id}", booked, chance, look, looking
     return None

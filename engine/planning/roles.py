@@ -213,8 +213,11 @@ def denied(network: Network, state: State, cause: model.Cause) -> bool:
     network : Network
     state : State
     cause : Cause
-        One without a defining look is never denied: nothing that can be seen rules it out.
+        One without a defining look is never denied: nothing that can be seen rules it out; what is healthy is, by the person's no.
     """
+    if cause.kind == "normal" and any(t.cause == cause.id and t.did == "could-not" for t in state.remedies):
+        # Whoever was told how it looks when all is well said that it is not so here.
+        return True
     look = cause.defines
     if look is None or not (look.check or look.rule):
         return False

@@ -90,7 +90,10 @@ def _way(kind: str, title: str, price: float, asks: bool = False) -> Way:
 def _ready(analysis: Analysis, mend: Repair, trade: str) -> bool:
     """Return whether a trade may be booked for a remedy: nobody is, before the reading that calls for it."""
     remedy = analysis.network.kb.causes[mend.id.partition(":")[2]].remedy
-    return remedy.by == trade and roles.condition(analysis.network, analysis.state, remedy) == "met"
+    return (
+        roles.work_of(remedy, analysis.state) == trade
+        and roles.condition(analysis.network, analysis.state, remedy) == "met"
+    )
 
 
 def _booked(cost_model: CostModel, root: "np.typing.NDArray[np.float64]", k: int, mend: Repair) -> float:

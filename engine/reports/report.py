@@ -109,7 +109,7 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
 def _report(kb: model.KB, events: list[Event], reader: Reader, date: str) -> Report:
     state = fold(kb, events)
     advice = advise(kb, events)
-    causes = _causes(advice, state)
+    causes = _causes(kb, advice, state)
     upto = _before_the_fix(events, causes)
     network = network_of(kb)
     then = Analysis(network, fold(kb, upto))
@@ -145,7 +145,7 @@ def _report(kb: model.KB, events: list[Event], reader: Reader, date: str) -> Rep
     )
 
 
-def _causes(advice: Advice, state: State) -> list[str]:
+def _causes(kb: model.KB, advice: Advice, state: State) -> list[str]:
     """Return what was found: all that was mended and proved, else the cause that explains the complaint, if one does."""
     proved = [t.cause for t in state.remedies if t.passed]
     if proved:
@@ -154,7 +154,8 @@ def _causes(advice: Advice, state: State) -> list[str]:
         return []
     if advice.finding:
         return [advice.finding.cause]
-    return [b.cause for b in advice.beliefs[:1] if b.p >= EVEN]
+    best = [b.cause for b in advice.beliefs[:1] if b.p >= EVEN]
+    return [c for c in best if not roles.denied(network_of(kb), state, kb.causes[c])]
 
 
 def _before_the_fix(events: list[Event], causes: list[str]) -> list[Event]:
