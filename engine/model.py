@@ -720,6 +720,18 @@ class Roles(Record, frozen=True, kw_only=True):
             description="the head that one more question takes, in minutes of whoever answers, beside its own; else none"
         ),
     ] = None
+    patience: Annotated[
+        Number | None,
+        Meta(
+            description="after so many questions the next takes twice the head, after twice as many five times; else always the same"
+        ),
+    ] = None
+    in_vain: Annotated[
+        Number | None,
+        Meta(
+            description="what a fix that changes nothing costs beyond its own minutes, in homeowner minutes; else nothing"
+        ),
+    ] = None
     reports: Annotated[
         Reports | None,
         Meta(
