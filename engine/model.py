@@ -480,6 +480,10 @@ class Check(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
+    repeats: Annotated[
+        list[str] | None,
+        Meta(description="of a proof, the complaints whose condition it repeats; else those of what was mended"),
+    ] = None
     on_sheet: Annotated[
         OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
     ] = None

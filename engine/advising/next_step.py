@@ -6,6 +6,7 @@ import msgspec
 
 from .. import model
 from ..advice import Step, StepKind
+from ..case.state import repeated
 from ..inference.potentials import Array
 from ..planning import roles
 from ..planning.myopic import choose
@@ -102,7 +103,7 @@ def _pending(analysis: Analysis) -> Step | None:
                 cost=minutes,
                 why=f"a fix counts only when it is seen to work: {kb.causes[last.cause].title.lower()}",
             )
-    elif last.passed is False or len(left) < 2:
+    elif last.passed is False or all(_shown_gone(kb, last.cause, c, left) for c in left):
         return None
     if state.asked_still < state.epoch:
         return Step(
@@ -114,6 +115,11 @@ def _pending(analysis: Analysis) -> Step | None:
             cost=roles.SPOKEN_MINUTES,
         )
     return None
+
+
+def _shown_gone(kb: model.KB, cause: str, complaint: str, left: list[str]) -> bool:
+    """Return whether the passed proof of a remedy showed that the only complaint left is gone."""
+    return len(left) == 1 and repeated(kb, kb.causes[cause].proof.check, complaint)
 
 
 def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision]:
