@@ -500,6 +500,10 @@ class Check(Record, frozen=True, kw_only=True):
         str | None,
         Meta(description="why what was right at the installation still is: a callback does not ask it again"),
     ] = None
+    repeats: Annotated[
+        list[str] | None,
+        Meta(description="of a proof, the complaints whose condition it repeats; else those of what was mended"),
+    ] = None
     on_sheet: Annotated[
         OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
     ] = None
@@ -752,6 +756,18 @@ class Roles(Record, frozen=True, kw_only=True):
         Number | None,
         Meta(
             description="the head that one more question takes, in minutes of whoever answers, beside its own; else none"
+        ),
+    ] = None
+    patience: Annotated[
+        Number | None,
+        Meta(
+            description="after so many questions the next takes twice the head, after twice as many five times; else always the same"
+        ),
+    ] = None
+    in_vain: Annotated[
+        Number | None,
+        Meta(
+            description="what a fix that changes nothing costs beyond its own minutes, in homeowner minutes; else nothing"
         ),
     ] = None
     reports: Annotated[

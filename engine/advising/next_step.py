@@ -6,7 +6,7 @@ import msgspec
 
 from .. import model
 from ..advice import Step, StepKind
-from ..case.state import reports_of_then
+from ..case.state import repeated, reports_of_then
 from ..diagnosis.earlier import leading_here
 from ..diagnosis.measured import disagreeing
 from ..inference.potentials import Array
@@ -111,7 +111,7 @@ def _pending(analysis: Analysis) -> Step | None:
                 cost=minutes,
                 why=f"a fix counts only when it is seen to work: {kb.causes[last.cause].title.lower()}",
             )
-    elif last.passed is False or len(left) < 2:
+    elif last.passed is False or all(_shown_gone(kb, last.cause, c, left) for c in left):
         return None
     if state.asked_still < state.epoch:
         return Step(
@@ -151,6 +151,11 @@ def _measured_again(analysis: Analysis) -> Step | None:
             said = " and ".join(a.said for a in read)
             return _question(analysis, "check", name, f"two readings of it, {said}, can't both be right: measure again")
     return None
+
+
+def _shown_gone(kb: model.KB, cause: str, complaint: str, left: list[str]) -> bool:
+    """Return whether the passed proof of a remedy showed that the only complaint left is gone."""
+    return len(left) == 1 and repeated(kb, kb.causes[cause].proof.check, complaint)
 
 
 def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision]:
