@@ -198,7 +198,8 @@ def _offer_problems(kb: model.KB, key: str, said: str) -> list[Problem]:
     if key == "also":
         name, _, option = said.partition(":")
         if name in kb.checks:
-            return answer_problems(kb, name, option, None)
+            measured = kb.checks[name].kind == "measure"
+            return answer_problems(kb, name, None if measured else option, option if measured else None)
         return fact_problems(kb, name, option)
     return (
         []
