@@ -261,8 +261,10 @@ class Asking:
                 text, declined = declines(typed) if card.kind != "fact" else (typed, False)
                 said, problem = self._read(card, text) if text else ("", None)
                 if problem:
-                    if not self._heard(card, typed):
+                    heard = self._heard(card, typed)
+                    if heard is None:
                         self._say(self._problem(card, problem))
+                    if not heard:
                         continue
                 elif text:
                     self._values(card)[record.id] = said
@@ -275,8 +277,11 @@ class Asking:
             self._keep()
             return
 
-    def _heard(self, card: "Card", typed: str) -> bool:
-        """Hear a sentence that does not answer a line by itself: what it says is shown, and entered by one key; True where the line was answered."""
+    def _heard(self, card: "Card", typed: str) -> bool | None:
+        """Hear a sentence that does not answer a line by itself: what it says is shown, and entered by one key.
+
+        True where the line was answered, False where the sentence told of something else, None where nothing was heard.
+        """
         from ...engine.case.events import Event
         from ...engine.case.told import NOTED, Mention, told
         from ...engine.language.foreign import english_only
@@ -289,7 +294,7 @@ class Asking:
             self._say(self._pen.wrap(f"That may be a danger, and comes first: {hazard.title.lower()}.", 3))
             for step in gate.do_now if gate else []:
                 self._say(self._pen.wrap(step, 6, "   -"))
-            self._say(self._pen.wrap(f"Call {gate.call}." if gate else "", 3))
+            self._say(self._pen.wrap(f"call: {gate.call}" if gate else "", 3))
         found = [Mention(self._said_of(said.answer), said.answer)] if said.answer else []
         found += [o for o in said.offers if o.event.fact or self._on_sheet(o.event.check)]
         if found:
@@ -301,6 +306,8 @@ class Asking:
                     elif o.event.check:
                         self.readings[o.event.check] = o.event.answer or o.event.value or ""
                 self._keep()
+                if said.answer is None:
+                    self._say(self._pen.wrap("Entered; the line stays.", 3))
                 return said.answer is not None
         foreign = english_only(typed)
         if foreign:
@@ -309,7 +316,7 @@ class Asking:
             self.notes = (*self.notes, typed)
             self._keep()
             self._say(self._pen.wrap("These words are kept as a note; the line stays.", 3))
-        return False
+        return False if found or said.hazards or said.offers or foreign else None
 
     def _yes(self) -> bool:
         from ...engine.language.sanitize import typed_line

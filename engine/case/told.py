@@ -184,11 +184,10 @@ def _own_reading(kb: model.KB, text: str, values: list[Event], card: Card) -> Ev
     if not card.measures:
         return None
     named = next((v for v in values if v.check == card.id), None)
-    numbers = given(text)
+    numbers = [value for value in given(text) if not answer_problems(kb, card.id, None, value)]
     if named or values or len(numbers) != 1:
         return named
-    value = numbers[0]
-    return None if answer_problems(kb, card.id, None, value) else Event(check=card.id, value=value)
+    return Event(check=card.id, value=numbers[0])
 
 
 def mentioned(kb: model.KB, value: Event) -> Mention:
@@ -218,8 +217,8 @@ def given(text: str) -> list[str]:
 
     Examples
     --------
-    >>> given("at most 96 in above the floor"), given("in 2 or 3 loads")
-    (['96 in'], ['3 loads'])
+    >>> given("at most 96 in above the floor, and 40 in at the machine")
+    ['96 in', '40 in']
     """
     return list(dict.fromkeys(m[0].strip() for m in _READING.finditer(text[:MOST_LETTERS])))
 

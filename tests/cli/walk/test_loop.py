@@ -662,6 +662,28 @@ def test_a_reading_in_a_sentence_answers_the_card_that_asks_for_it(kb):
     assert told(kb, case, "between 31 in and 33 in I think", card).answer is None
 
 
+def test_a_sentence_typed_where_a_page_waits_to_be_read_is_heard(kb):
+    class Pausing(ScriptedAsker):
+        said = "there is a puddle under the washer"
+
+        def pause(self, prompt):
+            said, self.said = self.said, ""
+            return said
+
+    events = [
+        Event(role="technician"),
+        Event(complaints=["walks"]),
+        Event(fact="onset", is_="new"),
+        Event(fact="dryer-beside", is_="no-dryer"),
+        Event(check="restraints-left", answer="base-block"),
+    ]
+    _, walk, out = hold(kb, "technician", None, Pausing(["none", "stopped", "y", "stop"]), events=events)
+    assert [e.complaints for e in walk.events if e.complaints] == [["walks"], ["water-on-floor"]], out
+    asker = Pausing(["none", "stopped"])
+    asker.said = "stop"
+    assert "Left here." in hold(kb, "technician", None, asker, events=events)[2]
+
+
 def test_at_the_desk_a_story_grows_and_is_heard_clause_by_clause(kb):
     lines = ["the standpipe is 31 in high", "and it is a brand new front loader", "yes", "stop"]
     _, walk, out = hold(kb, "desk", "it siphons, the water runs out while it fills", ScriptedAsker(lines))
