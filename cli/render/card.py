@@ -10,7 +10,7 @@ from msgspec import structs
 from ...engine.advice import Card, Note
 from ..terminal.layout import Layout
 
-ALWAYS = "why, back, skip, can't, change, also, note, tell, stop, help"
+ALWAYS = "none of these, why, back, skip, can't, change, also, note, tell, stop, help"
 KEEP, PARTS, RULE, WHOSE, WHY, ALSO, BESIDE, BESIDE_2, HINT = range(9)  # what a block is; the highest goes first
 NARROW_ROWS = 20  # narrow screens scroll: so many more rows are fine there
 Block = tuple[int, list[str]]

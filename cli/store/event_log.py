@@ -10,7 +10,7 @@ from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.status import TELLING, told
 from ...engine.errors import InvalidInputError, Problem
-from .file import MEMORY
+from .database.file import MEMORY
 from .location import beside
 from .store import Store
 
@@ -97,9 +97,9 @@ class EventLog:
     @property
     def beside(self) -> Path | None:
         """A file beside the store that is the case's own, for whoever goes on with it elsewhere."""
-        if self.store is None or self.case is None or self.store.path == MEMORY:
+        if self.store is None or self.case is None or not isinstance(self.store.path, Path):
             return None
-        return beside(Path(self.store.path), self.case)
+        return beside(self.store.path, self.case)
 
     def add(self, event: Event) -> list[Notice]:
         """Keep an event."""

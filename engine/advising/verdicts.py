@@ -5,9 +5,11 @@ from typing import TYPE_CHECKING
 
 from .. import model
 from ..advice import Measured
+from ..case.state import Answered, State
+from ..diagnosis.measured import beside, counting
 from ..knowledge.machine_sheet import own_rule
 from ..measurement import conformity, formatting, quantity
-from ..measurement.readings import Reading, held_against, limits
+from ..measurement.readings import Reading, held_against, limits, reading
 from ..model import holds
 from .wording import ASK, from_memory, limit_text, whose
 
@@ -172,6 +174,34 @@ def _worked_out_text(rule: model.Rule, verdict: conformity.Verdict) -> str:
     if verdict.state == "too-close":
         return "too close to call by this estimate"
     return f"broken by {by}"
+
+
+WHOSE = {"homeowner": "by the household", "technician": "by the technician"}
+
+
+def by_several(kb: model.KB, state: State, answer: Answered) -> list[str]:
+    """Return what several hands read of one thing, in a sentence: taken together, or that they can't both be right; nothing of one reading.
+
+    Parameters
+    ----------
+    kb : KB
+    state : State
+    answer : Answered
+        One of the readings.
+    """
+    read = beside(state.answers, answer.check, answer.epoch)
+    if len(read) < 2:
+        return []
+    measures = kb.rules[kb.checks[answer.check].rule or ""].measures
+    each = [reading(kb, a.check, a.said, a.hands) for a in read]
+    said = " and ".join(
+        f"{formatting.show(r.value, measures)} {WHOSE[a.hands]}" for a, r in zip(read, each, strict=True)
+    )
+    counts = counting(kb, read)
+    if len(counts) > 1:
+        return [f"{said}, taken together by their give or take"]
+    settled = "who measured twice" if counts[0].again else "until it is measured again"
+    return [f"{said} can't both be right; what counts is the one {WHOSE[counts[0].hands]}, {settled}"]
 
 
 def span(rule: model.Rule, value: float, low: float | None, high: float | None) -> tuple[float, float]:

@@ -19,6 +19,7 @@ TEXTS = frozenset(
     (
         *("heard", "hazard", "fact", "is", "cleared", "word", "stopped", "check", "answer", "value", "cant", "skip"),
         *("note", "remedy", "did", "proof", "closed", "why", "trial", "machine", "earlier"),
+        *("turned_out", "cause", "by", "date"),
     )
 )
 LISTS = frozenset(("complaints", "still"))
@@ -173,6 +174,7 @@ LEADING = (
     "closed",
     "machine",
     "earlier",
+    "turned_out",
 )
 
 

@@ -10,8 +10,9 @@ from ..inference.cost import PLAIN
 from ..inference.noisy_or import CausePrior, Finding, NoisyOr
 from ..inference.signs import Reported
 from ..knowledge import graph
-from ..measurement.readings import gross_error, reading
+from ..measurement.readings import gross_error
 from ..model import holds
+from .measured import counted, hands_of
 from .network import Facts, Network, priors
 from .signs import THEN, changed_since, reported_signs, told
 
@@ -36,12 +37,22 @@ class Evidence:
     cures: dict[int, list[tuple[int, float]]]
 
 
-def findings_of(network: Network, answer: Answered) -> list[tuple[str, float, float]]:
-    """Return what one answer says of findings: (node, likelihood if on, likelihood if off); what it says of signs is told apart."""
+def findings_of(
+    network: Network, answer: Answered, answers: tuple[Answered, ...] | None = None
+) -> list[tuple[str, float, float]]:
+    """Return what one answer says of findings: (node, likelihood if on, likelihood if off); what it says of signs is told apart.
+
+    Parameters
+    ----------
+    network : Network
+    answer : Answered
+    answers : tuple of Answered, optional
+        All of the case: what other hands read of the same thing is taken together with it.
+    """
     check = network.kb.checks[answer.check]
     if check.kind == "measure":
         effort.spend(READING)
-        r = reading(network.kb, answer.check, answer.said, answer.hands)
+        r = counted(network.kb, (answer,) if answers is None else answers, answer.check, answer.epoch)
         return [
             (graph.side_node(r.rule, side), *_pair(value, r.within))
             for side, value in (("below", r.below), ("above", r.above))
@@ -97,7 +108,7 @@ def reported(network: Network, state: State) -> list[tuple[str, float, float, in
     raw = [
         (node, on, off, answer.epoch, answer.hands)
         for answer in latest(state.answers)
-        for node, on, off in findings_of(network, answer)
+        for node, on, off in findings_of(network, answer, state.answers)
     ]
     derived = derived_evidence(network, state)
     # What is worked out stands in for what is read directly, and for what was worked out before it.
@@ -142,10 +153,10 @@ def derived_evidence(network: Network, state: State) -> "list[tuple[int, Derived
         for a in by_epoch[epoch]:
             if kb.checks[a.check].kind == "measure":
                 effort.spend(READING)
-                r = reading(kb, a.check, a.said, a.hands)
+                r = counted(kb, state.answers, a.check, a.epoch)
                 read[a.check] = (r.value, r.half_width)
                 # One weak reading makes the whole working as weak as itself.
-                hands = a.hands if a.hands == "homeowner" else hands
+                hands = "homeowner" if hands_of(kb, state.answers, a.check, a.epoch) == "homeowner" else hands
         direct = {kb.checks[c].rule for c in read}
         for rule in modelled:
             if rule.id in direct:

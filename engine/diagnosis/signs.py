@@ -30,6 +30,8 @@ class ToldSign:
         How far a report of this kind by these hands goes [prob].
     of : tuple of str
         The sign and those of its kinds that the report speaks of.
+    kind : str
+        Of the check: ask, look or try.
     """
 
     sign: str
@@ -39,6 +41,7 @@ class ToldSign:
     hit: float
     false_alarm: float
     of: tuple[str, ...]
+    kind: str = ""
 
 
 def reports_of(network: Network, answer: Answered) -> list[ToldSign]:
@@ -51,7 +54,7 @@ def reports_of(network: Network, answer: Answered) -> list[ToldSign]:
             hit, false_alarm = report_rates(network.kb, answer.hands, check.kind)
             said = name == answer.said
             of = network.reporting[graph.answer_node(check.id, name)]
-            out.append(ToldSign(sign, said, answer.hands, answer.epoch, hit, false_alarm, of))
+            out.append(ToldSign(sign, said, answer.hands, answer.epoch, hit, false_alarm, of, check.kind))
         if name == answer.said:
             break
     return out
@@ -123,9 +126,7 @@ def _by_kinds(network: Network, own: dict[str, ToldSign]) -> list[ToldSign]:
                 del left[coarse]
             else:
                 spoken = tuple(k for k in broad.of if k not in network.kinds[fine])
-                left[coarse] = ToldSign(
-                    coarse, broad.said, broad.hands, broad.epoch, broad.hit, broad.false_alarm, spoken
-                )
+                left[coarse] = replace(broad, of=spoken)
     return [left[s] for s in sorted(left)]
 
 
@@ -149,7 +150,10 @@ def reported_signs(
     signs = [
         NoisySign(network.sign_leak[k], {index[c]: s for c, s in network.signs[k].items() if c in index}) for k in names
     ]
-    given = [SignReport(tuple(place[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch) for r in some]
+    given = [
+        SignReport(tuple(place[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch, f"{r.hands} {r.kind}")
+        for r in some
+    ]
     return [(tuple(names[n] for n in places), group) for places, group in joined(signs, given)]
 
 

@@ -20,6 +20,7 @@ from ..diagnosis.network import network_of
 from ..language.sanitize import printable
 from ..measurement import formatting
 from ..measurement.readings import gross_error, half_width, reading
+from ..measurement.retelling import for_reader
 from ..planning import roles
 from .parts_and_trades import ENDED, PartNeed, parts
 
@@ -111,7 +112,7 @@ def handover(kb: model.KB, events: list[Event], role: model.Role = "technician")
     (['it hops'], [])
     """
     with bounded(kb, events, effort.TOLD):
-        return _handover(kb, events, role)
+        return for_reader(_handover(kb, events, role))
 
 
 def _handover(kb: model.KB, events: list[Event], role: model.Role) -> HandOver:

@@ -81,7 +81,7 @@ def test_every_counted_reading_has_its_row_and_number_line(kb):
 def test_what_is_broken_has_its_picture_on_a_screen_and_none_on_paper(kb):
     text = of(kb, standpipe_height="31 in")[1]
     assert text.count('class="pic"') == 1
-    assert "limit: at" in text
+    assert "limit: at least 39 in" in " ".join(re.findall(r"<text[^>]*>([^<]+)<", text))
     assert "@media print{.drawn{display:none}" in text
 
 
