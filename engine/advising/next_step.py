@@ -139,7 +139,10 @@ def _left_then(analysis: Analysis) -> Step | None:
     if not found:
         return None
     then = min(found)[2]
-    return _question(analysis, "check", then.check, f"it was left so at the installation: {said_then(kb, then)}")
+    left = f"left so at the installation: {said_then(kb, then)}"
+    step = _question(analysis, "check", then.check, f"it was {left}")
+    # What must be known before the look says for what, too.
+    return step if step.id == then.check else msgspec.structs.replace(step, why=f"{step.why}, {left}")
 
 
 def _measured_again(analysis: Analysis) -> Step | None:
