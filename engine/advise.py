@@ -6,6 +6,7 @@ Everything else is a way in or out: the walk loops around this with a person, a 
 from typing import Any
 
 import msgspec
+from msgspec import UNSET
 
 from . import model
 from .advice import DIGITS, Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
@@ -13,13 +14,15 @@ from .advising import cards, findings, verdicts
 from .advising import gates as safety
 from .advising.analysis import EVEN, Analysis, bounded
 from .advising.next_step import BEFORE_QUESTIONS, gate_step, next_step
+from .advising.outcome import turned_out
 from .advising.progress import where
 from .case.events import Event
 from .case.state import State, fold
 from .diagnosis.evidence import derived_evidence, latest
+from .diagnosis.measured import counted
 from .diagnosis.network import network_of
 from .errors import InvalidInputError, Problem, nearest
-from .measurement.readings import reading
+from .measurement.retelling import for_reader
 from .planning import roles
 
 PROVED = ("solved", "on-trial", "not-a-fault")  # how a case closes whose proof passed
@@ -53,7 +56,7 @@ def advise(kb: model.KB, events: list[Event]) -> Advice:
     ('gate', True)
     """
     with bounded(kb, events):
-        return _advise(kb, events)
+        return for_reader(_advise(kb, events))
 
 
 def _advise(kb: model.KB, events: list[Event]) -> Advice:
@@ -75,7 +78,7 @@ def advise_state(kb: model.KB, state: State) -> Advice:
         if found:
             names = tuple(dict.fromkeys(h.complaint for h in found))
             state = msgspec.structs.replace(state, complaints=names, stands=tuple((n, 0) for n in names))
-        return _advice(kb, state, found, hazards)
+        return for_reader(_advice(kb, state, found, hazards))
 
 
 def _naming(event: Event, heard: list[HeardComplaint]) -> Event:
@@ -112,6 +115,7 @@ def _advice(kb: model.KB, state: State, heard: list[HeardComplaint], hazards: li
         unchecked=_unchecked(analysis),
         notices=list(state.notices),
         residual=round(analysis.residual, DIGITS),
+        turned_out=turned_out(kb, state) or UNSET,
     )
 
 
@@ -156,7 +160,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     'fact'
     """
     with bounded(kb, events):
-        return _question_of(kb, events, name)
+        return for_reader(_question_of(kb, events, name))
 
 
 def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
@@ -168,7 +172,9 @@ def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
             raise InvalidInputError(
                 [
                     Problem(
-                        code="C031", message=f"'{name}' is no check for these hands", mend="leave it to who may do it"
+                        code="C031",
+                        message=f"{kb.checks[name].title}: these hands can't do that",
+                        mend="leave it to who may do it",
                     )
                 ]
             )
@@ -272,14 +278,18 @@ def readings(kb: model.KB, state: State) -> list[Measured]:
     from .diagnosis.derived import meanings
 
     found = [
-        (a, reading(kb, a.check, a.said, a.hands))
+        (a, counted(kb, state.answers, a.check, a.epoch))
         for a in latest(state.answers)
         if kb.checks[a.check].kind == "measure"
     ]
     values = {a.check: (r.value, r.half_width) for a, r in found}
     expert = state.hands == "technician"
-    return [
+    told = [
         verdicts.measured(kb, r, meanings(kb, kb.checks[a.check], values), dict(state.facts), expert) for a, r in found
+    ]
+    return [
+        msgspec.structs.replace(m, neighbours=[*verdicts.by_several(kb, state, a), *m.neighbours])
+        for m, (a, _) in zip(told, found, strict=True)
     ]
 
 

@@ -111,7 +111,7 @@ class Asking:
         from ...engine.survey.filled_sheet import FilledSheet
 
         return FilledSheet(
-            self.title, self.facts, self.readings, self.machine, self.hands, self.told, self.declined, self.notes
+            self.title, self.facts, self.readings, self.machine, self.hands, self.told, self.declined, {}, self.notes
         )
 
     def _say(self, lines: list[str]) -> None:
@@ -120,8 +120,8 @@ class Asking:
 
     def _facts_left(self, done: list[str]) -> "list[model.Fact | model.Check]":
         from ...engine.model import holds
-        from ...engine.shortlist.printed import beforehand, deciding
-        from ...engine.survey.areas import asked_facts
+        from ...engine.shortlist.printed import deciding
+        from ...engine.survey.areas import asked_facts, beforehand
 
         if self.stage == "before":
             facts = beforehand(self.kb)
@@ -369,13 +369,21 @@ class Asking:
 
     def _read(self, card: "Card", typed: str) -> "tuple[str, Problem | None]":
         from ...engine.case.interpret import pick
+        from ...engine.case.penned import answer, option
         from ...engine.case.validation import answer_problems
+        from ...engine.survey.filled_sheet import fitted
 
         if card.measures:
             problems = answer_problems(self.kb, card.id, None, typed)
             return typed, problems[0] if problems else None
         chosen, problem = pick(card, typed.lower())
-        return chosen or "", problem
+        if chosen is None:
+            # What an installer would write on the sheet is taken here, too.
+            if card.kind == "fact":
+                chosen, _ = option(self.kb.facts[card.id], typed)
+            else:
+                chosen, _ = answer(self.kb.checks[card.id], typed, fitted(self.kb, self.machine))
+        return chosen or "", None if chosen else problem
 
     def _problem(self, card: "Card", problem: "Problem") -> list[str]:
         said = problem.message.removeprefix(f"'{card.id}': ")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 
 from ...engine.case.events import Event
@@ -38,6 +38,7 @@ WHO = {
     "plumber": "plumber", "electrician": "electrician", "utility": "electrician",
 }  # fmt: skip
 SHOWN = 8  # of a list
+UNCLEAR = "Before that: you began to make sure of something. Which of these is it? (a number, or other words; then the look again)"
 WHICH, ONE = "Which do you mean? (a number, or other words)", "Do you mean this? (1, or other words)"
 
 
@@ -66,6 +67,7 @@ class Dialog:
         self.first = is_first(self.kb, exercise.order)
         self.taught: Hint | None = None
         self.offered: list[Named] = []
+        self.unclear: list[Named] = []  # dangers that were on offer, and none was chosen
         self.noted: list[str] = []
         self.then: Callable[[Named], None] = self._do_look
 
@@ -196,6 +198,10 @@ class Dialog:
 
     def _do(self, act: Act) -> Brought | None:
         """Do a move and say what it brought; None where a first round holds it back."""
+        if act.kind == "check" and self.round.asked_back(act.id, {u.id for u in self.unclear}):
+            found, self.unclear = self.unclear, []
+            self._offer(found, self._do_safe, UNCLEAR)
+            return None
         why = held_back(self.round, act) if self.first else ""
         if why:
             self.say(self.pen.wrap(why, 3))
@@ -259,11 +265,13 @@ class Dialog:
                 continue
             meant = naming.sure(found)
             if meant:
-                self._do_safe(meant)
+                self._do(Act(kind="safe", id=meant.id))
             else:
-                self._offer(found[: naming.MOST], self._do_safe)
+                self.unclear = found[: naming.MOST]
+                self._offer(self.unclear, self._do_safe)
 
     def _do_safe(self, meant: Named) -> None:
+        self.unclear = []
         self._do(Act(kind="safe", id=meant.id))
 
     # --- the verdict --------------------------------------------------------------------------------------------------
@@ -298,21 +306,30 @@ class Dialog:
 
     def _before_mending(self, act: Act) -> None:
         """Ask what was made sure of, where the mend waits for something, until nothing more is said."""
-        question = "Before anybody does it: what do you make sure of? (such as safe WORDS; Enter: of nothing more)"
+        question = "Before anybody does it: what do you make sure of? (such as: floor and plug dry; list shows what there is; Enter: of nothing more)"
         while self.round.mend_gates(act):
             typed = self._ask(question)
             if not typed:
                 return
-            head, _, rest = typed.partition(" ")
-            for part in naming.parts(rest if head.lower() in SAFE else typed):
-                found = naming.gates(self.kb, part, self.round.waiting())
-                meant = naming.sure(found)
-                name = meant.id if meant else self._pick(found, "I know no danger of that name. Which, in other words?")
+            for name in self._dangers(typed):
                 if name not in self.kb.hazards:
                     continue
                 self._do(Act(kind="safe", id=name))
                 if self.round.unsafe:
                     raise Cancelled
+
+    def _dangers(self, typed: str) -> Iterator[str]:
+        """Give the dangers that are meant, one after the other; of all there are, the one that is chosen."""
+        head, _, rest = typed.partition(" ")
+        words = rest if head.lower() in SAFE else typed
+        if not words.strip() or words.lower() in (*HELP, "list"):
+            every = naming.all_gates(self.kb)
+            yield self._pick(every, "", len(every))
+            return
+        for part in naming.parts(words):
+            found = naming.gates(self.kb, part, self.round.waiting())
+            meant = naming.sure(found)
+            yield meant.id if meant else self._pick(found, "I know no danger of that name. Which, in other words?")
 
     def _rest(self, said: dict[str, str]) -> None:
         """Ask for all that goes with a verdict, one after the other."""
@@ -358,9 +375,9 @@ class Dialog:
                 return typed
         return ""
 
-    def _pick(self, found: list[Named], unknown: str) -> str:
+    def _pick(self, found: list[Named], unknown: str, most: int = naming.MOST) -> str:
         """Return the id that a number chooses, or other words."""
-        found = found[: naming.MOST]
+        found = found[:most]
         if not found:
             return self._ask(unknown)
         self.say(self.pen.wrap(WHICH if len(found) > 1 else ONE, 3))

@@ -14,7 +14,10 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
 from ...engine.errors import InvalidInputError, Problem, shown_problems
+from ...engine.measurement.formatting import READER
 from . import api as programs
+from .answers.units import Units
+from .answers.worded import for_page
 from .answers.workers import ANSWER_S, Busy
 from .api import Api, WrongKind
 from .caller import Forwarded, check_origin
@@ -22,6 +25,7 @@ from .context import KEPT_S, Context
 from .desk import Desk, Door
 from .homeowner import Forgotten, Homeowner
 from .middleware import Guard, TooLarge, TooMany, TooSlow
+from .photos import Photos
 
 STATUS = {"J016": 409, "P042": 507, "P060": 403}  # of a request that is refused; all others are 422
 PROGRAMS = ("/advise", "/hear", "/openapi.json", "/health")
@@ -90,7 +94,12 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
         Route("/keep", _own(owner.keep), methods=["POST"]),
         Route("/kept/{token}", _own(owner.kept), methods=both),
         Route("/kept/{token}/forget", _own(owner.forget), methods=both),
+        *(
+            Route(path, _own(serve), methods=methods)
+            for path, serve, methods in Photos(context, owner.named).inside("/kept/{token}")
+        ),
         Route("/forgotten", owner.forgotten),
+        Route("/units", _own(owner.units), methods=["POST"]),
         Route("/advise", programs_.advise, methods=["POST"]),
         Route("/hear", programs_.hear, methods=["POST"]),
         Route("/openapi.json", programs_.openapi),
@@ -171,7 +180,11 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
 
     return Starlette(
         routes=routes,
-        middleware=[Middleware(Forwarded, proxies=context.proxies), Middleware(Guard, faulty=faulty)],
+        middleware=[
+            Middleware(Forwarded, proxies=context.proxies),
+            Middleware(Guard, faulty=faulty),
+            Middleware(Units, signer=context.signer, usual=context.units),
+        ],
         exception_handlers=handlers,
         lifespan=alive,
     )
@@ -197,6 +210,7 @@ def _picture(context: Context) -> Endpoint:
     async def served(request: Request) -> Response:
         from ...engine.advising.illustrations import drawn, shown_by
 
+        READER.set("both")  # one picture for all, for it is kept on the way
         shown = shown_by(context.kb, request.path_params["name"])
         if shown is None:
             raise HTTPException(404)
@@ -220,7 +234,7 @@ def failure(context: Context, request: Request, status: int, problems: list[Prob
             status,
             title=title,
             lines=[SAYS[status]] if status in SAYS and not problems else [],
-            problems=shown_problems(problems, more),
+            problems=shown_problems([for_page(p) for p in problems], more),
         )
         made.headers["cache-control"] = "no-store"
     if status in (429, 503):

@@ -4,15 +4,20 @@ import asyncio
 import time
 from collections import OrderedDict
 from collections.abc import Callable
-from typing import Any
+from typing import Any, NamedTuple
 
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from .answers.workers import Busy
+
 BODY = 64 * 1024  # of a request [bytes]
 BODY_S = 10.0  # a body arrives within this time [s]
+PHOTO = 11 * 1024 * 1024  # of a request with a photo in it [bytes]
+PHOTO_S = 90.0  # it arrives within this time, over a cellar's mobile line [s]
+PHOTOS = 4  # so many of them are taken in at once
 HEAD_S = 10.0  # a request's head arrives within this time [s]
 HEADERS = {
     "content-security-policy": "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
@@ -42,6 +47,14 @@ class TooMany(Exception):
     """More than one caller may have, or all together; its argument is the problem that says so."""
 
 
+class BodyLimit(NamedTuple):
+    """Of a request's body: its size [bytes], the time within which it arrives [s], and what is raised beyond."""
+
+    size: int
+    within_s: float
+    beyond: type[Exception]
+
+
 class Guard:
     """ASGI: every answer gets the headers; a body is held to its size and time; a fault is answered without a word of it.
 
@@ -54,14 +67,26 @@ class Guard:
 
     def __init__(self, app: ASGIApp, faulty: Callable[[Request, Exception], Response]) -> None:
         self.app, self.faulty = app, faulty
+        self.photos = 0
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one request within the limits."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        left = BODY
-        until = time.monotonic() + BODY_S
+        # No more of the large ones at once than memory has room for: another is held to the size of any other request.
+        photo = scope["method"] == "POST" and scope["path"].endswith("/photos")
+        taken = photo and self.photos < PHOTOS
+        limit = BodyLimit(PHOTO, PHOTO_S, TooLarge) if taken else BodyLimit(BODY, BODY_S, Busy if photo else TooLarge)
+        self.photos += taken
+        try:
+            await self._held(scope, receive, send, limit)
+        finally:
+            self.photos -= taken
+
+    async def _held(self, scope: Scope, receive: Receive, send: Send, limit: "BodyLimit") -> None:
+        left = limit.size
+        until = time.monotonic() + limit.within_s
         whole = begun = gone = False
         came: asyncio.Queue[Message] = asyncio.Queue()
 
@@ -77,7 +102,7 @@ class Guard:
                 left -= len(message.get("body", b""))
                 whole = not message.get("more_body", False)
                 if left < 0:
-                    raise TooLarge
+                    raise limit.beyond
             return message
 
         async def headed(message: Message) -> None:
@@ -98,7 +123,7 @@ class Guard:
             """Take in what comes; who hung up before anything was answered is not worked for any more."""
             nonlocal gone
             size = 0
-            while size <= BODY:
+            while size <= limit.size:
                 message = await receive()
                 size += len(message.get("body", b""))
                 came.put_nowait(message)

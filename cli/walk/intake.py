@@ -48,6 +48,13 @@ def listen(talk: Conversation, text: str) -> Part[None]:
             yield Say(talk.layout.wrap(HELP, 3))
             text = yield Prompt("> ")
             continue
+        own = _own_words(text)
+        if own is not None:
+            # A danger in a note is heard, and its gate comes first.
+            yield Keep(Event(note=own))
+            yield Say(talk.layout.wrap(UNCOVERED, 3))
+            text = yield Prompt("> ")
+            continue
         heard, values = listened(talk.kb, text)
         dangers = [h.hazard for h in heard.hazards if h.hazard not in raised]
         raised.update(dangers)
@@ -93,6 +100,18 @@ def listen(talk: Conversation, text: str) -> Part[None]:
         for offer in sheet.kept(chosen):
             yield Keep(offer.event)
         return
+
+
+def _own_words(text: str) -> str | None:
+    """Return the words that somebody wants kept as they are, because nothing here fits; None where they are to be heard.
+
+    Examples
+    --------
+    >>> _own_words("words it sings at night"), _own_words("it sings at night")
+    ('it sings at night', None)
+    """
+    head, _, rest = text.partition(" ")
+    return rest.strip() if head.lower() in ("words", "note") and rest.strip() else None
 
 
 class More(str):

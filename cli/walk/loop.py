@@ -14,7 +14,7 @@ from ...engine.case.events import Event
 from ...engine.case.interpret import interpret
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
-from ...engine.case.status import standing
+from ...engine.case.status import TURNED_OUT, standing
 from ...engine.errors import InvalidInputError
 from ...engine.language.sanitize import typed_line
 from ..render import advice as ending
@@ -26,7 +26,7 @@ from ..store.store import CaseLine
 from ..terminal.asker import Asker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
-from . import anything, intake, side_commands, takeover, trial
+from . import anything, intake, outcome, side_commands, takeover, trial
 from .conversation import ClearGates, Keep, Part, Prompt, Replace, Say, T, TakeBack, Wish, problem_lines
 from .differences import summary
 from .offer import FIRST
@@ -37,6 +37,7 @@ CLOSED = {
     "on-trial": "It is on trial.",
     "given-up": "This case was given up.",
     "not-a-fault": "This was no fault.",
+    "turned-out": "The case is closed with what it turned out to be.",
 }
 
 
@@ -69,6 +70,7 @@ class Walk:
         self.worked: list[str] = []
         self.hinted = False
         self.named = False
+        self.earlier: str | None = None  # the case that this one comes after
         self.folder: Path | None = None  # of the file in which the case is kept, too
         self.found: tuple[int, str | None] | None = None
 
@@ -240,6 +242,7 @@ class Walk:
         self.say(ending.ending(self.layout, advice))
         self.record(Event(closed="handed-on", why=advice.hand_on.text if advice.hand_on else None))
         self._left_for_the_next()
+        self._afterwards()
         return self._result(advice, "handed-on", Exit.DONE if advice.beliefs else Exit.NOTHING)
 
     def _left_for_the_next(self) -> None:
@@ -277,8 +280,34 @@ class Walk:
                 closed, why = "given-up", "nothing was left to ask"
         if standing(self.events).closed != closed:
             self.record(Event(closed=closed, why=why))
+            if closed == "solved":
+                self._told_installation()
+        if closed != TURNED_OUT:
+            self._afterwards()
         done = advice.status == "solved" or advice.status in CLOSED
         return self._result(advice, advice.status, Exit.DONE if done else Exit.NOTHING)
+
+    def _told_installation(self) -> None:
+        """Say what this case put right of the installation that it comes after, and what is still open there."""
+        from .installed import became
+
+        found = became(self.log.store, self.earlier)
+        mine = [x for x in found.mended if f"by case {self.log.case}," in x.text] if found else []
+        if found is None or not mine:
+            return
+        self.say(["", self.layout.paint(f"AT THE INSTALLATION {self.earlier}", "strong")])
+        for x in mine:
+            self.say(self.layout.labelled("mended", f"{x.told}."))
+        for kind, some in (("to mend", found.to_mend), ("to see", found.to_see)):
+            for x in some:
+                self.say(self.layout.labelled(kind, f"{x.told}."))
+
+    def _afterwards(self) -> None:
+        """At the end of a case: one key says that it turned out to be something else; whoever leaves, leaves."""
+        try:
+            self._do(outcome.afterwards(self))
+        except (Quit, KeyboardInterrupt):
+            return
 
     def _step(self, advice: Advice, step: Step, card: Card) -> None:
         if step.id == "complaint":
@@ -380,10 +409,14 @@ class Walk:
             return False
         self.record(Event(note=f"{card.title}: {text}"))
         self.say("   Kept in your words for the next person; it changes no chance.")
-        left = card.id in (self.kb.checks if card.kind == "check" else self.kb.facts if card.kind == "fact" else {})
+        asked = (
+            self.kb.checks if card.kind == "check" else {"still-there", *self.kb.facts} if card.kind == "fact" else {}
+        )
+        left = card.id in asked
         if left:
             self.record(Event(cant=card.id))
-        return self._do(anything.aside(self, text, noted=True)) or left
+        # Of a danger in them its gate comes next; a gate that stands is asked again.
+        return self._do(anything.aside(self, text, noted=True)) or left or card.kind == "gate"
 
     def _command(self, card: Card, command: str, words: str) -> bool:
         """Do what was asked beside an answer; True where the card must be made anew."""
@@ -397,6 +430,8 @@ class Walk:
             return True
         elif command == "words":
             return self._own_words(card, words)
+        elif command == "turned out":
+            return self._do(outcome.told(self, words))
         elif command == "back":
             return self._do(side_commands.back(self))
         elif command == "stop":

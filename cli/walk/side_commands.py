@@ -16,6 +16,7 @@ from ...engine.language.sanitize import typed_line, visible
 from ..render import card as render
 from ..render.advice import in_100
 from ..terminal.asker import Quit
+from ..terminal.layout import Layout
 from .anything import aside, heard_at
 from .conversation import Conversation, Keep, Part, Prompt, Replace, Say, TakeBack
 
@@ -28,7 +29,7 @@ HELP = (
     ("sentence", "anything else you notice, in your own words; it is heard, and the question stays"),
     ("why", "the reasons so far, and what each answer weighed"),
     ("back", "take the last answer back"),
-    ("words", "words WORDS: no answer fits; your own words are kept for the next person"),
+    ("none of these", "no answer fits: your own words are kept for the next person; words WORDS says them at once"),
     ("can't", "you can't tell, or can't do it"),
     ("skip", "not now"),
     ("change", "answer an earlier question anew"),
@@ -36,6 +37,7 @@ HELP = (
     ("list", "the answers so far"),
     ("also", "also WORDS: one more complaint"),
     ("besides", "something else was mended too, before this is proved"),
+    ("turned out", "turned out WORDS: it is known by now what it was; that ends the case"),
     ("note", "note WORDS: a remark for the next person; notes shows them"),
     ("tell", "stop here: what to tell the repairer, and what to do until they come"),
     ("stop", "leave; the case is kept"),
@@ -131,7 +133,17 @@ def list_lines(talk: Conversation) -> list[str]:
     """Return the answers so far, numbered."""
     rows = enumerate(answered(talk), 1)
     lines = [line for n, (title, said, _) in rows for line in talk.layout.wrap(f"{title}: {said}", 6, f"   {n}")]
-    return lines or ["   Nothing was answered yet."]
+    return [*(lines or ["   Nothing was answered yet."]), *then_lines(talk.layout, talk.kb, talk.events)]
+
+
+def then_lines(layout: Layout, kb: model.KB, events: list[Event]) -> list[str]:
+    """Return what was seen at the installation that a case comes after: what was left wrong line by line, the rest in one."""
+    from ...engine.reports.handover import then
+
+    found = fold(kb, events).earlier
+    lines = [line for e in found if e.left for line in layout.labelled("then", f"{then(kb, e)}.", "strong")]
+    rest = "; ".join(then(kb, e) for e in found if not e.left)
+    return [*lines, *(layout.labelled("then", f"{rest}.") if rest else [])]
 
 
 def note_lines(talk: Conversation) -> list[str]:

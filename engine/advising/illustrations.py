@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 from .. import model
 from ..advice import Illustration, Measured
 from ..measurement import quantity
+from ..measurement.retelling import labelled
 
 if TYPE_CHECKING:
-    from ..pictures.drawing import Figure
+    from ..pictures.scenes.drawing import Figure
 
 MM = 1000.0  # of a metre
 
@@ -46,7 +47,7 @@ def of_remedy(kb: model.KB, cause: model.Cause) -> list[Illustration]:
     """Return the pictures of a remedy by its steps: its own, else that of the rule that its cause breaks, else of the look that is the cause."""
     rule = cause.breaks.rule if cause.breaks else None
     own = [
-        Illustration(id=f"remedy-{cause.id}-{n}", title=cause.remedy.title, rule=rule, step=p.step)
+        Illustration(id=f"remedy-{cause.id}-{n}", title=cause.remedy.title, rule=p.rule or rule, step=p.step)
         for n, p in enumerate(cause.remedy.pictures, 1)
     ]
     if own:
@@ -111,7 +112,7 @@ def record_of(kb: model.KB, name: str) -> model.Picture | None:
 
 
 def limit_words(rule: model.Rule) -> str:
-    """Return a rule's limit in the few words that fit beside an arrow.
+    """Return a rule's limit in the few words that fit beside an arrow, in the reader's own units.
 
     Examples
     --------
@@ -122,10 +123,10 @@ def limit_words(rule: model.Rule) -> str:
     """
     if rule.min and rule.max:
         (low, unit), (high, other) = rule.min.rsplit(" ", 1), rule.max.rsplit(" ", 1)
-        return f"{low} to {high} {unit}" if unit == other else f"{rule.min} to {rule.max}"
+        return labelled(f"{low} to {high} {unit}" if unit == other else f"{rule.min} to {rule.max}")
     if rule.min:
-        return f"at least {rule.min}"
-    return f"at most {rule.max}" if rule.max else ""
+        return labelled(f"at least {rule.min}")
+    return labelled(f"at most {rule.max}") if rule.max else ""
 
 
 def drawn(
@@ -148,7 +149,7 @@ def drawn(
     machine : Machine, optional
         The machine's sheet; its limits replace those of the kb, its data are further sizes.
     alone, told : bool
-        As for `pictures.picture`.
+        As for `pictures.picture.laid_out`.
 
     Examples
     --------
@@ -157,7 +158,7 @@ def drawn(
     >>> drawn(kb, everything(kb)["rule-standpipe-height"])[:4]
     '<svg'
     """
-    from ..pictures.picture import picture
+    from ..pictures.picture import laid_out
 
     record = record_of(kb, shown.id)
     if record is None:
@@ -165,7 +166,7 @@ def drawn(
     figures = figures_of(kb, shown, record, [*readings], machine)
     known = any(f.reading is not None for f in figures.values())
     try:
-        return picture(
+        return laid_out(
             record.scene,
             record.marks,
             state=(record.state or "") if known or not record.right else "",
@@ -175,7 +176,7 @@ def drawn(
             figures=figures,
             alone=alone,
             told=told,
-        )
+        ).svg
     except KeyError:  # of a kb that `kb check` has something to say about
         return ""
 
@@ -188,7 +189,7 @@ def figures_of(
     machine: model.Machine | None = None,
 ) -> "dict[str, Figure]":
     """Return what is known of the marks of a picture, lengths in mm."""
-    from ..pictures.drawing import Figure
+    from ..pictures.scenes.drawing import Figure
 
     out: dict[str, Figure] = {}
     readings = [*readings]
@@ -206,8 +207,8 @@ def figures_of(
             high=quantity.parse(high, rule.measures) * MM if high and long else None,
             reading=read.value * MM if read and long else None,
             read=read.said if read else "",
-            low_said=f"at least {low}" if low else "",
-            high_said=f"at most {high}" if high else "",
+            low_said=labelled(f"at least {low}") if low else "",
+            high_said=labelled(f"at most {high}") if high else "",
         )
     for mark, take in record.sizes.items():
         m = next((m for m in readings if m.check == take.check), None)

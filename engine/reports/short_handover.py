@@ -11,6 +11,7 @@ from ..case.state import State, fold
 from ..diagnosis.network import network_of
 from ..measurement import formatting
 from ..measurement.readings import reading
+from ..measurement.retelling import for_reader
 from ..planning import roles
 from .handover import hazard_lines, tried
 from .parts_and_trades import ENDED, parts
@@ -58,7 +59,7 @@ def short_handover(kb: model.KB, events: list[Event]) -> ShortHandOver:
     ('Wrong', True)
     """
     with bounded(kb, events, effort.TOLD):
-        return _short(kb, events)
+        return for_reader(_short(kb, events))
 
 
 def _short(kb: model.KB, events: list[Event]) -> ShortHandOver:
@@ -72,7 +73,7 @@ def _short(kb: model.KB, events: list[Event]) -> ShortHandOver:
         for h in hazard_lines(kb, advice)
         if h.state != "cleared"
     ][:2]
-    rows.append(("Likeliest", _likeliest(advice) if analysis else ""))
+    rows.append(("Likeliest", _likeliest(analysis) if analysis else ""))
     rows.append(("Measured or seen", _seen(kb, state)))
     if analysis:
         rows.append(("In order", _joined(in_order(analysis))))
@@ -91,8 +92,8 @@ def _short(kb: model.KB, events: list[Event]) -> ShortHandOver:
     )
 
 
-def _likeliest(advice: Advice) -> str:
-    named = [f"{b.title.lower()}, {in_100(b.p)}" for b in advice.beliefs[:MOST_NAMED] if b.p >= OPEN]
+def _likeliest(analysis: Analysis) -> str:
+    named = [f"{b.title.lower()}, {in_100(b.p)}" for b in analysis.open_beliefs[:MOST_NAMED] if b.p >= OPEN]
     return "; ".join(named) or "no single cause stands out yet"
 
 

@@ -6,7 +6,7 @@ complaints, `also` for facts, `hazard` for a danger. `ask` names a question that
 which somebody said that it is not safe: such an address shows what to do now, to whoever opens it.
 """
 
-from typing import Any
+from collections.abc import Collection
 from urllib.parse import parse_qsl, quote_plus
 
 from msgspec import Struct, structs
@@ -16,8 +16,9 @@ from ....engine.case.case_file import event_problems, proof_problems
 from ....engine.case.events import Event
 from ....engine.case.rows import leading
 from ....engine.case.validation import answer_problems, fact_problems
-from ....engine.errors import InvalidInputError, Problem, nearest, one_of
+from ....engine.errors import InvalidInputError, Problem, nearest
 from ....engine.language.sanitize import typed_line
+from . import worded
 
 MOST_LETTERS = 6000  # of a query; browsers and proxies carry 8000 without trouble
 MOST_PAIRS = 200
@@ -156,16 +157,16 @@ def read(kb: model.KB, text: str) -> Address:
     for key, value in pairs:
         said = typed_line(value)[:200]
         if key not in KEYS:
-            problems.append(_unknown("name in the address", typed_line(key)[:60], KEYS))
+            problems.append(worded.unknown(kb, "P003", ""))
         elif key in OFFERS:
             problems += _offer_problems(kb, key, said)
             offers[key].append(said)
         else:
             event = _event(kb, key, said)
-            problems += event_problems(kb, event)
+            problems += [worded.of_address(kb, event, p) for p in event_problems(kb, event)]
             events.append(event)
     if not problems:
-        problems = [problem for _, problem in proof_problems(kb, events)]
+        problems = [worded.of_address(kb, events[n], problem) for n, problem in proof_problems(kb, events)]
     if problems:
         raise InvalidInputError(problems)
     also = {f: o for f, _, o in (a.partition(":") for a in offers["also"])}
@@ -179,33 +180,25 @@ def read(kb: model.KB, text: str) -> Address:
     )
 
 
-def _unknown(what: str, word: str, known: Any) -> Problem:
-    return Problem(
-        code="P003",
-        message=f"unknown {what} '{word}'",
-        expected=one_of(known),
-        nearest=nearest(word, known),
-        mend="copy the address whole, or begin the case anew",
-    )
-
-
 def _offer_problems(kb: model.KB, key: str, said: str) -> list[Problem]:
     if key in ("heard", "maybe"):
-        return [] if said in kb.complaints else [_unknown("complaint", said, kb.complaints)]
+        return _known(kb, said, kb.complaints)
     if key == "stop":
-        gated = [h.id for h in kb.hazards.values() if h.gate]
-        return [] if said in gated else [_unknown("danger", said, gated)]
+        return _known(kb, said, [h.id for h in kb.hazards.values() if h.gate])
     if key == "also":
         name, _, option = said.partition(":")
         if name in kb.checks:
             measured = kb.checks[name].kind == "measure"
-            return answer_problems(kb, name, None if measured else option, option if measured else None)
-        return fact_problems(kb, name, option)
-    return (
-        []
-        if said == FAMILY or said in kb.facts or said in kb.checks
-        else [_unknown("question", said, [*kb.facts, *kb.checks])]
-    )
+            event = Event(check=name)
+            found = answer_problems(kb, name, None if measured else option, option if measured else None)
+        else:
+            event, found = Event(fact=name), fact_problems(kb, name, option)
+        return [worded.of_address(kb, event, p) for p in found]
+    return [] if said == FAMILY else _known(kb, said, [*kb.facts, *kb.checks])
+
+
+def _known(kb: model.KB, said: str, known: Collection[str]) -> list[Problem]:
+    return [] if said in known else [worded.unknown(kb, "P003", nearest(said, known))]
 
 
 def _event(kb: model.KB, key: str, said: str) -> Event:

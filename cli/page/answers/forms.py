@@ -8,10 +8,11 @@ from ....engine.case.interpret import interpret, left_for_now, says_unsafe
 from ....engine.errors import InvalidInputError, Problem
 from ....engine.language.matching import hear
 from ....engine.language.sanitize import typed_line
-from ....engine.measurement.formatting import READER
 from . import address as addresses
+from . import worded
 from .address import Address
 from .hearing import asked_for, confirmed, heard, raising
+from .in_own_words import own_words, turned_out
 from .late import late
 from .place import CaseLocation, earlier, fold_stop
 from .signing import Cleared, Signer, with_cleared
@@ -54,23 +55,35 @@ async def _clearances(workers: Workers, signer: Signer, place: CaseLocation, for
     if place.kept is not None:
         # It was kept just now: its address had the same events, and nobody has stopped it.
         return signer.cleared(note, place.events) if not place.stop else []
-    if one(form, "step") == place.step or "at" not in form:
-        return []
+    led = await led_here(workers, signer, place, form)
+    return led[1] if led else []
+
+
+async def led_here(
+    workers: Workers, signer: Signer, place: CaseLocation, form: Form
+) -> tuple[TakenForm, list[Cleared]] | None:
+    """Return what a form said, and the gates that were clear, where its answer led to this very place; None where it didn't.
+
+    A browser without cookies brings its form along: what no address carries is in there.
+    """
+    if place.kept is not None or one(form, "step") == place.step or "at" not in form:
+        return None
     try:
         before = structs.replace(place, address=addresses.read(workers.kb, one(form, "at")))
     except InvalidInputError:
-        return []
-    found = signer.cleared(note, before.events)
-    if not found or one(form, "step") != before.step:
-        return []
+        return None
+    if one(form, "step") != before.step:
+        return None
+    note = one(form, "note")
+    found = signer.cleared(note, before.events) if note else []
     taken = await take(workers, signer, await _page(workers, signer, before, found), form)
-    led_here = taken.problem is None and not taken.stopped and before.url(went_on(before, taken)) == place.url()
-    return found if led_here else []
+    if taken.problem is not None or taken.stopped or taken.turned is not None:
+        return None
+    return (taken, found) if before.url(went_on(before, taken)) == place.url() else None
 
 
 async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> TakenForm:
     """Return what a form says at a page."""
-    READER.set(workers.units)  # of this request alone: what comes back is said in the units of its pages
     place, card = page.place, page.card
     if one(form, "step") != place.step:
         danger = await _danger(workers, place, form)
@@ -81,6 +94,10 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
         return asked_for(workers.kb, place, typed_line(one(form, "open")))
     if "confirm" in form:
         return confirmed(workers.kb, place, form)
+    if "turned" in form and place.address.events + (place.kept or ()):
+        return await turned_out(workers, place, form)
+    if "own" in form:
+        return await own_words(workers, page, typed_line(one(form, "own")))
     if "trial" in form and page.advice.status == "on-trial":
         said = one(form, "trial")
         return TakenForm(events=[Event(trial=said)]) if said in ("stayed-away", "came-back") else TakenForm()
@@ -127,18 +144,7 @@ async def _aside(workers: Workers, place: CaseLocation, card: Card, typed: str, 
         said = await heard(workers, place, typed, aside=True)
         if said.problem is None or said.problem.code == "P025":
             return said
-    return TakenForm(problem=on_a_page(card, back), typed=typed)
-
-
-def on_a_page(card: Card, back: Problem) -> Problem:
-    """Return a question back in the words of a page, where nothing has a number or an id, and no word is a command."""
-    says = {c.id: c.says for c in card.choices}
-    mend = {
-        "A001": "press an answer, or type what you see",
-        "A002": "press one of the answers",
-        "A003": "press one of the answers, or say it in other words; can't tell and skip are always fine",
-    }.get(back.code, back.mend)
-    return structs.replace(back, nearest=says.get(back.nearest, back.nearest), mend=mend)
+    return TakenForm(problem=worded.of_card(card, back), typed=typed)
 
 
 async def _command(

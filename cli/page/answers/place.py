@@ -37,6 +37,8 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
         The number of the row in which the kept case was last stopped for safety; 0 where it never was.
     halted : str
         The hazard of that stop.
+    photos : tuple of (int, str)
+        The number of each photo that is kept with it, and when it was kept (UTC).
     """
 
     base: str
@@ -47,6 +49,7 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
     case: str = ""
     stop: int = 0
     halted: str = ""
+    photos: tuple[tuple[int, str], ...] = ()
 
     @property
     def face(self) -> str:

@@ -49,13 +49,11 @@ class Workers:
     Parameters
     ----------
     kb : KB
-    units : str
-        Whose units pages show; other programs always get both.
+        Pages are told in the units of whoever asks (`formatting.READER`); other programs always get both.
     """
 
-    def __init__(self, kb: model.KB, units: str = "both") -> None:
+    def __init__(self, kb: model.KB) -> None:
         self.kb = kb
-        self.units = units
         self.pool = ThreadPoolExecutor(THREADS, thread_name_prefix="advise")
         self.known: OrderedDict[bytes, _Job] = OrderedDict()
         self.jobs: set[_Job] = set()
@@ -137,14 +135,15 @@ class Workers:
 
     async def run(self, work: Callable[[], T]) -> T:
         """Return what some other work on the kb gives, done in the pool and not remembered."""
-        found: T = await self._awaited(self._job(work, self.units))
+        found: T = await self._awaited(self._job(work, READER.get()))
         return found
 
     async def _remembered(self, kind: bytes, events: Sequence[Event], work: Callable[[], T], units: str | None) -> T:
-        key = b"%b %b %b" % (kind, (units or self.units).encode(), msgspec.json.encode(list(events)))
+        units = units or READER.get()
+        key = b"%b %b %b" % (kind, units.encode(), msgspec.json.encode(list(events)))
         job = self.known.get(key)
         if job is None or job.abandoned.is_set():
-            job = self._job(work, units or self.units)
+            job = self._job(work, units)
             job.future.add_done_callback(partial(self._forget, key, job))
             self.known[key] = job
             if len(self.known) > KEPT:

@@ -10,6 +10,7 @@ from tests.support.killing import killed_at, traced
 
 MARKER = "MARKER-of-a-forgotten-case"
 OTHER = [Event(heard="it siphons", complaints=["siphons"]), Event(note="another one")]
+PHOTO = bytes(range(256)) * 60  # some pages
 # Each move is confirmed before the next begins.
 MOVES = [
     ("add", Event(role="desk")),
@@ -20,6 +21,7 @@ MOVES = [
     ("put", 1, Event(heard="it hops about", complaints=["walks"])),
     ("add", Event(check="rocks-by-hand", answer="rocks")),
     ("add", Event(note="½ ° é " + "x" * 9000)),  # more than a page
+    ("photograph", PHOTO, b"small"),
     ("forget",),
     ("add", Event(remedy="foot-unloaded", did="done")),
     ("add", Event(closed="given-up", why="for the test")),
@@ -61,6 +63,8 @@ def prepared(path):
             case = store.begin(reference)
             for event in more:
                 store.add(case, event)
+            if event.note == MARKER:
+                store.photograph(case, MARKER.encode() * 900, MARKER.encode())
 
 
 def once(folder, point):
@@ -77,6 +81,9 @@ def once(folder, point):
         assert len(mine) == 1 or not begun
         if mine:
             assert store.events(mine[0].id) in (after(confirmed), after(confirmed + 1)), (point, confirmed)
+            kept = [store.photo(mine[0].id, p.number) for p in store.photos(mine[0].id)]
+            assert kept in ([], [(PHOTO, b"small")])
+            assert bool(kept) or confirmed <= MOVES.index(("photograph", PHOTO, b"small"))
             # The dead hold nothing.
             store.hold(mine[0].id)
             store.note(mine[0].id, "gone on with")

@@ -16,12 +16,21 @@ from dryfloor.engine.advising.illustrations import (
     shown_by,
 )
 from dryfloor.engine.case.events import Event
+from dryfloor.engine.measurement.formatting import READER
 from dryfloor.engine.pictures.picture import laid_out
 from tests.engine.pictures.test_picture import sound
 
 
+@pytest.fixture(params=["both", "si-first"])
+def reader(request):
+    """Whose units come first."""
+    token = READER.set(request.param)
+    yield request.param
+    READER.reset(token)
+
+
 @pytest.mark.slow
-def test_each_picture_of_the_kb_keeps_its_words_apart_and_inside(kb):
+def test_each_picture_of_the_kb_keeps_its_words_apart_and_inside(kb, reader):
     for name, shown in everything(kb).items():
         record = record_of(kb, name)
         figures = figures_of(kb, shown, record)
@@ -60,8 +69,10 @@ def test_a_reading_is_drawn_and_a_finding_shows_why(kb):
     assert "at least 39 in" in " ".join(re.findall(r">([^<]+)</text>", svg))
 
 
-def test_limits_in_few_words(kb):
+def test_limits_in_few_words(kb, reader):
     rules = [r for r in kb.rules.values() if r.min or r.max]
+    assert limit_words(kb.rules["standpipe-height"]) == ("39 to 96 in" if reader == "both" else "99 to 244 cm")
+    assert limit_words(kb.rules["heater-hot-enough"]) == ("at least 110 F" if reader == "both" else "at least 43 °C")
     assert all(limit_words(r) for r in rules)
     assert max(len(limit_words(r)) for r in rules) < 32
 
