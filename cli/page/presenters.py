@@ -138,10 +138,14 @@ def drawer(kb: model.KB, advice: Advice, events: list[Event]) -> Callable[[Illus
 
     machine = kb.machines.get(next((e.machine for e in reversed(events) if e.machine), ""))
 
+    known: dict[str, Markup] = {}
+
     def svg(shown: Illustration) -> Markup:
-        return Markup(
-            drawn(kb, shown, advice.readings, machine, alone=False)
-        )  # its texts are escaped where it is drawn
+        key = f"{shown.id} {shown.rule}"
+        if key not in known:
+            # Its texts are escaped where it is drawn.
+            known[key] = Markup(drawn(kb, shown, advice.readings, machine, alone=False))
+        return known[key]
 
     return svg
 
