@@ -59,6 +59,10 @@ CASE_EXAMPLES = {
     "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"',
 }
 EXAMPLES |= CASE_EXAMPLES
+EXAMPLES |= {
+    "learn": "dryfloor learn --store cases.db -o my-shop\n  dryfloor learn --store cases.db --report learned.html\n  dryfloor learn closed-cases/ -o my-shop --workers 2 --json",
+    "month": "dryfloor month --store cases.db\n  dryfloor month --store cases.db --of 2026-11 -o november.html\n  dryfloor month -o november.csv",
+}
 STORE = "another store of cases than the usual one: a file, or postgresql://HOST/DATABASE (extra shop); :memory: keeps nothing"
 MEANT = "a case by its id, such as K7M3R4; small letters, spaces and dashes are fine"
 # Each command's module in this package, and its function: imported when it is called, so that no command pays for another.
@@ -80,6 +84,8 @@ RUNS = {
     "outcome": "kept.outcome:run",
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
     **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "picture", "page")},
+    "learn": "learning.learn:run",
+    "month": "learning.month:run",
     "try": "commands.kb_try:run",
     "migrate": "commands.kb_migrate:run",
     "kb": "commands.kb:toolless",
@@ -105,7 +111,21 @@ What you missed comes back sooner, here and in the drill."""
 SURVEY_EXITS = """
 here 0: finished, and nothing is broken but what the customer may decline and did; 1: something is broken, a proof failed, or nothing
 was judged; 6: nothing is broken, and a line that nobody leaves without is empty (MUST on the sheet)"""
-MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS, "quiz": QUIZ_EXITS, "survey": SURVEY_EXITS}
+LEARN_EXITS = """
+here 0: later cases are told better with what was learned (and with -o it was written); 1: they are not, or there is no closed case
+to learn from, and nothing was written; 2: the cases are of another kb, or a place can't be used
+
+Cut off, it goes on where it was: what it has so far lies beside the folder, in FOLDER.part, until it is done."""
+MONTH_EXITS = """
+here 0: told; 1: no case of that month is kept"""
+MORE_EXITS = {
+    "learn": LEARN_EXITS,
+    "month": MONTH_EXITS,
+    "try": TRY_EXITS,
+    "drill": DRILL_EXITS,
+    "quiz": QUIZ_EXITS,
+    "survey": SURVEY_EXITS,
+}
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -339,6 +359,7 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
         commands, "completion", "Print a completion script for a shell: commands, options, rules, workings."
     )
     completion.add_argument("shell", help="bash, zsh or fish")
+    _own_numbers(command, commands)
     _lessons(command, commands)
     _page(command, commands)
     if only and only != "kb":
@@ -356,6 +377,31 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
     command(tools, "schema", "Print the JSON schema of the kb's files, for editors.")
     _keeper(command, tools)
     return top
+
+
+def _own_numbers(command: Any, commands: Any) -> None:
+    """Add what a shop makes of its own cases."""
+    learn = command(
+        commands,
+        "learn",
+        "Learn a shop's own numbers from its closed cases, and write them as a kb folder if later cases are told better with them.",
+    )
+    learn.add_argument(
+        "cases", metavar="CASE", nargs="*", help="case files, or folders of them, in the order of time; else the store"
+    )
+    learn.add_argument("--store", metavar="FILE", help=STORE)
+    learn.add_argument("-o", "--out", metavar="FOLDER", help="the kb folder to write; without it nothing is written")
+    learn.add_argument(
+        "--report", metavar="FILE.html", help="also write a page: how well chances held, what moved, why"
+    )
+    learn.add_argument("--workers", metavar="N", type=int, default=1, help="processes that count; 1 unless said")
+    learn.add_argument("--scheduler", metavar="ADDRESS", help="a Dask scheduler whose workers count instead")
+    month = command(commands, "month", "Tell a month of closed cases: causes, rules broken, chances held, parts used.")
+    month.add_argument("--of", metavar="YYYY-MM", help="the month; the last that has a case unless said")
+    month.add_argument("--store", metavar="FILE", help=STORE)
+    month.add_argument(
+        "-o", "--out", metavar="FILE", help="a name that ends in .html, .md or .csv; as text unless said"
+    )
 
 
 def _lessons(command: Any, commands: Any) -> None:

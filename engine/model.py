@@ -170,6 +170,10 @@ class Hazard(Record, frozen=True, kw_only=True):
     )
     gate: Gate | None = None
     people: Annotated[int, Meta(ge=1, le=9, description="how many people a step with it takes")] = 1
+    arises_at: Annotated[
+        list[Text],
+        Meta(description="how words of a remedy's step begin at which it arises: it is told again at the first"),
+    ] = field(default_factory=list)
     when: When = field(default_factory=dict)
     hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(
         default_factory=list
@@ -500,6 +504,10 @@ class Check(Record, frozen=True, kw_only=True):
         str | None,
         Meta(description="why what was right at the installation still is: a callback does not ask it again"),
     ] = None
+    repeats: Annotated[
+        list[str] | None,
+        Meta(description="of a proof, the complaints whose condition it repeats; else those of what was mended"),
+    ] = None
     on_sheet: Annotated[
         OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
     ] = None
@@ -595,6 +603,7 @@ class Remedy(Record, frozen=True, kw_only=True):
         Literal["utility"] | None, Meta(description="whom to call before any trade, where it is not the house's own")
     ] = None
     minutes: Annotated[float, Meta(gt=0)]
+    people: Annotated[int, Meta(ge=1, le=9, description="how many it takes, where none of its hazards says so")] = 1
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)
     why_no_hazard: str | None = None
@@ -722,6 +731,20 @@ class Reports(Record, frozen=True, kw_only=True):
     technician: RatesByKind
 
 
+class Judgement(Record, frozen=True, kw_only=True):
+    """What a judgement is worth beside counted cases: so many cases of the rarer way that it can come out.
+
+    Seen so often, what was judged and what was counted weigh the same. In log-odds two such cases are a give or take of about 1.
+    """
+
+    rates: Annotated[Number, Meta(description="of causes, and of complaints with no listed cause")]
+    strengths: Annotated[Number, Meta(description="how surely a cause shows by what is seen")]
+    leaks: Annotated[Number, Meta(description="how often something is seen with no listed cause")]
+    shares: Annotated[Number, Meta(description="how usual each option of a fact is")]
+    cures: Annotated[Number, Meta(description="how often a remedy cures")]
+    reports: Annotated[Number, Meta(description="how far reports go")]
+
+
 class Roles(Record, frozen=True, kw_only=True):
     """roles.yaml: who asks and who may be called."""
 
@@ -740,11 +763,27 @@ class Roles(Record, frozen=True, kw_only=True):
             description="the head that one more question takes, in minutes of whoever answers, beside its own; else none"
         ),
     ] = None
+    patience: Annotated[
+        Number | None,
+        Meta(
+            description="after so many questions the next takes twice the head, after twice as many five times; else always the same"
+        ),
+    ] = None
+    in_vain: Annotated[
+        Number | None,
+        Meta(
+            description="what a fix that changes nothing costs beyond its own minutes, in homeowner minutes; else nothing"
+        ),
+    ] = None
     reports: Annotated[
         Reports | None,
         Meta(
             description="how far a report of a sign goes, by hands and kind of check; else as gross_error_per_1000 says"
         ),
+    ] = None
+    judgement: Annotated[
+        Judgement | None,
+        Meta(description="what the judgement is worth beside a shop's own cases, when these are learned from"),
     ] = None
 
 

@@ -6,10 +6,12 @@ from collections.abc import Callable, Iterator
 from contextlib import suppress
 
 from ...engine.case.events import Event
+from ...engine.case.told import NOTED, given, listened
 from ...engine.drill import naming
 from ...engine.drill.first_round import Hint, held_back, is_first, lesson
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, SOUND, Act, Brought
+from ...engine.drill.naming import Named
 from ...engine.drill.round import Round
 from ...engine.exercises.site import Exercise
 from ...engine.language.sanitize import typed_line
@@ -24,7 +26,6 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.diagnosis.network import Network
-    from ...engine.drill.naming import Named
 
 LEAVE = ("leave", "stop", "quit", "exit", "give up")
 HELP = ("help", "?")
@@ -67,6 +68,7 @@ class Dialog:
         self.taught: Hint | None = None
         self.offered: list[Named] = []
         self.unclear: list[Named] = []  # dangers that were on offer, and none was chosen
+        self.noted: list[str] = []
         self.then: Callable[[Named], None] = self._do_look
 
     @property
@@ -157,9 +159,28 @@ class Dialog:
         elif found:
             self._offer(found[: naming.MOST], self._do_look)
         else:
-            self.say(
-                self.pen.wrap("I know no look of that name. Say it in other words; list WORDS shows what there is.", 3)
-            )
+            self._heard(typed)
+
+    def _heard(self, typed: str) -> None:
+        """Offer what a sentence speaks of by number, a danger first; what is not understood is a note of the pupil's."""
+        heard, values = listened(self.kb, typed)
+        gates = [h.hazard for h in heard.hazards if self.kb.hazards[h.hazard].gate]
+        if gates:
+            found = [Named(kind="gate", id=h, title=self.kb.hazards[h].title, score=1.0) for h in gates]
+            self._offer(found, self._do_safe, "You speak of a danger; its number makes sure of it.")
+            return
+        facts = [Named(kind="fact", id=f.fact, title=self.kb.facts[f.fact].title, score=1.0) for f in heard.facts]
+        checks = dict.fromkeys([*(a.check for a in heard.answers), *(v.check or "" for v in values)])
+        looks = [Named(kind="check", id=c, title=self.kb.checks[c].title, score=1.0) for c in checks]
+        if facts or looks:
+            self._offer([*facts, *looks][: naming.MOST], self._do_look, "That can be looked at; its number does it.")
+            return
+        self.say(
+            self.pen.wrap("I know no look of that name. Say it in other words; list WORDS shows what there is.", 3)
+        )
+        if len(typed.split()) >= NOTED:
+            self.noted.append(typed[:LONGEST])
+            self.say(self.pen.wrap("These words are kept as a note; notes shows them.", 3))
 
     def _list(self, words: str) -> None:
         every = naming.looks(self.kb, words, self.known, self.round.telling())
@@ -205,6 +226,8 @@ class Dialog:
         out: list[str] = []
         for event in self.round.events:
             out += self._note(event)
+        for text in self.noted:
+            out += self.pen.wrap(text, 5, "   -")
         if self.round.unsafe:
             out += self.pen.wrap(f"NOT SAFE: {self.kb.hazards[self.round.unsafe].title.lower()}", 3)
         self.say(out or self.pen.wrap("Nothing yet.", 3))
@@ -242,7 +265,7 @@ class Dialog:
                 continue
             meant = naming.sure(found)
             if meant:
-                self._do_safe(meant)
+                self._do(Act(kind="safe", id=meant.id))
             else:
                 self.unclear = found[: naming.MOST]
                 self._offer(self.unclear, self._do_safe)
@@ -380,6 +403,9 @@ class Dialog:
             try:
                 quantity.parse(typed, rule.measures)
             except QuantityProblem as problem:
+                numbers = [text for text in given(typed) if _is_one(text, rule.measures)]
+                if len(numbers) == 1:
+                    return numbers[0]
                 self.say(self.pen.wrap(str(problem), 3))
                 continue
             return typed
@@ -394,3 +420,11 @@ class Dialog:
             if len(found) == 1:
                 return found.pop()
             self.say(self.pen.wrap("Name one of the four.", 3))
+
+
+def _is_one(text: str, measures: str) -> bool:
+    try:
+        quantity.parse(text, measures)
+    except QuantityProblem:
+        return False
+    return True

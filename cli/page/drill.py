@@ -225,18 +225,19 @@ def _taken(game: Round, form: Form) -> Shown:
         return _verdict(game, form)
     words = typed_line(one(form, "words"))[:LONGEST]
     safe = typed_line(one(form, "safe"))[:LONGEST]
-    for part in naming.parts(safe)[:-1]:
-        meant = naming.sure(naming.gates(game.kb, part, game.waiting()))
+    open_part = ""
+    for part in naming.parts(safe) or [safe]:
+        meant = naming.sure(naming.gates(game.kb, part, game.waiting())) if part else None
         if meant and len(game.acts) < MOST_MOVES:
-            game.do(Act(kind="safe", id=meant.id))
+            _done(game, "safe", meant.id)
+        else:
+            open_part = open_part or part
     if safe:
-        safe = naming.parts(safe)[-1] if naming.parts(safe) else safe
-        return _named(
-            game,
-            safe,
-            naming.gates(game.kb, safe, game.waiting()),
-            "That names no danger that I know. Say what must be stopped, dry, closed, or not there.",
-        )
+        if not open_part:
+            return Shown()
+        found = naming.gates(game.kb, open_part, game.waiting())
+        unknown = "That names no danger that I know. Say what must be stopped, dry, closed, or not there."
+        return _named(game, open_part, found, unknown)
     if not words:
         return Shown(say="Nothing was typed. Name a look, such as: how high is the standpipe.")
     return _named(

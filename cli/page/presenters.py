@@ -185,7 +185,7 @@ def yours(kb: model.KB, advice: Advice, state: State | None = None) -> tuple[lis
     lines = [(r, Yours(title=b.title, remedy=r.title, p=in_100(b.p), by=BY[roles.work_of(r, here)])) for r, b in rows]
     may = [(r, y) for r, y in lines if r.by == "anyone" and roles.may_mend(kb, r, advice.hands, here)]
     # What takes two is nothing that one person alone may do, whoever they are.
-    alone = [y for r, y in may if all(kb.hazards[h].people == 1 for h in r.hazards)]
+    alone = [y for r, y in may if roles.people(kb, r) == 1]
     helped = [y for _, y in may if y not in alone]
     return alone, helped, [y for _, y in lines if y not in alone and y not in helped]
 

@@ -129,7 +129,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
         lines = [x for x in done.lines if x.area == area and x.verdict in WORDS]
         if lines:
             rows.append(f'<tr><th colspan="3" scope="rowgroup">{escape(area_title(area))}</th></tr>')
-            rows += _rows(kb, lines)
+            rows += _rows(kb, lines, "Told, and as it must be" if done.phone else "Seen and right")
     machine = f"<p>{escape(done.machine)}</p>" if done.machine else ""
     return visible(
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
@@ -152,7 +152,7 @@ def _pictures(kb: "model.KB", done: "Survey") -> str:
     from ...engine.advising.illustrations import drawn, of_check, of_rule
 
     broken = [x for x in done.lines if x.counted and x.verdict == "broken"]
-    read = [x.measured for x in broken if x.measured]
+    read = [x.measured for x in broken if x.measured and x.measured.check]
     out = []
     for x in broken:
         rule = kb.rules[x.rule]
@@ -193,7 +193,7 @@ def _proofs(done: "Survey") -> str:
     return out + (f"<p><b>Run before the mends: run again after them.</b> {void}.</p>" if void else "")
 
 
-def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:
+def _rows(kb: "model.KB", lines: "list[SurveyLine]", right: str) -> list[str]:
     """Return an area's rows: each break and each reading by itself, then in one row what was seen and is right; each look once."""
     out = [_row(kb, *some) for some in _by_check([x for x in lines if x.counted and x.verdict != "within"])]
     out += [
@@ -206,7 +206,7 @@ def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:
             for x, *twins in seen
         )
         out.append(
-            f'<tr class="ok seen"><td class="v within">within</td><td class="t" colspan="2">Seen and right: {text}</td></tr>'
+            f'<tr class="ok seen"><td class="v within">within</td><td class="t" colspan="2">{right}: {text}</td></tr>'
         )
     beside = [x for x in lines if not x.counted and (x.measured or x.advice)]
     if beside:

@@ -316,37 +316,48 @@ class Walk:
             return
         self.say("")
         number = len(side_commands.answered(self)) + 1 if step.kind in ("check", "fact") and not step.proof else 0
-        if step.kind == "remedy" or (step.kind == "gate" and step.cause):
-            self._found(advice)
+        if (step.kind == "remedy" or (step.kind == "gate" and step.cause)) and self._found(advice):
+            return
         if step.kind == "remedy":
             normal = advice.finding is not None and advice.finding.kind == "normal"
             self.say(self.layout.paint("HOW TO TELL" if normal else "MEND" if advice.finding else "TRY", "strong"))
         if step.proof:
             self.say(self.layout.paint("PROVE IT", "strong"))
-        self._show(card, number)
+        if self._show(card, number):
+            return
         self.prefetch.look(self.events, card, step.proof)
         if step.kind == "gate":
             # Keys pressed ahead must not vouch for somebody's safety.
             self.asker.flush()
         self._answer(card, step.proof, number)
 
-    def _found(self, advice: Advice) -> None:
-        """Show the finding before its remedy and the gates of it, once."""
+    def _found(self, advice: Advice) -> bool:
+        """Show the finding before its remedy and the gates of it, once; True where what was typed meanwhile makes the step anew."""
         said = (len([e for e in self.events if not e.cleared]), advice.finding_cause)
         lines = ending.ending(self.layout, advice)
-        if lines and said != self.found:
-            self.say(lines)
-            self.asker.pause("Enter goes on > ")
-        self.found = said
+        shown, self.found = self.found, said
+        if not lines or said == shown:
+            return False
+        self.say(lines)
+        return self._pause()
 
-    def _show(self, card: Card, number: int) -> None:
-        """Show a card, page by page."""
+    def _show(self, card: Card, number: int) -> bool:
+        """Show a card, page by page; True where what was typed between pages makes it anew."""
         pages = render.pages(self.layout, card, number, not self.hinted and card.kind in ("check", "fact"))
         for page in pages[:-1]:
             self.say(page)
-            self.asker.pause("Enter goes on > ")
+            if self._pause():
+                return True
         self.say(pages[-1])
         self.hinted = self.hinted or card.kind in ("check", "fact")
+        return False
+
+    def _pause(self) -> bool:
+        """Wait until a page was read; a sentence typed there is heard like one at any prompt; True where it makes the card anew."""
+        typed = typed_line(self.asker.pause("Enter goes on > "))
+        if typed.lower().rstrip(".!") in ("stop", "quit", "exit"):
+            raise Quit
+        return bool(typed) and self._do(anything.aside(self, typed))
 
     def _answer(self, card: Card, proof: bool, number: int) -> None:
         """Take lines until one of them is an answer or moves the walk."""
@@ -362,7 +373,8 @@ class Walk:
                     self.say(render.left(self.layout, card))
                 return
             if reply.back is not None and reply.back.code == "A001" and card.kind != "gate":
-                self._show(card, number)
+                if self._show(card, number):
+                    return
             elif reply.back is not None and card.kind == "gate":
                 if self._do(side_commands.at_gate(self, card, typed)):
                     return
@@ -371,7 +383,7 @@ class Walk:
                 heard = self._do(anything.heard_at(self, card, typed, proof, reply.back))
                 if heard is True:
                     return
-                instead = heard or ""
+                instead = heard if isinstance(heard, str) else ""
             elif self._command(card, reply.command, reply.words):
                 return
 
@@ -400,10 +412,11 @@ class Walk:
         asked = (
             self.kb.checks if card.kind == "check" else {"still-there", *self.kb.facts} if card.kind == "fact" else {}
         )
-        if card.id in asked:
+        left = card.id in asked
+        if left:
             self.record(Event(cant=card.id))
         # Of a danger in them its gate comes next; a gate that stands is asked again.
-        return card.id in asked or card.kind == "gate"
+        return self._do(anything.aside(self, text, noted=True)) or left or card.kind == "gate"
 
     def _command(self, card: Card, command: str, words: str) -> bool:
         """Do what was asked beside an answer; True where the card must be made anew."""
@@ -425,9 +438,12 @@ class Walk:
             raise Quit
         elif command == "note":
             text = words or typed_line(self.asker.ask("note > ", []))
-            if text:
-                self.record(Event(note=text))
-            self.say("   Noted." if text else "   No note.")
+            if not text:
+                self.say("   No note.")
+                return False
+            self.record(Event(note=text))
+            self.say("   Noted.")
+            return self._do(anything.aside(self, text, noted=True))
         elif command == "notes":
             self.say(side_commands.note_lines(self))
         elif command == "tell":

@@ -9,14 +9,16 @@ from ...engine.case.events import Event
 from ...engine.case.interpret import interpret, left_for_now, pick
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
+from ...engine.case.told import NOTED
 from ...engine.errors import Problem
+from ...engine.language.foreign import english_only
 from ...engine.language.sanitize import typed_line, visible
 from ..render import card as render
 from ..render.advice import in_100
 from ..terminal.asker import Quit
 from ..terminal.layout import Layout
-from .anything import NOTED
-from .conversation import Conversation, Keep, Part, Prompt, Replace, Say, TakeBack, problem_lines
+from .anything import aside, heard_at
+from .conversation import Conversation, Keep, Part, Prompt, Replace, Say, TakeBack
 
 # A gate is no answer to take back: it is asked again after the answer before it.
 UNDONE = ("check", "fact", "cant", "skip", "remedy", "proof", "still", "complaints", "heard")
@@ -59,6 +61,9 @@ def at_gate(talk: Conversation, card: Card, words: str) -> Part[bool]:
     for hazard in dict.fromkeys(named):
         yield Keep(Event(hazard=hazard))
     text = typed_line(words)
+    foreign = "" if named else english_only(text)
+    if foreign:
+        yield Say(talk.layout.wrap(foreign, 3))
     if not named and len(text.split()) >= NOTED:
         yield Keep(Event(note=text))
         yield Say(talk.layout.wrap("Your words are kept as a note; they don't clear this.", 3))
@@ -199,17 +204,9 @@ def change(talk: Conversation, words: str) -> Part[bool]:
     )
     chosen, problem = pick(picker, words.lower())
     if chosen is None:
-        yield Say(
-            problem_lines(
-                talk.layout,
-                Problem(
-                    code="A004",
-                    message=problem.message if problem else "",
-                    mend=f"type change and a number from 1 to {len(rows)}",
-                ),
-            )
-        )
-        return False
+        mend = f"type change and a number from 1 to {len(rows)}"
+        back = Problem(code="A004", message=problem.message if problem else "", mend=mend)
+        return (yield from aside(talk, words, back))
     _, said, at = rows[int(chosen) - 1]
     old = talk.events[at]
     card = card_of(talk.kb, talk.events, old)
@@ -256,9 +253,7 @@ def besides(talk: Conversation, words: str) -> Part[bool]:
     picker = Card(kind="fact", id="besides", title="", choices=[Choice(id=c, says=title) for c, title in rows])
     chosen, problem = pick(picker, words.lower())
     if chosen is None:
-        if problem:
-            yield Say(problem_lines(talk.layout, problem))
-        return False
+        return (yield from aside(talk, words, problem))
     yield Keep(Event(remedy=chosen, did="done"))
     yield Say(
         talk.layout.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
@@ -268,8 +263,11 @@ def besides(talk: Conversation, words: str) -> Part[bool]:
 
 def _anew(talk: Conversation, card: Card) -> Part[Event | None]:
     """Take lines until one of them answers a card that is asked anew; None where the person leaves it as it was."""
+    instead = ""
     while True:
-        reply = interpret(talk.kb, card, (yield Prompt("> ", [c.says for c in card.choices])), False)
+        typed = instead or (yield Prompt("> ", [c.says for c in card.choices]))
+        instead = ""
+        reply = interpret(talk.kb, card, typed, False)
         if reply.event is not None:
             return reply.event
         if reply.command == "stop":
@@ -279,4 +277,7 @@ def _anew(talk: Conversation, card: Card) -> Part[Event | None]:
         elif reply.command or (reply.back is not None and reply.back.code == "A001"):
             return None
         elif reply.back is not None:
-            yield Say(problem_lines(talk.layout, reply.back))
+            heard = yield from heard_at(talk, card, typed, False, reply.back, anew=True)
+            if isinstance(heard, Event):
+                return heard
+            instead = heard if isinstance(heard, str) else ""

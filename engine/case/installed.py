@@ -84,6 +84,7 @@ def installation(
     before: Sequence[Event] = (),
     says: Mapping[str, str] | None = None,
     day: str = "",
+    notes: Sequence[str] = (),
 ) -> list[Event]:
     """Return the events of an installation: closed as such, or open where something is left to mend or to be seen.
 
@@ -110,6 +111,8 @@ def installation(
         Readings that are answers, in words.
     day : str
         When it was surveyed.
+    notes : sequence of str
+        Words that fit no line; those that stand in `before` are not written twice.
 
     Examples
     --------
@@ -131,6 +134,8 @@ def installation(
             now = by
             out.append(Event(hands=by))
         out.append(Event(check=name, value=said) if name in measured else Event(check=name, answer=said))
+    more = [f"Said at the survey: {text}"[:NOTED] for text in notes]
+    out += [Event(note=text) for text in more if not any(e.note == text for e in before)]
     then = surveyed(before)
     bad = {x.check for x in (*to_mend, *declined)}
     left = [*to_mend, *(x for x in (then.to_mend if then else []) if x.check not in {*readings, *bad})]

@@ -387,9 +387,27 @@ def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
     elif not passed:
         shown = [s.complaint for s in kb.causes[last.cause].shows if s.complaint in left] or left
         change["stands"] = tuple((c, state.epoch if c in shown else e) for c, e in state.stands)
-    elif len(left) == 1:
+    elif len(left) == 1 and repeated(kb, event.proof or "", left[0]):
         change |= {"gone": (*state.gone, (left[0], state.epoch)), "closed": _ended(kb, state)}
     return change
+
+
+def repeated(kb: model.KB, proof: str, complaint: str) -> bool:
+    """Return whether a proof repeats the condition of a complaint, so that its passing shows that the complaint is gone.
+
+    Parameters
+    ----------
+    kb : KB
+    proof, complaint : str
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> [repeated(load_kb(), "pump-out-time", c) for c in ("no-drain", "suds-or-smell")]
+    [True, False]
+    """
+    told = kb.checks[proof].repeats
+    return told is None or complaint in told
 
 
 def _judged(remedies: tuple[Tried, ...], at: int, passed: bool) -> tuple[Tried, ...]:

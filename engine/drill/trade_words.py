@@ -32,7 +32,7 @@ GROUPS: tuple[tuple[str, str], ...] = (
     (r"where (?:exactly )?(?:does|do|is|are) (?:the )?(?:water|leak|puddle) (?:come|coming|from|leaking|start)(?: out| from)?", "where the puddle starts"),
     (r"(?:tub|drum|basket)[, ]+(?:is )?(?:it )?loose", "how the tub swings"),
     (r"(?:get )?below freezing", "coldest heated unheated place"),
-    (r"hook(?:ed|s)? (?:it |them )?up|hook ?ups?", "connected"),
+    (r"hook(?:ed|s)? (?:it |them )?up|hook ?ups?", "installed"),
     (r"how tight|crank(?:ed|s)?", "turn past hand tight"),
     (r"(?:drip|drain|overflow) pans?|pan under", "tray under the washer"),
     (r"(?:pressure )?gauges?", "standing water pressure"),

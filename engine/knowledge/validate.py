@@ -114,6 +114,10 @@ def _singles(checker: ReferenceChecker, singles: dict[str, "Entry"]) -> None:
         checker.number(roles, ("second_visit",), roles.record.second_visit)
     if roles.record.per_card:
         checker.number(roles, ("per_card",), roles.record.per_card)
+    if roles.record.patience:
+        checker.number(roles, ("patience",), roles.record.patience)
+    if roles.record.in_vain:
+        checker.number(roles, ("in_vain",), roles.record.in_vain)
     for field, needed in (("roles", get_args(model.Role)), ("trades", TRADES)):
         cards = getattr(roles.record, field)
         found = [card.id for card in cards]

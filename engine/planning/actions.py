@@ -38,6 +38,8 @@ from .roles import (
 
 # Less is not believed of anything that has to be asked and answered (judgement); a bit must not be had for nothing [minutes].
 LEAST_MINUTES = 0.1
+# So many times the head of the first question the next may take at most (judgement): what is worth that is asked, however late [-].
+MOST_HEAD = 5
 # So many earlier reports of one sign are heeded when the next is foreseen [-].
 MOST_BEFORE = 4
 # How long the last in the chain works on what no kb entry names (judgement) [minutes].
@@ -128,8 +130,9 @@ def decision_problem(
     listed = np.flatnonzero(scenarios.needs.any(axis=0))
     about = [c for c in graph.relevant(network.graph, list(state.complaints)) if c in evidence.causes]
     questions = []
+    before = asked(state, hands)
     for check in open_checks(network, state, about, hands):
-        price = asking(kb, check_minutes(check, hands)) * rate
+        price = asking(kb, check_minutes(check, hands), before) * rate
         questions.append(Test(f"check:{check.id}", price, outcomes(seen, check, hands)))
     questions += _facts(network, state, evidence, scenarios, rate, hands)
     mends = []
@@ -139,7 +142,8 @@ def decision_problem(
             cures = np.zeros(len(evidence.causes), dtype=bool)
             cures[i] = True
             name, price, chance, look, looking = mend
-            mends.append(Repair(name, price, cures, chance, look, looking))
+            vain = kb.roles.in_vain.n if kb.roles.in_vain else 0.0
+            mends.append(Repair(name, price, cures, chance, look, looking, vain))
     card = role_card(kb, role)
     count = len(scenarios.weight)
     if card.hand_on_to == "technician" and onward:
@@ -157,9 +161,28 @@ def decision_problem(
     return DecisionProblem(questions, mends, hand, scenarios.needs, scenarios.unlisted, group)
 
 
-def asking(kb: model.KB, minutes: float) -> float:
-    """Return what one more question takes of whoever answers: its own time, and the head it costs [minutes]."""
-    return max(LEAST_MINUTES, minutes) + (kb.roles.per_card.n if kb.roles.per_card else 0.0)
+def asking(kb: model.KB, minutes: float, before: int = 0) -> float:
+    """Return what one more question takes of whoever answers: its own time, and the head it costs [minutes].
+
+    Parameters
+    ----------
+    kb : KB
+    minutes : float
+        Its own time [minutes].
+    before : int
+        How many questions the same person was asked before: each leaves less patience for the next.
+    """
+    head = kb.roles.per_card.n if kb.roles.per_card else 0.0
+    if kb.roles.patience:
+        head *= min(MOST_HEAD, 1 + (before / kb.roles.patience.n) ** 2)
+    return max(LEAST_MINUTES, minutes) + head
+
+
+def asked(state: State, hands: str) -> int:
+    """Return how many questions some hands were asked so far; who is not there yet was asked none."""
+    if hands != state.hands:
+        return 0
+    return sum(a.hands == hands and not a.proof for a in state.answers) + len(state.facts) + len(state.passed_over)
 
 
 def _last_work(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios) -> Any:
@@ -227,7 +250,7 @@ def _facts(
         if name in passed or minutes is None or not holds(fact.when, known) or senseless(network, state, fact):
             continue
         table = scenarios.by_fact[rows] / weight
-        out.append(Test(f"fact:{name}", asking(kb, minutes) * rate, table))
+        out.append(Test(f"fact:{name}", asking(kb, minutes, asked(state, hands)) * rate, table))
     return out
 
 

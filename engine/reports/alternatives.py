@@ -102,4 +102,6 @@ def _booked(cost_model: CostModel, root: "np.typing.NDArray[np.float64]", k: int
     alone = cost_model.fix[:, k] & (decision_problem.needs.sum(axis=1) == 1)
     rest = root * np.where(alone, 1 - mend.chance, 1.0)
     left = float(rest.sum())
-    return mend.cost + (left * float(cost_model.hand_on(normal(rest[None, :]))[0]) if left > 0 else 0.0)
+    return (
+        mend.cost + mend.vain * left + (left * float(cost_model.hand_on(normal(rest[None, :]))[0]) if left > 0 else 0.0)
+    )

@@ -170,11 +170,11 @@ def covered(choice: Chosen) -> list[str]:
     >>> one = Chosen(minutes=10, lines=["a"], must=["a"], hands=4, must_minutes=4, over=0, share=.5, must_share=.5, whole=9, whole_minutes=90,
     ...     whole_lines=99, beside=[])
     >>> covered(one)[0]
-    'Sheet for 10 minutes of your work: 1 lines, 4 min. What must be seen takes 4 of them.'
+    'Sheet for 10 minutes of your work: 1 lines, 4 min. What must be seen takes at most 4 of them.'
     """
     out = [
         f"Sheet for {choice.minutes:g} minutes of your work: {len(choice.lines)} lines, {choice.hands:.3g} min. "
-        f"What must be seen takes {choice.must_minutes:.3g} of them."
+        f"What must be seen takes at most {choice.must_minutes:.3g} of them."
     ]
     if choice.over:
         out = [

@@ -164,7 +164,10 @@ def _told(kb: model.KB, done: Survey) -> list[str]:
     here = [x for x in done.lines if x.check and x.counted and (x.told or (done.phone and x.verdict == "within"))]
     checks = {x.check: x.said for x in here} | {p.check: p.said for p in done.proofs if p.told}
     must = _must(kb)
-    return [f"{kb.checks[c].title}: {said}" for c, said in checks.items() if done.phone or c in must]
+    wrong = {f.check for f in done.findings}
+    return [
+        f"{kb.checks[c].title}: {said}" for c, said in checks.items() if (c not in wrong if done.phone else c in must)
+    ]
 
 
 def _must(kb: model.KB) -> set[str]:

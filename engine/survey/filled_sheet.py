@@ -12,15 +12,17 @@ from ..errors import InvalidInputError, Problem, nearest, one_of
 from ..knowledge.decode import BAD, convert
 from ..knowledge.machine_sheet import apply_sheet, load_sheet
 from ..knowledge.strict_yaml import Node, Sheet
+from ..language.sanitize import typed_line
 
-FIELDS = ("title", "machine", "hands", "told", "facts", "readings")
+FIELDS = ("title", "machine", "hands", "told", "facts", "readings", "notes")
 
 
 class FilledSheet(Struct, frozen=True):
     """A survey sheet as it was read.
 
     `told` are the readings that a customer made, on the phone or at the door. `declined` are lines that the customer declined: of one with
-    a reading its mend, of one without the look. `read_as` has of lines that a pen wrote what stood there, and how it was read.
+    a reading its mend, of one without the look. `read_as` has of lines that a pen wrote what stood there, and how it was read. `notes` are words that
+    fit no line.
     """
 
     title: str
@@ -31,6 +33,7 @@ class FilledSheet(Struct, frozen=True):
     told: tuple[str, ...] = ()
     declined: tuple[str, ...] = ()
     read_as: dict[str, tuple[str, str]] = {}
+    notes: tuple[str, ...] = ()
 
     def by(self, name: str) -> model.Hands:
         """Return whose hands made a reading."""
@@ -93,6 +96,7 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begu
         )
     hands = "homeowner" if said_hands == "homeowner" else "technician" if said_hands == "technician" else hands
     told = _told(kb, sheet, root)
+    notes = _notes(sheet, root)
     read_as: dict[str, tuple[str, str]] = {}
     facts = _facts(kb, sheet, root, read_as)
     declined = _declined(kb, sheet, root)
@@ -108,7 +112,7 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begu
     if sheet.problems:
         raise InvalidInputError(sheet.problems, more=sheet.more)
     told = [n for n in told if n in readings]
-    return FilledSheet(title or "Survey", facts, readings, machine, hands, tuple(told), tuple(declined), read_as)
+    return FilledSheet(title or "Survey", facts, readings, machine, hands, tuple(told), tuple(declined), read_as, notes)
 
 
 def fitted(kb: model.KB, machine: str | None) -> int | None:
@@ -145,6 +149,12 @@ def _told(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
                 mend="correct the line's name",
             )
     return names
+
+
+def _notes(sheet: Sheet, root: Node) -> tuple[str, ...]:
+    node = root.value.get("notes")
+    value = convert(sheet, node, list[str], "notes") if node is not None and node.value is not None else []
+    return () if value is BAD else tuple(typed_line(text) for text in value)
 
 
 DECLINED = re.compile(r"(?i)(?:^|[\s,;.(]+)declined[\s.)]*$")  # written behind a value, or alone in its place
@@ -369,4 +379,6 @@ def text_of(filled: FilledSheet) -> str:
     for name, values in (("facts", filled.facts), ("readings", lines)):
         if values:
             out += [f"{name}:", *(f"  {k}: {json.dumps(v)}" for k, v in values.items())]
+    if filled.notes:
+        out += ["notes:", *(f"  - {json.dumps(text)}" for text in filled.notes)]
     return "\n".join(out) + "\n"

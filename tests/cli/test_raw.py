@@ -85,6 +85,10 @@ def lines(tmp_path, store):
     yield "cards", [], ""
     yield "cards", ["-o", str(tmp_path / "cards.html")], ""
     yield "cases", sent, ""
+    yield "learn", ["-o", str(tmp_path / "numbers"), *sent], ""
+    yield "month", sent, ""
+    for end in (".html", ".md", ".csv"):
+        yield "month", ["-o", str(tmp_path / f"month{end}"), *sent], ""
     for name in ("show", "export"):
         yield name, [second, *sent], ""
     yield "export", [second, "-o", str(tmp_path / "exported.yaml"), *sent], ""
@@ -112,7 +116,7 @@ def lines(tmp_path, store):
 
 def written(folder):
     for path in folder.rglob("*"):
-        if path.suffix in (".html", ".md", ".json", ".svg", ".dot", ".graphml") or path.name == "exported.yaml":
+        if path.suffix in (".html", ".md", ".json", ".svg", ".dot", ".graphml", ".csv") or path.name == "exported.yaml":
             yield path.name, path.read_text(encoding="utf-8")
 
 
@@ -174,6 +178,7 @@ ARGUMENTS = [
     "walk --case {0}/x", "walk --units {0}", "hear {0}", "hear {0} --kb {0}", "advise {0}", "advise {0} --store {0}", "advise - --cleared {0}", "handover {0} --role {0}",
     "bring {0}", "report {0} --for {0}", "report {0} -o {0}", "survey {0}", "survey --role {0}", "survey --machine {0}", "rule {0}", "rule --machine {0}", "reckon {0}",
     "reckon standpipe-overflow --with {0}", "reckon standpipe-overflow --with {0}=2", "reckon standpipe-overflow --with bore={0}", "completion {0}", "cases --state {0}",
+    "learn {0}", "learn --store {0}/x/y", "learn -o {0} --scheduler {0}", "month --of {0}", "month -o {0}", "month --store {0}/x/y",
     "drill --fault {0}", "drill --family {0}", "drill --role {0}", "drill --open {0}", "drill --seed 3 --pupil {0} --class {0}/x", "drill --seed 3 --deck {0}/x", "quiz --area {0}",
     "quiz --deck {0}/x", "cards --area {0}", "cards -o {0}/cards.html",
     "cases --complaint {0}", "cases --text {0}", "cases --older {0}", "show {0}", "resume {0}", "note {0} {0}", "export {0}", "forget {0}", "close {0} --as {0} --why {0}",

@@ -13,7 +13,7 @@ from tests.support.places import SMALL, TESTS
 from tests.support.small_kb import copied, spoiled
 
 ROOT = home().parent
-CODE = re.compile(r"\"([KYCSRMAUJPD]\d{3})\"")
+CODE = re.compile(r"\"([KYCSRMAUJPDL]\d{3})\"")
 CHECKS, SEALED, LOW = "checks/drain.yaml", "causes/drain/hose-sealed-in.yaml", "causes/drain/pipe-too-low.yaml"
 
 

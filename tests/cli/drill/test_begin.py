@@ -131,6 +131,8 @@ def test_words_for_a_danger_that_were_not_understood_end_no_round(run):
     assert "Before that: you began to make sure of something." in text
     assert "Water kept under pressure. Asked and looked: closed." in text
     assert "Standing water pressure (5 min)" in text
+    first = looked.replace("depressurized", "depressurized, no gas smell")
+    assert "Before that: you began" in " ".join(run("drill", *place, typed=first).out.split())
     # Whoever was asked back and goes on all the same began it over an open gate.
     assert run("drill", *place, typed=looked + "static pressure\n").code == 5
 
@@ -172,6 +174,18 @@ def test_wrong_words_are_asked_again_and_nothing_is_lost(run):
     assert "39 what? Do you mean 39 in" in text
     assert "right limit: 39 in" in text
     assert "Name one of the four." in text
+
+
+def test_a_sentence_that_names_no_look_is_a_note(run):
+    typed = "my aunt sends her regards from Ohio\nnotes\nleave\n\n"
+    text = " ".join(run("drill", *FAULT, typed=typed).out.split())
+    assert "These words are kept as a note; notes shows them." in text
+    assert "- my aunt sends her regards from Ohio" in text
+
+
+def test_a_limit_is_taken_out_of_a_sentence(run):
+    typed = LOOKED + "verdict pipe too low\nstandpipe height\nI would say at least 39 in high\n\n\nplumber\n\n"
+    assert "right limit: 39 in" in " ".join(run("drill", *FAULT, typed=typed).out.split())
 
 
 def test_a_verdict_that_is_cut_off_counts_with_what_was_entered(run):

@@ -11,7 +11,7 @@ from dryfloor.engine.advice import Measured
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.shortlist.choice import SheetLines
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet, text_of
+from dryfloor.engine.survey.filled_sheet import FilledSheet, text_of, with_machine
 from tests.support.chromium import PAPERS, PHONE, overflow
 from tests.support.installations import NAMES, sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
@@ -267,3 +267,18 @@ def test_the_audit_finds_nothing(kb, open_page, audit, tmp_path):
     out.write_text(page(kb, ten_minutes(kb)), encoding="utf-8")
     assert audit(open_page(out)) == []
     assert audit(open_page(out, color_scheme="dark")) == []
+
+
+def test_what_is_worked_out_and_not_read_is_drawn_without_a_reading(kb):
+    """A hose end that the physics puts under the water line has no check of its own."""
+    filled = FilledSheet(
+        "s",
+        {"drain": "standpipe"},
+        {"standpipe-height": "31 in", "hose-depth": "5 in"},
+        "meadow-top-loader",
+        "technician",
+    )
+    own, filled = with_machine(kb, filled, None)
+    done = survey(own, filled)
+    assert any(x.verdict == "broken" and x.measured and not x.measured.check for x in done.lines)
+    assert "<svg" in page(own, done)

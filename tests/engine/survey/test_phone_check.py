@@ -1,5 +1,7 @@
 """A phone check before delivery is told in its own words: what was asked, what is to be put right, what is still to be asked."""
 
+from msgspec.structs import replace
+
 from dryfloor.cli.render.acceptance import page
 from dryfloor.cli.render.survey import lines
 from dryfloor.cli.terminal.layout import Layout
@@ -7,6 +9,7 @@ from dryfloor.engine.shortlist.printed import due_lines
 from dryfloor.engine.survey.areas import beforehand
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.blank_sheet import blank_lines
+from dryfloor.engine.survey.customer import customer
 from dryfloor.engine.survey.filled_sheet import FilledSheet
 
 FACTS = {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer", "machine": "top-loader"}
@@ -43,6 +46,11 @@ def test_nothing_of_a_phone_check_is_called_measured_seen_or_done(kb):
             assert word not in text, word
     assert "To be put right before the van comes" in html
     assert "Still to be asked" in html
+    assert "Seen and right" not in html
+    low = survey(kb, replace(PHONE, readings={**SAID, "standpipe-height": "31 in"}), "before")
+    assert not any(
+        "31 in" in text for text in customer(kb, low).told
+    )  # one code's limit is kept, and it is to be mended
 
 
 def test_a_code_that_nobody_named_is_not_named_for_it(kb):
