@@ -21,8 +21,8 @@ from .cards import said_then
 # Share of the price of acting that a question must save before it is asked [-]. Judgement: the leaf is optimistic about what is
 # learnt, so that at 0 a walk goes on asking at 98 in 100 for half a minute of 56.
 LEAST_GAIN = 0.02
-# From here on a fault is mended without the look that defines it (judgement: below, one mend in ten would be in vain) [prob].
-SURE = 0.9
+# From here on a fault is mended without the look that defines it (judgement: below, more than one mend in twenty would be in vain) [prob].
+SURE = 0.95
 BEFORE_QUESTIONS = "safety comes before the question"
 # From a belief over the scenarios of a view, the choice that some way of choosing makes there.
 Policy = Callable[[Array, DecisionProblem], Decision]
@@ -139,7 +139,10 @@ def _left_then(analysis: Analysis) -> Step | None:
     if not found:
         return None
     then = min(found)[2]
-    return _question(analysis, "check", then.check, f"it was left so at the installation: {said_then(kb, then)}")
+    left = f"left so at the installation: {said_then(kb, then)}"
+    step = _question(analysis, "check", then.check, f"it was {left}")
+    # What must be known before the look says for what, too.
+    return step if step.id == then.check else msgspec.structs.replace(step, why=f"{step.why}, {left}")
 
 
 def _measured_again(analysis: Analysis) -> Step | None:

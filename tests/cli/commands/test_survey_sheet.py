@@ -350,5 +350,7 @@ def test_a_callback_that_is_proved_is_told_at_its_installation(run):
     shown = " ".join(run("show", case).out.split())
     assert "to mend" not in shown.replace("open, to mend", "")
     assert "Tighten the dripping hose nut; ten-minute dry paper: dry everywhere" in shown
+    old = " ".join(run(*keep, typed=DRIPS).out.split())
+    assert "This sheet still says what was wrong before that mend: Dry with the taps open." in old
     again = " ".join(run(*keep, typed=DRIPS.replace("dripping", "dry")).out.split())
     assert 'Mended since it was kept: Dry with the taps open, was "it drips", mended by case' in again
