@@ -43,7 +43,10 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     work = out.with_name(out.name + ".part") if out else None
     with tempfile.TemporaryDirectory() as beside:
         place = work or Path(beside)
-        place.mkdir(parents=True, exist_ok=True)
+        try:
+            place.mkdir(parents=True, exist_ok=True)
+        except (OSError, ValueError) as error:
+            raise _unwritable(place, error) from error
         taught = Taught(kb, args, env)
         spool = Spool(place / CASES)
         spool.write(taught.lessons())
@@ -120,20 +123,24 @@ def _mapping(args: argparse.Namespace) -> Mapping:
 
     if not args.scheduler:
         return by_processes(args.workers) if args.workers > 1 else at_home
-    from ...engine.errors import InvalidInputError, Problem
 
     try:
         return by_scheduler(args.scheduler)
     except ImportError as error:
-        raise InvalidInputError(
-            [
-                Problem(
-                    code="L003",
-                    message="the packages for a scheduler are not installed",
-                    mend="pip install 'dryfloor[cluster]', or leave --scheduler out",
-                )
-            ]
+        raise _no_scheduler(
+            "the packages for a scheduler are not installed",
+            "pip install 'dryfloor[cluster]', or leave --scheduler out",
         ) from error
+    except (OSError, ValueError, TypeError) as error:
+        raise _no_scheduler(
+            f"no scheduler answers at '{args.scheduler}'", "name one that is at work, such as tcp://10.0.0.7:8786"
+        ) from error
+
+
+def _no_scheduler(message: str, mend: str) -> Exception:
+    from ...engine.errors import InvalidInputError, Problem
+
+    return InvalidInputError([Problem(code="L003", message=message, expected="a Dask scheduler's address", mend=mend)])
 
 
 def _em(env: Env, kb: model.KB, spool: Spool, mapping: Mapping, what: str) -> Learned:
@@ -257,7 +264,7 @@ def write_file(path: Path, text: str) -> None:
         raise _unwritable(path, error) from error
 
 
-def _unwritable(path: Path, error: OSError) -> Exception:
+def _unwritable(path: Path, error: OSError | ValueError) -> Exception:
     from ...engine.errors import InvalidInputError, Problem
 
     return InvalidInputError(
@@ -265,7 +272,7 @@ def _unwritable(path: Path, error: OSError) -> Exception:
             Problem(
                 code="L004",
                 file=str(path),
-                message=f"it could not be written: {error.strerror or error}",
+                message=f"it could not be written: {getattr(error, 'strerror', None) or error}",
                 expected="a place that you may write to",
                 mend="name another place",
             )

@@ -41,6 +41,8 @@ class Learned:
         [prob]
     counts : Counts
         Of the last pass, with what the cases owe.
+    seen : Counts
+        The same without what they owe: what was in the cases.
     objective : list of float
         Log likelihood with the log prior, pass by pass [nat].
     """
@@ -49,6 +51,7 @@ class Learned:
     prior: Prior
     vector: Array
     counts: Counts
+    seen: Counts
     objective: list[float] = field(default_factory=list)
 
     @property
@@ -86,13 +89,14 @@ def learn(
     parameters = Parameters(Network(kb))
     prior = Prior.of(parameters, kb)
 
-    def under(vector: Array) -> tuple[Counts, float]:
+    def under(vector: Array) -> tuple[tuple[Counts, Counts], float]:
         numbers = parameters.numbers(vector)
-        counts = with_debts(Network(with_numbers(kb, numbers)), parameters, one_pass(numbers))
-        return counts, counts.log_likelihood + log_prior(parameters, prior, vector)
+        seen = one_pass(numbers)
+        counts = with_debts(Network(with_numbers(kb, numbers)), parameters, seen)
+        return (counts, seen), counts.log_likelihood + log_prior(parameters, prior, vector)
 
     vector = prior.judged if start is None else start
-    counts, height = under(vector)
+    (counts, seen), height = under(vector)
     objective = [height]
     for n in range(1, most):
         ahead = maximized(parameters, prior, vector, counts)
@@ -104,13 +108,13 @@ def learn(
         if reached < height:
             break
         gained = reached - height
-        vector, counts, height = ahead, new, reached
+        vector, (counts, seen), height = ahead, new, reached
         objective.append(height)
         if told:
             told(n, gained)
         if gained < ENOUGH * max(counts.cases, 1):
             break
-    return Learned(parameters, prior, vector, counts, objective)
+    return Learned(parameters, prior, vector, counts, seen, objective)
 
 
 def _between(parameters: Parameters, a: Array, b: Array) -> Array:

@@ -46,7 +46,7 @@ class LearnedNumber(Struct, frozen=True, kw_only=True):
 
 def bearing(learned: Learned) -> dict[Key, int]:
     """Return out of how many cases each number was counted: those in which a cause was there, or something could have been seen."""
-    parameters, counts = learned.parameters, learned.counts
+    parameters, counts = learned.parameters, learned.seen
     out = {}
     for n, key in enumerate(parameters.keys):
         if key[0] in ("rate", "unlisted"):

@@ -27,6 +27,8 @@ STARTS = 5
 AHEAD = 3
 # All workers of a forked pool begin at once; others begin one by one, and one that begins while the pool breaks is waited for for ever.
 START = "fork" if "fork" in get_all_start_methods() else "spawn"
+# How long a scheduler may take to answer [s].
+ANSWERS = 20
 Numbered = tuple[int, bytes]
 # From a job and numbered chunks to their counts, in any order.
 Mapping = Callable[["Job", Iterable[Numbered]], Iterator[tuple[int, Counts]]]
@@ -184,11 +186,14 @@ def by_scheduler(address: str) -> Mapping:
     ------
     ImportError
         Without the packages of the extra `cluster`.
+    OSError, ValueError
+        Where none answers.
     """
     import distributed
 
     client_of: Any = distributed.Client
     completed: Any = distributed.as_completed
+    client_of(address, timeout=ANSWERS).close()
 
     def mapped(job: Job, chunks: Iterable[Numbered]) -> Iterator[tuple[int, Counts]]:
         with client_of(address) as client:

@@ -5,11 +5,12 @@ import pytest
 
 from dryfloor.engine.diagnosis.network import Network, network_of
 from dryfloor.engine.knowledge.load import read_kb
-from dryfloor.engine.learning.counts import Counts, Parameters
-from dryfloor.engine.learning.em import Learned
+from dryfloor.engine.learning.counts import Counts, Parameters, counted
+from dryfloor.engine.learning.em import Learned, learn
 from dryfloor.engine.learning.maximization import Prior
 from dryfloor.engine.learning.numbers import numbers_of, with_numbers
 from dryfloor.engine.learning.overlay import FEWEST, bearing, entries, writable
+from tests.support.lessons import lessons
 from tests.support.shipped import shipped
 
 RATE, CURES = ("rate", "foot-unloaded"), ("cures", "foot-unloaded")
@@ -23,7 +24,7 @@ def learned(cases: float) -> Learned:
     for at in parameters.facts:
         vector[at] = prior.judged[at]
     counts = Counts(np.full(len(vector), cases), np.full(len(vector), cases))
-    return Learned(parameters, prior, vector, counts)
+    return Learned(parameters, prior, vector, counts, counts)
 
 
 def test_a_number_on_which_few_cases_bear_is_not_written():
@@ -31,6 +32,16 @@ def test_a_number_on_which_few_cases_bear_is_not_written():
     assert {k for k in writable(few) if k[0] != "share"} == set()
     assert {RATE, CURES} <= {*writable(enough)}
     assert bearing(enough)[RATE] == FEWEST
+
+
+def test_what_cases_owe_is_no_case_that_bears_on_a_number():
+    """Of one case, whatever it owes for having come to light: nothing is written."""
+    kb, network = shipped(), network_of(shipped())
+    parameters = Parameters(network)
+    one = lessons()[:1]
+    found = learn(kb, lambda numbers: counted(Network(with_numbers(kb, numbers)), parameters, one), most=2)
+    assert found.counts.yes.sum() > found.seen.yes.sum()
+    assert writable(found) == {}
 
 
 def test_what_is_written_reads_back(tmp_path):
