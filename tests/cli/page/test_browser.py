@@ -224,10 +224,10 @@ def kinds(page, live):
     yield "message"
     page.goto(live + "/door")
     page.fill("#token", "wrong")
-    press(page, "button")
+    press(page, "main button")
     yield "door"
     page.fill("#token", TOKEN)
-    press(page, "button")
+    press(page, "main button")
     yield "desk"
     page.goto(live + "/desk?complaint=siphons&fact=drain:standpipe&check=standpipe-height:31+in&skip=onset")
     yield "desk gate"
@@ -376,7 +376,7 @@ def test_what_is_pressed_is_44_px_high_and_a_page_is_light(live, open_page):  # 
 def test_no_cell_of_a_header_is_broken_in_a_word(live, open_page):  # noqa: F811
     page = open_page(live + "/door", viewport={"width": 768, "height": 800})
     page.fill("#token", TOKEN)
-    press(page, "button")
+    press(page, "main button")
     page.goto(live + "/desk?complaint=walks&fact=dryer-beside:no-dryer")
     page.fill("#reference", "Alder Lane 4")
     press(page, "button:text-is('Keep')")
