@@ -39,12 +39,13 @@ class Step(Frozen, frozen=True, kw_only=True):
 
 
 class Note(Frozen, frozen=True, kw_only=True):
-    """A safety note with its signal word."""
+    """A safety note with its signal word, and the step of a remedy at which it is told again (from 1; 0: of the whole)."""
 
     signal: str
     title: str
     says: str
     hazard: str
+    step: int = 0
 
 
 class Choice(Frozen, frozen=True, kw_only=True):

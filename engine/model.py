@@ -170,6 +170,10 @@ class Hazard(Record, frozen=True, kw_only=True):
     )
     gate: Gate | None = None
     people: Annotated[int, Meta(ge=1, le=9, description="how many people a step with it takes")] = 1
+    arises_at: Annotated[
+        list[Text],
+        Meta(description="how words of a remedy's step begin at which it arises: it is told again at the first"),
+    ] = field(default_factory=list)
     when: When = field(default_factory=dict)
     hear: Annotated[list[str], Meta(description="words of a person that make this gate come first")] = field(
         default_factory=list
@@ -599,6 +603,7 @@ class Remedy(Record, frozen=True, kw_only=True):
         Literal["utility"] | None, Meta(description="whom to call before any trade, where it is not the house's own")
     ] = None
     minutes: Annotated[float, Meta(gt=0)]
+    people: Annotated[int, Meta(ge=1, le=9, description="how many it takes, where none of its hazards says so")] = 1
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)
     why_no_hazard: str | None = None

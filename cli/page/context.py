@@ -451,6 +451,7 @@ def common(context: Context, page: Page) -> dict[str, Any]:
     place, card = page.place, page.card
     events = page.events
     gate = card is not None and card.kind == "gate"
+    state = fold(context.kb, events)
     return {
         "place": place,
         "note": page.note,
@@ -470,8 +471,7 @@ def common(context: Context, page: Page) -> dict[str, Any]:
         "drawn": presenters.drawer(context.kb, page.advice, events),
         "kb": context.kb,
         "families": families(context.kb, place) if place.address.ask == addresses.FAMILY or page.problem else [],
-        "urgent": presenters.urgent(context.kb, place),
-        "state": fold(context.kb, events),
-        "seen": presenters.seen(fold(context.kb, events), events),
+        "state": state,
+        "seen": presenters.seen(state, events),
         "body_most": BODY,
     }

@@ -67,7 +67,8 @@ def _drawn(context: Context, page: Page, status: int) -> Response:
         return context.html("confirm.html", status, **values)
     if card is not None and card.id == "complaint":
         choices = presenters.by_frequency(context.kb, card.choices)
-        return context.html("start.html", status, **values, choices=choices)
+        now = presenters.urgent(context.kb, page.place)
+        return context.html("start.html", status, **values, choices=choices, urgent=now)
     if card is None or card.kind == "hand-on":
         return context.html("end.html", status, **(values | ending(context, page)))
     return context.html("card.html", status, **values)

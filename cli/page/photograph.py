@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 SENT_MOST = 10 * 1024 * 1024  # of a file [bytes]
 KEPT_MOST = 400 * 1024  # of the picture that is kept [bytes]
 SIDES = (1600, 1280, 960)  # its longer side [px]; the first at which it is small enough
-SMALL, SMALL_MOST = 128, 6 * 1024  # of the one in a list [px, bytes]
-QUALITIES = (82, 70, 55)
+SMALL, SMALL_MOST = 112, 3 * 1024  # of the one in a list [px, bytes]
+QUALITIES = (82, 70, 55, 40)
 KINDS = ("JPEG", "PNG", "WEBP")
 # A file of a few kB can hold a picture of many GB. What a JPEG holds is read at a quarter of its size, others must be read whole.
 PIXELS_MOST, WHOLE_MOST = 64_000_000, 26_000_000

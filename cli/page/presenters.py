@@ -138,10 +138,14 @@ def drawer(kb: model.KB, advice: Advice, events: list[Event]) -> Callable[[Illus
 
     machine = kb.machines.get(next((e.machine for e in reversed(events) if e.machine), ""))
 
+    known: dict[str, Markup] = {}
+
     def svg(shown: Illustration) -> Markup:
-        return Markup(
-            drawn(kb, shown, advice.readings, machine, alone=False)
-        )  # its texts are escaped where it is drawn
+        key = f"{shown.id} {shown.rule}"
+        if key not in known:
+            # Its texts are escaped where it is drawn.
+            known[key] = Markup(drawn(kb, shown, advice.readings, machine, alone=False))
+        return known[key]
 
     return svg
 
@@ -185,7 +189,7 @@ def yours(kb: model.KB, advice: Advice, state: State | None = None) -> tuple[lis
     lines = [(r, Yours(title=b.title, remedy=r.title, p=in_100(b.p), by=BY[roles.work_of(r, here)])) for r, b in rows]
     may = [(r, y) for r, y in lines if r.by == "anyone" and roles.may_mend(kb, r, advice.hands, here)]
     # What takes two is nothing that one person alone may do, whoever they are.
-    alone = [y for r, y in may if all(kb.hazards[h].people == 1 for h in r.hazards)]
+    alone = [y for r, y in may if roles.people(kb, r) == 1]
     helped = [y for _, y in may if y not in alone]
     return alone, helped, [y for _, y in lines if y not in alone and y not in helped]
 

@@ -181,9 +181,10 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
     from ...engine.drill.debrief import BEST, LIKELY
 
     if done.pupil:
-        out += ["", *_path(layout, "YOUR WAY", done.pupil), *layout.wrap(LIKELY, MARGIN)]
+        out += ["", *_path(layout, "YOUR WAY", done.pupil)]
     out += ["", *_path(layout, "OUR WAY, AS dryfloor walk GOES", done.ours)]
     out += ["", *_path(layout, "THE BEST FIXED LIST OF LOOKS FOR THE MINUTES", done.best), *layout.wrap(BEST, MARGIN)]
+    out += layout.wrap(LIKELY, MARGIN)
     if done.missed:
         out += ["", layout.paint("MISSED", "strong")]
         for text in done.missed:

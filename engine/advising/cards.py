@@ -16,7 +16,7 @@ from ..planning import roles
 from ..planning.problem import Decision as Chosen
 from . import gates, illustrations
 from .verdicts import in_force
-from .wording import BY, in_100, minutes_text, rule_lines
+from .wording import BY, HELPED, in_100, minutes_text, rule_lines
 
 if TYPE_CHECKING:
     from .analysis import Analysis
@@ -247,11 +247,12 @@ def _remedy_card(kb: model.KB, state: State, step: Step) -> Card:
         kind="remedy",
         id=step.id,
         title=remedy.title,
-        meta=minutes_text(remedy.minutes) + ("" if normal else f", {BY[by]}"),
+        meta=minutes_text(remedy.minutes)
+        + ("" if normal else f", {HELPED if by == 'anyone' and roles.people(kb, remedy) > 1 else BY[by]}"),
         steps=remedy.steps,
         by=by,
         parts=parts,
-        notes=gates.notes(kb, state, remedy.hazards),
+        notes=gates.notes_at_steps(kb, state, remedy),
         why=step.why,
         rule=rule_lines(kb, rule, state.hands == "technician") if rule else [],
         pictures=illustrations.of_remedy(kb, cause),

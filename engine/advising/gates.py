@@ -1,5 +1,9 @@
 """Gates before questions: which hazards must be cleared now, in which order, and what a stop says."""
 
+import re
+
+from msgspec import structs
+
 from .. import model
 from ..advice import HazardState, Note
 from ..case.state import State, reports_of_then
@@ -66,6 +70,25 @@ def states(kb: model.KB, state: State, hazards: list[str]) -> list[HazardState]:
             now = "stopped" if state.stopped == name else "cleared" if name in state.cleared else "open"
             out.append(HazardState(id=name, title=kb.hazards[name].title, signal=kb.hazards[name].signal, state=now))  # type: ignore[arg-type]
     return out
+
+
+def notes_at_steps(kb: model.KB, state: State, remedy: model.Remedy) -> list[Note]:
+    """Return the safety notes of a remedy, gravest first, each with the first step that meets its danger; without one, the first.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> [(n.hazard, n.step) for n in notes_at_steps(kb, State(), kb.causes["fill-hose-pinched"].remedy)]
+    [('gas-connector', 1), ('machine-shifting', 1), ('stored-pressure', 4), ('wet-floor', 4), ('overtight-plastic', 4)]
+    """
+    found = notes(kb, state, remedy.hazards)
+    return [structs.replace(n, step=_step_of(kb.hazards[n.hazard], remedy.steps)) for n in found]
+
+
+def _step_of(hazard: model.Hazard, steps: list[str]) -> int:
+    met = re.compile("|".join(rf"(?<!\w){re.escape(word)}" for word in hazard.arises_at), re.IGNORECASE)
+    return next((n for n, text in enumerate(steps, 1) if hazard.arises_at and met.search(text)), 1)
 
 
 def notes(kb: model.KB, state: State, hazards: list[str]) -> list[Note]:

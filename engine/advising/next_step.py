@@ -21,8 +21,8 @@ from .cards import said_then
 # Share of the price of acting that a question must save before it is asked [-]. Judgement: the leaf is optimistic about what is
 # learnt, so that at 0 a walk goes on asking at 98 in 100 for half a minute of 56.
 LEAST_GAIN = 0.02
-# From here on a fault is mended without the look that defines it (judgement: below, one mend in ten would be in vain) [prob].
-SURE = 0.9
+# From here on a fault is mended without the look that defines it (judgement: below, more than one mend in twenty would be in vain) [prob].
+SURE = 0.95
 BEFORE_QUESTIONS = "safety comes before the question"
 # From a belief over the scenarios of a view, the choice that some way of choosing makes there.
 Policy = Callable[[Array, DecisionProblem], Decision]

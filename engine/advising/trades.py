@@ -79,6 +79,6 @@ def called(kb: model.KB, state: State, trade: str, cause: str | None) -> str:
     if first:
         return first
     # A licensed trade works on the house, which is the owner's; the machine may be the tenant's own.
-    if trade in LICENSED and state.role != "technician" and dict(state.facts).get(TENURE) == RENTED:
+    if trade in LICENSED and dict(state.facts).get(TENURE) == RENTED:
         return "landlord"
     return trade

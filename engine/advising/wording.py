@@ -20,6 +20,7 @@ BY = {
     "plumber": "a licensed plumber",
     "electrician": "a licensed electrician",
 }
+HELPED = "you may do this with a helper"
 GOVERNS = "local code and the machine's manual govern, the stricter first"
 ASK = "ask the building department which code is in force"
 

@@ -3,6 +3,7 @@
 import os
 from io import BytesIO
 from pathlib import Path
+from zipfile import BadZipFile
 
 import msgspec
 import numpy as np
@@ -49,7 +50,7 @@ class Checkpoint:
                     return None
                 counts = Counts(kept["yes"], kept["of"], about["log_likelihood"], about["asked"], about["left_out"])
                 return kept["vector"], int(about["upto"]), counts
-        except (OSError, ValueError, KeyError, EOFError, msgspec.DecodeError):
+        except (OSError, ValueError, KeyError, EOFError, BadZipFile, msgspec.DecodeError):
             return None
 
     def drop(self) -> None:

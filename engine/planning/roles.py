@@ -93,6 +93,19 @@ def unsettled(remedy: model.Remedy, state: State) -> list[str]:
     return sorted({f for other in remedy.by_where for f in other.when} - asked)
 
 
+def people(kb: model.KB, remedy: model.Remedy) -> int:
+    """Return how many people a remedy takes.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> people(kb, kb.causes["hose-sealed-in-pipe"].remedy), people(kb, kb.causes["fill-hose-pinched"].remedy)
+    (1, 2)
+    """
+    return max([remedy.people, *(kb.hazards[h].people for h in remedy.hazards)])
+
+
 def work_of(remedy: model.Remedy, state: State | None) -> model.Trade:
     """Return whose work a remedy is in a case; what nobody could tell counts as if it were so.
 

@@ -2,6 +2,7 @@
 
 import hashlib
 from collections.abc import Sequence
+from functools import cached_property
 
 from msgspec import Struct, structs
 
@@ -16,7 +17,7 @@ from .address import Address
 GATES = ("cleared", "stopped", "resumed")  # asked anew by every page that is opened
 
 
-class CaseLocation(Struct, frozen=True, kw_only=True):
+class CaseLocation(Struct, frozen=True, kw_only=True, dict=True):
     """One case at one face.
 
     Parameters
@@ -69,7 +70,7 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
         seen = [e for e in self.kept if leading(e) not in GATES]
         return seen if _role(seen) == self.role else [*seen, Event(role=self.role)]
 
-    @property
+    @cached_property
     def step(self) -> str:
         """What a form must name to be answered here: one that was made at another address, or before something was added, is old."""
         return f"{self.last}-{hashlib.blake2b(self.url().encode(), digest_size=6).hexdigest()}"
@@ -86,7 +87,14 @@ class CaseLocation(Struct, frozen=True, kw_only=True):
 
     def url(self, address: Address | None = None) -> str:
         """Return the address of this case, or of it with another question or something heard."""
-        wanted = self.address if address is None else address
+        return self._own if address is None else self._led_to(address)
+
+    @cached_property
+    def _own(self) -> str:
+        # Every form and link of a page carries it.
+        return self._led_to(self.address)
+
+    def _led_to(self, wanted: Address) -> str:
         if self.kept is not None:
             wanted = structs.replace(wanted, events=())
         said = addresses.query(wanted)

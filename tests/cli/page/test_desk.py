@@ -222,6 +222,9 @@ def test_the_technician_has_a_door_and_a_voice(kb):
         tech.go("/technician?complaint=walks&fact=dryer-beside:gas-dryer")
         assert kb.hazards["gas-smell"].gate.ask.technician in tech.text
         clear_gates(tech)
+        assert "caller" not in tech.text.lower()
+        assert "a call" not in tech.page.partition("</title>")[0].lower()
+        clear_gates(tech)
         assert tech.page.index('id="said"') < tech.page.index('class="choices"')  # the box stands above the answers
         desk = Visitor(both, {}).go("/door").type("token", TOKEN)
         assert desk.url.endswith("/desk")

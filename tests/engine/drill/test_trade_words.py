@@ -246,7 +246,7 @@ def heard(kb, table):
     return at_once, offered, unheard, mistaken
 
 
-@pytest.mark.parametrize(("table", "at_once", "deaf"), [(TYPED, 85, 1), (READ_ONCE, 46, 1)])
+@pytest.mark.parametrize(("table", "at_once", "deaf"), [(TYPED, 80, 1), (READ_ONCE, 43, 1)])
 def test_trade_words_are_heard(kb, table, at_once, deaf):
     found = heard(kb, table)
     assert len(found[0]) >= at_once
