@@ -50,12 +50,20 @@ CASE_EXAMPLES = {
     "show": "dryfloor show K7M3R4\n  dryfloor show K7M3R4 --json",
     "resume": "dryfloor resume\n  dryfloor resume K7M3R4 --role technician\n  dryfloor resume K7M3R4 --plain",
     "note": 'dryfloor note K7M3R4 "rings back at four"\n  dryfloor note K7M3R4 "key is with the neighbour" --json',
-    "export": "dryfloor export K7M3R4 -o visit.yaml\n  dryfloor export K7M3R4 | dryfloor advise - --json",
+    "export": "dryfloor export K7M3R4 -o visit.yaml\n  dryfloor export K7M3R4 | dryfloor advise - --json\n  dryfloor export --all -o monday.cases",
+    "import": "dryfloor import monday.cases\n  dryfloor import monday.cases --store postgresql://desk@shop/dryfloor --json",
+    "move": "dryfloor move --from cases.db --to postgresql://desk@shop/dryfloor\n  dryfloor move --from old.db --to new.db --json",
+    "outcome": 'dryfloor outcome K7M3R4 "the plumber found the branch full of roots" --by plumber\n'
+    '  dryfloor outcome K7M3R4 "the bolts were still in" --cause restraints-left-in --json',
     "forget": "dryfloor forget K7M3R4\n  dryfloor forget K7M3R4 --yes --json",
     "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"',
 }
 EXAMPLES |= CASE_EXAMPLES
-STORE = "another store of cases than the usual one; :memory: keeps nothing"
+EXAMPLES |= {
+    "learn": "dryfloor learn --store cases.db -o my-shop\n  dryfloor learn --store cases.db --report learned.html\n  dryfloor learn closed-cases/ -o my-shop --workers 2 --json",
+    "month": "dryfloor month --store cases.db\n  dryfloor month --store cases.db --of 2026-11 -o november.html\n  dryfloor month -o november.csv",
+}
+STORE = "another store of cases than the usual one: a file, or postgresql://HOST/DATABASE (extra shop); :memory: keeps nothing"
 MEANT = "a case by its id, such as K7M3R4; small letters, spaces and dashes are fine"
 # Each command's module in this package, and its function: imported when it is called, so that no command pays for another.
 RUNS = {
@@ -70,9 +78,14 @@ RUNS = {
     "cards": "drill.cards:run",
     "quiz": "drill.quiz:run",
     "serve": "commands.serve:run",
-    **{name: f"commands.cases:{name}" for name in CASE_EXAMPLES},
+    **{name: f"kept.cases:{name}" for name in CASE_EXAMPLES},
+    "import": "kept.carry:take_in",
+    "move": "kept.carry:move",
+    "outcome": "kept.outcome:run",
     **{name: f"commands.reports:{name}" for name in ("handover", "bring", "report")},
     **{name: f"commands.kb:{name}" for name in ("check", "schema", "figures", "draw", "picture", "page")},
+    "learn": "learning.learn:run",
+    "month": "learning.month:run",
     "try": "commands.kb_try:run",
     "migrate": "commands.kb_migrate:run",
     "kb": "commands.kb:toolless",
@@ -98,7 +111,21 @@ What you missed comes back sooner, here and in the drill."""
 SURVEY_EXITS = """
 here 0: finished, and nothing is broken but what the customer may decline and did; 1: something is broken, a proof failed, or nothing
 was judged; 6: nothing is broken, and a line that nobody leaves without is empty (MUST on the sheet)"""
-MORE_EXITS = {"try": TRY_EXITS, "drill": DRILL_EXITS, "quiz": QUIZ_EXITS, "survey": SURVEY_EXITS}
+LEARN_EXITS = """
+here 0: later cases are told better with what was learned (and with -o it was written); 1: they are not, or there is no closed case
+to learn from, and nothing was written; 2: the cases are of another kb, or a place can't be used
+
+Cut off, it goes on where it was: what it has so far lies beside the folder, in FOLDER.part, until it is done."""
+MONTH_EXITS = """
+here 0: told; 1: no case of that month is kept"""
+MORE_EXITS = {
+    "learn": LEARN_EXITS,
+    "month": MONTH_EXITS,
+    "try": TRY_EXITS,
+    "drill": DRILL_EXITS,
+    "quiz": QUIZ_EXITS,
+    "survey": SURVEY_EXITS,
+}
 WRONG = re.compile(r"invalid choice: '([^']*)'|unrecognized arguments: (\S+)")
 
 
@@ -332,6 +359,7 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
         commands, "completion", "Print a completion script for a shell: commands, options, rules, workings."
     )
     completion.add_argument("shell", help="bash, zsh or fish")
+    _own_numbers(command, commands)
     _lessons(command, commands)
     _page(command, commands)
     if only and only != "kb":
@@ -349,6 +377,31 @@ def parser(only: str = "", runner: Callable[[str], Any] = str) -> Parser:
     command(tools, "schema", "Print the JSON schema of the kb's files, for editors.")
     _keeper(command, tools)
     return top
+
+
+def _own_numbers(command: Any, commands: Any) -> None:
+    """Add what a shop makes of its own cases."""
+    learn = command(
+        commands,
+        "learn",
+        "Learn a shop's own numbers from its closed cases, and write them as a kb folder if later cases are told better with them.",
+    )
+    learn.add_argument(
+        "cases", metavar="CASE", nargs="*", help="case files, or folders of them, in the order of time; else the store"
+    )
+    learn.add_argument("--store", metavar="FILE", help=STORE)
+    learn.add_argument("-o", "--out", metavar="FOLDER", help="the kb folder to write; without it nothing is written")
+    learn.add_argument(
+        "--report", metavar="FILE.html", help="also write a page: how well chances held, what moved, why"
+    )
+    learn.add_argument("--workers", metavar="N", type=int, default=1, help="processes that count; 1 unless said")
+    learn.add_argument("--scheduler", metavar="ADDRESS", help="a Dask scheduler whose workers count instead")
+    month = command(commands, "month", "Tell a month of closed cases: causes, rules broken, chances held, parts used.")
+    month.add_argument("--of", metavar="YYYY-MM", help="the month; the last that has a case unless said")
+    month.add_argument("--store", metavar="FILE", help=STORE)
+    month.add_argument(
+        "-o", "--out", metavar="FILE", help="a name that ends in .html, .md or .csv; as text unless said"
+    )
 
 
 def _lessons(command: Any, commands: Any) -> None:
@@ -563,10 +616,33 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
     note = command(group, "note", "Add a free remark to a case, for whoever goes on with it.")
     note.add_argument("case", metavar="CASE", help=MEANT)
     note.add_argument("words", metavar="WORDS", nargs="+", help="the remark")
+    outcome = command(group, "outcome", "Say what a case turned out to be, once somebody knows; it closes the case.")
+    outcome.add_argument("case", metavar="CASE", help=MEANT)
+    outcome.add_argument("words", metavar="WORDS", nargs="+", help="what it was, in free words")
+    outcome.add_argument("--cause", metavar="ID", help="the cause of the kb that it was, where one fits")
+    outcome.add_argument(
+        "--by",
+        metavar="WHO",
+        help="who found it: homeowner, technician, plumber, electrician, specialist; whoever had the case unless said",
+    )
+    outcome.add_argument("--date", metavar="DAY", help="when it was found, as 2026-03-09; today unless said")
     export = command(group, "export", "Write a case as a case file, on standard output unless said.")
-    export.add_argument("case", metavar="CASE", help=MEANT)
+    export.add_argument("case", metavar="CASE", nargs="?", help=MEANT)
+    export.add_argument("--all", action="store_true", help="all cases, in one file for dryfloor import")
     export.add_argument("-o", "--out", metavar="FILE", help="a file to write it to")
     export.add_argument("--photos", metavar="FOLDER", help="a folder to write the photos of the case to")
+    taken = command(
+        group, "import", "Take in the cases of a file; what is here already is gone on with, and nothing is lost."
+    )
+    taken.add_argument("file", metavar="FILE", help="what dryfloor export --all wrote; - reads what is piped in")
+    moved = command(group, "move", "Carry all cases of one store over to another; it may be cut and run again.")
+    for end, name, text in (
+        ("--from", "source", "the store that they are in"),
+        ("--to", "target", "the store that they go to"),
+    ):
+        moved.add_argument(
+            end, dest=name, metavar="STORE", required=True, help=f"{text}: a file, or postgresql://HOST/DATABASE"
+        )
     forget = command(group, "forget", "Remove a case for good, to the last byte, with its files beside the store.")
     forget.add_argument("case", metavar="CASE", help=MEANT)
     forget.add_argument("--yes", action="store_true", help="do not ask")
@@ -587,5 +663,5 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
             type=int,
             help="the number of a process on another machine that holds the case, where nothing runs there any more",
         )
-    for made in (cases, show, resume, note, export, forget, close):
+    for made in (cases, show, resume, note, outcome, export, taken, forget, close):
         made.add_argument("--store", metavar="FILE", help=STORE)

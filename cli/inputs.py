@@ -9,6 +9,7 @@ from .terminal.env import Env
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from typing import Any
 
     from ..engine import model
@@ -146,3 +147,25 @@ def cleared_events(kb: model.KB, names: list[str]) -> list[Event]:
     if problems:
         raise InvalidInputError(problems)
     return events
+
+
+def known(word: str, table: Iterable[str], code: str, what: str, mend: str) -> None:
+    """Refuse a word that is not in a table, with the nearest one that is.
+
+    Raises
+    ------
+    InvalidInputError
+        With the nearest match.
+    """
+    from ..engine.errors import InvalidInputError, Problem, nearest, one_of
+
+    names = [*table]
+    if word not in names:
+        problem = Problem(
+            code=code,
+            message=f"unknown {what} '{word}'",
+            expected=one_of(names),
+            nearest=nearest(word, names),
+            mend=mend,
+        )
+        raise InvalidInputError([problem])

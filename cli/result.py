@@ -13,7 +13,10 @@ from ..engine.language.sanitize import escaped
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from ..engine.advice import Advice
+    from ..engine.case.events import Event
     from ..engine.language.matching import Heard
 
 
@@ -81,7 +84,7 @@ def envelope(result: Result) -> str:
     return escaped(msgspec.json.format(text, indent=2).decode())
 
 
-def heard(found: Heard, lines: list[str] | None = None) -> Result:
+def heard(found: Heard, lines: list[str] | None = None, readings: Sequence[Event] = ()) -> Result:
     """Return what was heard as a result, for every face that other programs use."""
     data = {
         "complaints": [
@@ -91,6 +94,7 @@ def heard(found: Heard, lines: list[str] | None = None) -> Result:
         "facts": [{"fact": f.fact, "is": f.option, "phrase": f.words} for f in found.facts],
         "answers": [{"check": a.check, "answer": a.answer, "phrase": a.words} for a in found.answers],
         "hazards": [{"hazard": h.hazard, "phrase": h.words} for h in found.hazards],
+        "readings": [{"check": e.check, "value": e.value} for e in readings],
         "reason": found.off_topic,
         "order": found.order,
     }

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from msgspec import Struct, field
+from msgspec import UNSET, Struct, UnsetType, field
 
 StepKind = Literal["gate", "fact", "check", "remedy", "hand-on", "stop"]
 
@@ -86,6 +86,7 @@ class Card(Frozen, frozen=True, kw_only=True):
     do_now: list[str] = field(default_factory=list)
     call: str = ""
     also: list[str] = field(default_factory=list)
+    then: str = ""
     guards: str = ""
     where: str = ""
     pictures: list[Illustration] = field(default_factory=list)
@@ -178,6 +179,16 @@ class HandOn(Frozen, frozen=True, kw_only=True):
     bring: list[str]
 
 
+class TurnedOut(Frozen, frozen=True, kw_only=True):
+    """What a case turned out to be, as it was told after its end: words, the cause of the kb if one fits, by whose hands, on which day."""
+
+    words: str
+    cause: str | None
+    by: str
+    date: str
+    text: str
+
+
 class Advice(Frozen, frozen=True, kw_only=True):
     """All of it: the answer of `advise(kb, case)`."""
 
@@ -201,6 +212,8 @@ class Advice(Frozen, frozen=True, kw_only=True):
     unchecked: list[str]
     notices: list[str]
     residual: float
+    # Left out of a case of which nobody said so: its advice is the same to the byte as before there was such a thing.
+    turned_out: TurnedOut | UnsetType = UNSET
 
     @property
     def move(self) -> tuple[Step, Card] | None:

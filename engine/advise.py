@@ -6,6 +6,7 @@ Everything else is a way in or out: the walk loops around this with a person, a 
 from typing import Any
 
 import msgspec
+from msgspec import UNSET
 
 from . import model
 from .advice import DIGITS, Advice, Card, Finding, HandOn, HeardComplaint, Measured, Price, Step, StepKind, WorkedOut
@@ -13,13 +14,14 @@ from .advising import cards, findings, verdicts
 from .advising import gates as safety
 from .advising.analysis import EVEN, Analysis, bounded
 from .advising.next_step import BEFORE_QUESTIONS, gate_step, next_step
+from .advising.outcome import turned_out
 from .advising.progress import where
 from .case.events import Event
 from .case.state import State, fold
 from .diagnosis.evidence import derived_evidence, latest
+from .diagnosis.measured import counted
 from .diagnosis.network import network_of
 from .errors import InvalidInputError, Problem, nearest
-from .measurement.readings import reading
 from .measurement.retelling import for_reader
 from .planning import roles
 
@@ -113,6 +115,7 @@ def _advice(kb: model.KB, state: State, heard: list[HeardComplaint], hazards: li
         unchecked=_unchecked(analysis),
         notices=list(state.notices),
         residual=round(analysis.residual, DIGITS),
+        turned_out=turned_out(kb, state) or UNSET,
     )
 
 
@@ -275,14 +278,18 @@ def readings(kb: model.KB, state: State) -> list[Measured]:
     from .diagnosis.derived import meanings
 
     found = [
-        (a, reading(kb, a.check, a.said, a.hands))
+        (a, counted(kb, state.answers, a.check, a.epoch))
         for a in latest(state.answers)
         if kb.checks[a.check].kind == "measure"
     ]
     values = {a.check: (r.value, r.half_width) for a, r in found}
     expert = state.hands == "technician"
-    return [
+    told = [
         verdicts.measured(kb, r, meanings(kb, kb.checks[a.check], values), dict(state.facts), expert) for a, r in found
+    ]
+    return [
+        msgspec.structs.replace(m, neighbours=[*verdicts.by_several(kb, state, a), *m.neighbours])
+        for m, (a, _) in zip(told, found, strict=True)
     ]
 
 

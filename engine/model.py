@@ -129,6 +129,10 @@ class StepPicture(Picture, frozen=True, kw_only=True):
     """A drawing beside one step of a remedy."""
 
     step: Annotated[int, Meta(gt=0, description="number of the step that it stands beside")] = 1
+    rule: Annotated[
+        str | None,
+        Meta(description="rule whose limit the first mark takes; absent: that of the rule that the cause breaks"),
+    ] = None
 
 
 class AtOnce(Record, frozen=True, kw_only=True):
@@ -237,6 +241,9 @@ class Option(Record, frozen=True, kw_only=True):
         ),
     ] = False
     hear: list[str] = field(default_factory=list)
+    pen: Annotated[list[str], Meta(description="what an installer writes for it on a sheet, beside its own words")] = (
+        field(default_factory=list)
+    )
     watch: Annotated[
         Number | None,
         Meta(description="a fault that comes and goes: washes to watch after its proof before the case may close"),
@@ -405,6 +412,9 @@ class Answer(Record, frozen=True, kw_only=True):
     hear: Annotated[
         list[str], Meta(description="words in a story that give this answer beforehand, to be confirmed")
     ] = field(default_factory=list)
+    pen: Annotated[list[str], Meta(description="what an installer writes for it on a sheet, beside its own words")] = (
+        field(default_factory=list)
+    )
 
 
 class OnlyIf(Record, frozen=True, kw_only=True):
@@ -448,6 +458,12 @@ class OnSheet(Record, frozen=True, kw_only=True):
             description="answer -> {check: answer}: what it is where it is counted or seen on a sheet, not told from memory"
         ),
     ] = field(default_factory=dict)
+    again_after: Annotated[
+        list[str] | None,
+        Meta(
+            description="of a run that is watched: the families of faults (folders of causes/) whose mends can change it; else any mend can"
+        ),
+    ] = None
     by_itself: Annotated[
         Annotated[float, Meta(gt=0)] | None,
         Meta(description="of a technician's minutes, those that run by themselves: no hands"),
@@ -484,6 +500,14 @@ class Check(Record, frozen=True, kw_only=True):
         default_factory=list
     )
     only_proof: Annotated[bool, Meta(description="asked only to prove a remedy, never to find a cause")] = False
+    lasts: Annotated[
+        str | None,
+        Meta(description="why what was right at the installation still is: a callback does not ask it again"),
+    ] = None
+    repeats: Annotated[
+        list[str] | None,
+        Meta(description="of a proof, the complaints whose condition it repeats; else those of what was mended"),
+    ] = None
     on_sheet: Annotated[
         OnSheet | None, Meta(description="its line on a survey sheet; else by the place of its rule")
     ] = None
@@ -707,6 +731,20 @@ class Reports(Record, frozen=True, kw_only=True):
     technician: RatesByKind
 
 
+class Judgement(Record, frozen=True, kw_only=True):
+    """What a judgement is worth beside counted cases: so many cases of the rarer way that it can come out.
+
+    Seen so often, what was judged and what was counted weigh the same. In log-odds two such cases are a give or take of about 1.
+    """
+
+    rates: Annotated[Number, Meta(description="of causes, and of complaints with no listed cause")]
+    strengths: Annotated[Number, Meta(description="how surely a cause shows by what is seen")]
+    leaks: Annotated[Number, Meta(description="how often something is seen with no listed cause")]
+    shares: Annotated[Number, Meta(description="how usual each option of a fact is")]
+    cures: Annotated[Number, Meta(description="how often a remedy cures")]
+    reports: Annotated[Number, Meta(description="how far reports go")]
+
+
 class Roles(Record, frozen=True, kw_only=True):
     """roles.yaml: who asks and who may be called."""
 
@@ -725,11 +763,27 @@ class Roles(Record, frozen=True, kw_only=True):
             description="the head that one more question takes, in minutes of whoever answers, beside its own; else none"
         ),
     ] = None
+    patience: Annotated[
+        Number | None,
+        Meta(
+            description="after so many questions the next takes twice the head, after twice as many five times; else always the same"
+        ),
+    ] = None
+    in_vain: Annotated[
+        Number | None,
+        Meta(
+            description="what a fix that changes nothing costs beyond its own minutes, in homeowner minutes; else nothing"
+        ),
+    ] = None
     reports: Annotated[
         Reports | None,
         Meta(
             description="how far a report of a sign goes, by hands and kind of check; else as gross_error_per_1000 says"
         ),
+    ] = None
+    judgement: Annotated[
+        Judgement | None,
+        Meta(description="what the judgement is worth beside a shop's own cases, when these are learned from"),
     ] = None
 
 
@@ -765,6 +819,10 @@ class Scales(Record, frozen=True, kw_only=True):
         Meta(
             description="beside a complaint that a cause shows, chance that its people name the trouble by another, too; else none"
         ),
+    ] = None
+    changed_since: Annotated[
+        Number | None,
+        Meta(description="chance that what was seen at an installation, and can change, is otherwise at a callback"),
     ] = None
     bases: Annotated[dict[str, str], Meta(description="field -> basis of bare numbers in that field")]
 

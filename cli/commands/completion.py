@@ -74,8 +74,9 @@ def words_of(top: Any, kb: Any) -> CompletionWords:
     )
     workings = all_calculators()
     names = {"rule": sorted(kb.rules), "reckon": sorted(workings), "kb": sorted(tools), "completion": list(SHELLS)}
+    from ...engine.case.events import FOUND_BY
     from ...engine.case.status import STATES
-    from .cases import ENDS
+    from ..kept.cases import ENDS
 
     values: dict[str, list[str]] = {
         "--machine": sorted(kb.machines),
@@ -85,6 +86,8 @@ def words_of(top: Any, kb: Any) -> CompletionWords:
         "--complaint": sorted(kb.complaints),
         "--state": list(STATES),
         "--as": list(ENDS),
+        "--by": list(FOUND_BY),
+        "--cause": sorted(kb.causes),
     }
     inputs = {w.name: [f"{i.name}=" for i in w.inputs] for w in workings.values()}
     return CompletionWords(options, names, values, inputs)

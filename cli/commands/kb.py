@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable
 from pathlib import Path
 
+from ..inputs import known
 from ..kb_place import place_of, said
 from ..result import Exit, Result
 from ..terminal.env import Env
@@ -19,28 +19,6 @@ if TYPE_CHECKING:
 
 LEAST_WIDTH, MOST_WIDTH = 320, 10_000  # of a drawing [px]
 ROLES: tuple[model.Role, ...] = ("homeowner", "desk", "technician")
-
-
-def known(word: str, table: Iterable[str], code: str, what: str, mend: str) -> None:
-    """Refuse a word that is not in a table, with the nearest one that is.
-
-    Raises
-    ------
-    InvalidInputError
-        With the nearest match.
-    """
-    from ...engine.errors import InvalidInputError, Problem, nearest, one_of
-
-    names = [*table]
-    if word not in names:
-        problem = Problem(
-            code=code,
-            message=f"unknown {what} '{word}'",
-            expected=one_of(names),
-            nearest=nearest(word, names),
-            mend=mend,
-        )
-        raise InvalidInputError([problem])
 
 
 def told(args: argparse.Namespace, result: Result) -> Result:
@@ -209,7 +187,8 @@ def page(args: argparse.Namespace, env: Env) -> Result:
 def picture(args: argparse.Namespace, env: Env) -> Result:
     """Draw one picture of the kb, or list the pictures and the scenes that there are."""
     from ...engine.advising.illustrations import drawn, everything
-    from ...engine.pictures.scenes import SCENES
+    from ...engine.evaluation.pictured import owed
+    from ...engine.pictures.scenes.catalog import SCENES
     from ..inputs import load
 
     kb = load(args, env)
@@ -222,10 +201,22 @@ def picture(args: argparse.Namespace, env: Env) -> Result:
             out += layout.wrap(f"states {', '.join(scene.states)}", 6)
             out += layout.wrap(f"marks {', '.join(scene.marks)}", 6) if scene.marks else []
         out += ["", layout.paint("PICTURES", "strong"), *layout.wrap(", ".join(shown), 3)]
+        due = owed(kb)
+        silent = {place.partition("/")[2]: why or "" for place, has, why in due if not has}
+        out += ["", layout.paint("WHO HAS ONE", "strong")]
+        out += layout.wrap(
+            f"{len(due) - len(silent)} of {len(due)} looks, measurements and remedies that a homeowner may do", 3
+        )
+        out += [line for n, why in silent.items() for line in layout.wrap(f"{n}: none: {why or 'no reason given'}", 6)]
         scenes = {n: {"says": s.says, "states": s.states, "marks": s.marks} for n, s in SCENES.items()}
         return told(
             args,
-            Result(command="kb picture", status="listed", data={"scenes": scenes, "pictures": [*shown]}, lines=out),
+            Result(
+                command="kb picture",
+                status="listed",
+                data={"scenes": scenes, "pictures": [*shown], "owed": len(due), "without": silent},
+                lines=out,
+            ),
         )
     name = args.id if args.id in shown else next((i for i in shown if i.split("-", 1)[1] == args.id), args.id)
     known(name, shown, "U026", "picture", "dryfloor kb picture lists them all")

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 
+from ..inputs import known
 from ..result import Exit, Result
 from ..terminal.env import Env
 from ..terminal.layout import Layout
-from .kb import ROLES, known, told
+from .kb import ROLES, told
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 def run(args: argparse.Namespace, env: Env) -> Result:
     """Show one rule, or all of them."""
     from ...engine.errors import InvalidInputError, Problem, nearest, one_of
+    from ...engine.knowledge.machine_sheet import load_sheet
     from ...engine.survey.areas import area_title
     from ...engine.survey.rule_card import by_area, rule_card
     from ..inputs import load
@@ -44,12 +45,12 @@ def run(args: argparse.Namespace, env: Env) -> Result:
         )
     card = rule_card(kb, args.id)
     if args.picture:
-        return drawn_to(args.picture, kb, args.id, layout)
+        return drawn_to(args.picture, kb, args.id, layout, load_sheet(kb, args.machine) if args.machine else None)
     return Result(command="rule", status="shown", data=card, lines=lines(layout, card))
 
 
-def drawn_to(file: str, kb: "model.KB", name: str, layout: Layout) -> Result:
-    """Write the picture of a rule, or say that it has none.
+def drawn_to(file: str, kb: "model.KB", name: str, layout: Layout, machine: "model.Machine | None" = None) -> Result:
+    """Write the picture of a rule, with the limits and sizes of a machine's sheet, or say that it has none.
 
     Raises
     ------
@@ -68,7 +69,7 @@ def drawn_to(file: str, kb: "model.KB", name: str, layout: Layout) -> Result:
     if not shown:
         mend = "dryfloor kb picture lists what is drawn"
         raise InvalidInputError([Problem(code="U026", message=f"the rule '{name}' has no picture", mend=mend)])
-    write({Path(file): drawn(kb, shown[0])})
+    write({Path(file): drawn(kb, shown[0], machine=machine)})
     data = {"rule": name, "picture": shown[0].id, "file": file}
     return Result(command="rule", status="drawn", data=data, lines=layout.wrap(f"drawn: {file}"))
 

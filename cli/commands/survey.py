@@ -67,6 +67,11 @@ def _told(env: Env, kept: "Kept | None") -> list[str]:
     texts = [f"Kept as {kept.case}: dryfloor show {kept.case}; should it come back, dryfloor walk --after {kept.case}"]
     if kept.mended:
         texts.append(f"Mended since it was kept: {'; '.join(f'{x.title}, {x.text}' for x in kept.mended)}.")
+    again = [x.title for x in kept.to_mend if any(m.check == x.check and "by case" in m.text for m in kept.mended)]
+    if again:
+        texts.append(
+            f"This sheet still says what was wrong before that mend: {'; '.join(again)}. Look again, and fill the line in anew."
+        )
     if kept.open:
         counts = [
             f"{len(some)} {word}" for some, word in ((kept.to_mend, "to mend"), (kept.to_see, "to be seen")) if some

@@ -6,10 +6,12 @@ from typing import TYPE_CHECKING, Any
 from ..terminal.asker import PlainAsker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
+from ..walk.anything import NO, YES
 
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.advice import Card
+    from ...engine.case.events import Event
     from ...engine.errors import Problem
     from ...engine.survey.filled_sheet import FilledSheet
 
@@ -66,7 +68,7 @@ class Asking:
     ) -> None:
         self.env, self.kb, self.role, self.hands, self.err = env, kb, role, hands, err
         self.stage, self.minutes = stage, minutes
-        self.title, self.told, self.declined = start.title, start.told, start.declined
+        self.title, self.told, self.declined, self.notes = start.title, start.told, start.declined, start.notes
         self.machine = start.machine
         self.facts = dict(start.facts)
         self.given = frozenset(start.facts)
@@ -97,7 +99,7 @@ class Asking:
         finally:
             # After Ctrl-C too: nothing that was entered is lost.
             self._say(self._waiting())
-            if self.readings:
+            if self.readings or self.notes:
                 self._say(["", f"What was entered is kept: dryfloor survey {self.path}", ""])
         return self._filled()
 
@@ -108,7 +110,9 @@ class Asking:
     def _filled(self) -> "FilledSheet":
         from ...engine.survey.filled_sheet import FilledSheet
 
-        return FilledSheet(self.title, self.facts, self.readings, self.machine, self.hands, self.told, self.declined)
+        return FilledSheet(
+            self.title, self.facts, self.readings, self.machine, self.hands, self.told, self.declined, {}, self.notes
+        )
 
     def _say(self, lines: list[str]) -> None:
         for line in lines:
@@ -116,8 +120,8 @@ class Asking:
 
     def _facts_left(self, done: list[str]) -> "list[model.Fact | model.Check]":
         from ...engine.model import holds
-        from ...engine.shortlist.printed import beforehand, deciding
-        from ...engine.survey.areas import asked_facts
+        from ...engine.shortlist.printed import deciding
+        from ...engine.survey.areas import asked_facts, beforehand
 
         if self.stage == "before":
             facts = beforehand(self.kb)
@@ -257,9 +261,12 @@ class Asking:
                 text, declined = declines(typed) if card.kind != "fact" else (typed, False)
                 said, problem = self._read(card, text) if text else ("", None)
                 if problem:
-                    self._say(self._problem(card, problem))
-                    continue
-                if text:
+                    heard = self._heard(card, typed)
+                    if heard is None:
+                        self._say(self._problem(card, problem))
+                    if not heard:
+                        continue
+                elif text:
                     self._values(card)[record.id] = said
                 self.declined = tuple(n for n in self.declined if n != record.id) + ((record.id,) if declined else ())
                 if declined and not text and record.on_sheet and record.on_sheet.must_see:
@@ -269,6 +276,70 @@ class Asking:
                 self.told = tuple(n for n in self.told if n != record.id)
             self._keep()
             return
+
+    def _heard(self, card: "Card", typed: str) -> bool | None:
+        """Hear a sentence that does not answer a line by itself: what it says is shown, and entered by one key.
+
+        True where the line was answered, False where the sentence told of something else, None where nothing was heard.
+        """
+        from ...engine.case.events import Event
+        from ...engine.case.told import NOTED, Mention, told
+        from ...engine.language.foreign import english_only
+
+        known = [Event(role=self.role), *(Event(fact=f, is_=o) for f, o in self.facts.items())]
+        said = told(self.kb, known, typed, card)
+        for name in said.hazards:
+            hazard = self.kb.hazards[name]
+            gate = hazard.gate
+            self._say(self._pen.wrap(f"That may be a danger, and comes first: {hazard.title.lower()}.", 3))
+            for step in gate.do_now if gate else []:
+                self._say(self._pen.wrap(step, 6, "   -"))
+            self._say(self._pen.wrap(f"call: {gate.call}" if gate else "", 3))
+        found = [Mention(self._said_of(said.answer), said.answer)] if said.answer else []
+        found += [o for o in said.offers if o.event.fact or self._on_sheet(o.event.check)]
+        if found:
+            self._say(self._pen.wrap(f"I hear: {'; '.join(o.says for o in found)}. Keep it? (y, n)", 3))
+            if self._yes():
+                for o in found:
+                    if o.event.fact:
+                        self.facts[o.event.fact] = o.event.is_ or ""
+                    elif o.event.check:
+                        self.readings[o.event.check] = o.event.answer or o.event.value or ""
+                self._keep()
+                if said.answer is None:
+                    self._say(self._pen.wrap("Entered; the line stays.", 3))
+                return said.answer is not None
+        foreign = english_only(typed)
+        if foreign:
+            self._say(self._pen.wrap(foreign, 3))
+        if found or said.hazards or said.offers or len(typed.split()) >= NOTED:
+            self.notes = (*self.notes, typed)
+            self._keep()
+            self._say(self._pen.wrap("These words are kept as a note; the line stays.", 3))
+        return False if found or said.hazards or said.offers or foreign else None
+
+    def _yes(self) -> bool:
+        from ...engine.language.sanitize import typed_line
+
+        while True:
+            low = typed_line(self.asker.ask("> ")).lower().rstrip(".!")
+            if low == "stop":
+                raise Quit
+            if low in (*YES, *NO):
+                return low in YES
+            self._say(self._pen.wrap("Type y to enter it, or n to leave it out.", 3))
+
+    def _said_of(self, event: "Event") -> str:
+        from ...engine.case.told import mentioned
+
+        if event.fact:
+            return self.kb.facts[event.fact].options[event.is_ or ""].says
+        if event.value:
+            return mentioned(self.kb, event).says
+        return self.kb.checks[event.check or ""].answers[event.answer or ""].says
+
+    def _on_sheet(self, check: str | None) -> bool:
+        return bool(check and self.kb.checks[check].on_sheet)
 
     def _values(self, card: "Card") -> dict[str, str]:
         return self.facts if card.kind == "fact" else self.readings
@@ -298,13 +369,21 @@ class Asking:
 
     def _read(self, card: "Card", typed: str) -> "tuple[str, Problem | None]":
         from ...engine.case.interpret import pick
+        from ...engine.case.penned import answer, option
         from ...engine.case.validation import answer_problems
+        from ...engine.survey.filled_sheet import fitted
 
         if card.measures:
             problems = answer_problems(self.kb, card.id, None, typed)
             return typed, problems[0] if problems else None
         chosen, problem = pick(card, typed.lower())
-        return chosen or "", problem
+        if chosen is None:
+            # What an installer would write on the sheet is taken here, too.
+            if card.kind == "fact":
+                chosen, _ = option(self.kb.facts[card.id], typed)
+            else:
+                chosen, _ = answer(self.kb.checks[card.id], typed, fitted(self.kb, self.machine))
+        return chosen or "", None if chosen else problem
 
     def _problem(self, card: "Card", problem: "Problem") -> list[str]:
         said = problem.message.removeprefix(f"'{card.id}': ")

@@ -57,7 +57,9 @@ def keep(args: argparse.Namespace, env: Env, filled: "FilledSheet", done: "Surve
         events = installation(
             filled.machine, filled.facts, filled.readings, measured, filled.told, filled.hands, verdict,
             to_mend=to_mend, to_see=to_see, declined=declined, before=before,
+            day=store.today(),
             says={n: kb.checks[n].answers[s].says for n, s in filled.readings.items() if s in kb.checks[n].answers},
+            notes=filled.notes,
         )  # fmt: skip
         case = case or store.begin(reference, kb=stamp_of(args))
         for event in events:

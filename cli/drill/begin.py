@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import argparse
 import contextvars
+import signal
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from ..inputs import load
@@ -145,14 +148,18 @@ def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise
     beside.start()
     dialog = Dialog(env, network, made, asker_of(args, env), args.json)
     try:
-        game = dialog.run()
+        with _hung_up_is_interrupted():
+            game = dialog.run()
     except KeyboardInterrupt:
-        return Result(
+        result = Result(
             command="drill",
             status="interrupted",
             exit=Exit.INTERRUPTED,
             lines=["", "Interrupted; this round counts for nothing."],
         )
+        if not args.first:
+            _in_class(args, _row(args, dialog.round, code) | {"ended": "interrupted"}, result)
+        return result
     beside.join()
     done = debrief(network, made, game)
     result = Result(
@@ -168,6 +175,24 @@ def _played(args: argparse.Namespace, env: Env, network: Network, made: Exercise
     return _kept(args, env, path, game, done, code, result)
 
 
+@contextmanager
+def _hung_up_is_interrupted() -> Iterator[None]:
+    """Take a closed window or a call to end for an interruption, so that a class's file gets its line."""
+
+    def interrupt(_number: int, _frame: object) -> None:
+        raise KeyboardInterrupt
+
+    ends = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    if threading.current_thread() is not threading.main_thread():
+        ends = []  # only the main thread may say what a signal does
+    before = [(end, signal.signal(end, interrupt)) for end in ends]
+    try:
+        yield
+    finally:
+        for end, handler in before:
+            signal.signal(end, handler)
+
+
 def _kept(
     args: argparse.Namespace, env: Env, path: Path, game: Round, done: Debrief, code: str, result: Result
 ) -> Result:
@@ -175,7 +200,7 @@ def _kept(
     from ...engine.drill.marks import missed_rules
     from ...engine.drill.repetition import after
     from ...engine.errors import InvalidInputError
-    from .keeping import add_result, named_pupil, read_deck, write_deck
+    from .keeping import read_deck, write_deck
 
     missed, right = missed_rules(game)
     # A round that was left at once counts as well: its answer was shown, and the class must know who gave none.
@@ -183,26 +208,44 @@ def _kept(
         write_deck(path, after(read_deck(env, path), missed, right))
     except InvalidInputError as refused:
         result.errors += refused.problems
-    if args.class_file:
-        first = {m.about: m.right for m in reversed(done.marks)}
-        said = {True: "right", False: "wrong", None: ""}
-        row = {
-            "pupil": named_pupil(args.pupil or ""),
-            "code": code,
-            "seed": game.order.seed,
-            "score": f"{done.score:.3f}",
-            "minutes": f"{game.looked:g}",
-            "ended": game.ended,
-            **{name: said[first.get(name)] for name in ("verdict", "rule", "limit", "who")},
-            "missed": " ".join(missed),
-            "gate": game.breach,
-        }
-        try:
-            add_result(Path(args.class_file), row)
-        except InvalidInputError as refused:
-            result.errors += refused.problems
-            result.exit = Exit.USAGE
+    first = {m.about: m.right for m in reversed(done.marks)}
+    said = {True: "right", False: "wrong", None: ""}
+    row = _row(args, game, code) | {
+        "score": f"{done.score:.3f}",
+        **{name: said[first.get(name)] for name in ("verdict", "rule", "limit", "who")},
+        "missed": " ".join(missed),
+        "gate": game.breach,
+        "ours_missed": " ".join(done.ours_missed),
+    }
+    _in_class(args, row, result)
     return result
+
+
+def _row(args: argparse.Namespace, game: Round, code: str) -> dict[str, object]:
+    """Return what a class's line says of a round, however far it came."""
+    from .keeping import named_pupil
+
+    return {
+        "pupil": named_pupil(args.pupil or ""),
+        "code": code,
+        "seed": game.order.seed,
+        "minutes": f"{game.looked:g}",
+        "ended": game.ended,
+    }
+
+
+def _in_class(args: argparse.Namespace, row: dict[str, object], result: Result) -> None:
+    """Add a line to the class's file, where there is one; that it can't be is said beside the result."""
+    from ...engine.errors import InvalidInputError
+    from .keeping import add_result
+
+    if not args.class_file:
+        return
+    try:
+        add_result(Path(args.class_file), row)
+    except InvalidInputError as refused:
+        result.errors += refused.problems
+        result.exit = Exit.USAGE
 
 
 def _data(made: Exercise, code: str, done: Debrief) -> dict[str, object]:

@@ -73,5 +73,6 @@ def _text(layout: Layout, q: object) -> list[str]:
     out += layout.labelled("limit", q.limit)
     out += layout.labelled("whose", q.whose)
     for text in q.breaks:
-        out += layout.labelled("breaks", text)
+        out += layout.labelled("why", text)
+    out += layout.labelled("source", q.source)
     return out

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 
 from ...engine.case.events import Event
+from ...engine.case.told import NOTED, given, listened
 from ...engine.drill import naming
 from ...engine.drill.first_round import Hint, held_back, is_first, lesson
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, SOUND, Act, Brought
+from ...engine.drill.naming import Named
 from ...engine.drill.round import Round
 from ...engine.exercises.site import Exercise
 from ...engine.language.sanitize import typed_line
@@ -24,7 +26,6 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.diagnosis.network import Network
-    from ...engine.drill.naming import Named
 
 LEAVE = ("leave", "stop", "quit", "exit", "give up")
 HELP = ("help", "?")
@@ -37,6 +38,7 @@ WHO = {
     "plumber": "plumber", "electrician": "electrician", "utility": "electrician",
 }  # fmt: skip
 SHOWN = 8  # of a list
+UNCLEAR = "Before that: you began to make sure of something. Which of these is it? (a number, or other words; then the look again)"
 WHICH, ONE = "Which do you mean? (a number, or other words)", "Do you mean this? (1, or other words)"
 
 
@@ -65,6 +67,8 @@ class Dialog:
         self.first = is_first(self.kb, exercise.order)
         self.taught: Hint | None = None
         self.offered: list[Named] = []
+        self.unclear: list[Named] = []  # dangers that were on offer, and none was chosen
+        self.noted: list[str] = []
         self.then: Callable[[Named], None] = self._do_look
 
     @property
@@ -155,9 +159,28 @@ class Dialog:
         elif found:
             self._offer(found[: naming.MOST], self._do_look)
         else:
-            self.say(
-                self.pen.wrap("I know no look of that name. Say it in other words; list WORDS shows what there is.", 3)
-            )
+            self._heard(typed)
+
+    def _heard(self, typed: str) -> None:
+        """Offer what a sentence speaks of by number, a danger first; what is not understood is a note of the pupil's."""
+        heard, values = listened(self.kb, typed)
+        gates = [h.hazard for h in heard.hazards if self.kb.hazards[h.hazard].gate]
+        if gates:
+            found = [Named(kind="gate", id=h, title=self.kb.hazards[h].title, score=1.0) for h in gates]
+            self._offer(found, self._do_safe, "You speak of a danger; its number makes sure of it.")
+            return
+        facts = [Named(kind="fact", id=f.fact, title=self.kb.facts[f.fact].title, score=1.0) for f in heard.facts]
+        checks = dict.fromkeys([*(a.check for a in heard.answers), *(v.check or "" for v in values)])
+        looks = [Named(kind="check", id=c, title=self.kb.checks[c].title, score=1.0) for c in checks]
+        if facts or looks:
+            self._offer([*facts, *looks][: naming.MOST], self._do_look, "That can be looked at; its number does it.")
+            return
+        self.say(
+            self.pen.wrap("I know no look of that name. Say it in other words; list WORDS shows what there is.", 3)
+        )
+        if len(typed.split()) >= NOTED:
+            self.noted.append(typed[:LONGEST])
+            self.say(self.pen.wrap("These words are kept as a note; notes shows them.", 3))
 
     def _list(self, words: str) -> None:
         every = naming.looks(self.kb, words, self.known, self.round.telling())
@@ -175,6 +198,10 @@ class Dialog:
 
     def _do(self, act: Act) -> Brought | None:
         """Do a move and say what it brought; None where a first round holds it back."""
+        if act.kind == "check" and self.round.asked_back(act.id, {u.id for u in self.unclear}):
+            found, self.unclear = self.unclear, []
+            self._offer(found, self._do_safe, UNCLEAR)
+            return None
         why = held_back(self.round, act) if self.first else ""
         if why:
             self.say(self.pen.wrap(why, 3))
@@ -199,6 +226,8 @@ class Dialog:
         out: list[str] = []
         for event in self.round.events:
             out += self._note(event)
+        for text in self.noted:
+            out += self.pen.wrap(text, 5, "   -")
         if self.round.unsafe:
             out += self.pen.wrap(f"NOT SAFE: {self.kb.hazards[self.round.unsafe].title.lower()}", 3)
         self.say(out or self.pen.wrap("Nothing yet.", 3))
@@ -236,11 +265,13 @@ class Dialog:
                 continue
             meant = naming.sure(found)
             if meant:
-                self._do_safe(meant)
+                self._do(Act(kind="safe", id=meant.id))
             else:
-                self._offer(found[: naming.MOST], self._do_safe)
+                self.unclear = found[: naming.MOST]
+                self._offer(self.unclear, self._do_safe)
 
     def _do_safe(self, meant: Named) -> None:
+        self.unclear = []
         self._do(Act(kind="safe", id=meant.id))
 
     # --- the verdict --------------------------------------------------------------------------------------------------
@@ -275,21 +306,30 @@ class Dialog:
 
     def _before_mending(self, act: Act) -> None:
         """Ask what was made sure of, where the mend waits for something, until nothing more is said."""
-        question = "Before anybody does it: what do you make sure of? (such as safe WORDS; Enter: of nothing more)"
+        question = "Before anybody does it: what do you make sure of? (such as: floor and plug dry; list shows what there is; Enter: of nothing more)"
         while self.round.mend_gates(act):
             typed = self._ask(question)
             if not typed:
                 return
-            head, _, rest = typed.partition(" ")
-            for part in naming.parts(rest if head.lower() in SAFE else typed):
-                found = naming.gates(self.kb, part, self.round.waiting())
-                meant = naming.sure(found)
-                name = meant.id if meant else self._pick(found, "I know no danger of that name. Which, in other words?")
+            for name in self._dangers(typed):
                 if name not in self.kb.hazards:
                     continue
                 self._do(Act(kind="safe", id=name))
                 if self.round.unsafe:
                     raise Cancelled
+
+    def _dangers(self, typed: str) -> Iterator[str]:
+        """Give the dangers that are meant, one after the other; of all there are, the one that is chosen."""
+        head, _, rest = typed.partition(" ")
+        words = rest if head.lower() in SAFE else typed
+        if not words.strip() or words.lower() in (*HELP, "list"):
+            every = naming.all_gates(self.kb)
+            yield self._pick(every, "", len(every))
+            return
+        for part in naming.parts(words):
+            found = naming.gates(self.kb, part, self.round.waiting())
+            meant = naming.sure(found)
+            yield meant.id if meant else self._pick(found, "I know no danger of that name. Which, in other words?")
 
     def _rest(self, said: dict[str, str]) -> None:
         """Ask for all that goes with a verdict, one after the other."""
@@ -335,9 +375,9 @@ class Dialog:
                 return typed
         return ""
 
-    def _pick(self, found: list[Named], unknown: str) -> str:
+    def _pick(self, found: list[Named], unknown: str, most: int = naming.MOST) -> str:
         """Return the id that a number chooses, or other words."""
-        found = found[: naming.MOST]
+        found = found[:most]
         if not found:
             return self._ask(unknown)
         self.say(self.pen.wrap(WHICH if len(found) > 1 else ONE, 3))
@@ -363,6 +403,9 @@ class Dialog:
             try:
                 quantity.parse(typed, rule.measures)
             except QuantityProblem as problem:
+                numbers = [text for text in given(typed) if _is_one(text, rule.measures)]
+                if len(numbers) == 1:
+                    return numbers[0]
                 self.say(self.pen.wrap(str(problem), 3))
                 continue
             return typed
@@ -377,3 +420,11 @@ class Dialog:
             if len(found) == 1:
                 return found.pop()
             self.say(self.pen.wrap("Name one of the four.", 3))
+
+
+def _is_one(text: str, measures: str) -> bool:
+    try:
+        quantity.parse(text, measures)
+    except QuantityProblem:
+        return False
+    return True

@@ -11,8 +11,22 @@ from ...engine.errors import InvalidInputError, Problem
 from ..terminal.env import Env
 
 DECK = "drill.json"
-HEAD = ("pupil", "code", "seed", "score", "minutes", "ended", "verdict", "rule", "limit", "who", "missed", "gate")
-HEADS = (HEAD, HEAD[:-1])  # a file that was begun before the gate was kept goes on as it was
+HEAD = (
+    "pupil",
+    "code",
+    "seed",
+    "score",
+    "minutes",
+    "ended",
+    "verdict",
+    "rule",
+    "limit",
+    "who",
+    "missed",
+    "gate",
+    "ours_missed",
+)
+HEADS = (HEAD, HEAD[:-1], HEAD[:-2])  # a file that was begun before the last of them were kept goes on as it was
 MOST = 40  # letters of a pupil's name or number
 MOST_BYTES = 1_000_000  # of a deck
 

@@ -17,7 +17,10 @@ if TYPE_CHECKING:
     from ...engine.drill.rule_questions import Marked, RuleQuestion
     from ..terminal.asker import Asker
 
-OPENING = "Type each limit with its unit. Enter: you don't know it. stop ends the quiz; what was answered counts."
+OPENING = (
+    "Type each limit as it is written in the trade: 1 1/2 in, 39\", 96 cm. A number alone is read in the limit's own unit."
+    " Enter: you don't know it. stop ends the quiz; what was answered counts."
+)
 STOP = ("stop", "quit", "exit", "leave")
 PASS = ("", "skip", "can't", "don't know", "?", "pass")
 
@@ -110,6 +113,7 @@ class _Quiz:
 
     def _typed(self, q: RuleQuestion) -> str:
         """Return a value that can be read, or nothing where it is passed over; Quit ends the quiz."""
+        from ...engine.drill.rule_questions import with_unit
         from ...engine.language.sanitize import typed_line
         from ...engine.measurement import quantity
         from ...engine.measurement.quantity import QuantityProblem
@@ -122,19 +126,22 @@ class _Quiz:
                 raise Quit
             if low in PASS:
                 return ""
+            whole = with_unit(self.kb, q, typed)
             try:
-                quantity.parse(typed, q.measures)
+                quantity.parse(whole, q.measures)
             except QuantityProblem as problem:
                 self.say(self.pen.wrap(str(problem), 3))
                 continue
-            return typed
+            if whole != typed:
+                self.say(self.pen.wrap(f"Read as {whole}.", 3))
+            return whole
 
     def _back(self, q: RuleQuestion, mark: Marked) -> list[str]:
         out = self.pen.labelled("right" if mark.right else "wrong" if mark.given else "it is", q.limit, "strong")
         out += self.pen.labelled("whose", q.whose)
-        for text in [] if mark.right else q.breaks:
-            out += self.pen.labelled("breaks", text)
-        return out
+        for text in q.breaks:
+            out += self.pen.labelled("why", text)
+        return out + self.pen.labelled("source", q.source)
 
     def _keep(self, deck: Deck) -> None:
         """Keep the deck; where that can't be done the quiz goes on, and says so once."""

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from ...engine.drill.class_summary import Played
 
 MOST_BYTES, MOST_LINES = 20_000_000, 20_000
-ENDS = ("solved", "gate", "left", "stopped", "false-sound")
+INTERRUPTED = "interrupted"
+ENDS = ("solved", "gate", "left", "stopped", "false-sound", INTERRUPTED)
 MARKED = ("verdict", "rule", "limit", "who")
 
 
@@ -106,6 +107,8 @@ def _played(path: Path, line: int, row: dict[str, str], whole: bool) -> Played |
 
     if not whole:
         return _wrong(path, line, f"{len(row)} cells", "as many as the first line has")
+    if row["ended"] == INTERRUPTED:
+        row = row | {"score": "0"}  # it has none, and is kept apart
     numbers: dict[str, float] = {}
     for name, low, high in (("score", -2.0, 2.0), ("minutes", 0.0, 1000.0)):
         try:
@@ -124,6 +127,7 @@ def _played(path: Path, line: int, row: dict[str, str], whole: bool) -> Played |
         ended=row["ended"],
         missed=tuple(dict.fromkeys(row["missed"].split())),
         gate=row.get("gate", ""),
+        ours_missed=tuple(dict.fromkeys(row.get("ours_missed", "").split())),
         marks=tuple((name, row[name]) for name in MARKED),
     )
 

@@ -11,9 +11,9 @@ from ... import __version__
 from ...engine.advice import Advice
 from ...engine.case.case_file import parse_case
 from ...engine.case.events import Event
+from ...engine.case.told import listened
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.knowledge.strict_yaml import Longest
-from ...engine.language.matching import hear
 from ...engine.language.sanitize import escaped
 from ...engine.model import Hands, Role
 from ..result import Exit, Result, advised, envelope, heard
@@ -86,12 +86,20 @@ class HeardHazard(Struct):
     phrase: str
 
 
+class HeardReading(Struct):
+    """A number with its unit, and the check that it is a reading of."""
+
+    check: str
+    value: str
+
+
 class HeardAll(Struct):
     """All that was heard, or the reason why nothing fits."""
 
     complaints: list[HeardOne]
     facts: list[HeardFact]
     hazards: list[HeardHazard]
+    readings: list[HeardReading]
     reason: str | None
     order: list[str]
 
@@ -176,8 +184,8 @@ class Api:
                 mend="send what matters",
             )
             raise InvalidInputError([problem])
-        found = await self.context.workers.run(lambda: hear(said, self.context.kb))
-        return answer(200, heard(found), len(raw))
+        found, values = await self.context.workers.run(lambda: listened(self.context.kb, said))
+        return answer(200, heard(found, readings=values), len(raw))
 
     async def openapi(self, _: Request) -> Response:
         """The description."""

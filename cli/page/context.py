@@ -20,14 +20,17 @@ from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem
-from ...engine.language.sanitize import visible
+from ...engine.language.sanitize import typed_line, visible
 from ...engine.measurement.retelling import retold
+from ..store.database.place import ServerPlace
 from . import photograph, presenters
 from .answers import address as addresses
-from .answers.forms import page_at, stop_at, take, went_on
+from .answers import own_words
+from .answers.forms import led_here, page_at, stop_at, take, went_on
 from .answers.hearing import families
 from .answers.late import late
 from .answers.looked import Looked, read, write
+from .answers.own_words import OwnWords
 from .answers.place import CaseLocation
 from .answers.signing import Cleared, Signer
 from .answers.taken import Form, Page, TakenForm, fields, one
@@ -51,11 +54,11 @@ class Keeping:
 
     Parameters
     ----------
-    path : Path
-        The store's file.
+    path : Path or ServerPlace
+        Where the store is.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path | ServerPlace) -> None:
         from ..store.store import Store
 
         self.thread = ThreadPoolExecutor(1, thread_name_prefix="store")
@@ -155,7 +158,8 @@ class Context:
 
     def browser(self, request: Request) -> "Browser":
         """Return what is known of the browser that sent a request."""
-        return Browser(read(self.signer, request), request.url.scheme == "https")
+        words = own_words.read(self.signer, request)
+        return Browser(read(self.signer, request), request.url.scheme == "https", words)
 
     def html(self, template: str, status: int = 200, **values: Any) -> Response:
         """Return a page."""
@@ -171,10 +175,24 @@ class Context:
 
 
 class Browser(NamedTuple):
-    """Whoever asks: what was cleared there, and whether it came by TLS."""
+    """Whoever asks: what was cleared there, whether it came by TLS, and what was said there in words that nothing else holds."""
 
     looked: Looked
     secure: bool
+    words: OwnWords = OwnWords()
+
+
+def with_words(context: Context, request: Request, form: Form) -> Browser:
+    """Return what is known of the browser that sent a form, with the words that wait in it."""
+    browser = context.browser(request)
+    return browser._replace(words=own_words.with_form(context.signer, browser.words, one(form, own_words.FIELD)))
+
+
+def to_keep(context: Context, place: CaseLocation, browser: Browser) -> list[Event]:
+    """Return the events of a case that is to be kept, with what was said in words of one's own at its places."""
+    from ...engine.case.case_file import event_problems
+
+    return [e for e in browser.words.within(place.events) if not event_problems(context.kb, e)]
 
 
 async def form_of(request: Request) -> Form:
@@ -206,22 +224,33 @@ def moved(url: str) -> Response:
 
 
 def onward(context: Context, browser: Browser, place: CaseLocation, cleared: Sequence[Cleared]) -> Response:
-    """Send the browser on to a place of a case, with the gates that are clear there.
+    """Send the browser on to a place of a case, with the gates that are clear there and the words that wait there.
 
-    A browser without cookies sends its form along, for the note of its gates is in there.
+    A browser without cookies sends its form along, for the note of its gates and those words are in there.
     """
     url = place.url()
-    if cleared and not browser.looked.there:
+    if carried(browser, place, cleared) and not browser.looked.there:
         return RedirectResponse(url, 307, {"cache-control": "no-store"})
     made = moved(url)
+    if browser.words.fresh:
+        own_words.write(context.signer, made, browser.words, browser.secure)
     if cleared:
         looked = browser.looked.led_to(place.events, place.name, cleared, context.signer.clock())
         write(context.signer, made, looked, browser.secure)
     return made
 
 
+def carried(browser: Browser, place: CaseLocation, cleared: Sequence[Cleared]) -> bool:
+    """Return whether a browser must bring something along to a place, that its address does not say."""
+    return bool(cleared) or (place.kept is None and bool(browser.words.at(place.events)))
+
+
 async def opened(context: Context, browser: Browser, place: CaseLocation) -> Page:
     """Return the page of an address that was opened: its gates are clear where this browser cleared them within the hour."""
+    return structs.replace(await _opened(context, browser, place), own=browser.words)
+
+
+async def _opened(context: Context, browser: Browser, place: CaseLocation) -> Page:
     signer = context.signer
     if place.address.stop:
         return await stop_at(context.workers, signer, place, place.address.stop)
@@ -230,9 +259,12 @@ async def opened(context: Context, browser: Browser, place: CaseLocation) -> Pag
 
 
 def remembering(context: Context, browser: Browser, page: Page, made: Response) -> Response:
-    """Return a page; where a gate stands on it, the browser is made to remember that it was looked at."""
-    if page.card is not None and page.card.kind == "gate" and not browser.looked.there:
+    """Return a page; where a gate or new words of one's own stand on it, the browser is made to remember that it was looked at."""
+    gate = page.card is not None and page.card.kind == "gate"
+    if (gate or page.own.fresh) and not browser.looked.there:
         write(context.signer, made, Looked(), browser.secure)
+    if page.own.fresh:
+        own_words.write(context.signer, made, page.own, browser.secure)
     return made
 
 
@@ -331,8 +363,22 @@ async def answered(
     workers, signer = context.workers, context.signer
     if place.before_stop(one(form, "step")) and place.halted in context.kb.hazards:
         return _stopped(place, place.halted)
-    page = await page_at(workers, signer, place, form)
+    browser = browser._replace(words=own_words.with_form(signer, browser.words, one(form, own_words.FIELD)))
+    led = await led_here(workers, signer, place, form)
+    if led is not None:
+        if led[0].own is not None:
+            browser = browser._replace(words=browser.words.plus(led[0].own, place.events))
+        return show(structs.replace(await page_at(workers, signer, place, form), own=browser.words), 200)
+    page = structs.replace(await page_at(workers, signer, place, form), own=browser.words)
     taken = await take(workers, signer, page, form)
+    if taken.turned is not None:
+        return show(structs.replace(page, turned=taken.turned), 200)
+    if taken.own is not None or taken.instead_of is not None:
+        said = _said(browser.words, place, taken).fits(signer, place.events)
+        if said is None:
+            taken = structs.replace(taken, problem=TOO_MUCH, typed=typed_line(one(form, "own") or one(form, "turned")))
+        else:
+            browser = browser._replace(words=said)
     if taken.problem is not None:
         return show(structs.replace(page, problem=taken.problem, typed=taken.typed, late=taken.late), taken.status)
     if place.kept is not None and taken.events:
@@ -364,10 +410,28 @@ async def answered(
         wanted = taken.address or (now.address.confirmed() if taken.events and not taken.note else now.address)
     stop = wanted.stop if taken.address is not None else ""
     after = structs.replace(now, address=structs.replace(wanted, stop=stop))
-    if cleared and not browser.looked.there and after.url() == now.url():
+    if carried(browser, after, cleared) and not browser.looked.there and after.url() == now.url():
         note = taken.note or page.note
-        return show(await page_at(workers, signer, now, form | {"note": [note]}), 200)
+        here = await page_at(workers, signer, now, form | {"note": [note]})
+        return show(structs.replace(here, own=browser.words), 200)
     return onward(context, browser, after, cleared)
+
+
+TOO_MUCH = Problem(
+    code="P046",
+    message="more words of your own than can wait in a page",
+    mend="say it shorter, or keep the case first: a kept case has room for all of it",
+)
+
+
+def _said(words: OwnWords, place: CaseLocation, taken: TakenForm) -> OwnWords:
+    """Return what is said in words of one's own once a form was taken: at the place to which it leads."""
+    if place.kept is not None:
+        return words
+    after = [place.events[0], *went_on(place, taken).events]
+    if taken.own is not None:
+        return words.plus(taken.own, after)
+    return words.moved(place.events, after)
 
 
 def _stop(context: Context, place: CaseLocation, form: Form, taken: TakenForm) -> Response:
@@ -398,7 +462,10 @@ def common(context: Context, page: Page) -> dict[str, Any]:
         "typed": page.typed,
         "late": page.late,
         "asked": context.signer.asked(card.id, place.events, place.name, page.cleared) if gate and card else "",
-        "said": presenters.said(context.kb, place),
+        "said": presenters.said(context.kb, place, page.own),
+        "so_far": page.own.sealed(context.signer, place.events) if place.kept is None else "",
+        "own_said": presenters.own_said(context.kb, place, page.own),
+        "own_most": own_words.MOST_LETTERS,
         "reading": presenters.last_reading(page.advice, events),
         "notices": presenters.fresh_notices(context.kb, page.advice, events),
         "drawn": presenters.drawer(context.kb, page.advice, events),

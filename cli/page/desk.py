@@ -21,7 +21,20 @@ from .answers.place import CaseLocation
 from .answers.taken import Page, one
 from .auth import Auth
 from .caller import check_origin
-from .context import Browser, Context, answered, common, form_of, kept_place, moved, onward, opened, remembering
+from .context import (
+    Browser,
+    Context,
+    answered,
+    common,
+    form_of,
+    kept_place,
+    moved,
+    onward,
+    opened,
+    remembering,
+    to_keep,
+    with_words,
+)
 from .homeowner import Forgotten, ending, query_of
 from .photos import Photos
 
@@ -186,11 +199,12 @@ class Desk:
     async def keep(self, request: Request) -> Response:
         """Keep a call under a reference that the shop finds it by."""
         context, place = self.context, self._place(request)
-        if context.keeping is None or not place.address.events:
+        form = await form_of(request)
+        browser = with_words(context, request, form)
+        if context.keeping is None or not (place.address.events or browser.words.at(place.events)):
             raise InvalidInputError(
                 [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
             )
-        form = await form_of(request)
         page = await page_at(context.workers, context.signer, place, form)
         reference = typed_line(one(form, "reference"))[:80]
         # A call that was stopped is kept as stopped.
@@ -199,13 +213,13 @@ class Desk:
         def write(store: Any) -> str:
             with store.together():
                 case: str = store.begin(reference)
-                for event in [*place.events, *stopped]:
+                for event in [*to_keep(context, place, browser), *stopped]:
                     store.add(case, event)
             return case
 
         case = await context.keeping(write)
         now = await kept_place(context, f"{self.base}/cases/{case}", self.role, case, "")
-        return onward(context, context.browser(request), now, page.cleared)
+        return onward(context, browser._replace(words=browser.words.without(place.events)), now, page.cleared)
 
     async def cases(self, request: Request) -> Response:
         """The kept cases, the last touched first."""

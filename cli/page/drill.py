@@ -17,19 +17,21 @@ from starlette.responses import RedirectResponse, Response
 
 from ...engine.diagnosis.network import network_of
 from ...engine.drill import naming
-from ...engine.drill.debrief import debrief, prepare
+from ...engine.drill.debrief import BEST, HARD, LIKELY, debrief, prepare
 from ...engine.drill.first_round import READING, first_order, held_back, is_first, lesson
 from ...engine.drill.marks import apart
 from ...engine.drill.moves import LONGEST, MOST_MOVES, SOUND, TRADES, Act
 from ...engine.drill.naming import Named
 from ...engine.drill.round import Round
 from ...engine.errors import InvalidInputError, Problem
+from ...engine.exercises.at_the_door import at_door
 from ...engine.exercises.order import MINUTES, Order, check_order
 from ...engine.exercises.sealing import opened, seal
 from ...engine.exercises.site import exercise, house
 from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
+from ...engine.planning import roles
 from .answers.taken import Form, one
 from .answers.workers import Busy
 from .context import Context, form_of
@@ -46,6 +48,7 @@ class Shown(Struct, kw_only=True):
     say: str = ""
     typed: str = ""
     offered: list[Named] = []
+    unclear: str = ""
     causes: list[Named] = []
     rules: list[Named] = []
     said: dict[str, str] = msgspec.field(default_factory=lambda: dict.fromkeys(VERDICT, ""))
@@ -154,16 +157,35 @@ class Drill:
             "trades": TRADES,
             "seen": [(a.title, a.text) for a in game.answers if a.kind in ("seen", "safe", "unsafe")],
             "machine": self._machine(game),
+            "price": {o.id: self._price(game, o) for o in shown.offered},
             "first": first,
             "lesson": lesson(game) if first else None,
             "house": house(self.kb, game.exercise.site.facts),
+            "door": at_door(self.kb, game.exercise),
         }
         if game.ended or len(game.acts) >= MOST_MOVES:
             if not game.ended:
                 game.ended = "left"
             done = await self.context.workers.run(lambda: debrief(game.network, game.exercise, game))
-            return self.context.html("drill_end.html", done=done, reading=READING if first else (), **values)
+            return self.context.html(
+                "drill_end.html",
+                done=done,
+                best=BEST,
+                hard=HARD,
+                likely=LIKELY,
+                reading=READING if first else (),
+                **values,
+            )
         return self.context.html("drill.html", 422 if shown.say else 200, **values)
+
+    def _price(self, game: Round, offered: Named) -> str:
+        """Return how a look is done and what it takes, as in the terminal; nothing of a gate."""
+        check, fact = self.kb.checks.get(offered.id), self.kb.facts.get(offered.id)
+        record = check if offered.kind == "check" else fact if offered.kind == "fact" else None
+        minutes = roles.minutes_of(record.minutes, game.episode.hands) if record is not None else None
+        if minutes is None:
+            return ""
+        return f"{check.kind if offered.kind == 'check' and check is not None else 'ask'}, {minutes:g} min"
 
     def _machine(self, game: Round) -> str:
         machine = game.exercise.site.facts.get("machine", "")
@@ -203,18 +225,19 @@ def _taken(game: Round, form: Form) -> Shown:
         return _verdict(game, form)
     words = typed_line(one(form, "words"))[:LONGEST]
     safe = typed_line(one(form, "safe"))[:LONGEST]
-    for part in naming.parts(safe)[:-1]:
-        meant = naming.sure(naming.gates(game.kb, part, game.waiting()))
+    open_part = ""
+    for part in naming.parts(safe) or [safe]:
+        meant = naming.sure(naming.gates(game.kb, part, game.waiting())) if part else None
         if meant and len(game.acts) < MOST_MOVES:
-            game.do(Act(kind="safe", id=meant.id))
+            _done(game, "safe", meant.id)
+        else:
+            open_part = open_part or part
     if safe:
-        safe = naming.parts(safe)[-1] if naming.parts(safe) else safe
-        return _named(
-            game,
-            safe,
-            naming.gates(game.kb, safe, game.waiting()),
-            "That names no danger that I know. Say what must be stopped, dry, closed, or not there.",
-        )
+        if not open_part:
+            return Shown()
+        found = naming.gates(game.kb, open_part, game.waiting())
+        unknown = "That names no danger that I know. Say what must be stopped, dry, closed, or not there."
+        return _named(game, open_part, found, unknown)
     if not words:
         return Shown(say="Nothing was typed. Name a look, such as: how high is the standpipe.")
     return _named(
@@ -222,16 +245,23 @@ def _taken(game: Round, form: Form) -> Shown:
         words,
         naming.looks(game.kb, words, dict(game.state.facts), game.telling()),
         "I know no look of that name. Say it in other words.",
+        typed_line(one(form, "unclear"))[:LONGEST],
     )
 
 
-def _named(game: Round, words: str, found: list[Named], unknown: str) -> Shown:
+def _named(game: Round, words: str, found: list[Named], unknown: str, unclear: str = "") -> Shown:
     meant = naming.sure(found)
     if meant:
+        dangers = naming.gates(game.kb, unclear, game.waiting())[: naming.MOST] if unclear else []
+        if meant.kind == "check" and game.asked_back(meant.id, {d.id for d in dangers}):
+            say = "Before that: you began to make sure of something. Which of these is it? Choose, then the look again."
+            return Shown(say=say, typed=words, offered=dangers)
         return _done(game, "safe" if meant.kind == "gate" else meant.kind, meant.id)
     if not found:
         return Shown(say=unknown, typed=words)
-    return Shown(say="Which do you mean?", typed=words, offered=found[: naming.MOST])
+    first = found[: naming.MOST]
+    unclear = words if first[0].kind == "gate" else ""
+    return Shown(say="Which do you mean?", typed=words, offered=first, unclear=unclear)
 
 
 def _done(game: Round, kind: str, name: str) -> Shown:

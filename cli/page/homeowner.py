@@ -7,6 +7,7 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
+from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
 from . import presenters, sheets
 from .answers import address
@@ -16,7 +17,20 @@ from .answers.place import CaseLocation
 from .answers.taken import Page, one
 from .answers.units import back_to, choose
 from .caller import caller
-from .context import Browser, Context, answered, common, form_of, kept_place, moved, onward, opened, remembering
+from .context import (
+    Browser,
+    Context,
+    answered,
+    common,
+    form_of,
+    kept_place,
+    moved,
+    onward,
+    opened,
+    remembering,
+    to_keep,
+    with_words,
+)
 from .middleware import TooMany
 
 TEMPLATES = {"gate": "gate.html", "stop": "stop.html", "hand-on": "end.html"}
@@ -62,7 +76,7 @@ def _drawn(context: Context, page: Page, status: int) -> Response:
 
 def ending(context: Context, page: Page) -> dict[str, Any]:
     """Return what an end shows beside the advice."""
-    may, helped, may_not = presenters.yours(context.kb, page.advice)
+    may, helped, may_not = presenters.yours(context.kb, page.advice, fold(context.kb, page.events))
     return {
         "others": presenters.others(page.advice),
         "may": may,
@@ -109,12 +123,15 @@ class Homeowner:
     async def keep(self, request: Request) -> Response:
         """Keep the case of an address under a link that nobody can guess."""
         context, place = self.context, place_of(request, self.context)
-        if context.keeping is None or not place.address.events:
+        form = await form_of(request)
+        browser = with_words(context, request, form)
+        if context.keeping is None or not (place.address.events or browser.words.at(place.events)):
             raise InvalidInputError(
                 [Problem(code="P040", message="there is nothing to keep here", mend="answer a question first")]
             )
         # What can't be worked out is not kept. A gate that was cleared is not kept either: the note goes on with the browser.
-        page = await page_at(context.workers, context.signer, place, await form_of(request))
+        page = await page_at(context.workers, context.signer, place, form)
+        said = to_keep(context, place, browser)
 
         if not context.kept_rate.allows(caller(request)):
             raise TooMany(
@@ -132,7 +149,7 @@ class Homeowner:
                 raise InvalidInputError([Problem(code="P042", message=message, mend=mend)])
             with store.together():
                 case = store.begin()
-                for event in place.events:
+                for event in said:
                     store.add(case, event)
                 token: str = store.link(case)
                 store.sealed(case)
@@ -140,7 +157,7 @@ class Homeowner:
 
         case, token = await context.keeping(write)
         now = await kept_place(context, f"/kept/{token}", "homeowner", case, "")
-        return onward(context, context.browser(request), now, page.cleared)
+        return onward(context, browser._replace(words=browser.words.without(place.events)), now, page.cleared)
 
     async def kept(self, request: Request) -> Response:
         """The page of a kept case, or the answer to its form."""

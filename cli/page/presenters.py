@@ -12,6 +12,7 @@ from msgspec import Struct, structs
 from ...engine import model
 from ...engine.advice import Advice, Belief, Card, Choice, Illustration, Measured
 from ...engine.advising.endings import UNTIL
+from ...engine.advising.outcome import turned_out
 from ...engine.advising.wording import BY, in_100, minutes_text
 from ...engine.case.events import Event
 from ...engine.case.rows import leading
@@ -19,6 +20,7 @@ from ...engine.case.state import State, fold, seen_to_work
 from ...engine.knowledge.graph import strength
 from ..render.acceptance import number_line
 from ..render.advice import SHOWN
+from .answers.own_words import OwnWords
 from .answers.place import CaseLocation
 
 PHONE = (320, 568)  # the first screen of a small phone [px]
@@ -44,17 +46,43 @@ class Yours(Struct, frozen=True, kw_only=True):
     by: str
 
 
-def said(kb: model.KB, place: CaseLocation) -> list[Said]:
-    """Return what was said of a case, in order: complaints, answers (each changeable), what was passed over, what was done."""
+def own_said(kb: model.KB, place: CaseLocation, own: OwnWords) -> list[str]:
+    """Return what was just said in words of one's own and waits in the browser, in sentences; nothing once more was said."""
+    texts = [t.event for t in own.at(place.events) if t.upto == len(place.events)] if place.kept is None else []
+    return [_own(kb, e) for e in texts]
+
+
+def _own(kb: model.KB, e: Event) -> str:
+    if e.turned_out is not None:
+        told = turned_out(kb, fold(kb, [e]))
+        return told.text if told else e.turned_out
+    return e.note or ""
+
+
+def said(kb: model.KB, place: CaseLocation, own: OwnWords | None = None) -> list[Said]:
+    """Return what was said of a case, in order: complaints, answers (each changeable), what was passed over, what was done, own words."""
     rows: dict[str, Said] = {}
+    waits = own.at(place.events) if own and place.kept is None else []
     state = fold(kb, place.events)
+
+    def in_own_words(at: int) -> None:
+        for k, text in enumerate(waits):
+            if text.upto == at:
+                title = "What it was" if text.event.turned_out else "In your words"
+                rows[f"own {k}"] = Said(title=title, said=_own(kb, text.event))
+
     for n, e in enumerate(place.events):
+        in_own_words(n)
         lead = leading(e)
         if lead in ("complaints", "heard", "trial"):
             for c in e.complaints or []:
                 rows[f"complaint {c}"] = Said(title="What is wrong", said=kb.complaints[c].says)
         elif lead == "hazard":
             rows[f"hazard {e.hazard}"] = Said(title="Danger that was heard", said=kb.hazards[e.hazard or ""].title)
+        elif lead == "turned_out":
+            rows["outcome"] = Said(title="What it was", said=_own(kb, e))
+        elif lead == "note" and place.role == "homeowner":
+            rows[f"note {n}"] = Said(title="In your words", said=e.note or "")
         elif lead == "machine":
             rows["machine"] = Said(title="Machine", said=kb.machines[e.machine or ""].title)
         elif lead in ("check", "fact"):
@@ -74,6 +102,7 @@ def said(kb: model.KB, place: CaseLocation) -> list[Said]:
         elif lead == "still":
             left = ", ".join(kb.complaints[c].says for c in e.still or []) or "nothing"
             rows[f"still {n}"] = Said(title="Still there", said=left)
+    in_own_words(len(place.events))
     return list(rows.values())
 
 
@@ -144,15 +173,19 @@ def others(advice: Advice) -> list[str]:
     return [f"{b.title.lower()} {in_100(b.p)}" for b in rest][:2]
 
 
-def yours(kb: model.KB, advice: Advice) -> tuple[list[Yours], list[Yours], list[Yours]]:
+def yours(kb: model.KB, advice: Advice, state: State | None = None) -> tuple[list[Yours], list[Yours], list[Yours]]:
     """Return the remedies that may be called for: those that anybody may do alone, those that take two, and those that are work for a trade."""
+    from ...engine.diagnosis.network import network_of
     from ...engine.planning import roles
 
-    wanted = [b for b in advice.beliefs if b.p >= LIKELY][:4]
+    here = state or State(role=advice.role, hands=advice.hands, facts=tuple(advice.facts.items()))  # type: ignore[arg-type]
+    network = network_of(kb)
+    likely = [b for b in advice.beliefs if b.p >= LIKELY]
+    # What its own look denies is not told as anybody's work.
+    wanted = [b for b in likely if not roles.denied(network, here, kb.causes[b.cause])][:4]
     if advice.next and advice.next.cause and all(b.cause != advice.next.cause for b in wanted):
         wanted += [b for b in advice.beliefs if b.cause == advice.next.cause]
     rows = [(kb.causes[b.cause].remedy, b) for b in wanted]
-    here = State(role=advice.role, hands=advice.hands, facts=tuple(advice.facts.items()))  # type: ignore[arg-type]
     lines = [(r, Yours(title=b.title, remedy=r.title, p=in_100(b.p), by=BY[roles.work_of(r, here)])) for r, b in rows]
     may = [(r, y) for r, y in lines if r.by == "anyone" and roles.may_mend(kb, r, advice.hands, here)]
     # What takes two is nothing that one person alone may do, whoever they are.

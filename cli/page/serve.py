@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...engine.errors import InvalidInputError, Problem
 from ..result import Exit, Result
+from ..store.database.place import server_place
 from ..terminal.env import Env
 
 if TYPE_CHECKING:
@@ -72,7 +73,8 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
         raise InvalidInputError([Problem(code="P079", message="one token can't open two doors", mend=mend)])
     key = secret(args.key_file, "the key").encode() if args.key_file else None
     proxies = networks(args.proxy)
-    keeping = Keeping(Path(args.store)) if args.store else None
+    place = server_place(args.store) or (Path(args.store) if args.store else None)
+    keeping = Keeping(place) if place else None
     contact = read_contact(args.contact) if args.contact else None
     units = args.units if args.units in ("us", "si") else "si-first" if env.metric else "both"
     context = Context(
@@ -123,7 +125,7 @@ def serve(args: argparse.Namespace, env: Env, kb: "model.KB") -> Result:
                     env.say(f"The technicians' door: http://{shown}:{port}/door", err=True)
                 if args.lessons:
                     env.say(f"The class's drill: http://{shown}:{port}/drill (with a number: /drill?seed=7)", err=True)
-                env.say(f"Kept cases: {args.store}" if keeping else "Nothing is kept: no --store.", err=True)
+                env.say(f"Kept cases: {place}" if keeping else "Nothing is kept: no --store.", err=True)
                 if args.host not in LOOPBACK:
                     env.say("Reachable from other machines. Put a proxy with TLS in front of it.", err=True)
                     if not args.proxy:

@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse, Response
 
 from ...engine.case.events import Event
 from ...engine.reports.report import READERS
-from .answers import address
+from .answers import address, own_words
 from .answers.place import CaseLocation
 from .answers.signing import with_cleared
 from .context import CACHE, Context
@@ -24,10 +24,12 @@ SMALL = 2  # of a code's module [px]
 
 
 def seen_by(context: Context, request: Request, place: CaseLocation) -> list[Event]:
-    """Return the events of a case with the gates that this browser has cleared, and a stop that its address says."""
+    """Return the events of a case with the gates that this browser has cleared, the words that wait in it, and a stop that its address says."""
     clear = context.signer.counted(context.browser(request).looked.cleared(place.events, place.name))
     stopped = [Event(stopped=place.address.stop)] if place.address.stop else []
-    return [*with_cleared(place.events, clear), *stopped]
+    seen = with_cleared(place.events, clear)
+    words = own_words.read(context.signer, request) if place.kept is None else own_words.OwnWords()
+    return [*words.within(place.events, seen), *stopped]
 
 
 def link_of(request: Request, place: CaseLocation) -> str:

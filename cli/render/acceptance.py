@@ -84,6 +84,31 @@ def number_line(m: "Measured") -> str:
     )
 
 
+SIGN = '<div class="sign"><div>Installer</div><div>For the household</div></div>'
+
+
+def _measured(done: "Survey") -> str:
+    """Return who measured, or that it was told on the phone, and for what it holds."""
+    from ...engine.survey.assess import CLOSING, TOLD_CLOSING
+
+    if done.phone:
+        return f"Told on the phone before delivery, seen by nobody. {escape(TOLD_CLOSING)}"
+    return f"Measured by a {done.hands}{_told(done)}. {escape(CLOSING)}"
+
+
+def _left(done: "Survey") -> str:
+    """Return what was not measured: by name what must be seen, else how many; of a phone check what is still to be asked."""
+    from ...engine.survey.areas import HABITS
+
+    if done.phone:
+        names = "; ".join(escape(m.title) for m in done.phone.to_ask)
+        return f"<b>Still to be asked.</b> {names or 'Nothing'}."
+    missing = "; ".join(escape(m.title) for m in done.missing)
+    empty = sum(x.verdict == "not-measured" and x.counted and x.area not in HABITS for x in done.lines)
+    more = f" {empty} other rules were not measured." if empty else ""
+    return f"<b>Not measured.</b> {'Must be seen: ' + missing if missing else 'Nothing that must be seen'}.{more}"
+
+
 def page(kb: "model.KB", done: "Survey") -> str:
     """Return the acceptance sheet of a survey.
 
@@ -93,8 +118,8 @@ def page(kb: "model.KB", done: "Survey") -> str:
     done : Survey
         From `engine.survey.survey`.
     """
-    from ...engine.survey.areas import HABITS, area_title
-    from ...engine.survey.assess import CLOSING, count_text
+    from ...engine.survey.areas import area_title
+    from ...engine.survey.assess import count_text
     from ...engine.survey.customer import customer
     from .customer_page import section
 
@@ -104,9 +129,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
         lines = [x for x in done.lines if x.area == area and x.verdict in WORDS]
         if lines:
             rows.append(f'<tr><th colspan="3" scope="rowgroup">{escape(area_title(area))}</th></tr>')
-            rows += _rows(kb, lines)
-    missing = "; ".join(escape(m.title) for m in done.missing)
-    empty = sum(x.verdict == "not-measured" and x.counted and x.area not in HABITS for x in done.lines)
+            rows += _rows(kb, lines, "Told, and as it must be" if done.phone else "Seen and right")
     machine = f"<p>{escape(done.machine)}</p>" if done.machine else ""
     return visible(
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
@@ -114,15 +137,13 @@ def page(kb: "model.KB", done: "Survey") -> str:
         f'<section class="customer" aria-label="For the customer"><h1>{escape(done.title)}</h1>{machine}'
         '<div class="head"><div>Serial number</div><div>Place</div><div>Date</div></div>'
         f"{section(customer(kb, done))}{_pictures(kb, done)}"
-        '<div class="sign"><div>Installer</div><div>For the household</div></div></section>'
+        f"{'' if done.phone else SIGN}</section>"
         f'<section class="firm" aria-label="For the firm"><h2>For the firm: {escape(done.title)}</h2>'
-        f"<p><b>{count_text(done)}.</b> Measured by a {done.hands}{_told(done)}. {escape(CLOSING)} "
+        f"<p><b>{count_text(done)}.</b> {_measured(done)} "
         "Number lines: thick is allowed, ticks are limits, the dot is the reading.</p>"
         f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
-        f"{_declined(done)}{_proofs(done)}"
-        f"<p><b>Not measured.</b> {'Must be seen: ' + missing if missing else 'Nothing that must be seen'}."
-        + (f" {empty} other rules were not measured." if empty else "")
-        + "</p></section></main></body></html>\n"
+        f"{_declined(done)}{_proofs(done)}{_read_as(done)}"
+        f"<p>{_left(done)}</p></section></main></body></html>\n"
     )
 
 
@@ -131,7 +152,7 @@ def _pictures(kb: "model.KB", done: "Survey") -> str:
     from ...engine.advising.illustrations import drawn, of_check, of_rule
 
     broken = [x for x in done.lines if x.counted and x.verdict == "broken"]
-    read = [x.measured for x in broken if x.measured]
+    read = [x.measured for x in broken if x.measured and x.measured.check]
     out = []
     for x in broken:
         rule = kb.rules[x.rule]
@@ -154,6 +175,12 @@ def _declined(done: "Survey") -> str:
     return f"<p><b>Declined by the customer.</b> {text}.</p>" if text else ""
 
 
+def _read_as(done: "Survey") -> str:
+    """Return how lines that a pen wrote were read."""
+    text = escape("; ".join(done.read_as))
+    return f"<p><small><b>Read from the sheet.</b> {text}.</small></p>" if text else ""
+
+
 def _proofs(done: "Survey") -> str:
     if not done.proofs:
         return ""
@@ -161,11 +188,12 @@ def _proofs(done: "Survey") -> str:
         f"{escape(p.title)}: {escape(p.said)}{'' if p.passed else ' (FAILED)'}" for p in done.proofs if not p.again
     )
     void = "; ".join(f"{escape(p.title)}: {escape(p.said)}" for p in done.proofs if p.again)
-    out = f"<p><b>Proved in its own run.</b> {text}.</p>" if text else ""
+    how = "Run before the mends, which can't change it" if done.stops else "Proved in its own run"
+    out = f"<p><b>{how}.</b> {text}.</p>" if text else ""
     return out + (f"<p><b>Run before the mends: run again after them.</b> {void}.</p>" if void else "")
 
 
-def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:
+def _rows(kb: "model.KB", lines: "list[SurveyLine]", right: str) -> list[str]:
     """Return an area's rows: each break and each reading by itself, then in one row what was seen and is right; each look once."""
     out = [_row(kb, *some) for some in _by_check([x for x in lines if x.counted and x.verdict != "within"])]
     out += [
@@ -178,7 +206,7 @@ def _rows(kb: "model.KB", lines: "list[SurveyLine]") -> list[str]:
             for x, *twins in seen
         )
         out.append(
-            f'<tr class="ok seen"><td class="v within">within</td><td class="t" colspan="2">Seen and right: {text}</td></tr>'
+            f'<tr class="ok seen"><td class="v within">within</td><td class="t" colspan="2">{right}: {text}</td></tr>'
         )
     beside = [x for x in lines if not x.counted and (x.measured or x.advice)]
     if beside:

@@ -103,8 +103,8 @@ def hand_on(layout: Layout, h: HandOn) -> list[str]:
 
 
 def ending(layout: Layout, advice: Advice) -> list[str]:
-    """Return the last words of a walk: finding, hand-over, what was not seen."""
-    lines: list[str] = []
+    """Return the last words of a walk: what it turned out to be, finding, hand-over, what was not seen."""
+    lines = layout.labelled("OUTCOME", advice.turned_out.text, "strong") if advice.turned_out else []
     if advice.finding:
         found = advice.finding
         others = [

@@ -10,7 +10,7 @@ from msgspec import structs
 from ...engine.advice import Card, Note
 from ..terminal.layout import Layout
 
-ALWAYS = "why, back, skip, can't, change, also, note, tell, stop, help"
+ALWAYS = "none of these, why, back, skip, can't, change, also, note, tell, stop, help"
 KEEP, PARTS, RULE, WHOSE, WHY, ALSO, BESIDE, BESIDE_2, HINT = range(9)  # what a block is; the highest goes first
 NARROW_ROWS = 20  # narrow screens scroll: so many more rows are fine there
 Block = tuple[int, list[str]]
@@ -78,6 +78,8 @@ def _blocks(layout: Layout, c: Card, number: int, hint: bool, tight: bool) -> li
     out: list[Block] = [(KEEP, _head(layout, c, number))]
     if c.question:
         out.append((KEEP, layout.wrap(c.question, margin)))
+    if c.then:
+        out.append((KEEP, layout.labelled("then", c.then, "", tight)))
     if c.how:
         out.append((KEEP, layout.labelled("how", c.how, "", tight)))
     out.append((KEEP, notes(layout, c.notes, tight)))

@@ -29,7 +29,7 @@ def lines_of(layout: Layout, found: ClassSummary) -> list[str]:
     if not found.practise:
         out += ["", *layout.wrap("Nothing stands out. Longer rounds of two faults: dryfloor drill --faults 2")]
     out += _part(layout, "PUPILS", [_pupil(p) for p in found.pupils])
-    rules = [f"{r.title} ({r.family}): missed in {r.missed} of {_rounds(r.rounds)}" for r in found.rules]
+    rules = [f"{r.title} ({r.family}): missed in {r.missed} of {_rounds(r.rounds)}{_hard(r.hard)}" for r in found.rules]
     out += _part(layout, "RULES, AND FAULTS THAT BREAK NONE", rules[:MOST])
     if len(rules) > MOST:
         out += layout.wrap(f"And {len(rules) - MOST} more, missed less; --json has all.", MARGIN)
@@ -46,6 +46,9 @@ def lines_of(layout: Layout, found: ClassSummary) -> list[str]:
     out += _part(
         layout, "WHAT VERDICTS SAID", [f"{about}: wrong {wrong} of {n} times" for about, wrong, n in found.wrong]
     )
+    if found.interrupted:
+        said = f"{_rounds(found.interrupted)} interrupted: without a score, and in no sum above."
+        out += ["", *layout.wrap(said)]
     if found.foreign:
         said = f"{_rounds(found.foreign)} with a code of another kb, or none: counted for the pupils alone."
         out += ["", *layout.wrap(said)]
@@ -63,13 +66,26 @@ def _part(layout: Layout, head: str, texts: list[str]) -> list[str]:
 
 
 def _pupil(one: PupilSum) -> str:
+    if not one.rounds:
+        return f"{one.pupil or NOBODY}: no round to its end. {_rounds(one.interrupted)} interrupted."
     said = f"{one.pupil or NOBODY}: {_rounds(one.rounds)}, share of ours {one.score:.2f}, {one.minutes:g} min a round{_gates(one.gates)}"
     missed = ", ".join(title.lower() + (f" ({n} times)" if n > 1 else "") for title, n in one.missed)
-    return f"{said}. Missed: {missed}." if missed else f"{said}. Nothing missed."
+    said += f", {one.left} left to others" if one.left else ""
+    if missed:
+        said = f"{said}. Missed: {missed}."
+    else:
+        said += ". Came to nothing that was to be found." if one.gates == one.rounds else ". Nothing missed."
+    if one.hard:
+        said += f" Not found by our way there either: {', '.join(title.lower() for title, _ in one.hard)}."
+    return said + (f" {_rounds(one.interrupted)} interrupted." if one.interrupted else "")
 
 
 def _rounds(n: int) -> str:
     return "1 round" if n == 1 else f"{n} rounds"
+
+
+def _hard(n: int) -> str:
+    return f"; in {n} more our own way missed it, too" if n else ""
 
 
 def _gates(n: int) -> str:

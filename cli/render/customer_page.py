@@ -21,7 +21,8 @@ def section(of: "Customer") -> str:
     """
     out = []
     if of.stop:
-        out.append(f'<div class="stop"><h2>DON\'T RUN IT</h2>{_list(of.stop)}</div>')
+        head = "First of all" if of.phone else "DON'T RUN IT"
+        out.append(f'<div class="stop"><h2>{head}</h2>{_list(of.stop)}</div>')
     out.append(f"<p><b>{escape(of.verdict)}</b></p>")
     if of.to_do:
         rows = "".join(
@@ -29,15 +30,19 @@ def section(of: "Customer") -> str:
             for t in of.to_do
         )
         out.append(
-            "<h2>To be done</h2><table><thead><tr><th>What</th><th>By whom</th><th>Or not wanted</th></tr></thead>"
+            f"<h2>{'To be put right before the van comes' if of.phone else 'To be done'}</h2><table><thead><tr><th>What</th><th>By whom</th><th>Or not wanted</th></tr></thead>"
             f"<tbody>{rows}</tbody></table>"
         )
     if of.declined:
         out += ["<h2>Declined by the customer</h2>", _list(of.declined)]
     if of.not_seen:
-        out.append(f"<h2>Not seen yet</h2><p>{escape('; '.join(of.not_seen))}.</p>")
+        head = "Still to be asked" if of.phone else "Not seen yet"
+        out.append(f"<h2>{head}</h2><p>{escape('; '.join(of.not_seen))}.</p>")
     if of.told:
-        out += ["<h2>Told to us, not looked at by us</h2>", _list(of.told)]
+        head = "As it must be, by what you told us; we look again" if of.phone else "Told to us, not looked at by us"
+        out += [f"<h2>{head}</h2>", _list(of.told)]
+    if of.phone:
+        return "".join([*out, "<h2>Whom to call</h2>", _list(of.call), '<p class="by-hand">Our number:</p>'])
     out += ["<h2>Done and seen</h2>", _list(of.done, "two") if of.done else "<p>Nothing yet.</p>"]
     out.append(f'<h2>Keep</h2><p class="by-hand">{escape(of.bolts)}</p>')
     out += ["<h2>From now on</h2>", _list(of.habits, "two")]

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from ...engine.drill.marks import Mark
     from ...engine.drill.moves import Brought
     from ...engine.drill.naming import Named
-    from ...engine.drill.policies import Look
+    from ...engine.drill.told import Look
     from ...engine.exercises.site import Exercise
 
 HOW = (
@@ -59,6 +59,7 @@ MARGIN = 3
 def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
     """Return what is said before the first look; nothing of the fault."""
     from ...engine.drill.first_round import is_first
+    from ...engine.exercises.at_the_door import at_door
     from ...engine.exercises.site import house
 
     order = made.order
@@ -72,6 +73,8 @@ def opening(layout: Layout, kb: model.KB, made: Exercise) -> list[str]:
         out += layout.wrap(f"{'They have' if order.role == 'desk' else 'You see'} a washer: {see}.")
     for title, says in house(kb, made.site.facts):
         out += layout.wrap(f"{title}: {says}.", MARGIN)
+    for text in at_door(kb, made):
+        out += layout.wrap(text, MARGIN)
     how = FIRST if is_first(kb, order) else HOW
     return [*out, "", *(line for text in how for line in layout.wrap(text)), ""]
 
@@ -175,11 +178,13 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
         out += ["", layout.paint("WHAT YOU SAID", "strong")]
         for mark in done.marks:
             out += layout.labelled(MARKS[mark.right], _mark(mark))
-    way = "1 bit: what was seen made the truth twice as likely. Below 0 it led away."
+    from ...engine.drill.debrief import BEST, LIKELY
+
     if done.pupil:
-        out += ["", *_path(layout, "YOUR WAY", done.pupil), *layout.wrap(way, MARGIN)]
+        out += ["", *_path(layout, "YOUR WAY", done.pupil)]
     out += ["", *_path(layout, "OUR WAY, AS dryfloor walk GOES", done.ours)]
-    out += ["", *_path(layout, "BEST FOR THE MINUTES, KNOWN AFTERWARDS", done.best)]
+    out += ["", *_path(layout, "THE BEST FIXED LIST OF LOOKS FOR THE MINUTES", done.best), *layout.wrap(BEST, MARGIN)]
+    out += layout.wrap(LIKELY, MARGIN)
     if done.missed:
         out += ["", layout.paint("MISSED", "strong")]
         for text in done.missed:
@@ -193,6 +198,8 @@ def debriefed(layout: Layout, done: Debrief, code: str, sealed: bool = False) ->
 
 
 def _score(layout: Layout, done: Debrief) -> list[str]:
+    from ...engine.drill.debrief import HARD
+
     assert done.pupil is not None
     ended = ENDS.get(done.pupil.ended, done.pupil.ended)
     if done.pupil.ended == "solved" and all(t.sound for t in done.truth):
@@ -206,6 +213,8 @@ def _score(layout: Layout, done: Debrief) -> list[str]:
     )
     cost = f"yours {done.pupil.cost:.0f}, ours {done.ours.cost:.0f}, leaving it {done.leaving:.0f}"
     out += layout.wrap(f"What it all cost, mends and trades too, in minutes of a homeowner: {cost}.")
+    if done.ours.cost > done.leaving:
+        out += layout.wrap(HARD)
     if done.ours.ended not in ("solved", "stopped"):
         out += layout.wrap("We did not find this one in the minutes either.")
     return out
@@ -255,17 +264,17 @@ def _mark(mark: Mark) -> str:
 
 def _path(layout: Layout, head: str, path: Path) -> list[str]:
     named = f", named: {'; '.join(path.named)}" if path.named else ", nothing named"
-    out = [layout.paint(head, "strong"), *layout.wrap(f"{path.minutes:g} min, score {path.score:.2f}{named}", MARGIN)]
+    top = [layout.paint(line, "strong") for line in layout.wrap(head)]
+    out = [*top, *layout.wrap(f"{path.minutes:g} min, score {path.score:.2f}{named}", MARGIN)]
     if path.made_sure:
         out += layout.wrap(f"Made sure of: {', '.join(t.lower() for t in path.made_sure)}.", MARGIN)
     return out + [line for look in path.looks for line in _look(layout, look)]
 
 
 def _look(layout: Layout, look: Look) -> list[str]:
-    bits = f"{look.bits:+.1f} bits"
     paid = f"{look.minutes:g} min"
-    chance = f"{100 * look.before:.0f} to {100 * look.after:.0f} in 100"
+    told = f"{look.told[0].upper()}{look.told[1:]} ({look.bits:+.1f} bits)."
+    text = f"{look.title}: {look.said}. {told}"
     if layout.narrow:
-        return layout.wrap(f"{look.title}: {look.said}. {paid}, {bits}, {chance}", MARGIN + 2, f"{'':{MARGIN}}-")
-    first = f"{'':{MARGIN}}{paid:>8} {bits:>10}"
-    return layout.wrap(f"{look.title}: {look.said} ({chance})", MARGIN + 21, first)
+        return layout.wrap(f"{paid}. {text}", MARGIN + 2, f"{'':{MARGIN}}-")
+    return layout.wrap(text, MARGIN + 10, f"{'':{MARGIN}}{paid:>8}")

@@ -29,6 +29,7 @@ def handover_lines(layout: Layout, card: "HandOver") -> list[str]:
     out += _list(layout, "RULED OUT", [r.text for r in card.ruled_out])
     out += _list(layout, "THE PLACE", card.facts)
     out += _list(layout, "ANSWERED", card.answered)
+    out += _list(layout, "AT THE INSTALLATION", card.then)
     out += _list(layout, "DONE", card.done)
     out += _list(layout, "FIRST ON ARRIVAL", card.first, numbered=True)
     out += _list(layout, "WORTH READING AGAIN", [r.text for r in card.recheck])

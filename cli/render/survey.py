@@ -11,7 +11,8 @@ if TYPE_CHECKING:
     from ...engine.survey.assess import Survey
     from ...engine.survey.findings import Defect
     from ...engine.survey.lines import SurveyLine
-from ...engine.survey.assess import CLOSING, count_text
+    from ...engine.survey.phone_check import PhoneCheck
+from ...engine.survey.assess import CLOSING, TOLD_CLOSING, count_text
 
 WORDS = {
     "broken": "BROKEN",
@@ -31,12 +32,14 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     out = [
         layout.paint(line, "strong") for line in layout.wrap(done.title + (f": {done.machine}" if done.machine else ""))
     ]
-    out += layout.wrap(count_text(done))
+    text = count_text(done)
+    out += layout.wrap(f"Phone check before delivery: {text}." if done.phone else text)
     out += _stopped(layout, done)
     out += _unfinished(layout, kb, done)
     by_rule = {x.rule: x for x in done.lines}
     if done.findings:
-        out += _heading(layout, "TO MEND: WHAT CAN HURT, THEN WHAT COSTS MOST")
+        what = "BEFORE THE VAN COMES" if done.phone else "TO MEND"
+        out += _heading(layout, f"{what}: WHAT CAN HURT, THEN WHAT COSTS MOST")
     warned: set[str] = set()
     for f in done.findings:
         out += _finding(layout, kb, by_rule[f.rules[0]] if f.rules else None, f, warned)
@@ -60,8 +63,15 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     if aside:
         out += _heading(layout, "MEASURED PAST A LIMIT, AND NOT COUNTED")
         out += [line for x in aside for line in one(layout, kb, x)]
+    if done.read_as:
+        out += _heading(layout, "HOW THE SHEET WAS READ")
+        out += layout.wrap(
+            f"{'; '.join(done.read_as)}. Is one read wrong? Write its letter, or the words above its line."
+        )
     out += _right(layout, done)
     out += _idle(layout, done)
+    if done.phone:
+        return [*out, "", *layout.wrap(TOLD_CLOSING)]
     out += _missing(layout, done)
     return [*out, "", *layout.wrap(CLOSING)]
 
@@ -82,18 +92,22 @@ def _heading(layout: Layout, text: str) -> list[str]:
 
 def _stopped(layout: Layout, done: "Survey") -> list[str]:
     """Return that the machine is not to be run: why, and what to do until it may."""
-    from ...engine.survey.stops import meanwhile
+    from ...engine.survey.stops import in_use, meanwhile
 
     if not done.stops:
         return []
-    out = _heading(layout, "DON'T RUN IT YET. MEND FIRST:")
+    first = "NO WASHER RUNS THERE BEFORE THIS IS PUT RIGHT:" if done.phone else "DON'T RUN IT YET. MEND FIRST:"
+    out = _heading(layout, first)
     for s in done.stops:
         out += layout.wrap(f"{s.title}: {s.said}. {s.danger}".rstrip(), 5, "   -")
-    return out + [line for act in meanwhile(done.stops) for line in layout.wrap(act)]
+    acts = in_use(done.stops) if done.phone else meanwhile(done.stops)
+    return out + [line for act in acts for line in layout.wrap(act)]
 
 
 def _unfinished(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     """Return what nobody leaves without and that was not seen, with its reason."""
+    if done.phone:
+        return _to_ask(layout, done.phone)
     if not done.missing:
         sound = done.counts["within"] and not (done.failed or done.counts["too-close"])
         left = "WHAT IS LEFT WAS DECLINED" if done.counts["broken"] else "ALL THAT WAS LOOKED AT IS RIGHT"
@@ -101,12 +115,27 @@ def _unfinished(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
         return _heading(layout, said) if sound else []
     minutes = math.ceil(sum(m.minutes for m in done.missing))
     lines = [kb.checks[m.id].on_sheet for m in done.missing if not m.fact]
-    alone = sum(x.by_itself or 0.0 for x in lines if x)
-    text = f"NOT FINISHED: {minutes} MINUTE{'' if minutes == 1 else 'S'} OF HANDS"
-    out = _heading(layout, text + (f", AND {alone:g} OF RUNS TO WATCH" if alone else ""))
+    alone = math.ceil(sum(x.by_itself or 0.0 for x in lines if x))
+    text = f"NOT FINISHED: {minutes} MINUTE{'' if minutes == 1 else 'S'} OF YOUR WORK"
+    out = _heading(layout, text + (f", AND RUNS TO WATCH OF {alone} MINUTES" if alone else ""))
     for m in done.missing:
         out += layout.wrap(f"{m.id}: {m.title}. {m.why[0].upper()}{m.why[1:]}.", 5, "   -")
     return out
+
+
+def _to_ask(layout: Layout, phone: "PhoneCheck") -> list[str]:
+    """Return what is still to be asked on the phone: first what nobody may leave out, with its reason, then the rest by name."""
+    out: list[str] = []
+    if phone.to_ask:
+        out += _heading(layout, "STILL TO ASK")
+    for m in phone.to_ask:
+        if m.why:
+            out += layout.wrap(f"{m.id}: {m.title}. {m.why[0].upper()}{m.why[1:]}.", 5, "   -")
+    rest = "; ".join(f"{m.title} ({m.id})" for m in phone.to_ask if not m.why)
+    if rest:
+        out += layout.wrap(f"{rest}.", 5, "   -")
+    again = "It was told, not seen: what must be seen is looked at again by whoever brings the washer."
+    return [*out, "", *layout.wrap(again)] if phone.asked else out
 
 
 def _finding(layout: Layout, kb: "model.KB", x: "SurveyLine | None", f: "Defect", warned: set[str]) -> list[str]:
@@ -151,11 +180,14 @@ def _right(layout: Layout, done: "Survey") -> list[str]:
 
     out: list[str] = []
     passed = [f"{p.title}: {p.said}" for p in done.proofs if p.passed and not p.again and not p.told]
-    if passed:
+    if passed and done.stops:
+        text = f"{'; '.join(passed)}. Run before the mends, which can't change it: it need not be run again."
+        out += ["", *layout.labelled("run", text)]
+    elif passed:
         out += ["", *layout.labelled("PROVED", "; ".join(passed), "strong")]
     void = [f"{p.title}: {p.said}" for p in done.proofs if p.again]
     if void:
-        text = f"{'; '.join(void)}. Run before the mends, so it proves nothing: empty these lines, mend, and run again."
+        text = f"{'; '.join(void)}. Run before the mends, which can change it: empty these lines, mend, and run again."
         out += ["", *layout.labelled("again", text, "strong")]
     told = [f"{p.title}: {p.said}" for p in done.proofs if p.passed and p.told and not p.again]
     if told:
@@ -168,10 +200,14 @@ def _right(layout: Layout, done: "Survey") -> list[str]:
         once: dict[str, SurveyLine] = {}
         for x in sorted(here, key=lambda x: x.beside):  # the rule that the line was made for speaks for its neighbours
             once.setdefault(x.check or x.rule, x)
-        out += layout.labelled(
-            "within", "; ".join(f"{x.title}: {x.said}{TOLD if x.told else ''}" for x in once.values())
-        )
+        out += layout.labelled("within", "; ".join(_within(x) for x in once.values()))
     return out
+
+
+def _within(x: "SurveyLine") -> str:
+    """Return a line that is right; a limit that stands here from memory is named with whose it is, for it may be another's."""
+    limit = f" (by {x.limits}; {x.whose.partition('; ')[0]})" if x.recalled and x.measured else ""
+    return f"{x.title}: {x.said}{limit}{TOLD if x.told else ''}"
 
 
 def _idle(layout: Layout, done: "Survey") -> list[str]:

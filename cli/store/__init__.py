@@ -1,1 +1,1 @@
-"""The cases that are kept, in one SQLite file."""
+"""The cases that are kept, in one SQLite file or on a PostgreSQL server."""

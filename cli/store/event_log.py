@@ -10,7 +10,7 @@ from ...engine.case.events import Event
 from ...engine.case.rows import leading
 from ...engine.case.status import TELLING, told
 from ...engine.errors import InvalidInputError, Problem
-from .file import MEMORY
+from .database.file import MEMORY
 from .location import beside
 from .store import Store
 
@@ -76,6 +76,8 @@ class EventLog:
         self._places = list(places)
         self._total = total
         self._before: list[Event] = []  # said before the case was begun
+        # Done in one write with the event that closes the case as solved: what the installation before it has to know.
+        self.solved: Callable[[Store, str], None] | None = None
         self.carried: Sequence[Event] = ()  # from the case before this one: nothing that anybody says now
         self._shown: tuple[int, str] | None = None
         self._late: list[Callable[[], None]] = []
@@ -95,9 +97,9 @@ class EventLog:
     @property
     def beside(self) -> Path | None:
         """A file beside the store that is the case's own, for whoever goes on with it elsewhere."""
-        if self.store is None or self.case is None or self.store.path == MEMORY:
+        if self.store is None or self.case is None or not isinstance(self.store.path, Path):
             return None
-        return beside(Path(self.store.path), self.case)
+        return beside(self.store.path, self.case)
 
     def add(self, event: Event) -> list[Notice]:
         """Keep an event."""
@@ -204,6 +206,8 @@ class EventLog:
             return
         with self.store.together():
             self.store.add(self.case, event)
+            if event.closed == "solved" and self.solved:
+                self.solved(self.store, self.case)
             if self._shown:
                 self.store.saw(self.case, *self._shown)
         self._shown = None

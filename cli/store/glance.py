@@ -6,14 +6,14 @@ It reads and writes nothing else: whatever it can't be sure of is left to the st
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from ...engine.case.rows import UncertainRowError, decode_rows
 from ...engine.case.status import standing
-from . import schema
-from .checksums import CASES, LAST, chain, sound_case, text
-from .lock import elsewhere, holder
+from .database import schema
+from .database.checksums import CASES, LAST, chain, sound_case, text
+from .database.lock import elsewhere, holder
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -32,11 +32,18 @@ class Offer:
         self.answers = answers
 
 
-def free(db: sqlite3.Connection) -> Iterator[Any]:
-    """Yield the newest cases that were not declined and that nobody else who is alive holds, as `CASES` reads them."""
+def free(db: Any, holding: Callable[[object], Any]) -> Iterator[Any]:
+    """Yield the newest cases that were not declined and that nobody else who is alive holds, as `CASES` reads them.
+
+    Parameters
+    ----------
+    db : Connection or Database
+    holding : callable
+        Gives who holds a case, as `lock.holder`.
+    """
     rows = db.execute(f"{CASES} WHERE declined=0 ORDER BY touched DESC, id LIMIT {OFFERED}").fetchall()
     for row in rows:
-        if not elsewhere(holder(db, row[0])):
+        if not elsewhere(holding(row[0])):
             yield row
 
 
@@ -69,7 +76,7 @@ def _newest(db: sqlite3.Connection) -> Offer | None:
     for name, wanted in (("application_id", schema.MARK), ("user_version", schema.VERSION)):
         if db.execute(f"PRAGMA {name}").fetchone()[0] != wanted:
             raise UncertainRowError(name)
-    for row in free(db):
+    for row in free(db, lambda case: holder(db, case)):
         case = row[0]
         if not sound_case(row):
             raise UncertainRowError("a damaged case")

@@ -9,6 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from ..terminal.env import Env
+from .database.place import ServerPlace, server_place
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
@@ -18,11 +19,13 @@ NAME = "cases.db"
 DONE = ".imported"  # what the name of a journal ends in once its case is in the store
 
 
-def where(args: argparse.Namespace, env: Env) -> Path | Literal[":memory:"]:
-    """Return the store's file: that of `--store`, else the usual one."""
+def where(args: argparse.Namespace, env: Env) -> Path | ServerPlace | Literal[":memory:"]:
+    """Return the store's place: that of `--store`, else the usual file."""
     named = getattr(args, "store", None)
     if named == ":memory:":
         return ":memory:"
+    if server := server_place(named):
+        return server
     if named:
         _check(named)
     return Path(named) if named else env.data_dir / NAME
@@ -49,15 +52,20 @@ def _check(named: str) -> None:
 def there(args: argparse.Namespace, env: Env) -> bool:
     """Return whether there is anything to open: a store, or journals of before. Nothing is imported to know that."""
     place = where(args, env)
-    if place == ":memory:":
-        return False
+    if place == ":memory:" or isinstance(place, ServerPlace):
+        return place != ":memory:"
     return Path(place).exists() or (not args.store and any(_journals(env)))
 
 
 def settled(args: argparse.Namespace, env: Env) -> Path | None:
     """Return the store's file where there is one, and nothing is to be brought into it first."""
     place = where(args, env)
-    if place == ":memory:" or not Path(place).exists() or (not args.store and any(_journals(env))):
+    if (
+        place == ":memory:"
+        or isinstance(place, ServerPlace)
+        or not Path(place).exists()
+        or (not args.store and any(_journals(env)))
+    ):
         return None
     return Path(place)
 

@@ -1,6 +1,5 @@
 """One case read from its rows, each held against its checksums: what is damaged is said in its place, and the rest goes on."""
 
-import sqlite3
 from collections.abc import Sequence
 from typing import Any
 
@@ -8,7 +7,8 @@ import msgspec
 
 from ...engine.case.events import Event
 from ...engine.case.rows import apply
-from .checksums import CASES, LAST, WAITING, KeptRow, chain, sound, sound_case
+from .database.checksums import CASES, LAST, WAITING, KeptRow, chain, sound, sound_case
+from .database.interface import Database
 
 MOST = 60  # letters of what stands beside a damaged row
 AS_A_WHOLE = "What is kept of this case as a whole is damaged: its reference, its dates, or what it comes after."
@@ -34,26 +34,26 @@ class KeptCase:
         self.row = row
 
 
-def read(db: sqlite3.Connection, case: str) -> KeptCase:
+def read(db: Database, case: str) -> KeptCase:
     """Read a case; what stands in no index any more is looked for in the table itself.
 
     Parameters
     ----------
-    db : Connection
+    db : Database
     case : str
         Its id, as the store writes it.
 
     Raises
     ------
-    sqlite3.Error
-        Where nothing of it can be read.
+    Exception
+        The database's own, where nothing of it can be read.
     """
     row = case_row(db, case)
     whole = row is not None and sound_case(row)
     last = row[LAST] if whole else None
     kept_rows = _kept_rows(db, "rows", case, last)
     if not all(p.good for p in kept_rows):
-        again = _kept_rows(db, "rows NOT INDEXED", case, last)
+        again = _kept_rows(db, db.rows_again, case, last)
         if _bad(again) < _bad(kept_rows):
             kept_rows = again
     events, damage = _replayed(kept_rows)
@@ -63,7 +63,7 @@ def read(db: sqlite3.Connection, case: str) -> KeptCase:
     return KeptCase(events, damage, row)
 
 
-def _remarked(db: sqlite3.Connection, case: str, waiting: int, events: list[Event], damage: list[str]) -> None:
+def _remarked(db: Database, case: str, waiting: int, events: list[Event], damage: list[str]) -> None:
     """Add the notes that wait until a case is free, and what is said of those that are damaged or lost."""
     found = db.execute("SELECT of, body, sum FROM remarks WHERE of=? ORDER BY number", (case,)).fetchall()
     for row in found:
@@ -75,32 +75,27 @@ def _remarked(db: sqlite3.Connection, case: str, waiting: int, events: list[Even
         events.append(Event(note=f"DAMAGED: {damage[-1]}"))
 
 
-def case_row(db: sqlite3.Connection, case: str) -> Any:
+def case_row(db: Database, case: str) -> Any:
     """Return what is kept of a case as a whole, as `CASES` reads it, or None."""
     try:
         found = db.execute(f"{CASES} WHERE id=?", (case,)).fetchone()
-    except sqlite3.DatabaseError as error:
-        if not is_damage(error):
+    except Exception as error:
+        if not db.is_damage(error):
             raise
         found = None
     # A damaged key leads others astray: the second look goes through the whole table.
-    return found or db.execute(f"{CASES} WHERE +id=?", (case,)).fetchone()
+    return found or db.execute(f"{CASES} WHERE {db.id_again}=?", (case,)).fetchone()
 
 
-def _kept_rows(db: sqlite3.Connection, table: str, case: str, last: object) -> list[KeptRow]:
+def _kept_rows(db: Database, table: str, case: str, last: object) -> list[KeptRow]:
     rows: list[Any] = []
     try:
         rows.extend(db.execute(f"SELECT before, of, body, sum FROM {table} WHERE of=? ORDER BY number", (case,)))
-    except sqlite3.DatabaseError as error:
-        if not is_damage(error):
+    except Exception as error:
+        if not db.is_damage(error):
             raise
         return [*chain(rows, None), KeptRow(None, False)]
     return chain(rows, last)
-
-
-def is_damage(error: sqlite3.Error) -> bool:
-    """Return whether an error of the database says that its file is damaged."""
-    return (getattr(error, "sqlite_errorname", "") or "").startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB"))
 
 
 def _bad(kept_rows: Sequence[KeptRow]) -> int:

@@ -1,14 +1,14 @@
-"""The store: all cases in one SQLite file; an answer is on disk, synced, when its call returns.
+"""The store: all cases, in one SQLite file or on a PostgreSQL server; an answer is on disk, synced, when its call returns.
 
-A case is a list of rows that only grows (`engine/case/rows.py`). One process writes at a time and any number read. A case is in one pair of hands: a
-marker names the process that holds it, and one whose process is gone holds nothing.
+A case is a list of rows that only grows (`engine/case/rows.py`). One process writes to a case at a time and any number read. A case is in one pair of
+hands: a marker names the process that holds it, and one whose process is gone holds nothing. What the two databases do differently is in `file.py` and
+`server.py`; `database.py` says what is asked of both.
 """
 
 import hashlib
 import secrets
-import sqlite3
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from typing import Any, Self
@@ -20,11 +20,14 @@ from ...engine.case.rows import leading
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem, nearest
 from . import photos as kept_photos
-from .checksums import CASE, HOLD, LAST, LAST_MS, WAITING, checksum, sound, sound_case
-from .errors import StorePlace, busy, damaged, headless, translating_errors
-from .file import connected, prepare
+from .carrying import CaseRecord, Outcome, joined
+from .database.checksums import CASE, LAST, LAST_MS, WAITING, checksum, sound, sound_case
+from .database.errors import StorePlace, busy, damaged, headless, leased, translating_errors
+from .database.file import FileDatabase
+from .database.interface import Database
+from .database.lock import can_tell, elsewhere, me
+from .database.place import ServerPlace
 from .glance import free
-from .lock import can_tell, elsewhere, holder, me
 from .photos import PhotoLine
 from .replay import KeptCase, case_row, read, replay
 from .verify import lost, verified
@@ -54,8 +57,8 @@ class CaseLine(msgspec.Struct, frozen=True, kw_only=True):
 class Store:
     """All kept cases; `open` makes one. A store is of one thread; each thread opens its own."""
 
-    def __init__(self, db: sqlite3.Connection, path: StorePlace, now: Callable[[], float]) -> None:
-        self.path = path
+    def __init__(self, db: Database, now: Callable[[], float]) -> None:
+        self.path = db.place
         self._db = db
         self._now = now
         self._within = False
@@ -64,11 +67,11 @@ class Store:
 
     @classmethod
     def open(cls, path: StorePlace, *, write: bool = True, now: Callable[[], float] = time.time) -> Self:
-        """Return the store of a file; it is made where it is not there, and brought to this version where it is older.
+        """Return the store of a place; it is made where it is not there, and brought to this version where it is older.
 
         Parameters
         ----------
-        path : Path or ':memory:'
+        path : Path, ServerPlace or ':memory:'
             `:memory:` keeps nothing beyond this process.
         write : bool
             False: read only; the file must be there.
@@ -81,31 +84,27 @@ class Store:
             Where it can't be opened, is locked, is damaged, is no store, or comes from a newer version.
         """
         with translating_errors(path):
-            db = connected(path, write)
+            store = cls(_database(path, write), now)
             try:
-                prepare(db, path, write)
-                store = cls(db, path, now)
                 if write and store._one("SELECT 1 FROM chores"):
                     # A case was removed, and the process was ended before the log was emptied.
                     with suppress(InvalidInputError):
                         store._scrub()
             except BaseException:
-                db.close()
+                store._db.close()
                 raise
         return store
 
     def hurry(self) -> None:
         """Wait hardly at all for other writers from here on."""
-        with suppress(sqlite3.Error):
-            self._db.execute("PRAGMA busy_timeout=100")
+        self._db.hurry()
 
     def close(self) -> None:
-        """Give back what this process holds, and close the file."""
-        with suppress(sqlite3.Error, InvalidInputError):
+        """Give back what this process holds, and end the connection."""
+        with suppress(InvalidInputError):
             for case in sorted(self._held):
                 self.release(case)
-        with suppress(sqlite3.Error):
-            self._db.close()
+        self._db.close()
 
     def __enter__(self) -> Self:
         return self
@@ -177,7 +176,8 @@ class Store:
         """Add a free remark to a case, whoever holds it: it waits beside the rows until they let go, so that none of theirs moves."""
         with self._writing():
             name = self.known(case)
-            if not elsewhere(holder(self._db, name)):
+            self._db.alone(name)
+            if not elsewhere(self._db.holder(name)):
                 self.add(name, Event(note=words))
                 return
             waiting = self._whole(name)[WAITING]
@@ -201,6 +201,7 @@ class Store:
         """
         with self._writing():
             name = self.known(case)
+            self._db.alone(name)
             self._whole(name)
             full = kept_photos.room(self._db, name, len(body) + len(small))
             if full is not None:
@@ -215,7 +216,7 @@ class Store:
         with self._writing():
             removed = kept_photos.remove(self._db, self.known(case), number)
             if removed:
-                self._db.execute("INSERT OR IGNORE INTO chores(name) VALUES(?)", (SCRUB,))
+                self._db.execute("INSERT INTO chores(name) VALUES(?) ON CONFLICT DO NOTHING", (SCRUB,))
         if removed:
             self._scrub()
         return bool(removed)
@@ -265,7 +266,7 @@ class Store:
 
     def _remove(self, name: str) -> int:
         """Remove a case from the tables; return whether it was there, as 1 or 0."""
-        self._db.execute("INSERT OR IGNORE INTO chores(name) VALUES(?)", (SCRUB,))
+        self._db.execute("INSERT INTO chores(name) VALUES(?) ON CONFLICT DO NOTHING", (SCRUB,))
         for (later,) in self._db.execute("SELECT id FROM cases WHERE earlier=?", (name,)).fetchall():
             self._set(later, earlier=None)
         kept_photos.remove(self._db, name)
@@ -284,7 +285,8 @@ class Store:
         removed = 0
         with self._writing():
             for case in cases:
-                if elsewhere(holder(self._db, case)):
+                self._db.alone(case)
+                if elsewhere(self._db.holder(case)):
                     continue
                 removed += self._remove(case)
                 self._held.discard(case)
@@ -334,6 +336,70 @@ class Store:
         with self._writing():
             self._db.execute("DELETE FROM links WHERE of=?", (self.known(case),))
 
+    def adopt(self, record: CaseRecord) -> Outcome:
+        """Take in a case from another store, with its id; what this one has of it stays, and what it lacks is added.
+
+        Parameters
+        ----------
+        record : CaseRecord
+
+        Returns
+        -------
+        'new', 'same', 'longer', 'shorter' or 'apart'
+            What became of it, as `carrying.joined`; 'new' where it was not here.
+
+        Raises
+        ------
+        InvalidInputError
+            As `add`.
+        """
+        with self._writing():
+            row = case_row(self._db, record.id)
+            if row is None:
+                earlier = record.earlier if record.earlier and case_row(self._db, record.earlier) else None
+                kept = (
+                    *(record.id, record.reference, earlier, record.kb, record.journal, record.began, record.touched),
+                    *(record.shown, record.declined, 0, 0),
+                )
+                self._db.execute(
+                    f"INSERT INTO cases({', '.join(CASE)}, sum) VALUES({'?,' * len(kept)}?)", (*kept, checksum(*kept))
+                )
+                outcome: Outcome = "new"
+                added = record.bodies
+            else:
+                self._mine(record.id)
+                outcome, added = joined(self._record(record.id).bodies, record.bodies)
+                if record.earlier and not row[CASE.index("earlier")] and case_row(self._db, record.earlier):
+                    self._set(record.id, earlier=record.earlier)
+                if added:
+                    self._take_in(record.id)
+            for body in added:
+                self._row(record.id, body)
+            if added:
+                before = row[CASE.index("touched")] if row else 0
+                self._set(record.id, touched=max(record.touched, before if isinstance(before, int) else 0))
+        return outcome
+
+    def link_digests(self, case: str) -> list[bytes]:
+        """Return the digests of a case's links: they lead to it in whatever store they are, and give no link away."""
+        with translating_errors(self.path):
+            rows = self._db.execute("SELECT digest, of, sum FROM links WHERE of=? ORDER BY digest", (self.known(case),))
+            return [row[0] for row in rows.fetchall() if sound(row)]
+
+    def link_by(self, case: str, digests: Iterable[bytes]) -> None:
+        """Let links of another store lead to a case here, too."""
+        with self._writing():
+            name = self.known(case)
+            for digest in digests:
+                row = (digest, name)
+                self._db.execute(
+                    "INSERT INTO links(digest, of, sum) VALUES(?,?,?) ON CONFLICT DO NOTHING", (*row, checksum(*row))
+                )
+
+    def today(self) -> str:
+        """Return the day by the store's clock, UTC."""
+        return datetime.fromtimestamp(self._now(), UTC).date().isoformat()
+
     @contextmanager
     def together(self) -> Iterator[None]:
         """Make one write of all that is written inside: all of it is kept, or nothing."""
@@ -355,35 +421,30 @@ class Store:
             self._whole(name)
             if name not in self._held:
                 self._take_in(name)
-            row = (name, *me(), int(self._now() * 1000))
-            self._db.execute(
-                f"INSERT OR REPLACE INTO holds({', '.join(HOLD)}, sum) VALUES(?,?,?,?,?,?,?)", (*row, checksum(*row))
-            )
+            self._db.mark(name, int(self._now() * 1000))
         self._held.add(name)
 
     def release(self, case: str) -> None:
         """Put a case out of this process's hands."""
         with self._writing():
-            gone = self._db.execute(
-                "DELETE FROM holds WHERE of=? AND host=? AND process=? AND born=? AND boot=?", (case, *me())
-            )
-            if gone.rowcount:
+            self._db.alone(case)
+            if self._db.unmark(case):
                 self._take_in(case)
         self._held.discard(case)
 
     def held(self, case: str) -> bool:
         """Return whether another process that is alive has the case in its hands."""
         with translating_errors(self.path):
-            return elsewhere(holder(self._db, case))
+            return elsewhere(self._db.holder(case))
 
     def unknown_holder(self, case: str) -> tuple[int, Problem] | None:
         """Return the number of a process that holds a case and of which nothing tells whether it is still at work, and that in words."""
         with translating_errors(self.path):
             name = self.known(case)
-            found = holder(self._db, name)
-            if not elsewhere(found) or can_tell(found[0], found[3]):
+            found = self._db.holder(name)
+            if not elsewhere(found) or self._tells(found):
                 return None
-            return found[1], _busy(name, found)
+            return found[1], self._busy(name, found)
 
     def take(self, case: str, process: int) -> None:
         """Take a case out of the hands of a process of which nothing tells whether it is still at work; it then can't write in it.
@@ -401,9 +462,10 @@ class Store:
         """
         with self._writing():
             name = self.known(case)
-            found = holder(self._db, name)
-            if elsewhere(found) and (can_tell(found[0], found[3]) or found[1] != process):
-                raise InvalidInputError([_busy(name, found)])
+            self._db.alone(name)
+            found = self._db.holder(name)
+            if elsewhere(found) and (self._tells(found) or found[1] != process):
+                raise InvalidInputError([self._busy(name, found)])
             self._db.execute("DELETE FROM holds WHERE of=?", (name,))
 
     # reading
@@ -418,6 +480,35 @@ class Store:
         """
         with translating_errors(self.path), self._reading():
             return read(self._db, self.known(case)).events
+
+    def record(self, case: str) -> CaseRecord:
+        """Return a case as it is carried to another store.
+
+        Raises
+        ------
+        InvalidInputError
+            Where there is no such case, or it is damaged: what is damaged is not carried as if it were whole.
+        """
+        with translating_errors(self.path), self._reading():
+            return self._record(self.known(case))
+
+    def _record(self, name: str) -> CaseRecord:
+        found = read(self._db, name)
+        if found.damage or found.row is None:
+            raise InvalidInputError([headless(self.path, name)])
+        row = dict(zip(CASE, found.row, strict=False))
+        bodies = {
+            table: [
+                x[0]
+                for x in self._db.execute(f"SELECT body FROM {table} WHERE of=? ORDER BY number", (name,)).fetchall()
+            ]
+            for table in ("rows", "remarks")
+        }
+        same = {
+            key: row[key]
+            for key in ("id", "reference", "earlier", "kb", "journal", "began", "touched", "shown", "declined")
+        }
+        return CaseRecord(**same, rows=bodies["rows"], notes=bodies["remarks"])
 
     def last(self, case: str) -> int:
         """Return the number of the last row of a case: it grows with every write."""
@@ -455,7 +546,7 @@ class Store:
         """
         self.passed_over = []
         with translating_errors(self.path), self._reading():
-            for row in free(self._db):
+            for row in free(self._db, self._db.holder):
                 line, _ = _line(row[0], read(self._db, row[0]))
                 if line.damage:
                     self.passed_over.append(line.id)
@@ -523,7 +614,7 @@ class Store:
         says : mapping of str, optional
             What each complaint is called, so that a case is found by that, too.
         """
-        wanted: list[str] = ["1"]
+        wanted: list[str] = ["1=1"]
         values: list[object] = []
         if reference is not None:
             wanted.append("reference=?")
@@ -641,9 +732,10 @@ class Store:
     def _mine(self, case: str) -> str:
         """Return the id of a case that no other process holds."""
         name = self.known(case)
-        found = holder(self._db, name)
+        self._db.alone(name)
+        found = self._db.holder(name)
         if elsewhere(found):
-            raise InvalidInputError([_busy(name, found)])
+            raise InvalidInputError([self._busy(name, found)])
         return name
 
     def _append(self, case: str, record: object, after: int | None) -> None:
@@ -660,7 +752,7 @@ class Store:
                         )
                     ]
                 )
-            found = holder(self._db, name)
+            found = self._db.holder(name)
             if found is None or tuple(found[:4]) != me():
                 self._take_in(name)
             self._row(name, body)
@@ -690,16 +782,10 @@ class Store:
         if self._within:
             yield
             return
-        with translating_errors(self.path):
-            self._db.execute("BEGIN IMMEDIATE")
+        with translating_errors(self.path), self._db.writing():
             self._within = True
             try:
                 yield
-                self._db.execute("COMMIT")
-            except BaseException:
-                with suppress(sqlite3.Error):
-                    self._db.execute("ROLLBACK")
-                raise
             finally:
                 self._within = False
 
@@ -709,33 +795,33 @@ class Store:
         if self._within:
             yield
             return
-        self._db.execute("BEGIN")
-        try:
+        with self._db.reading():
             yield
-        finally:
-            self._db.execute("ROLLBACK")
 
     def _scrub(self) -> None:
-        """Empty the log and write the file anew, so that nothing of what was removed is left in either."""
+        """Leave nothing of what was removed where it is kept; what is left to do until then is known to the next start."""
         with translating_errors(self.path):
-            self._empty_log()
-            self._db.execute("VACUUM")
-            self._empty_log()
+            self._db.scrub()
             self._db.execute("DELETE FROM chores WHERE name=?", (SCRUB,))
 
-    def _empty_log(self) -> None:
-        found = self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
-        if found and found[0]:
-            raise InvalidInputError(
-                [
-                    Problem(
-                        code="J015",
-                        file=str(self.path),
-                        message="the case is removed, but another program reads the store, and parts of it are still in its log",
-                        mend="close the other program; the next start of dryfloor empties the log",
-                    )
-                ]
-            )
+    def _tells(self, found: Any) -> bool:
+        """Return whether it is known if a holder is still at work: a lease says so from anywhere, a mark in a file on its own machine alone."""
+        return self._db.leases or can_tell(found[0], found[3])
+
+    def _busy(self, name: str, found: Any) -> Problem:
+        machine, process, _, started, since = found
+        if self._db.leases:
+            return leased(name, machine, process)
+        return busy(name, machine, process, started, _utc(since) if since else "")
+
+
+def _database(place: StorePlace, write: bool) -> Database:
+    if isinstance(place, ServerPlace):
+        # Without a server nobody waits for its packages.
+        from .database.server import ServerDatabase
+
+        return ServerDatabase(place, write)
+    return FileDatabase(place, write)
 
 
 SCRUB = "scrub"
@@ -790,11 +876,6 @@ def _line(name: str, found: KeptCase) -> tuple[CaseLine, list[Event]]:
 def printable(value: object) -> str:
     """Return a text of the store; of one that is damaged what can be read."""
     return value.decode("ascii", "replace") if isinstance(value, bytes) else str(value or "")
-
-
-def _busy(name: str, found: Any) -> Problem:
-    machine, process, _, started, since = found
-    return busy(name, machine, process, started, _utc(since) if since else "")
 
 
 def _utc(ms: object) -> str:

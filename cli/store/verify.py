@@ -1,26 +1,24 @@
 """The whole store held against its checksums, and the file against what the database makes of it."""
 
-import sqlite3
 from collections.abc import Iterable
 
 from . import photos
-from .checksums import HOLD, LINK, sound
-from .replay import is_damage, read
+from .database.checksums import HOLD, LINK, sound
+from .database.interface import Database
+from .replay import read
 
-MOST = 20  # complaints of the database that are told
 
-
-def verified(db: sqlite3.Connection) -> tuple[int, int, list[str]]:
+def verified(db: Database) -> tuple[int, int, list[str]]:
     """Return how many cases and rows a store has, and what is damaged, in sentences.
 
     Parameters
     ----------
-    db : Connection
+    db : Database
 
     Raises
     ------
-    sqlite3.Error
-        Where the list of cases can't be read.
+    Exception
+        The database's own, where the list of cases can't be read.
     """
     names = [row[0] for row in db.execute("SELECT id FROM cases ORDER BY touched DESC, id")]
     names += lost(db, names)
@@ -33,31 +31,20 @@ def verified(db: sqlite3.Connection) -> tuple[int, int, list[str]]:
             out.append(f"The mark of who holds case {_shown(row[0])} is damaged and holds nothing.")
     out += photos.damaged(db)
     rows = db.execute("SELECT count(*) FROM rows").fetchone()[0]
-    return len(names), rows, out + _file(db)
+    return len(names), rows, out + db.unsound()
 
 
-def lost(db: sqlite3.Connection, names: Iterable[object]) -> list[object]:
+def lost(db: Database, names: Iterable[object]) -> list[object]:
     """Return the cases of which rows are left and nothing else.
 
     Parameters
     ----------
-    db : Connection
+    db : Database
     names : iterable
         The cases that are known as such.
     """
     known = set(names)
     return [of for (of,) in db.execute("SELECT DISTINCT of FROM rows") if of not in known]
-
-
-def _file(db: sqlite3.Connection) -> list[str]:
-    """Return what the database itself finds wrong with its file."""
-    try:
-        said = [str(row[0]) for row in db.execute(f"PRAGMA integrity_check({MOST})")]
-    except sqlite3.DatabaseError as error:
-        if not is_damage(error):
-            raise
-        said = [str(error)]
-    return [f"The file: {text.strip()}." for text in said if text != "ok"]
 
 
 def _shown(name: object) -> str:

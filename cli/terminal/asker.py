@@ -17,8 +17,8 @@ class Asker(Protocol):
         """Return one line; raise Quit at the end of input and KeyboardInterrupt on Ctrl-C."""
         ...
 
-    def pause(self, prompt: str) -> None:
-        """Wait until the person has read the page; no pause where nobody sits at a screen."""
+    def pause(self, prompt: str) -> str:
+        """Wait until the person has read the page, and return what was typed; no pause where nobody sits at a screen."""
         ...
 
     def flush(self) -> None:
@@ -53,10 +53,9 @@ class PlainAsker:
             self.env.write("".join(c for c in line if c.isprintable()) + "\n", self.err)
         return line
 
-    def pause(self, prompt: str) -> None:
+    def pause(self, prompt: str) -> str:
         """Wait for Enter at a terminal; piped lines are answers, and none of them is spent on a pause."""
-        if is_tty(self.env.stdin):
-            self.ask(prompt)
+        return self.ask(prompt) if is_tty(self.env.stdin) else ""
 
     def flush(self) -> None:
         """Throw away keys pressed ahead at a real terminal; piped lines are a script and are kept."""
@@ -90,8 +89,9 @@ class ScriptedAsker:
             raise line
         return line
 
-    def pause(self, prompt: str) -> None:
+    def pause(self, prompt: str) -> str:
         """Go on at once."""
+        return ""
 
     def flush(self) -> None:
         """Count the flushes."""

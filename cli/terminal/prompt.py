@@ -106,9 +106,9 @@ class PromptAsker:
         except EOFError:
             raise Quit from None
 
-    def pause(self, prompt: str) -> None:
-        """Wait for Enter, so that one page is read before the next pushes it up."""
-        self.ask(prompt)
+    def pause(self, prompt: str) -> str:
+        """Wait for Enter, so that one page is read before the next pushes it up; return what was typed before it."""
+        return self.ask(prompt)
 
     def flush(self) -> None:
         """Throw away keys pressed ahead, so that none of them answers a question of safety."""

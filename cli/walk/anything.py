@@ -4,21 +4,30 @@ import re
 
 from ...engine.advice import Card
 from ...engine.case.events import Event
-from ...engine.case.told import told
+from ...engine.case.told import NOTED, mentioned, told
 from ...engine.errors import Problem
 from ...engine.language.display import ASK
+from ...engine.language.foreign import english_only
 from ...engine.language.sanitize import typed_line
 from ..terminal.asker import Quit
 from .conversation import ClearGates, Conversation, Keep, Part, Prompt, Say, problem_lines
 
 LEAST = 2  # words of a sentence; a single word that is no answer is a slip of the hand
-NOTED = 4  # words from which on what was not understood is kept as a note
 YES = ("yes", "y", "right", "ok", "okay", "yeah", "yep", "sure", "correct")
 NO = ("no", "n", "nope", "wrong", "none", "back", "change")
 _WORD = re.compile(r"[^\W\d_]{2,}")
 
 
-def heard_at(talk: Conversation, card: Card | None, typed: str, proof: bool, back: Problem | None) -> Part[bool | str]:
+def heard_at(
+    talk: Conversation,
+    card: Card | None,
+    typed: str,
+    proof: bool,
+    back: Problem | None,
+    *,
+    noted: bool = False,
+    anew: bool = False,
+) -> Part[bool | str | Event]:
     """Hear a sentence at a prompt that it does not answer by itself, and record what the person confirms of it.
 
     Parameters
@@ -31,16 +40,21 @@ def heard_at(talk: Conversation, card: Card | None, typed: str, proof: bool, bac
         The card is the proof of a remedy.
     back : Problem, optional
         The question back that the line gets where nothing is heard in it.
+    noted : bool
+        The words are kept as a note already; then nothing is said of what was not understood.
+    anew : bool
+        The card was answered before; its new answer is returned, not kept.
 
     Returns
     -------
-    bool or str
-        True where the card must be made anew, False where it stays, and other words that were typed in place of yes or no.
+    bool, str or Event
+        True where the card must be made anew, False where it stays, other words that were typed in place of yes or no, or the new answer.
     """
     layout = talk.layout
     text = typed_line(typed)
     words = len(_WORD.findall(text))
-    said = told(talk.kb, talk.events, text, card, proof) if words else None
+    events = [e for e in talk.events if not (anew and card and card.id in (e.check, e.fact))]
+    said = told(talk.kb, events, text, card, proof) if words else None
     if said and said.hazards:
         titles = "; ".join(talk.kb.hazards[h].title.lower() for h in said.hazards)
         yield Say(layout.wrap(f"That may be a danger, and comes first: {titles}.", 3))
@@ -55,7 +69,10 @@ def heard_at(talk: Conversation, card: Card | None, typed: str, proof: bool, bac
         if said and said.code:
             yield Say(layout.wrap(ASK, 3))
         unclear = back is not None and "more than one" in back.message
-        if words >= NOTED and not unclear:
+        foreign = english_only(text)
+        if foreign:
+            yield Say(layout.wrap(foreign, 3))
+        if words >= NOTED and not unclear and not noted:
             yield Keep(Event(note=text))
             yield Say(layout.wrap("I can't place these words here. They are kept as a note; the question stays.", 3))
         if back is not None:
@@ -69,7 +86,8 @@ def heard_at(talk: Conversation, card: Card | None, typed: str, proof: bool, bac
         if low in ("stop", "quit", "exit"):
             raise Quit
         if low in NO:
-            yield Keep(Event(note=text))
+            if not noted:
+                yield Keep(Event(note=text))
             yield Say(layout.wrap("Left out; the words are kept as a note. The question stays.", 3))
             return bool(said.hazards)
         if low in YES:
@@ -77,17 +95,41 @@ def heard_at(talk: Conversation, card: Card | None, typed: str, proof: bool, bac
         if low and low not in ("help", "?"):
             return line
         yield Say(layout.wrap("Type y to keep it, n to leave it out, or other words.", 3))
-    for event in [*([said.answer] if said.answer else []), *(o.event for o in said.offers)]:
+    for event in [*([said.answer] if said.answer and not anew else []), *(o.event for o in said.offers)]:
         yield Keep(event)
+    if said.answer and anew:
+        return said.answer
     if said.answer or said.hazards or card is None:
         return True
     yield Say(layout.wrap("Kept. The question stays.", 3))
     return False
 
 
+def aside(talk: Conversation, typed: str, back: Problem | None = None, *, noted: bool = False) -> Part[bool]:
+    """Hear a sentence at a prompt that asks for something else than an answer; True where the card must be made anew.
+
+    Parameters
+    ----------
+    talk : Conversation
+    typed : str
+    back : Problem, optional
+        The question back that the line gets where nothing is heard in it.
+    noted : bool
+        The words are kept as a note already.
+    """
+    anew = False
+    while True:
+        heard = yield from heard_at(talk, None, typed, False, back, noted=noted)
+        if not isinstance(heard, str):
+            return anew or heard is not False
+        typed, noted, anew = heard, False, True
+
+
 def _says(talk: Conversation, event: Event) -> str:
     """Return an answer to the card in the words that it is shown in."""
     kb = talk.kb
+    if event.value:
+        return mentioned(kb, event).says
     if event.fact:
         return kb.facts[event.fact].options[event.is_ or ""].says
     return kb.checks[event.check or ""].answers[event.answer or ""].says

@@ -125,7 +125,13 @@ def _walk(
 
         if keeper:
             start.log.keep = lambda events: keeper.write(dump(events))
+        earlier = start.earlier or (start.line.earlier if start.line else None)
+        if earlier:
+            from .installed import tell_installation
+
+            tell_installation(kb, start.log, earlier)
         talk = Walk(env, asker, kb, start.log, args.json, env.interactive)
+        talk.earlier = earlier
         talk.folder = Path(args.case).parent if keeper else None
     except BaseException:
         start.close()
@@ -138,8 +144,8 @@ def _walk(
         if start.log.carried:
             talk.say(
                 talk.layout.wrap(
-                    f"After the installation {start.earlier}: what it stands on and drains into is known from there. What was measured then "
-                    f"stands in the notes; it is asked again, for it may have changed. dryfloor show {start.earlier} lists it."
+                    f"After the installation {start.earlier}: what it stands on and drains into is known from there, and what can't change since "
+                    f"is not asked again. dryfloor show {start.earlier} lists what was seen."
                 )
             )
             from ...engine.case.installed import DECLINED_THEN, LEFT_WRONG, MENDED_SINCE

@@ -7,9 +7,10 @@ from string import ascii_lowercase as LETTERS
 from ...engine.case.events import Event
 from ...engine.case.families import FAMILIES, QUESTION, of_family, parted
 from ...engine.case.state import fold
-from ...engine.case.told import Mention, beside
+from ...engine.case.told import Mention, beside, listened, mentioned
 from ...engine.language.display import ASK, code
-from ...engine.language.matching import MOST, THREE, hear
+from ...engine.language.foreign import english_only
+from ...engine.language.matching import MOST, THREE
 from ...engine.language.sanitize import typed_line
 from ..terminal.asker import Quit
 from .conversation import ClearGates, Conversation, Keep, Part, Prompt, Say
@@ -22,6 +23,7 @@ UNCOVERED = (
     "Say it in other words, or type stop."
 )
 AGAIN = "Say it in other words, or type stop."
+MORE = re.compile(r"(?:\+|(?:and|also|plus)\b)[\s,]*(?=\S)", re.IGNORECASE)  # opens more of the same story
 HELP = "Say in a few words what you see, hear or find wet at the washer. stop leaves; what was confirmed is kept."
 
 
@@ -34,6 +36,9 @@ def listen(talk: Conversation, text: str) -> Part[None]:
     text : str
         As typed.
     """
+    raised: set[str] = set()
+    struck: list[Event] = []
+    before: list[str] = []
     while True:
         text = typed_line(text)
         low = text.lower().rstrip(".!")
@@ -43,17 +48,30 @@ def listen(talk: Conversation, text: str) -> Part[None]:
             yield Say(talk.layout.wrap(HELP, 3))
             text = yield Prompt("> ")
             continue
-        heard = hear(text, talk.kb)
-        said = bool(heard.hazards)
+        own = _own_words(text)
+        if own is not None:
+            # A danger in a note is heard, and its gate comes first.
+            yield Keep(Event(note=own))
+            yield Say(talk.layout.wrap(UNCOVERED, 3))
+            text = yield Prompt("> ")
+            continue
+        heard, values = listened(talk.kb, text)
+        dangers = [h.hazard for h in heard.hazards if h.hazard not in raised]
+        raised.update(dangers)
+        said = bool(dangers)
         if said:
             # A danger in the words is dealt with before anybody is asked what the complaint is.
             yield Keep(Event(heard=text))
-            if not (yield ClearGates([h.hazard for h in heard.hazards])) or not heard.complaints:
+            if not (yield ClearGates(dangers)) or not heard.complaints:
                 return
-        likely = [m.complaint for m in heard.complaints if m.likely][:MOST]
-        maybe = [m.complaint for m in heard.complaints if not m.likely]
-        names = [*likely, *maybe][: MOST if likely else THREE]
+        foreign = english_only(text)
+        likely = list(dict.fromkeys([*before, *(m.complaint for m in heard.complaints if m.likely)]))[:MOST]
+        maybe = [m.complaint for m in heard.complaints if m.complaint not in likely]
+        names = [] if foreign else [*likely, *maybe][: MOST if likely else THREE]
         aside = beside(talk.kb, talk.events, heard, {*names, *fold(talk.kb, talk.events).complaints})
+        known = {e.check for e in talk.events if e.check}
+        aside += [mentioned(talk.kb, v) for v in values if v.check not in known]
+        aside = [o for o in aside if o.event not in struck]
         sheet = Confirmation(names, likely, aside, {m.complaint: m.told for m in heard.complaints if m.told})
         if code(text):
             yield Say(talk.layout.wrap(ASK, 3))
@@ -61,12 +79,16 @@ def listen(talk: Conversation, text: str) -> Part[None]:
         if names:
             chosen = yield from _confirm(talk, sheet)
         else:
-            yield Say(talk.layout.wrap(heard.off_topic or "I know nothing that fits these words.", 3))
+            why = foreign or heard.off_topic or "I know nothing that fits these words."
+            yield Say(talk.layout.wrap(why, 3))
         if not chosen:
             sheet.names = [c for c in heard.order or talk.kb.complaints if c not in names]
             chosen = yield from _narrow(talk, sheet)
         if isinstance(chosen, str):
-            text = chosen
+            struck += [o.event for n, o in enumerate(sheet.aside) if n in sheet.struck]
+            # What a story told of before it grew stays heard.
+            before = sheet.likely if isinstance(chosen, More) else []
+            text = f"{text.rstrip('.')}. {chosen}" if isinstance(chosen, More) else chosen
             continue
         if not chosen:
             if not said:
@@ -78,6 +100,22 @@ def listen(talk: Conversation, text: str) -> Part[None]:
         for offer in sheet.kept(chosen):
             yield Keep(offer.event)
         return
+
+
+def _own_words(text: str) -> str | None:
+    """Return the words that somebody wants kept as they are, because nothing here fits; None where they are to be heard.
+
+    Examples
+    --------
+    >>> _own_words("words it sings at night"), _own_words("it sings at night")
+    ('it sings at night', None)
+    """
+    head, _, rest = text.partition(" ")
+    return rest.strip() if head.lower() in ("words", "note") and rest.strip() else None
+
+
+class More(str):
+    """Words that go on with a story, at its confirmation: both are heard together."""
 
 
 @dataclass
@@ -185,7 +223,9 @@ def _confirm(talk: Conversation, sheet: Confirmation) -> Part[list[str] | str]:
     ways = ["yes"] if likely else []
     ways += ["a number" if len(names) == 1 else "numbers such as 1 2"] if not likely or len(names) > 1 else []
     ways += ["-a to strike a out"] if sheet.aside else []
-    ways += ["change", "other words"] if likely else ["none", "other words"]
+    # Whoever is on the phone tells on while what was said is read: there the story grows.
+    desk = fold(talk.kb, talk.events).role == "desk"
+    ways += ["change" if likely else "none", "more of the story" if desk else "other words"]
     question = "Right?" if likely else "Which?"
     yield Say(layout.wrap(f"{question} ({', '.join(ways[:-1])}, or {ways[-1]})"))
     while True:
@@ -218,7 +258,8 @@ def _confirm(talk: Conversation, sheet: Confirmation) -> Part[list[str] | str]:
         elif low in (*YES, "help", "?"):
             yield Say(layout.wrap(f"Type {', '.join(ways[:-1])}, or {ways[-1]}.", 3))
         elif low:
-            return typed
+            more = MORE.match(typed)
+            return More(typed[more.end() :]) if more else More(typed) if desk else typed
 
 
 def shortened(text: str, most: int = 60) -> str:

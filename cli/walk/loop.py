@@ -14,7 +14,7 @@ from ...engine.case.events import Event
 from ...engine.case.interpret import interpret
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
-from ...engine.case.status import standing
+from ...engine.case.status import TURNED_OUT, standing
 from ...engine.errors import InvalidInputError
 from ...engine.language.sanitize import typed_line
 from ..render import advice as ending
@@ -26,7 +26,7 @@ from ..store.store import CaseLine
 from ..terminal.asker import Asker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
-from . import anything, intake, side_commands, takeover, trial
+from . import anything, intake, outcome, side_commands, takeover, trial
 from .conversation import ClearGates, Keep, Part, Prompt, Replace, Say, T, TakeBack, Wish, problem_lines
 from .differences import summary
 from .offer import FIRST
@@ -37,6 +37,7 @@ CLOSED = {
     "on-trial": "It is on trial.",
     "given-up": "This case was given up.",
     "not-a-fault": "This was no fault.",
+    "turned-out": "The case is closed with what it turned out to be.",
 }
 
 
@@ -69,6 +70,7 @@ class Walk:
         self.worked: list[str] = []
         self.hinted = False
         self.named = False
+        self.earlier: str | None = None  # the case that this one comes after
         self.folder: Path | None = None  # of the file in which the case is kept, too
         self.found: tuple[int, str | None] | None = None
 
@@ -240,6 +242,7 @@ class Walk:
         self.say(ending.ending(self.layout, advice))
         self.record(Event(closed="handed-on", why=advice.hand_on.text if advice.hand_on else None))
         self._left_for_the_next()
+        self._afterwards()
         return self._result(advice, "handed-on", Exit.DONE if advice.beliefs else Exit.NOTHING)
 
     def _left_for_the_next(self) -> None:
@@ -277,8 +280,34 @@ class Walk:
                 closed, why = "given-up", "nothing was left to ask"
         if standing(self.events).closed != closed:
             self.record(Event(closed=closed, why=why))
+            if closed == "solved":
+                self._told_installation()
+        if closed != TURNED_OUT:
+            self._afterwards()
         done = advice.status == "solved" or advice.status in CLOSED
         return self._result(advice, advice.status, Exit.DONE if done else Exit.NOTHING)
+
+    def _told_installation(self) -> None:
+        """Say what this case put right of the installation that it comes after, and what is still open there."""
+        from .installed import became
+
+        found = became(self.log.store, self.earlier)
+        mine = [x for x in found.mended if f"by case {self.log.case}," in x.text] if found else []
+        if found is None or not mine:
+            return
+        self.say(["", self.layout.paint(f"AT THE INSTALLATION {self.earlier}", "strong")])
+        for x in mine:
+            self.say(self.layout.labelled("mended", f"{x.told}."))
+        for kind, some in (("to mend", found.to_mend), ("to see", found.to_see)):
+            for x in some:
+                self.say(self.layout.labelled(kind, f"{x.told}."))
+
+    def _afterwards(self) -> None:
+        """At the end of a case: one key says that it turned out to be something else; whoever leaves, leaves."""
+        try:
+            self._do(outcome.afterwards(self))
+        except (Quit, KeyboardInterrupt):
+            return
 
     def _step(self, advice: Advice, step: Step, card: Card) -> None:
         if step.id == "complaint":
@@ -287,37 +316,48 @@ class Walk:
             return
         self.say("")
         number = len(side_commands.answered(self)) + 1 if step.kind in ("check", "fact") and not step.proof else 0
-        if step.kind == "remedy" or (step.kind == "gate" and step.cause):
-            self._found(advice)
+        if (step.kind == "remedy" or (step.kind == "gate" and step.cause)) and self._found(advice):
+            return
         if step.kind == "remedy":
             normal = advice.finding is not None and advice.finding.kind == "normal"
             self.say(self.layout.paint("HOW TO TELL" if normal else "MEND" if advice.finding else "TRY", "strong"))
         if step.proof:
             self.say(self.layout.paint("PROVE IT", "strong"))
-        self._show(card, number)
+        if self._show(card, number):
+            return
         self.prefetch.look(self.events, card, step.proof)
         if step.kind == "gate":
             # Keys pressed ahead must not vouch for somebody's safety.
             self.asker.flush()
         self._answer(card, step.proof, number)
 
-    def _found(self, advice: Advice) -> None:
-        """Show the finding before its remedy and the gates of it, once."""
+    def _found(self, advice: Advice) -> bool:
+        """Show the finding before its remedy and the gates of it, once; True where what was typed meanwhile makes the step anew."""
         said = (len([e for e in self.events if not e.cleared]), advice.finding_cause)
         lines = ending.ending(self.layout, advice)
-        if lines and said != self.found:
-            self.say(lines)
-            self.asker.pause("Enter goes on > ")
-        self.found = said
+        shown, self.found = self.found, said
+        if not lines or said == shown:
+            return False
+        self.say(lines)
+        return self._pause()
 
-    def _show(self, card: Card, number: int) -> None:
-        """Show a card, page by page."""
+    def _show(self, card: Card, number: int) -> bool:
+        """Show a card, page by page; True where what was typed between pages makes it anew."""
         pages = render.pages(self.layout, card, number, not self.hinted and card.kind in ("check", "fact"))
         for page in pages[:-1]:
             self.say(page)
-            self.asker.pause("Enter goes on > ")
+            if self._pause():
+                return True
         self.say(pages[-1])
         self.hinted = self.hinted or card.kind in ("check", "fact")
+        return False
+
+    def _pause(self) -> bool:
+        """Wait until a page was read; a sentence typed there is heard like one at any prompt; True where it makes the card anew."""
+        typed = typed_line(self.asker.pause("Enter goes on > "))
+        if typed.lower().rstrip(".!") in ("stop", "quit", "exit"):
+            raise Quit
+        return bool(typed) and self._do(anything.aside(self, typed))
 
     def _answer(self, card: Card, proof: bool, number: int) -> None:
         """Take lines until one of them is an answer or moves the walk."""
@@ -333,7 +373,8 @@ class Walk:
                     self.say(render.left(self.layout, card))
                 return
             if reply.back is not None and reply.back.code == "A001" and card.kind != "gate":
-                self._show(card, number)
+                if self._show(card, number):
+                    return
             elif reply.back is not None and card.kind == "gate":
                 if self._do(side_commands.at_gate(self, card, typed)):
                     return
@@ -342,7 +383,7 @@ class Walk:
                 heard = self._do(anything.heard_at(self, card, typed, proof, reply.back))
                 if heard is True:
                     return
-                instead = heard or ""
+                instead = heard if isinstance(heard, str) else ""
             elif self._command(card, reply.command, reply.words):
                 return
 
@@ -368,10 +409,14 @@ class Walk:
             return False
         self.record(Event(note=f"{card.title}: {text}"))
         self.say("   Kept in your words for the next person; it changes no chance.")
-        if card.id in (self.kb.checks if card.kind == "check" else self.kb.facts if card.kind == "fact" else {}):
+        asked = (
+            self.kb.checks if card.kind == "check" else {"still-there", *self.kb.facts} if card.kind == "fact" else {}
+        )
+        left = card.id in asked
+        if left:
             self.record(Event(cant=card.id))
-            return True
-        return False
+        # Of a danger in them its gate comes next; a gate that stands is asked again.
+        return self._do(anything.aside(self, text, noted=True)) or left or card.kind == "gate"
 
     def _command(self, card: Card, command: str, words: str) -> bool:
         """Do what was asked beside an answer; True where the card must be made anew."""
@@ -385,15 +430,20 @@ class Walk:
             return True
         elif command == "words":
             return self._own_words(card, words)
+        elif command == "turned out":
+            return self._do(outcome.told(self, words))
         elif command == "back":
             return self._do(side_commands.back(self))
         elif command == "stop":
             raise Quit
         elif command == "note":
             text = words or typed_line(self.asker.ask("note > ", []))
-            if text:
-                self.record(Event(note=text))
-            self.say("   Noted." if text else "   No note.")
+            if not text:
+                self.say("   No note.")
+                return False
+            self.record(Event(note=text))
+            self.say("   Noted.")
+            return self._do(anything.aside(self, text, noted=True))
         elif command == "notes":
             self.say(side_commands.note_lines(self))
         elif command == "tell":

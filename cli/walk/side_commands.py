@@ -9,13 +9,16 @@ from ...engine.case.events import Event
 from ...engine.case.interpret import interpret, left_for_now, pick
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
+from ...engine.case.told import NOTED
 from ...engine.errors import Problem
+from ...engine.language.foreign import english_only
 from ...engine.language.sanitize import typed_line, visible
 from ..render import card as render
 from ..render.advice import in_100
 from ..terminal.asker import Quit
-from .anything import NOTED
-from .conversation import Conversation, Keep, Part, Prompt, Replace, Say, TakeBack, problem_lines
+from ..terminal.layout import Layout
+from .anything import aside, heard_at
+from .conversation import Conversation, Keep, Part, Prompt, Replace, Say, TakeBack
 
 # A gate is no answer to take back: it is asked again after the answer before it.
 UNDONE = ("check", "fact", "cant", "skip", "remedy", "proof", "still", "complaints", "heard")
@@ -26,7 +29,7 @@ HELP = (
     ("sentence", "anything else you notice, in your own words; it is heard, and the question stays"),
     ("why", "the reasons so far, and what each answer weighed"),
     ("back", "take the last answer back"),
-    ("words", "words WORDS: no answer fits; your own words are kept for the next person"),
+    ("none of these", "no answer fits: your own words are kept for the next person; words WORDS says them at once"),
     ("can't", "you can't tell, or can't do it"),
     ("skip", "not now"),
     ("change", "answer an earlier question anew"),
@@ -34,6 +37,7 @@ HELP = (
     ("list", "the answers so far"),
     ("also", "also WORDS: one more complaint"),
     ("besides", "something else was mended too, before this is proved"),
+    ("turned out", "turned out WORDS: it is known by now what it was; that ends the case"),
     ("note", "note WORDS: a remark for the next person; notes shows them"),
     ("tell", "stop here: what to tell the repairer, and what to do until they come"),
     ("stop", "leave; the case is kept"),
@@ -57,6 +61,9 @@ def at_gate(talk: Conversation, card: Card, words: str) -> Part[bool]:
     for hazard in dict.fromkeys(named):
         yield Keep(Event(hazard=hazard))
     text = typed_line(words)
+    foreign = "" if named else english_only(text)
+    if foreign:
+        yield Say(talk.layout.wrap(foreign, 3))
     if not named and len(text.split()) >= NOTED:
         yield Keep(Event(note=text))
         yield Say(talk.layout.wrap("Your words are kept as a note; they don't clear this.", 3))
@@ -126,7 +133,17 @@ def list_lines(talk: Conversation) -> list[str]:
     """Return the answers so far, numbered."""
     rows = enumerate(answered(talk), 1)
     lines = [line for n, (title, said, _) in rows for line in talk.layout.wrap(f"{title}: {said}", 6, f"   {n}")]
-    return lines or ["   Nothing was answered yet."]
+    return [*(lines or ["   Nothing was answered yet."]), *then_lines(talk.layout, talk.kb, talk.events)]
+
+
+def then_lines(layout: Layout, kb: model.KB, events: list[Event]) -> list[str]:
+    """Return what was seen at the installation that a case comes after: what was left wrong line by line, the rest in one."""
+    from ...engine.reports.handover import then
+
+    found = fold(kb, events).earlier
+    lines = [line for e in found if e.left for line in layout.labelled("then", f"{then(kb, e)}.", "strong")]
+    rest = "; ".join(then(kb, e) for e in found if not e.left)
+    return [*lines, *(layout.labelled("then", f"{rest}.") if rest else [])]
 
 
 def note_lines(talk: Conversation) -> list[str]:
@@ -187,17 +204,9 @@ def change(talk: Conversation, words: str) -> Part[bool]:
     )
     chosen, problem = pick(picker, words.lower())
     if chosen is None:
-        yield Say(
-            problem_lines(
-                talk.layout,
-                Problem(
-                    code="A004",
-                    message=problem.message if problem else "",
-                    mend=f"type change and a number from 1 to {len(rows)}",
-                ),
-            )
-        )
-        return False
+        mend = f"type change and a number from 1 to {len(rows)}"
+        back = Problem(code="A004", message=problem.message if problem else "", mend=mend)
+        return (yield from aside(talk, words, back))
     _, said, at = rows[int(chosen) - 1]
     old = talk.events[at]
     card = card_of(talk.kb, talk.events, old)
@@ -244,9 +253,7 @@ def besides(talk: Conversation, words: str) -> Part[bool]:
     picker = Card(kind="fact", id="besides", title="", choices=[Choice(id=c, says=title) for c, title in rows])
     chosen, problem = pick(picker, words.lower())
     if chosen is None:
-        if problem:
-            yield Say(problem_lines(talk.layout, problem))
-        return False
+        return (yield from aside(talk, words, problem))
     yield Keep(Event(remedy=chosen, did="done"))
     yield Say(
         talk.layout.wrap(f"Kept: {kb.causes[chosen].remedy.title}. The proof speaks of all that was mended since.", 3)
@@ -256,8 +263,11 @@ def besides(talk: Conversation, words: str) -> Part[bool]:
 
 def _anew(talk: Conversation, card: Card) -> Part[Event | None]:
     """Take lines until one of them answers a card that is asked anew; None where the person leaves it as it was."""
+    instead = ""
     while True:
-        reply = interpret(talk.kb, card, (yield Prompt("> ", [c.says for c in card.choices])), False)
+        typed = instead or (yield Prompt("> ", [c.says for c in card.choices]))
+        instead = ""
+        reply = interpret(talk.kb, card, typed, False)
         if reply.event is not None:
             return reply.event
         if reply.command == "stop":
@@ -267,4 +277,7 @@ def _anew(talk: Conversation, card: Card) -> Part[Event | None]:
         elif reply.command or (reply.back is not None and reply.back.code == "A001"):
             return None
         elif reply.back is not None:
-            yield Say(problem_lines(talk.layout, reply.back))
+            heard = yield from heard_at(talk, card, typed, False, reply.back, anew=True)
+            if isinstance(heard, Event):
+                return heard
+            instead = heard if isinstance(heard, str) else ""

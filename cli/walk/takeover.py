@@ -78,6 +78,7 @@ def told(layout: Layout, kb: model.KB, events: list[Event]) -> list[str]:
         out += layout.labelled("in words", f'"{"".join(c for c in words if c.isprintable())}"')
     for n, (title, said, _) in enumerate(side_commands.answers_of(kb, events), 1):
         out += layout.wrap(f"{title}: {said}", 6, f"   {n}")
+    out += side_commands.then_lines(layout, kb, events)
     for note in state.notes:
         out += layout.labelled("note", "".join(c for c in note if c.isprintable()))
     for tried in state.remedies:

@@ -6,7 +6,7 @@ from ...engine.case.status import standing
 from ...engine.language.sanitize import typed_line
 from ..result import Exit
 from ..terminal.asker import Quit
-from .anything import heard_at
+from .anything import aside
 from .conversation import Conversation, Keep, Part, Prompt, Say
 
 BACK = ("1", "yes", "y", "it came back", "came back", "back", "it is back")
@@ -57,9 +57,8 @@ def asked(talk: Conversation) -> Part[Exit | None]:
     for n, text in enumerate(("it came back", f"it stayed away for {count} washes or more", "too soon to say"), 1):
         yield Say(layout.wrap(text, 6, f"   {n}"))
     while True:
-        low = (
-            typed_line((yield Prompt("> ", ["it came back", "it stayed away", "too soon to say"]))).lower().rstrip(".!")
-        )
+        typed = typed_line((yield Prompt("> ", ["it came back", "it stayed away", "too soon to say"])))
+        low = typed.lower().rstrip(".!")
         if low in BACK:
             yield Keep(Event(trial="came-back", complaints=(yield from _which(talk, gone))))
             yield Say(layout.wrap("Then it was not that alone, and the case is open again.", 3))
@@ -72,7 +71,7 @@ def asked(talk: Conversation) -> Part[Exit | None]:
             return Exit.DONE
         if low == "stop":
             raise Quit
-        yield from heard_at(talk, None, low, False, None)
+        yield from aside(talk, typed)
         yield Say(layout.wrap("Type 1, 2 or 3.", 3))
 
 
@@ -85,11 +84,13 @@ def _which(talk: Conversation, gone: list[str]) -> Part[list[str]]:
     for n, name in enumerate(gone, 1):
         yield Say(layout.wrap(talk.kb.complaints[name].says, 6, f"   {n}"))
     while True:
-        numbers = typed_line((yield Prompt("> ", ["all"]))).lower().replace(",", " ").replace(" and ", " ").split()
+        typed = typed_line((yield Prompt("> ", ["all"])))
+        numbers = typed.lower().replace(",", " ").replace(" and ", " ").split()
         if numbers == ["stop"]:
             raise Quit
         if numbers in (["all"], ["both"]):
             return gone
         if numbers and all(x.isascii() and x.isdigit() and 1 <= int(x[:4]) <= len(gone) for x in numbers):
             return [gone[n] for n in sorted({int(x) - 1 for x in numbers})]
+        yield from aside(talk, typed)
         yield Say(layout.wrap(f"Type numbers from 1 to {len(gone)}, or all.", 3))

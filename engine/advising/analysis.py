@@ -61,6 +61,11 @@ class Analysis:
         return best.cause
 
     @property
+    def open_beliefs(self) -> list[Belief]:
+        """The beliefs without the causes whose defining look stands denied by these hands or better ones: what may still be named."""
+        return [b for b in self.beliefs if not roles.denied(self.network, self.state, self.network.kb.causes[b.cause])]
+
+    @property
     def residual(self) -> float:
         """Share of the exact evidence that the listed scenarios lack; 0 where none had to be listed."""
         return self._scenarios.residual if self._scenarios else 0.0

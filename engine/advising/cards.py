@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from .. import model
 from ..advice import Card, Choice, Step
-from ..case.state import State
-from ..diagnosis.network import Network
+from ..case.state import Earlier, State, reports_of_then
+from ..diagnosis.earlier import behind
+from ..diagnosis.network import Network, network_of
 from ..measurement.formatting import READER
 from ..measurement.readings import limits
 from ..planning import roles
@@ -153,7 +154,29 @@ def check_card(kb: model.KB, state: State, step: Step) -> Card:
         measures=rule.measures if rule and check.kind == "measure" else "",
         example=_example(rule) if rule and check.kind == "measure" else "",
         pictures=illustrations.of_check(kb, check, rule),
+        then=_then(kb, state, check.id, step.cause if step.proof else None),
     )
+
+
+def said_then(kb: model.KB, then: Earlier) -> str:
+    """Return what an earlier reading says, in words."""
+    answers = kb.checks[then.check].answers
+    return answers[then.said].says if then.said in answers else then.said
+
+
+def _then(kb: model.KB, state: State, check: str, mended: str | None) -> str:
+    """Return what was seen of a check at the installation, for the card that asks it again; of a proof what was left that it is about.
+
+    It was so then, and may have changed.
+    """
+    became = {"left": ", and it was left so", "declined": ", and the mend was declined", "": ""}
+    if mended:
+        left = [e for e in state.earlier if e.left and mended in behind(network_of(kb), e)]
+        return "; ".join(
+            f"at the installation: {kb.checks[e.check].title.lower()}: {said_then(kb, e)}{became[e.left]}" for e in left
+        )
+    then = next((e for e in reports_of_then(state) if e.check == check), None)
+    return f"at the installation: {said_then(kb, then)}{became[then.left]}" if then else ""
 
 
 def _example(rule: model.Rule) -> str:

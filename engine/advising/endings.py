@@ -3,7 +3,7 @@
 from ..advice import Finding
 from ..case.state import State
 from ..diagnosis.evidence import latest
-from ..measurement.readings import reading
+from ..diagnosis.measured import counted
 from ..planning import roles
 from .analysis import Analysis
 from .wording import in_100
@@ -62,17 +62,16 @@ def in_order(analysis: Analysis) -> list[str]:
     analysis : Analysis
     """
     kb, state = analysis.network.kb, analysis.state
-    sound = {
-        a.check for a in latest(state.answers) if a.epoch == state.epoch and _sound(analysis, a.check, a.said, a.hands)
-    }
+    sound = {a.check for a in latest(state.answers) if a.epoch == state.epoch and _sound(analysis, a.check, a.said)}
     told = [a.check for a in state.answers if a.check in sound]
     return [kb.checks[c].title for c in dict.fromkeys(told)]
 
 
-def _sound(analysis: Analysis, name: str, said: str, hands: str) -> bool:
+def _sound(analysis: Analysis, name: str, said: str) -> bool:
     check = analysis.network.kb.checks[name]
     if check.kind == "measure":
-        return reading(analysis.network.kb, name, said, hands).verdict.state == "within"
+        answers = analysis.state.answers
+        return counted(analysis.network.kb, answers, name, analysis.state.epoch).verdict.state == "within"
     # What is told from memory was not looked at.
     return check.rule is not None and check.kind != "ask" and said == list(check.answers)[-1]
 
@@ -96,11 +95,11 @@ def looked(analysis: Analysis, found: Finding | None) -> list[str]:
     if found is None:
         gone = [kb.causes[c].title for c in ruled_out(analysis)]
         out.append("Not found" + (f". Ruled out: {_listed(gone)}." if gone else " so far."))
-        still = [f"{b.title.lower()}, {in_100(b.p)}" for b in analysis.beliefs[:3] if b.p >= OPEN]
+        still = [f"{b.title.lower()}, {in_100(b.p)}" for b in analysis.open_beliefs[:3] if b.p >= OPEN]
         still.append(f"something that is not listed here, {in_100(analysis.unknown)}")
         out.append(f"Still open: {'; '.join(still)}.")
     titles = in_order(analysis)
-    blamed = any(b.breaks and b.p >= OPEN for b in analysis.beliefs)
+    blamed = any(b.breaks and b.p >= OPEN for b in analysis.open_beliefs)
     if titles and blamed:
         out.append(f"Looked at and in order: {_listed(titles)}.")
     elif titles:

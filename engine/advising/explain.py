@@ -81,7 +81,9 @@ def left_out(kb: model.KB, events: list[Event]) -> list[tuple[int, dict[str, flo
     now: dict[str, float] | None = None
     out = []
     for said_so in _answers(kb, events):
-        if said_so.later:
+        if said_so.later and said_so.times == 2 and said_so.other >= 0:
+            out.append((said_so.place, _believed(Analysis(network, _measured_once(state, said_so)))))
+        elif said_so.later:
             now = now if now is not None else _believed(Analysis(network, state))
             out.append((said_so.place, now))
         else:
@@ -93,7 +95,8 @@ class _Said(Struct):
     """An answer to a check or a fact: its place in the case, who gave it between which remedies, and what stood before and after it.
 
     `told` counts the proofs, and what else is said of the complaint, before it; `before` is the answer that it changed, if it did,
-    and `other` the latest one by other hands; `later` is true where it was changed itself, so that leaving it out changes nothing.
+    and `other` the latest one by other hands; `later` is true where it was changed itself, so that leaving it out changes nothing, but where it
+    makes the reading that stands one of hands that measured twice. `times` counts how often these hands said it between two remedies.
     """
 
     place: int
@@ -105,6 +108,7 @@ class _Said(Struct):
     before: "_Said | None" = None
     other: int = -1
     later: bool = False
+    times: int = 1
 
 
 def _answers(kb: model.KB, events: list[Event]) -> list[_Said]:
@@ -114,6 +118,7 @@ def _answers(kb: model.KB, events: list[Event]) -> list[_Said]:
     epoch = told = 0
     out: list[_Said] = []
     last: dict[tuple[str, str, int], _Said] = {}
+    times: dict[tuple[str, str, int], int] = {}
     for i, event in enumerate(events):
         kind = leading(event)
         if kind in ("role", "hands"):
@@ -133,9 +138,11 @@ def _answers(kb: model.KB, events: list[Event]) -> list[_Said]:
                 one.before.later = one.before.told == told or not _watched(kb, one)
                 one.before.before = None
             last[key] = one
+            times[key] = times.get(key, 0) + 1
             out.append(one)
     for one in out:
         if not one.fact:
+            one.times = times[one.name, one.hands, one.epoch]
             one.other = max(
                 (o.place for h in HANDS if h != one.hands and (o := last.get((one.name, h, one.epoch)))), default=-1
             )
@@ -162,9 +169,17 @@ def _without(kb: model.KB, state: State, events: list[Event], one: _Said) -> Sta
         return structs.replace(state, answers=answers)
     was = events[one.before.place]
     # Of two hands' answers to one check, the one given last counts.
-    back = Answered(one.name, was.answer or was.value or "", one.hands, one.epoch)
+    again = one.times > 2 and kb.checks[one.name].kind == "measure"
+    back = Answered(one.name, was.answer or was.value or "", one.hands, one.epoch, again=again)
     answers = (*answers, back) if one.before.place > one.other else (back, *answers)
     return structs.replace(state, answers=answers)
+
+
+def _measured_once(state: State, one: _Said) -> State:
+    """Return the state in which these hands said only what stands: where another's reading differs, who measured twice counts."""
+    same = (one.name, one.hands, one.epoch)
+    answers = (structs.replace(a, again=False) if (a.check, a.hands, a.epoch) == same else a for a in state.answers)
+    return structs.replace(state, answers=tuple(answers))
 
 
 def _believed(analysis: Analysis) -> dict[str, float]:

@@ -53,7 +53,7 @@ def hand_on(analysis: Analysis, step: Step, found: Finding | None) -> HandOn:
             f"Found: {found.title.lower()}, {in_100(found.p)}." + (f" Rule: {found.rule_text}." if found.rule else "")
         )
     else:
-        tell += [f"Still open: {b.title.lower()}, {in_100(b.p)}." for b in analysis.beliefs[:3] if b.p >= OPEN]
+        tell += [f"Still open: {b.title.lower()}, {in_100(b.p)}." for b in analysis.open_beliefs[:3] if b.p >= OPEN]
     tell += [f"Fact: {kb.facts[f].title.lower()}: {kb.facts[f].options[o].says}." for f, o in sorted(state.facts)]
     for answer in sorted(state.answers, key=lambda a: (a.epoch, not a.proof, a.check)):
         check = kb.checks[answer.check]
@@ -64,7 +64,7 @@ def hand_on(analysis: Analysis, step: Step, found: Finding | None) -> HandOn:
         for t in state.remedies
         if t.did == "done"
     ]
-    likely = [b.cause for b in analysis.beliefs if b.p >= 0.15][:3]
+    likely = [b.cause for b in analysis.open_beliefs if b.p >= 0.15][:3]
     bring = sorted(
         {kb.parts[p].title for c in ([step.cause] if step.cause else likely) for p in kb.causes[c].remedy.parts}
     )

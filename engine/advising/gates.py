@@ -6,7 +6,7 @@ from msgspec import structs
 
 from .. import model
 from ..advice import HazardState, Note
-from ..case.state import State
+from ..case.state import State, reports_of_then
 from ..model import holds
 
 RANK = {"DANGER": 0, "WARNING": 1, "CAUTION": 2, "NOTICE": 3}
@@ -23,7 +23,10 @@ def raised(kb: model.KB, state: State, heard: list[str]) -> list[str]:
         Hazards heard in the person's own words; these come first.
     """
     names = list(heard)
-    told = [kb.checks[a.check].answers.get(a.said) for a in sorted(state.answers, key=lambda a: a.check)]
+    # What was left wrong at the installation may hurt today as it did then.
+    left = [e for e in reports_of_then(state) if e.left]
+    said = [*((a.check, a.said) for a in state.answers), *((e.check, e.said) for e in left)]
+    told = [kb.checks[check].answers.get(answer) for check, answer in sorted(said, key=lambda s: s[0])]
     seen = [record.raises for record in told if record and record.raises]
     names += sorted(seen, key=lambda g: RANK[kb.hazards[g].signal])
     gates = [g for c in state.complaints for g in kb.complaints[c].gates if g and c not in dict(state.gone)]

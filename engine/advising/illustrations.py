@@ -12,7 +12,7 @@ from ..measurement import quantity
 from ..measurement.retelling import labelled
 
 if TYPE_CHECKING:
-    from ..pictures.drawing import Figure
+    from ..pictures.scenes.drawing import Figure
 
 MM = 1000.0  # of a metre
 
@@ -47,7 +47,7 @@ def of_remedy(kb: model.KB, cause: model.Cause) -> list[Illustration]:
     """Return the pictures of a remedy by its steps: its own, else that of the rule that its cause breaks, else of the look that is the cause."""
     rule = cause.breaks.rule if cause.breaks else None
     own = [
-        Illustration(id=f"remedy-{cause.id}-{n}", title=cause.remedy.title, rule=rule, step=p.step)
+        Illustration(id=f"remedy-{cause.id}-{n}", title=cause.remedy.title, rule=p.rule or rule, step=p.step)
         for n, p in enumerate(cause.remedy.pictures, 1)
     ]
     if own:
@@ -149,7 +149,7 @@ def drawn(
     machine : Machine, optional
         The machine's sheet; its limits replace those of the kb, its data are further sizes.
     alone, told : bool
-        As for `pictures.picture`.
+        As for `pictures.picture.laid_out`.
 
     Examples
     --------
@@ -158,7 +158,7 @@ def drawn(
     >>> drawn(kb, everything(kb)["rule-standpipe-height"])[:4]
     '<svg'
     """
-    from ..pictures.picture import picture
+    from ..pictures.picture import laid_out
 
     record = record_of(kb, shown.id)
     if record is None:
@@ -166,7 +166,7 @@ def drawn(
     figures = figures_of(kb, shown, record, [*readings], machine)
     known = any(f.reading is not None for f in figures.values())
     try:
-        return picture(
+        return laid_out(
             record.scene,
             record.marks,
             state=(record.state or "") if known or not record.right else "",
@@ -176,7 +176,7 @@ def drawn(
             figures=figures,
             alone=alone,
             told=told,
-        )
+        ).svg
     except KeyError:  # of a kb that `kb check` has something to say about
         return ""
 
@@ -189,7 +189,7 @@ def figures_of(
     machine: model.Machine | None = None,
 ) -> "dict[str, Figure]":
     """Return what is known of the marks of a picture, lengths in mm."""
-    from ..pictures.drawing import Figure
+    from ..pictures.scenes.drawing import Figure
 
     out: dict[str, Figure] = {}
     readings = [*readings]

@@ -6,6 +6,9 @@ import msgspec
 
 from .. import model
 from ..advice import Step, StepKind
+from ..case.state import repeated, reports_of_then
+from ..diagnosis.earlier import leading_here
+from ..diagnosis.measured import disagreeing
 from ..inference.potentials import Array
 from ..planning import roles
 from ..planning.myopic import choose
@@ -13,12 +16,13 @@ from ..planning.problem import Decision, DecisionProblem
 from . import gates as safety
 from . import reasons, trades
 from .analysis import EVEN, Analysis
+from .cards import said_then
 
 # Share of the price of acting that a question must save before it is asked [-]. Judgement: the leaf is optimistic about what is
 # learnt, so that at 0 a walk goes on asking at 98 in 100 for half a minute of 56.
 LEAST_GAIN = 0.02
-# From here on a fault is mended without the look that defines it (judgement: below, one mend in ten would be in vain) [prob].
-SURE = 0.9
+# From here on a fault is mended without the look that defines it (judgement: below, more than one mend in twenty would be in vain) [prob].
+SURE = 0.95
 BEFORE_QUESTIONS = "safety comes before the question"
 # From a belief over the scenarios of a view, the choice that some way of choosing makes there.
 Policy = Callable[[Array, DecisionProblem], Decision]
@@ -49,10 +53,10 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
             minutes=roles.COMPLAINT_MINUTES,
             cost=roles.COMPLAINT_MINUTES,
         ), None
-    pending = _pending(analysis)
+    pending = _pending(analysis) or _measured_again(analysis) or _left_then(analysis)
     step, choice = (pending, None) if pending else _cheapest(analysis, policy)
     if step and step.kind in ("check", "remedy"):
-        named = kb.checks[step.id].hazards if step.kind == "check" else kb.causes[step.cause or ""].remedy.hazards
+        named = kb.checks[step.id].hazards if step.kind == "check" else _mended_with(kb.causes[step.cause or ""])
         gate = safety.first_open(kb, state, named)
         if gate:
             before = gate_step(kb, gate, f"before the next step: {step.title}")
@@ -60,6 +64,11 @@ def next_step(analysis: Analysis, gates: list[str], policy: Policy = least_cost)
             cause = step.cause if step.kind == "remedy" else None
             return msgspec.structs.replace(before, cause=cause, guards=behind), choice
     return step, choice
+
+
+def _mended_with(cause: model.Cause) -> list[str]:
+    """Return the hazards that are asked about before a mend: of what is healthy nothing is mended, so none."""
+    return [] if cause.kind == "normal" else cause.remedy.hazards
 
 
 def gate_step(kb: model.KB, name: str, why: str, kind: StepKind = "gate") -> Step:
@@ -102,7 +111,7 @@ def _pending(analysis: Analysis) -> Step | None:
                 cost=minutes,
                 why=f"a fix counts only when it is seen to work: {kb.causes[last.cause].title.lower()}",
             )
-    elif last.passed is False or len(left) < 2:
+    elif last.passed is False or all(_shown_gone(kb, last.cause, c, left) for c in left):
         return None
     if state.asked_still < state.epoch:
         return Step(
@@ -114,6 +123,42 @@ def _pending(analysis: Analysis) -> Step | None:
             cost=roles.SPOKEN_MINUTES,
         )
     return None
+
+
+def _left_then(analysis: Analysis) -> Step | None:
+    """Return the look at what was left broken at the installation and leads to what is complained of: before anything is sought elsewhere."""
+    network, state = analysis.network, analysis.state
+    kb = network.kb
+    found = []
+    for then in reports_of_then(state):
+        check = kb.checks[then.check]
+        behind = leading_here(network, state, then)
+        if then.left and behind and not check.only_proof and roles.askable(network, state, check, state.hands):
+            p = sum(b.p for b in analysis.beliefs if b.cause in behind)
+            found.append((-p, then.check, then))
+    if not found:
+        return None
+    then = min(found)[2]
+    left = f"left so at the installation: {said_then(kb, then)}"
+    step = _question(analysis, "check", then.check, f"it was {left}")
+    # What must be known before the look says for what, too.
+    return step if step.id == then.check else msgspec.structs.replace(step, why=f"{step.why}, {left}")
+
+
+def _measured_again(analysis: Analysis) -> Step | None:
+    """Return the measurement whose readings by several hands can't both be right, where these hands may take it once more."""
+    kb, state = analysis.network.kb, analysis.state
+    for name, read in disagreeing(kb, state):
+        check = kb.checks[name]
+        if roles.askable(analysis.network, state, check, state.hands):
+            said = " and ".join(a.said for a in read)
+            return _question(analysis, "check", name, f"two readings of it, {said}, can't both be right: measure again")
+    return None
+
+
+def _shown_gone(kb: model.KB, cause: str, complaint: str, left: list[str]) -> bool:
+    """Return whether the passed proof of a remedy showed that the only complaint left is gone."""
+    return len(left) == 1 and repeated(kb, kb.causes[cause].proof.check, complaint)
 
 
 def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision]:
@@ -164,14 +209,17 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
         ), choice
     if kind == "hand-on":
         cause = kb.causes[name]
+        booked = roles.work_of(cause.remedy, state)
+        # Below even odds a trade is called, and nothing is named as if it were found.
+        sure = any(b.cause == name and b.p >= EVEN for b in analysis.beliefs)
         return Step(
             kind="hand-on",
-            id=cause.remedy.by,
-            title=f"Book: {cause.remedy.title.lower()}",
+            id=booked,
+            title=f"Book: {cause.remedy.title.lower()}" if sure else f"Hand on to the {booked}",
             why=why,
             minutes=cause.remedy.minutes,
             cost=round(best.price, 6),
-            cause=name,
+            cause=name if sure else None,
         ), choice
     found = kb.causes.get(analysis.likeliest or "")
     if found and roles.condition(analysis.network, state, found.remedy) == "met":

@@ -6,6 +6,7 @@ import numpy as np
 
 from ..inference.potentials import Array
 from ..planning.problem import Decision, Test, normal
+from ..planning.roles import work_of
 from .wording import BY, in_100
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ def why_now(analysis: "Analysis", choice: Decision) -> str:
     if best.kind == "remedy":
         p = in_100(next((b.p for b in analysis.beliefs if b.cause == name), 0.0))
         if kind == "hand-on":
-            return f"{_title(analysis, name)}: it explains what you see {p}, and is work for {BY[kb.causes[name].remedy.by]}"
+            return f"{_title(analysis, name)}: it explains what you see {p}, and is work for {BY[work_of(kb.causes[name].remedy, analysis.state)]}"
         if any(v.kind == "question" for v in choice.ranked):
             return f"it explains what you see {p}; trying it costs less than asking on"
         return f"it explains what you see {p}"

@@ -78,6 +78,7 @@ def called(kb: model.KB, state: State, trade: str, cause: str | None) -> str:
     first = kb.causes[cause].remedy.call if cause else None
     if first:
         return first
-    if trade in LICENSED and state.role != "technician" and dict(state.facts).get(TENURE) == RENTED:
+    # A licensed trade works on the house, which is the owner's; the machine may be the tenant's own.
+    if trade in LICENSED and dict(state.facts).get(TENURE) == RENTED:
         return "landlord"
     return trade

@@ -5,9 +5,11 @@ from typing import TYPE_CHECKING
 
 from .. import model
 from ..advice import Measured
+from ..case.state import Answered, State
+from ..diagnosis.measured import beside, counting
 from ..knowledge.machine_sheet import own_rule
 from ..measurement import conformity, formatting, quantity
-from ..measurement.readings import Reading, held_against, limits
+from ..measurement.readings import Reading, held_against, limits, reading
 from ..model import holds
 from .wording import ASK, from_memory, limit_text, whose
 
@@ -109,6 +111,27 @@ def broken_under_all(kb: model.KB, rule: model.Rule, broken: Collection[str]) ->
     )
 
 
+def whichever(kb: model.KB, rule: model.Rule, facts: Mapping[str, str]) -> str:
+    """Return by which codes a rule is asked for where nobody said which is in force and all that may be ask for the same; else an empty text.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> whichever(kb, kb.rules["supply-valve-access"], {})[:70]
+    'asked for by each code that may be in force there: IRC 2021; IPC 606.3'
+    >>> whichever(kb, kb.rules["supply-valve-access"], {"plumbing-code": "irc"}), whichever(kb, kb.rules["trap-arm-length-upc-2in"], {})
+    ('', '')
+    """
+    if not advice_until(kb, rule, facts):
+        return ""
+    alike = [kb.rules[n.rule] for n in rule.neighbours if n.same_reading_if]
+    same = [r for r in (rule, *alike) if r.authority == "code" and limit_text(r) == limit_text(rule)]
+    if not broken_under_all(kb, rule, [r.id for r in same]):
+        return ""
+    return f"asked for by each code that may be in force there: {'; '.join(r.edition or r.title for r in same)}; binds where adopted"
+
+
 def verdict_text(rule: model.Rule, verdict: conformity.Verdict, expert: bool = True) -> str:
     """Return a verdict in words; below common practice is never called against the rules.
 
@@ -151,6 +174,34 @@ def _worked_out_text(rule: model.Rule, verdict: conformity.Verdict) -> str:
     if verdict.state == "too-close":
         return "too close to call by this estimate"
     return f"broken by {by}"
+
+
+WHOSE = {"homeowner": "by the household", "technician": "by the technician"}
+
+
+def by_several(kb: model.KB, state: State, answer: Answered) -> list[str]:
+    """Return what several hands read of one thing, in a sentence: taken together, or that they can't both be right; nothing of one reading.
+
+    Parameters
+    ----------
+    kb : KB
+    state : State
+    answer : Answered
+        One of the readings.
+    """
+    read = beside(state.answers, answer.check, answer.epoch)
+    if len(read) < 2:
+        return []
+    measures = kb.rules[kb.checks[answer.check].rule or ""].measures
+    each = [reading(kb, a.check, a.said, a.hands) for a in read]
+    said = " and ".join(
+        f"{formatting.show(r.value, measures)} {WHOSE[a.hands]}" for a, r in zip(read, each, strict=True)
+    )
+    counts = counting(kb, read)
+    if len(counts) > 1:
+        return [f"{said}, taken together by their give or take"]
+    settled = "who measured twice" if counts[0].again else "until it is measured again"
+    return [f"{said} can't both be right; what counts is the one {WHOSE[counts[0].hands]}, {settled}"]
 
 
 def span(rule: model.Rule, value: float, low: float | None, high: float | None) -> tuple[float, float]:

@@ -1,5 +1,7 @@
 """Words that cards, findings and reports share: chances, minutes, limits and whose they are."""
 
+import re
+
 from .. import model
 from ..measurement import formatting
 from ..measurement.readings import limits
@@ -66,6 +68,31 @@ def _recalled(rule: model.Rule) -> bool:
     return (rule.sources[0].grade or rule.sources[0].source) in ("M", "memory")
 
 
+def without_code(rule: model.Rule) -> str:
+    """Return a rule's title without the code in brackets at its end: nobody said which is in force.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> without_code(load_kb().rules["supply-valve-access"])
+    'Access to the taps'
+    """
+    return re.sub(r" \((?:IRC|IPC|UPC|NEC)[^)]*\)$", "", rule.title)
+
+
+def recalled(rule: model.Rule) -> bool:
+    """Return whether a rule's limit, whoever it is, stands here from memory.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> rules = load_kb().rules
+    >>> recalled(rules["standpipe-height-front-loader"]), recalled(rules["standpipe-height"])
+    (True, False)
+    """
+    return rule.authority != "manual" and _recalled(rule)
+
+
 def whose(rule: model.Rule, own: model.Limit | None = None, expert: bool = True) -> str:
     """Return whose limit a rule is.
 
@@ -78,7 +105,8 @@ def whose(rule: model.Rule, own: model.Limit | None = None, expert: bool = True)
         False for a customer, to whom no code is quoted from memory: they are told to ask.
     """
     if rule.authority == "practice" and _recalled(rule):
-        return f"from memory, unverified; {GOVERNS}"
+        said = rule.sources[0].at
+        return f"{f'{said}, ' if said else ''}from memory, unverified; {GOVERNS}"
     if not expert and from_memory(rule):
         return f"a code may ask for it; {ASK}"
     said = f" ({own.says})" if own and own.says else ""
@@ -101,7 +129,7 @@ def whose_short(rule: model.Rule, expert: bool = True) -> str:
     ('UPC 2015 and 2024', 'common practice')
     """
     if rule.authority == "practice" and _recalled(rule):
-        return "from memory"
+        return "from memory, unverified"
     if not expert and from_memory(rule):
         return "a code may ask it"
     if rule.authority == "practice":

@@ -14,7 +14,7 @@ from ..knowledge.decode import BAD, convert
 from ..knowledge.strict_yaml import Longest, Node, Sheet, from_bytes, read
 from ..language.sanitize import escaped
 from .clearance import without_clearances
-from .events import CLOSED, COMPANIONS, DID, TRIAL, Event
+from .events import CLOSED, COMPANIONS, DID, FOUND_BY, LEFT, TRIAL, Event
 from .rows import LEADING
 from .short_form import short_events
 from .state import MOST_EVENTS, State, step, too_long
@@ -228,6 +228,7 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
         "stopped": ("hazard", [h for h, r in kb.hazards.items() if r.gate]),
         "check": ("check", kb.checks),
         "proof": ("check", kb.checks),
+        "earlier": ("check", kb.checks),
         "remedy": ("cause", kb.causes),
     }
     out = [
@@ -260,7 +261,7 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
                     mend="if it is not so, write stopped: instead of cleared:",
                 )
             )
-    if lead in ("check", "proof"):
+    if lead in ("check", "proof", "earlier"):
         out += answer_problems(kb, getattr(event, lead), event.answer, event.value)
     if lead == "remedy" and (event.did or "done") not in DID:
         out.append(
@@ -282,6 +283,16 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
                 mend="use one of them",
             )
         )
+    if lead == "earlier" and event.why not in (None, *LEFT):
+        out.append(
+            Problem(
+                code="C019",
+                message=f"unknown '{event.why}' beside an earlier reading",
+                expected=one_of(LEFT),
+                nearest=nearest(event.why or "", LEFT),
+                mend="write left or declined of a break that was not mended, told of what a customer said, or nothing",
+            )
+        )
     if lead == "trial" and event.trial not in TRIAL:
         out.append(
             Problem(
@@ -292,9 +303,56 @@ def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:
                 mend="write stayed-away or came-back",
             )
         )
+    if lead == "turned_out":
+        out += _outcome(kb, event)
     if lead == "machine" and event.machine not in kb.machines:
         out.append(unknown("machine sheet", event.machine or "", kb.machines))
     return out
+
+
+def _outcome(kb: model.KB, event: Event) -> list[Problem]:
+    """Return what is wrong with the telling of what a case turned out to be."""
+    out = []
+    if not (event.turned_out or "").strip():
+        out.append(
+            Problem(
+                code="C010",
+                message="turned_out says nothing",
+                expected="what it was, in words",
+                mend="write what was found, and cause: beside it where one fits",
+            )
+        )
+    if event.cause is not None and event.cause not in kb.causes:
+        out.append(unknown("cause", event.cause, kb.causes))
+    if event.by is not None and event.by not in FOUND_BY:
+        out.append(
+            Problem(
+                code="C035",
+                message=f"unknown '{event.by}' after by",
+                expected=one_of(FOUND_BY),
+                nearest=nearest(event.by, FOUND_BY),
+                mend="name whose hands found it, or leave by: out for those at the machine",
+            )
+        )
+    if event.date is not None and not _is_day(event.date):
+        out.append(
+            Problem(
+                code="C027",
+                message=f"'{event.date}' is no day",
+                expected="a day such as 2026-03-09",
+                mend="write year, month and day, or leave date: out",
+            )
+        )
+    return out
+
+
+def _is_day(text: str) -> bool:
+    from datetime import date
+
+    try:
+        return len(text) == 10 and date.fromisoformat(text) is not None
+    except ValueError:
+        return False
 
 
 def dump(events: list[Event]) -> str:

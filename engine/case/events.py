@@ -35,6 +35,11 @@ class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_
     why: str | None = None
     trial: str | None = None
     machine: str | None = None
+    earlier: str | None = None
+    turned_out: str | None = None
+    cause: str | None = None
+    by: str | None = None
+    date: str | None = None
 
 
 COMPANIONS: dict[str, tuple[str, ...]] = {
@@ -47,7 +52,13 @@ COMPANIONS: dict[str, tuple[str, ...]] = {
     "proof": ("answer", "value"),
     "trial": ("complaints",),
     "closed": ("why",),
+    "earlier": ("answer", "value", "why"),
+    "turned_out": ("cause", "by", "date"),
 }
 DID = ("done", "could-not")
 CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "on-trial", "installed", "to-mend")
 TRIAL = ("stayed-away", "came-back")
+# Beside an earlier reading, `why`: that its break was left, or declined; or that a customer told it.
+LEFT = ("left", "declined", "told")
+# By whose hands it was found out what it was, after a case had come to its end.
+FOUND_BY = ("homeowner", "technician", "plumber", "electrician", "specialist")

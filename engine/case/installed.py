@@ -1,11 +1,12 @@
 """A surveyed installation as a case: what was known, seen and measured, what is left to mend; and what of it a later case begins with."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from .. import model
 from .events import Event
+from .state import fold
 
 ENDED = "installed"
 OPEN = "to-mend"  # it was surveyed, and something is left to mend or to be seen: the case stands open
@@ -25,6 +26,11 @@ class Left(NamedTuple):
     check: str
     title: str
     text: str = ""
+
+    @property
+    def told(self) -> str:
+        """The title and what is said of it."""
+        return f"{self.title}: {self.text}" if self.text else self.title
 
     def note(self, kind: str) -> Event:
         """Return it as a note of a kind."""
@@ -77,6 +83,8 @@ def installation(
     declined: Sequence[Left] = (),
     before: Sequence[Event] = (),
     says: Mapping[str, str] | None = None,
+    day: str = "",
+    notes: Sequence[str] = (),
 ) -> list[Event]:
     """Return the events of an installation: closed as such, or open where something is left to mend or to be seen.
 
@@ -101,6 +109,10 @@ def installation(
         sheet has no line for stays to be mended.
     says : mapping, optional
         Readings that are answers, in words.
+    day : str
+        When it was surveyed.
+    notes : sequence of str
+        Words that fit no line; those that stand in `before` are not written twice.
 
     Examples
     --------
@@ -122,23 +134,26 @@ def installation(
             now = by
             out.append(Event(hands=by))
         out.append(Event(check=name, value=said) if name in measured else Event(check=name, answer=said))
+    more = [f"Said at the survey: {text}"[:NOTED] for text in notes]
+    out += [Event(note=text) for text in more if not any(e.note == text for e in before)]
     then = surveyed(before)
     bad = {x.check for x in (*to_mend, *declined)}
     left = [*to_mend, *(x for x in (then.to_mend if then else []) if x.check not in {*readings, *bad})]
     words = {**readings, **(says or {})}
-    out += [_mended(x, words[x.check]) for x in (then.to_mend if then else []) if x.check in {*readings} - bad]
+    out += [_mended(x, words[x.check], day) for x in (then.to_mend if then else []) if x.check in {*readings} - bad]
     out += [x.note(kind) for kind, some in ((TO_MEND, left), (TO_SEE, to_see), (DECLINED, declined)) for x in some]
+    return [*out, _ended(f"surveyed: {verdict.replace('-', ' ')}", left, to_see)]
+
+
+def _ended(how: str, left: Sequence[Left], to_see: Sequence[Left]) -> Event:
+    """Return the end of an installation: open as long as something is left to mend or to be seen."""
     counts = [f"{len(some)} {word}" for some, word in ((left, "to mend"), (to_see, "to be seen")) if some]
-    why = "; ".join(
-        [f"surveyed: {verdict.replace('-', ' ')}", ", ".join(counts)]
-        if counts
-        else [f"surveyed: {verdict.replace('-', ' ')}"]
-    )
-    return [*out, Event(closed=OPEN if counts else ENDED, why=why)]
+    return Event(closed=OPEN if counts else ENDED, why="; ".join(t for t in (how, ", ".join(counts)) if t))
 
 
-def _mended(was: Left, now: str) -> Event:
-    return Left(was.check, was.title, f'was "{was.text.partition(". ")[0]}", now "{now}"').note(MENDED)
+def _mended(was: Left, now: str, day: str) -> Event:
+    on = f", surveyed again {day}" if day else ""
+    return Left(was.check, was.title, f'was "{was.text.partition(". ")[0]}", now "{now}"{on}').note(MENDED)
 
 
 def _known(events: Sequence[Event]) -> tuple[dict[str, str], dict[str, tuple[str, str]], model.Hands | None]:
@@ -155,10 +170,11 @@ def _known(events: Sequence[Event]) -> tuple[dict[str, str], dict[str, tuple[str
     return facts, readings, hands
 
 
-def later(kb: model.KB, case: str, events: Sequence[Event]) -> list[Event]:
-    """Return what a case begins with that comes after an installation: its machine and facts, and its readings as a note.
+def later(kb: model.KB, case: str, events: Sequence[Event], day: str = "") -> list[Event]:
+    """Return what a case begins with that comes after an installation: its machine and facts, its readings, and in notes what was left.
 
-    The readings are no answers of today: a hose has moved since, a tap was closed. They stand in the case as what was seen then.
+    The readings are reports from then (`state.Earlier`): what was left broken leads, what can't change is not asked again, and anything
+    else may be, for a hose has moved since, a tap was closed.
 
     Parameters
     ----------
@@ -167,6 +183,8 @@ def later(kb: model.KB, case: str, events: Sequence[Event]) -> list[Event]:
         The installation's id.
     events : sequence of Event
         Its events.
+    day : str, optional
+        When it was surveyed last, for people.
 
     Returns
     -------
@@ -179,25 +197,123 @@ def later(kb: model.KB, case: str, events: Sequence[Event]) -> list[Event]:
     facts, readings, _ = _known(events)
     out = [Event(machine=m) for m in [e.machine for e in events if e.machine][-1:]]
     out += [Event(fact=f, is_=o) for f, o in facts.items() if f in kb.facts and f != "onset"]
-    seen = [(kb.checks[n], said) for n, (said, _) in readings.items() if n in kb.checks]
-    measured = [f"{c.title.lower()} {said}" for c, said in seen if c.kind == "measure"]
-    looked = [
-        f"{c.title.lower()}: {c.answers[said].says if said in c.answers else said}"
-        for c, said in seen
-        if c.kind != "measure"
-    ]
-    wrong = [f"{x.title.lower()}: {x.text}" for x in found.to_mend]
+    wrong = [x.told for x in found.to_mend]
+    left = {x.check for x in found.to_mend}
     if not wrong and not found.declined:  # kept before breaks stood in it as notes
-        wrong = [f"{c.title.lower()}: {c.answers[said].says}" for c, said in seen if c.wrong(said)]
+        seen = [(kb.checks[n], said) for n, (said, _) in readings.items() if n in kb.checks]
+        wrong = [f"{c.title}: {c.answers[said].says}" for c, said in seen if c.wrong(said)]
+        left = {c.id for c, said in seen if c.wrong(said)}
     # What was left wrong may still be so, and may hurt: it is told before everything else.
+    of = ", ".join(t for t in (case, day) if t)
     for kind, some in (
         (LEFT_WRONG, wrong),
-        (DECLINED_THEN, [f"{x.title.lower()}: {x.text}" for x in found.declined]),
-        (MENDED_SINCE, [f"{x.title.lower()}: {x.text}" for x in found.mended]),
-        ("At the installation", [*measured, *looked]),
+        (DECLINED_THEN, [x.told for x in found.declined]),
+        (MENDED_SINCE, [x.told for x in found.mended]),
     ):
-        out += [Event(note=f"{kind}, {case}: {part}") for part in _parts(some)]
+        out += [Event(note=f"{kind}, {of}: {part}") for part in _parts(some)]
+    declined = {x.check for x in found.declined}
+    since = _mended_since(events)
+    for name, (said, hands) in readings.items():
+        if name not in kb.checks or name in since:
+            continue
+        became = (
+            "left" if name in left else "declined" if name in declined else "told" if hands == "homeowner" else None
+        )
+        measure = kb.checks[name].kind == "measure"
+        out.append(
+            Event(earlier=name, value=said, why=became) if measure else Event(earlier=name, answer=said, why=became)
+        )
     return out
+
+
+def _mended_since(events: Sequence[Event]) -> set[str]:
+    """Return the checks of which nobody has read anew what a later case mended: the last reading says how it was before."""
+    ends, read, mended = 0, dict[str, int](), dict[str, int]()
+    for e in events:
+        note = NOTE.match(e.note or "")
+        ends += e.closed is not None
+        if e.check:
+            read[e.check] = ends
+        elif note and note[1] == MENDED:
+            mended[note[3]] = ends
+    return {name for name, at in mended.items() if read.get(name, -1) < at}
+
+
+def put_right(
+    kb: model.KB, installed: Sequence[Event], now: Sequence[Event], behind: Callable[[str], set[str]], by: str
+) -> list[Event]:
+    """Return what a later case that was solved adds to an installation: what of it is mended or seen now, and what is left.
+
+    Parameters
+    ----------
+    kb : KB
+    installed : sequence of Event
+        The installation's.
+    now : sequence of Event
+        The later case's, with its proof.
+    behind : callable
+        For a check, the causes that its break of then may have come from.
+    by : str
+        The later case and its day, for people.
+
+    Returns
+    -------
+    list of Event
+        Nothing where the installation has nothing open that the case speaks of.
+    """
+    found = surveyed(installed)
+    if found is None:
+        return []
+    state = fold(kb, list(now))
+    worked = [t for t in state.remedies if t.did == "done" and t.passed]
+    proofs = {a.check: a.said for a in state.answers if a.proof}
+    out: list[Event] = []
+
+    def mended(x: Left) -> bool:
+        was = f'was "{x.text.partition(". ")[0]}", ' if x.text else ""
+        for t in worked:
+            if t.cause in behind(x.check):
+                remedy, proof = kb.causes[t.cause].remedy.title, kb.causes[t.cause].proof.check
+                seen = _said(kb, proof, proofs.get(proof, ""))
+                text = f"{was}mended by case {by}: {remedy}; {kb.checks[proof].title.lower()}: {seen}"
+                out.append(Left(x.check, x.title, text).note(MENDED))
+                return True
+        last = [a for a in state.answers if a.check == x.check and not a.proof and x.check in kb.checks][-1:]
+        if last and _right(kb, last[0].check, last[0].said, last[0].hands):
+            text = f'{was}seen right by case {by}: "{_said(kb, x.check, last[0].said)}"'
+            out.append(Left(x.check, x.title, text).note(MENDED))
+            return True
+        return False
+
+    def seen(x: Left) -> bool:
+        said = [a for a in state.answers if a.check == x.check][-1:]
+        return bool(said) and _right(kb, x.check, said[0].said, said[0].hands)
+
+    left = [x for x in found.to_mend if not mended(x)]
+    declined = [x for x in found.declined if not mended(x)]
+    to_see = [x for x in found.to_see if not seen(x)]
+    if not out and to_see == found.to_see:
+        return []
+    kinds = ((TO_MEND, left), (TO_SEE, to_see), (DECLINED, declined))
+    return [
+        *out,
+        *(x.note(kind) for kind, some in kinds for x in some),
+        _ended(f"gone on with by case {by}", left, to_see),
+    ]
+
+
+def _right(kb: model.KB, check: str, said: str, hands: str) -> bool:
+    """Return whether what was said of a check is as it must be."""
+    if kb.checks[check].kind != "measure":
+        return not kb.checks[check].wrong(said)
+    from ..measurement.readings import reading
+
+    return reading(kb, check, said, hands).verdict.state != "broken"
+
+
+def _said(kb: model.KB, check: str, said: str) -> str:
+    answers = kb.checks[check].answers
+    return answers[said].says if said in answers else said
 
 
 def _parts(texts: list[str]) -> list[str]:

@@ -40,7 +40,11 @@ COMMANDS = {
     "show": "picture",
     "picture": "picture",
 }
+# No answer fits, and words of one's own do: they are asked for.
+NONE_OF_THESE = frozenset(("none of these", "none of those", "none of them", "none fits", "none of these fits"))
 WITH_WORDS = ("note", "words", "also", "change", "besides")
+# It is known what it was: the rest of the line says it.
+TURNED_OUT = re.compile(r"(?:it |this |that )?turned out\b[:, ]*(?:to be |that )?(.*)", re.IGNORECASE)
 WORD = re.compile(r"[^\W_]+")
 NOT = re.compile(
     r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"
@@ -120,7 +124,12 @@ def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Repl
     exact = next((c.id for c in card.choices if low in (c.id, c.says.lower())), None)
     if exact is None and low in COMMANDS:
         return Reply(command=COMMANDS[low])
+    if low in NONE_OF_THESE and not any(c.says.lower().startswith("none of") for c in card.choices):
+        return Reply(command="words")
     head, _, rest = text.partition(" ")
+    turned = TURNED_OUT.fullmatch(text) if exact is None else None
+    if turned:
+        return Reply(command="turned out", words=turned[1].strip())
     if exact is None and head.lower() in WITH_WORDS:
         return Reply(command=head.lower(), words=rest.strip())
     if card.measures:
@@ -157,6 +166,9 @@ def _gate(kb: model.KB, card: Card, text: str) -> Reply:
         return Reply(event=left_for_now(card) or Event(stopped=card.id))
     if COMMANDS.get(low) in AT_A_GATE:
         return Reply(command=COMMANDS[low])
+    head, _, rest = text.partition(" ")
+    if low in NONE_OF_THESE or head.lower() in ("words", "note"):
+        return Reply(command="words", words="" if low in NONE_OF_THESE else rest.strip())
     return Reply(
         back=Problem(
             code="A005",
@@ -253,7 +265,7 @@ def pick(card: Card, low: str) -> tuple[str | None, Problem | None]:
         message=f"'{low[:60]}' could mean more than one of these" if found else f"'{low[:60]}' is none of these",
         expected=_expected(card),
         nearest=near,
-        mend="type its number or its words; where none fits, words and then your own keeps them and goes on",
+        mend="type its number or its words; where none fits, type none of these, and then your own words",
     )
 
 

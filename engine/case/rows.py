@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 TEXTS = frozenset(
     (
         *("heard", "hazard", "fact", "is", "cleared", "word", "stopped", "check", "answer", "value", "cant", "skip"),
-        *("note", "remedy", "did", "proof", "closed", "why", "trial", "machine"),
+        *("note", "remedy", "did", "proof", "closed", "why", "trial", "machine", "earlier"),
+        *("turned_out", "cause", "by", "date"),
     )
 )
 LISTS = frozenset(("complaints", "still"))
@@ -172,6 +173,8 @@ LEADING = (
     "resumed",
     "closed",
     "machine",
+    "earlier",
+    "turned_out",
 )
 
 

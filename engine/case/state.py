@@ -13,6 +13,7 @@ from .. import model
 from ..errors import InvalidInputError, Problem
 from .events import DEFAULT_HANDS, Event
 from .rows import leading
+from .status import TURNED_OUT
 
 # A walk of a long day has some hundred [-].
 MOST_EVENTS = 10_000
@@ -23,13 +24,29 @@ KEPT = 64
 
 
 class Answered(Struct, frozen=True):
-    """One answer to a check: an answer's id, or a reading as it was said; `epoch` counts the remedies done before it."""
+    """One answer to a check: an answer's id, or a reading as it was said; `epoch` counts the remedies done before it.
+
+    `again`: a reading in the place of an earlier one by the same hands, who have measured twice.
+    """
 
     check: str
     said: str
     hands: model.Hands
     epoch: int
     proof: bool = False
+    again: bool = False
+
+
+class Earlier(Struct, frozen=True):
+    """A reading or look at the installation that a case comes after: a report from then, not of today.
+
+    `left` says what became of a break that was seen: it was `left`, or `declined`; else it is empty.
+    """
+
+    check: str
+    said: str
+    hands: model.Hands
+    left: str = ""
 
 
 class Tried(Struct, frozen=True):
@@ -39,6 +56,15 @@ class Tried(Struct, frozen=True):
     did: str
     epoch: int
     passed: bool | None = None
+
+
+class FoundOut(Struct, frozen=True):
+    """What a case turned out to be: in whose words, which cause of the kb that is (None: none fits), by whose hands, on which day."""
+
+    words: str
+    cause: str | None = None
+    by: str = ""
+    date: str = ""
 
 
 class State(Struct, frozen=True, kw_only=True):
@@ -54,6 +80,7 @@ class State(Struct, frozen=True, kw_only=True):
     stands: tuple[tuple[str, int], ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
     answers: tuple[Answered, ...] = ()
+    earlier: tuple[Earlier, ...] = ()
     passed_over: tuple[tuple[str, str], ...] = ()
     cleared: tuple[str, ...] = ()
     stopped: str | None = None
@@ -63,6 +90,7 @@ class State(Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...] = ()
     closed: str | None = None
     machine: str | None = None
+    outcome: FoundOut | None = None
     notices: tuple[str, ...] = ()
 
 
@@ -172,11 +200,11 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         change = {"cleared": (), "stopped": None}
     elif kind == "heard":
         change = {"words": (*state.words, event.heard or "")} | _complain(state, event.complaints or [], True)
-        change["facts"] = _told_facts(kb, state, event.complaints or [])
+        change |= _told_facts(kb, state, event.complaints or [])
         change["cleared"] = _still_clear(kb, state, event.heard or "")
     elif kind == "complaints":
         change = _complain(state, event.complaints or [], True)
-        change["facts"] = _told_facts(kb, state, event.complaints or [])
+        change |= _told_facts(kb, state, event.complaints or [])
     elif kind == "hazard":
         # Heard in words that were not kept; as with the words themselves, what they name is not clear any more.
         name = event.hazard or ""
@@ -229,6 +257,13 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         change = {"closed": event.closed}
     elif kind == "machine":
         change = {"machine": event.machine}
+    elif kind == "earlier":
+        change = _earlier(kb, state, event)
+    elif kind == "turned_out":
+        # Told afterwards: it is no evidence of this case, and a stop for safety stands until somebody clears it.
+        by = event.by or state.hands
+        outcome = FoundOut(event.turned_out or "", event.cause, by, event.date or "")
+        change = {"outcome": outcome, "closed": TURNED_OUT}
     return msgspec.structs.replace(state, **change)
 
 
@@ -254,13 +289,13 @@ def _complain(state: State, names: list[str], confirmed: bool) -> dict[str, Any]
     }
 
 
-def _told_facts(kb: model.KB, state: State, names: list[str]) -> tuple[tuple[str, str], ...]:
+def _told_facts(kb: model.KB, state: State, names: list[str]) -> dict[str, Any]:
     """Return the facts of a case with those that complaints say by themselves; what was said before, or is said later, holds."""
     known = dict(state.facts)
     for name in names:
         for fact, option in sorted(kb.complaints[name].tells.facts.items()):
             known.setdefault(fact, option)
-    return tuple(known.items())
+    return {"facts": tuple(known.items()), "passed_over": tuple(p for p in state.passed_over if p[0] not in known)}
 
 
 def _fact(kb: model.KB, state: State, name: str, option: str) -> dict[str, Any]:
@@ -280,6 +315,7 @@ def _fact(kb: model.KB, state: State, name: str, option: str) -> dict[str, Any]:
 def _answer(kb: model.KB, state: State, check: str, said: str) -> dict[str, Any]:
     new = Answered(check, said, state.hands, state.epoch)
     kept = []
+    measures = kb.checks[check].kind == "measure"
     notices = state.notices
     # Answers stand in the order of their epochs: those before the last remedy stay as they are.
     start = len(state.answers)
@@ -292,6 +328,7 @@ def _answer(kb: model.KB, state: State, check: str, said: str) -> dict[str, Any]
                 answers = kb.checks[check].answers
                 told = [answers[a].says if a in answers else a for a in (old.said, said)]
                 notices = (*notices, f"{kb.checks[check].title}: was '{told[0]}'; it is now '{told[1]}'.")
+            new = msgspec.structs.replace(new, again=measures)
         else:
             kept.append(old)
     return {
@@ -299,6 +336,34 @@ def _answer(kb: model.KB, state: State, check: str, said: str) -> dict[str, Any]
         "notices": notices,
         "passed_over": tuple(p for p in state.passed_over if p[0] != check),
     }
+
+
+def _earlier(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
+    """Keep a report from then; what was right, seen by able hands, and can't change, stands as an answer and is not asked again."""
+    by: model.Hands = "homeowner" if event.why == "told" else "technician"
+    left = event.why if event.why in ("left", "declined") else ""
+    said = Earlier(event.earlier or "", event.answer or event.value or "", by, left)
+    change: dict[str, Any] = {"earlier": (*(e for e in state.earlier if e.check != said.check), said)}
+    check = kb.checks[said.check]
+    if check.lasts and not said.left and said.hands == "technician" and not check.wrong(said.said):
+        stands = {said.check: said.said, **(check.on_sheet.same_as.get(said.said, {}) if check.on_sheet else {})}
+        change["answers"] = (*state.answers, *(Answered(n, s, said.hands, state.epoch) for n, s in stands.items()))
+    return change
+
+
+def reports_of_then(state: State) -> list[Earlier]:
+    """Return the earlier readings that count as reports: what nobody has seen since, and does not stand as an answer.
+
+    Examples
+    --------
+    >>> then = Earlier("drip-rate", "dripping", "technician", "left")
+    >>> [e.check for e in reports_of_then(State(earlier=(then,)))]
+    ['drip-rate']
+    >>> reports_of_then(State(earlier=(then,), answers=(Answered("drip-rate", "dry", "homeowner", 0),)))
+    []
+    """
+    seen = {a.check for a in state.answers}
+    return [e for e in state.earlier if e.check not in seen]
 
 
 def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
@@ -322,9 +387,27 @@ def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
     elif not passed:
         shown = [s.complaint for s in kb.causes[last.cause].shows if s.complaint in left] or left
         change["stands"] = tuple((c, state.epoch if c in shown else e) for c, e in state.stands)
-    elif len(left) == 1:
+    elif len(left) == 1 and repeated(kb, event.proof or "", left[0]):
         change |= {"gone": (*state.gone, (left[0], state.epoch)), "closed": _ended(kb, state)}
     return change
+
+
+def repeated(kb: model.KB, proof: str, complaint: str) -> bool:
+    """Return whether a proof repeats the condition of a complaint, so that its passing shows that the complaint is gone.
+
+    Parameters
+    ----------
+    kb : KB
+    proof, complaint : str
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> [repeated(load_kb(), "pump-out-time", c) for c in ("no-drain", "suds-or-smell")]
+    [True, False]
+    """
+    told = kb.checks[proof].repeats
+    return told is None or complaint in told
 
 
 def _judged(remedies: tuple[Tried, ...], at: int, passed: bool) -> tuple[Tried, ...]:

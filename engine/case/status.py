@@ -20,7 +20,18 @@ if TYPE_CHECKING:
     Stands = Literal["open", "waiting", "on-trial", "closed"]
 
 STATES: tuple[Stands, ...] = ("open", "waiting", "on-trial", "closed")
-TELLING = ("heard", "complaints", "check", "fact", "remedy", "proof", "note")  # events worth keeping a case for
+# How a case stands of which somebody said afterwards what it was.
+TURNED_OUT = "turned-out"
+TELLING = (
+    "heard",
+    "complaints",
+    "check",
+    "fact",
+    "remedy",
+    "proof",
+    "note",
+    "turned_out",
+)  # events worth keeping a case for
 
 
 class Standing:
@@ -68,6 +79,8 @@ def standing(events: Sequence[Event | RowEvent]) -> Standing:
             answers += 1
         elif kind == "closed":
             closed, why = event.closed, event.why or ""
+        elif kind == "turned_out":
+            closed, why = TURNED_OUT, event.turned_out or ""
         elif kind == "trial" and closed == "on-trial":
             closed, why = (None if event.trial == "came-back" else "solved"), ""
         elif kind == "role":

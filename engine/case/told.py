@@ -7,7 +7,7 @@ Nothing here is recorded: a face shows it in one line, and the person says wheth
 import re
 from collections.abc import Sequence
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from .. import model
 from ..advice import Card
@@ -25,7 +25,9 @@ _READING = re.compile(
 )
 _WORD = re.compile(r"[a-z]{2,}")
 MOST_LETTERS = 400  # letters of a sentence in which a reading is looked for
+NOTED = 4  # words from which on what was not understood is kept as a note
 NAMED = 2  # words of a check's title that a reading has to come with
+MEASURED = "A reading, and no trouble named: what does the washer do?"
 _LIGHT = frozenset(
     _WORD.findall("a an and at by for from in is it its near of on or that the to under was way while with below above")
 )
@@ -108,27 +110,20 @@ def told(kb: model.KB, events: Sequence[Event], text: str, card: Card | None = N
     ['kind of drain: in an upright pipe', 'standpipe height: 31 in']
     """
     state = fold(kb, list(events))
-    heard = hear(text, kb)
+    heard, values = listened(kb, text)
     known = set(state.complaints)
-    value = reading(kb, text)
-    # A clause with a reading names what was measured, not what is wrong.
-    told_of = [p for p in parts(text) or [text] if not (value and _READING.search(p.lower()))]
-    complaints = (
-        heard.complaints if len(told_of) == len(parts(text) or [text]) else hear(". ".join(told_of), kb).complaints
-    )
     offers = [
         Mention(kb.complaints[m.complaint].says, Event(heard=text, complaints=[m.complaint]))
-        for m in complaints
+        for m in heard.complaints
         if m.likely and m.complaint not in known
     ]
-    more = beside(kb, events, heard, known | {m.complaint for m in complaints if m.likely})
+    more = beside(kb, events, heard, known | {m.complaint for m in heard.complaints if m.likely})
     answer = None
     if card is not None and not proof and card.kind in ("fact", "check"):
         answer = next((o.event for o in more if card.id in (o.event.fact, o.event.check)), None)
+        answer = answer or _own_reading(kb, text, values, card)
     offers += [o for o in more if card is None or card.id not in (o.event.fact, o.event.check)]
-    if value and (card is None or value.check != card.id):
-        check = kb.checks[value.check or ""]
-        offers.append(Mention(f"{_small(check.title)}: {value.value}", value))
+    offers += [mentioned(kb, v) for v in values if card is None or v.check != card.id]
     hazards = [h.hazard for h in heard.hazards if h.surely and kb.hazards[h.hazard].gate]
     return Told(answer, hazards, offers, code(text))
 
@@ -160,6 +155,74 @@ def beside(kb: model.KB, events: Sequence[Event], heard: Heard, complaints: set[
     return out
 
 
+def listened(kb: model.KB, text: str) -> tuple[Heard, list[Event]]:
+    """Return what is heard in a text, and the readings that it gives: a clause with a reading names what was measured, not what is wrong.
+
+    Parameters
+    ----------
+    kb : KB
+    text : str
+        As typed.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> heard, values = listened(load_kb(), "the standpipe is 31 in high")
+    >>> heard.off_topic, [(e.check, e.value) for e in values]
+    ('A reading, and no trouble named: what does the washer do?', [('standpipe-height', '31 in')])
+    """
+    heard, values = hear(text, kb), readings(kb, text)
+    if not values:
+        return heard, []
+    alone = hear(". ".join(p for p in parts(text) or [text] if not _READING.search(p.lower())), kb)
+    why = None if alone.complaints else MEASURED
+    return structs.replace(heard, complaints=alone.complaints, order=alone.order, off_topic=why), values
+
+
+def _own_reading(kb: model.KB, text: str, values: list[Event], card: Card) -> Event | None:
+    """Return the reading of a card that measures: what names it, else the one number with a unit that fits it and was given of nothing else."""
+    if not card.measures:
+        return None
+    named = next((v for v in values if v.check == card.id), None)
+    numbers = [value for value in given(text) if not answer_problems(kb, card.id, None, value)]
+    if named or values or len(numbers) != 1:
+        return named
+    return Event(check=card.id, value=numbers[0])
+
+
+def mentioned(kb: model.KB, value: Event) -> Mention:
+    """Return a reading as something that was said."""
+    return Mention(f"{_small(kb.checks[value.check or ''].title)}: {value.value}", value)
+
+
+def readings(kb: model.KB, text: str) -> list[Event]:
+    """Return the readings that a text gives, clause by clause, one of a check; of two that differ neither.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> [e.check for e in readings(load_kb(), "standing pressure was 62 psi, and the standpipe is 31 in high")]
+    ['standing-pressure', 'standpipe-height']
+    """
+    found: dict[str, list[Event]] = {}
+    for part in parts(text) or [text]:
+        event = reading(kb, part)
+        if event:
+            found.setdefault(event.check or "", []).append(event)
+    return [some[0] for some in found.values() if len({e.value for e in some}) == 1]
+
+
+def given(text: str) -> list[str]:
+    """Return the numbers with a unit in a text, each once.
+
+    Examples
+    --------
+    >>> given("at most 96 in above the floor, and 40 in at the machine")
+    ['96 in', '40 in']
+    """
+    return list(dict.fromkeys(m[0].strip() for m in _READING.finditer(text[:MOST_LETTERS])))
+
+
 def reading(kb: model.KB, text: str) -> Event | None:
     """Return the reading that a sentence gives of one check; None where it has none, or it might be of several.
 
@@ -175,7 +238,7 @@ def reading(kb: model.KB, text: str) -> Event | None:
     said = {_SAID_OF.get(w, w) for w in _WORD.findall(_READING.sub(" ", text.lower()))} - _LIGHT
     titles = {c.id: _title(c) for c in kb.checks.values() if c.kind == "measure"}
     shared = {name: words & said for name, words in titles.items() if words & said}
-    for value in (m[0].strip() for m in _READING.finditer(text)):
+    for value in given(text):
         fits = {name: words for name, words in shared.items() if not answer_problems(kb, name, None, value)}
         most = max(map(len, fits.values()), default=0)
         best = [name for name, words in fits.items() if len(words) == most]

@@ -5,15 +5,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from .. import effort, model
-from ..case.state import Answered, State
+from ..case.state import Answered, State, reports_of_then
 from ..inference.cost import PLAIN
 from ..inference.noisy_or import CausePrior, Finding, NoisyOr
 from ..inference.signs import Reported
 from ..knowledge import graph
-from ..measurement.readings import gross_error, reading
+from ..measurement.readings import gross_error
 from ..model import holds
+from .measured import counted, hands_of
 from .network import Facts, Network, priors
-from .signs import reported_signs, told
+from .signs import THEN, changed_since, reported_signs, told
 
 if TYPE_CHECKING:
     from .derived import Derived
@@ -36,12 +37,22 @@ class Evidence:
     cures: dict[int, list[tuple[int, float]]]
 
 
-def findings_of(network: Network, answer: Answered) -> list[tuple[str, float, float]]:
-    """Return what one answer says of findings: (node, likelihood if on, likelihood if off); what it says of signs is told apart."""
+def findings_of(
+    network: Network, answer: Answered, answers: tuple[Answered, ...] | None = None
+) -> list[tuple[str, float, float]]:
+    """Return what one answer says of findings: (node, likelihood if on, likelihood if off); what it says of signs is told apart.
+
+    Parameters
+    ----------
+    network : Network
+    answer : Answered
+    answers : tuple of Answered, optional
+        All of the case: what other hands read of the same thing is taken together with it.
+    """
     check = network.kb.checks[answer.check]
     if check.kind == "measure":
         effort.spend(READING)
-        r = reading(network.kb, answer.check, answer.said, answer.hands)
+        r = counted(network.kb, (answer,) if answers is None else answers, answer.check, answer.epoch)
         return [
             (graph.side_node(r.rule, side), *_pair(value, r.within))
             for side, value in (("below", r.below), ("above", r.above))
@@ -57,6 +68,26 @@ def findings_of(network: Network, answer: Answered) -> list[tuple[str, float, fl
         if name == answer.said:
             return [*out, (node, 1.0, 0.0)]
         out.append((node, 0.0, 1.0))
+    return out
+
+
+def earlier_findings(network: Network, state: State) -> list[tuple[str, float, float, str, float]]:
+    """Return what the readings of an installation say of findings today: (node, if on, if off, by whose hands, how far causes showed then).
+
+    A cause that is at work now was at work then, too, unless it came about since; so its link to what was seen then is that much weaker.
+    What was right then denies each cause so far by itself, and ties none to another. Proofs speak of a machine that ran then, and say
+    nothing.
+    """
+    stayed = 1 - changed_since(network.kb)
+    out: list[tuple[str, float, float, str, float]] = []
+    for then in reports_of_then(state):
+        if network.kb.checks[then.check].only_proof:
+            continue
+        for node, on, off in findings_of(network, Answered(then.check, then.said, then.hands, 0)):
+            if on < off:
+                out.append((node, 0.0, 1.0, then.hands, stayed * (1 - on / off)))
+            else:
+                out.append((node, on, off, then.hands, stayed))
     return out
 
 
@@ -77,7 +108,7 @@ def reported(network: Network, state: State) -> list[tuple[str, float, float, in
     raw = [
         (node, on, off, answer.epoch, answer.hands)
         for answer in latest(state.answers)
-        for node, on, off in findings_of(network, answer)
+        for node, on, off in findings_of(network, answer, state.answers)
     ]
     derived = derived_evidence(network, state)
     # What is worked out stands in for what is read directly, and for what was worked out before it.
@@ -122,10 +153,10 @@ def derived_evidence(network: Network, state: State) -> "list[tuple[int, Derived
         for a in by_epoch[epoch]:
             if kb.checks[a.check].kind == "measure":
                 effort.spend(READING)
-                r = reading(kb, a.check, a.said, a.hands)
+                r = counted(kb, state.answers, a.check, a.epoch)
                 read[a.check] = (r.value, r.half_width)
                 # One weak reading makes the whole working as weak as itself.
-                hands = a.hands if a.hands == "homeowner" else hands
+                hands = "homeowner" if hands_of(kb, state.answers, a.check, a.epoch) == "homeowner" else hands
         direct = {kb.checks[c].rule for c in read}
         for rule in modelled:
             if rule.id in direct:
@@ -148,11 +179,15 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     kb = network.kb
     effort.spend(PLAIN * (len(state.answers) + len(state.remedies)))
     raw = reported(network, state)
+    then = earlier_findings(network, state)
+    effort.spend(PLAIN * len(then))
     reports = told(network, state)
     effort.spend(PLAIN * len(reports))
     play = set(graph.relevant(network.graph, list(state.complaints)))
     play |= {c for node, *_ in raw for c in network.shown[node]}
-    play |= {c for r in reports for sign in r.of for c in network.signs[sign]}
+    # What was right at the installation brings no cause into play that nothing else speaks of.
+    play |= {c for node, on, off, *_ in then if on > off for c in network.shown[node]}
+    play |= {c for r in reports if r.said or r.hands != THEN for sign in r.of for c in network.signs[sign]}
     play |= {t.cause for t in state.remedies}
     known = dict(state.facts)
     causes = [c for c in sorted(play) if holds(kb.causes[c].when, known)]
@@ -194,6 +229,11 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     for node, on, off, epoch, hands in raw:
         findings.append(NoisyOr(network.leak[node], linked(node, hands), on, off, epoch))
         names.append(node)
+    for node, on, off, hands, stayed in then:
+        links = {i: stayed * s for i, s in linked(node, hands).items()}
+        if links:
+            findings.append(NoisyOr(network.leak[node], links, on, off, 0))
+            names.append(node)
     for signs, group in reported_signs(network, reports, index):
         findings.append(group)
         names.append(graph.sign_node("+".join(signs)))

@@ -1,15 +1,17 @@
 """What was said of signs: answers of checks as somebody's reports, the same hands' replaced by their better ones."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from ..case.state import Answered, State
+from .. import model
+from ..case.state import Answered, State, reports_of_then
 from ..inference.signs import NoisySign, Reported, SignReport, joined
 from ..knowledge import graph
 from .network import Network, report_rates
 
 # A technician's report is better than a homeowner's of any kind.
 RANK = {"homeowner": 0, "technician": 1}
+THEN = ""  # whose hands a report of the installation counts as: nobody's of today
 
 
 @dataclass(frozen=True)
@@ -28,6 +30,8 @@ class ToldSign:
         How far a report of this kind by these hands goes [prob].
     of : tuple of str
         The sign and those of its kinds that the report speaks of.
+    kind : str
+        Of the check: ask, look or try.
     """
 
     sign: str
@@ -37,6 +41,7 @@ class ToldSign:
     hit: float
     false_alarm: float
     of: tuple[str, ...]
+    kind: str = ""
 
 
 def reports_of(network: Network, answer: Answered) -> list[ToldSign]:
@@ -49,7 +54,7 @@ def reports_of(network: Network, answer: Answered) -> list[ToldSign]:
             hit, false_alarm = report_rates(network.kb, answer.hands, check.kind)
             said = name == answer.said
             of = network.reporting[graph.answer_node(check.id, name)]
-            out.append(ToldSign(sign, said, answer.hands, answer.epoch, hit, false_alarm, of))
+            out.append(ToldSign(sign, said, answer.hands, answer.epoch, hit, false_alarm, of, check.kind))
         if name == answer.said:
             break
     return out
@@ -85,7 +90,26 @@ def _told(network: Network, state: State) -> list[ToldSign]:
             before = own.get(report.sign)
             if before is None or (report.hit, report.said) > (before.hit, before.said):
                 own[report.sign] = report
-    return [report for _, own in sorted(by.items()) for report in _by_kinds(network, own)]
+    now = [report for _, own in sorted(by.items()) for report in _by_kinds(network, own)]
+    return [*_told_then(network, state, {k for r in now for k in r.of}), *now]
+
+
+def changed_since(kb: model.KB) -> float:
+    """Return the chance that what was seen at an installation, and can change, is otherwise now [prob]."""
+    return kb.scales.changed_since.n if kb.scales.changed_since else 0.5
+
+
+def _told_then(network: Network, state: State, known_now: set[str]) -> list[ToldSign]:
+    """Return what was said of signs at the installation, as far as it may have changed since; what was said of them today holds."""
+    stayed = 1 - changed_since(network.kb)
+    own: dict[str, ToldSign] = {}
+    for then in reports_of_then(state):
+        for r in reports_of(network, Answered(then.check, then.said, then.hands, 0)):
+            before = own.get(r.sign)
+            if known_now & {*r.of} or (before and (before.hit, before.said) >= (r.hit, r.said)):
+                continue
+            own[r.sign] = r
+    return [replace(r, hands=THEN, hit=stayed * r.hit) for r in _by_kinds(network, own)]
 
 
 def _by_kinds(network: Network, own: dict[str, ToldSign]) -> list[ToldSign]:
@@ -102,9 +126,7 @@ def _by_kinds(network: Network, own: dict[str, ToldSign]) -> list[ToldSign]:
                 del left[coarse]
             else:
                 spoken = tuple(k for k in broad.of if k not in network.kinds[fine])
-                left[coarse] = ToldSign(
-                    coarse, broad.said, broad.hands, broad.epoch, broad.hit, broad.false_alarm, spoken
-                )
+                left[coarse] = replace(broad, of=spoken)
     return [left[s] for s in sorted(left)]
 
 
@@ -121,12 +143,17 @@ def reported_signs(
         Cause -> its number; others can't be at work.
     """
     some = list(reports)
+    # A denial of then of which no cause in play would have been seen says nothing.
+    some = [r for r in some if r.said or r.hands != THEN or any(c in index for k in r.of for c in network.signs[k])]
     names = sorted({k for r in some for k in r.of})
     place = {k: n for n, k in enumerate(names)}
     signs = [
         NoisySign(network.sign_leak[k], {index[c]: s for c, s in network.signs[k].items() if c in index}) for k in names
     ]
-    given = [SignReport(tuple(place[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch) for r in some]
+    given = [
+        SignReport(tuple(place[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch, f"{r.hands} {r.kind}")
+        for r in some
+    ]
     return [(tuple(names[n] for n in places), group) for places, group in joined(signs, given)]
 
 
@@ -148,7 +175,9 @@ def known(network: Network, reports: Iterable[ToldSign], check: str, hands: str,
     if record.kind == "measure" or not all(signs):
         return False
     hit, _ = report_rates(network.kb, hands, record.kind)
-    able = [r for r in reports if r.epoch == epoch and RANK[r.hands] >= RANK[hands] and r.hit >= hit]
+    able = [
+        r for r in reports if r.epoch == epoch and r.hands != THEN and RANK[r.hands] >= RANK[hands] and r.hit >= hit
+    ]
     return all(_known(network, able, sign or "") for sign in signs)
 
 
@@ -165,7 +194,10 @@ def seen_otherwise(network: Network, state: State, check: str, answer: str) -> b
     sign = record.answers[answer].sign if answer in record.answers else None
     if sign is None or any(a.check == check and a.epoch == state.epoch and not a.proof for a in state.answers):
         return False  # what was answered there counts
-    return any(r.said and r.epoch == state.epoch and r.sign in network.kinds[sign] for r in told(network, state))
+    return any(
+        r.said and r.hands != THEN and r.epoch == state.epoch and r.sign in network.kinds[sign]
+        for r in told(network, state)
+    )
 
 
 def _known(network: Network, able: list[ToldSign], sign: str) -> bool:

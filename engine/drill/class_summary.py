@@ -13,13 +13,16 @@ from ..exercises.sealing import opened
 from ..exercises.site import Exercise, exercise
 from .marks import key_of
 
-GATE, STOPPED = "gate", "stopped"
+GATE, STOPPED, LEFT, INTERRUPTED = "gate", "stopped", "left", "interrupted"
 WEAK = 0.5  # a rule missed in so many of its rounds, or a family with so little of ours, is to be practised (judgement) [-]
 MOST_ADVICE = 3  # rules that are named for practice
 
 
 class Played(Frozen, frozen=True, kw_only=True):
-    """One line of a class's results: whose, which installation, what it was worth, how it ended, and what was missed."""
+    """One line of a class's results: whose, which installation, what it was worth, how it ended, and what was missed.
+
+    `ours_missed` is what our own way did not find there either: no lack of the pupil's.
+    """
 
     pupil: str
     code: str
@@ -28,28 +31,40 @@ class Played(Frozen, frozen=True, kw_only=True):
     ended: str
     missed: tuple[str, ...] = ()
     gate: str = ""
+    ours_missed: tuple[str, ...] = ()
     marks: tuple[tuple[str, str], ...] = ()
 
 
 class PupilSum(Frozen, frozen=True, kw_only=True):
-    """One pupil: rounds, share of ours on the average [-], minutes of looking a round, rounds that ended at a gate, missed rules with how often."""
+    """One pupil: rounds, share of ours on the average [-], minutes of looking a round, rounds that ended at a gate, missed rules with how often.
+
+    `left` are rounds that were given up. `hard` is what our own way missed there, too; `interrupted` are rounds beside these, which count for
+    nothing.
+    """
 
     pupil: str
     rounds: int
     score: float
     minutes: float
     gates: int
+    left: int
     missed: list[tuple[str, int]]
+    hard: list[tuple[str, int]]
+    interrupted: int
 
 
 class RuleSum(Frozen, frozen=True, kw_only=True):
-    """One rule, or a fault that breaks none: in how many rounds it was to be found, in how many it was missed."""
+    """One rule, or a fault that breaks none: in how many rounds it was to be found, in how many a pupil missed it.
+
+    `hard` are further rounds in which our own way missed it as well.
+    """
 
     key: str
     title: str
     family: str
     rounds: int
     missed: int
+    hard: int
 
 
 class FamilySum(Frozen, frozen=True, kw_only=True):
@@ -82,6 +97,7 @@ class ClassSummary(Frozen, frozen=True, kw_only=True):
     wrong: list[tuple[str, int, int]]
     practise: list[Practice]
     foreign: int = 0
+    interrupted: int = 0
 
 
 def summed(network: Network, rounds: Sequence[Played]) -> ClassSummary:
@@ -94,6 +110,7 @@ def summed(network: Network, rounds: Sequence[Played]) -> ClassSummary:
         At least one. A code of another kb, or none, counts for its pupil alone: nobody can say what was to be found there.
     """
     kb = network.kb
+    every, rounds = rounds, [r for r in rounds if r.ended != INTERRUPTED]
     places = [_place(network, r.code) for r in rounds]
     known = [(r, p) for r, p in zip(rounds, places, strict=True) if p is not None]
     rules, families = _rules(kb, known), _families(kb, known)
@@ -102,15 +119,16 @@ def summed(network: Network, rounds: Sequence[Played]) -> ClassSummary:
     return ClassSummary(
         rounds=len(rounds),
         score=_mean(rounds),
-        pupils=_pupils(kb, rounds),
+        pupils=_pupils(kb, every),
         rules=rules,
         families=families,
         gates=_often(gates),
         unsafe=len(unsafe),
         stopped=sum(r.ended == STOPPED for r in unsafe),
         wrong=_wrong(rounds),
-        practise=_practise(kb, known, rules, families, gates.total()),
+        practise=_practise(kb, known, rules, gates),
         foreign=len(rounds) - len(known),
+        interrupted=len(every) - len(rounds),
     )
 
 
@@ -123,7 +141,12 @@ def _place(network: Network, code: str) -> Exercise | None:
 
 
 def _mean(rounds: Sequence[Played]) -> float:
-    return round(fmean(r.score for r in rounds), 3) + 0.0
+    return round(fmean(r.score for r in rounds), 3) + 0.0 if rounds else 0.0
+
+
+def _own(one: Played) -> list[str]:
+    """Return what a pupil missed and our own way did not; a round that ended at a danger says nothing of what would have been found."""
+    return [key for key in one.missed if key not in one.ours_missed] if one.ended != GATE else []
 
 
 def _often(counted: Counter[str]) -> list[tuple[str, int]]:
@@ -134,16 +157,21 @@ def _often(counted: Counter[str]) -> list[tuple[str, int]]:
 def _pupils(kb: model.KB, rounds: Sequence[Played]) -> list[PupilSum]:
     out = []
     for name in sorted({r.pupil for r in rounds}, key=_in_order):
-        own = [r for r in rounds if r.pupil == name]
-        missed = Counter(_title(kb, key) for r in own for key in r.missed)
+        whole = [r for r in rounds if r.pupil == name]
+        own = [r for r in whole if r.ended != INTERRUPTED]
+        missed = Counter(_title(kb, key) for r in own for key in _own(r))
+        hard = Counter(_title(kb, key) for r in own if r.ended != GATE for key in r.missed if key in r.ours_missed)
         out.append(
             PupilSum(
                 pupil=name,
                 rounds=len(own),
                 score=_mean(own),
-                minutes=round(fmean(r.minutes for r in own), 1),
+                minutes=round(fmean(r.minutes for r in own), 1) if own else 0.0,
                 gates=sum(r.ended == GATE for r in own),
+                left=sum(r.ended == LEFT for r in own),
                 missed=_often(missed),
+                hard=_often(hard),
+                interrupted=len(whole) - len(own),
             )
         )
     return out
@@ -167,17 +195,20 @@ def _gate(kb: model.KB, name: str) -> str:
 def _rules(kb: model.KB, known: list[tuple[Played, Exercise]]) -> list[RuleSum]:
     asked: Counter[str] = Counter()
     missed: Counter[str] = Counter()
+    hard: Counter[str] = Counter()
     family: dict[str, str] = {}
     for one, place in known:
-        if one.ended == STOPPED:
-            continue  # nothing more was to be found out there
+        if one.ended in (STOPPED, GATE):
+            continue  # nothing more was to be found out there, or nobody came to it
         for cause in place.truth:
             family.setdefault(key_of(kb, cause), family_of(kb, cause))
         keys = {key_of(kb, c) for c in place.truth}
         asked.update(keys)
-        missed.update(keys & {*one.missed})
+        missed.update(keys & {*_own(one)})
+        hard.update(keys & {*one.missed} & {*one.ours_missed})
     found = [
-        RuleSum(key=k, title=_title(kb, k), family=family[k], rounds=n, missed=missed[k]) for k, n in asked.items()
+        RuleSum(key=k, title=_title(kb, k), family=family[k], rounds=n, missed=missed[k], hard=hard[k])
+        for k, n in asked.items()
     ]
     return sorted(found, key=lambda r: (-r.missed, -r.missed / r.rounds, r.title))
 
@@ -202,17 +233,22 @@ def _wrong(rounds: Sequence[Played]) -> list[tuple[str, int, int]]:
 
 
 def _practise(
-    kb: model.KB, known: list[tuple[Played, Exercise]], rules: list[RuleSum], families: list[FamilySum], gates: int
+    kb: model.KB,
+    known: list[tuple[Played, Exercise]],
+    rules: list[RuleSum],
+    gates: Counter[str],
 ) -> list[Practice]:
     out = []
     if gates:
-        what = f"what must be safe before a step: {_times(gates, 'round')} ended at a danger that was not cleared"
+        dangers = ", ".join(title.lower() for title, _ in _often(gates))
+        what = f"what must be safe before a step: {_times(gates.total(), 'round')} ended at a danger that was not cleared ({dangers})"
         out.append(Practice(what=what, command="dryfloor drill --first"))
     weak = [r for r in rules if r.missed and (r.missed > 1 or r.missed / r.rounds >= WEAK)][:MOST_ADVICE]
     for rule in weak:
         what = f"{rule.title.lower()}: missed in {rule.missed} of {_times(rule.rounds, 'round')}"
         out.append(Practice(what=what, command=f"dryfloor drill --fault {_fault(kb, known, rule.key)}"))
-    for family in [f for f in families if f.score < WEAK][:1]:
+    # A round that ended at a danger says nothing of a family: it is what to practise already.
+    for family in [f for f in _families(kb, [(r, p) for r, p in known if r.ended != GATE]) if f.score < WEAK][:1]:
         what = f"faults of the family {family.family}: {family.score:.2f} of ours in {_times(family.rounds, 'round')}"
         out.append(Practice(what=what, command=f"dryfloor drill --family {family.family}"))
     limits = [r for r, _ in known if ("limit", "wrong") in r.marks]
@@ -224,7 +260,7 @@ def _practise(
 
 def _fault(kb: model.KB, known: list[tuple[Played, Exercise]], key: str) -> str:
     """Return the fault of a rule that was missed most."""
-    missed = Counter(c for r, p in known if key in r.missed for c in p.truth if key_of(kb, c) == key)
+    missed = Counter(c for r, p in known if key in _own(r) for c in p.truth if key_of(kb, c) == key)
     return _often(missed)[0][0]
 
 

@@ -12,14 +12,25 @@ from ..exercises.site import Exercise, exercise
 from ..measurement.formatting import READER
 from ..simulation.simulator import Steps
 from . import policies
-from .marks import Mark, limit_asked, marks
+from .marks import Mark, limit_asked, marks, missed_rules
 from .moves import Act
-from .policies import Look
 from .round import Round, leaving
+from .told import LEAST_BITS, Look, looks
 
 _LOCK = threading.Lock()
 MOST_MISSED = 3  # looks that are called missed
 GUESSED = 0.5  # a verdict that had less of a chance when it was given is called a guess (judgement) [prob]
+# What both faces say of a path.
+LIKELY = (
+    "Likely causes are those at least a fifth as likely as the likeliest."
+    " Bits, in brackets, are for the trainer: 1 is the right one twice as likely, below 0 it led away."
+)
+BEST = (
+    "Looked for afterwards, by who has the answer: the looks that make this fault 8 in 10 sure here in the fewest minutes."
+    " Nobody could have known that list beforehand; our own way had to find out what to look for."
+    " Who sees the fault itself, or its broken rule, may name it sooner: that is no guess."
+)
+HARD = "A hard place: our own way came to more here than leaving it at once does, which therefore is above 1."
 KEPT = 64  # rounds of ours that are kept: a class plays the same few installations
 
 
@@ -73,7 +84,10 @@ class Path(Frozen, frozen=True, kw_only=True):
 
 
 class Debrief(Frozen, frozen=True, kw_only=True):
-    """All that is said at the end; `leaving` is what the callback costs where nobody finds it [homeowner minutes]."""
+    """All that is said at the end; `leaving` is what the callback costs where nobody finds it [homeowner minutes].
+
+    `ours_missed` is what our own way did not find here either, as in `missed_rules`.
+    """
 
     truth: list[Truth]
     score: float
@@ -84,6 +98,7 @@ class Debrief(Frozen, frozen=True, kw_only=True):
     leaving: float
     marks: list[Mark]
     missed: list[str]
+    ours_missed: list[str]
     danger: Danger | None = None
 
 
@@ -106,7 +121,7 @@ def _worked_out(network: Network, order: Order, _reader: str) -> tuple[Round, li
     our = policies.ours(network, made, Steps(network))
     if made.unsafe:
         return our, []  # nothing is looked at there
-    return our, policies.shortest([policies.best(network, made), policies.looks(our)])
+    return our, policies.shortest([policies.best(network, made), looks(our)])
 
 
 def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
@@ -148,6 +163,7 @@ def debrief(network: Network, made: Exercise, game: Round | None) -> Debrief:
         leaving=leaving(network, made),
         marks=[m for a in game.acts for m in _marks(game, a)] if game else [],
         missed=_missed(network, game, best) if game else [],
+        ours_missed=missed_rules(our)[0],
         danger=_danger(kb, made.unsafe) if made.unsafe else None,
     )
 
@@ -176,7 +192,7 @@ def _path(game: Round, score: float) -> Path:
     kb = game.kb
     named = [kb.causes[c].title if c in kb.causes else "Nothing is wrong" for c in game.named()]
     return Path(
-        looks=policies.looks(game),
+        looks=looks(game),
         minutes=game.looked,
         named=named,
         ended=game.ended or "left",
@@ -241,9 +257,11 @@ def _missed(network: Network, game: Round, best: list[Look]) -> list[str]:
             out.append(f"Not named: {kb.causes[cause].title.lower()}.")
     for wrong in dict.fromkeys(c for c in game.named() if c in kb.causes and c not in game.exercise.site.causes):
         out.append(f"A false alarm: {kb.causes[wrong].title.lower()}.")
+    if game.ended == "solved" and all(p >= GUESSED for _, p in game.guesses):
+        return out  # it was known: another look would have told nothing more
     done = {a.id for a, r in zip(game.acts, game.answers, strict=True) if a.kind == "check" and r.kind == "seen"}
     # The looks that carried it, in their order; what told next to nothing, or led away, was not missed.
-    carried = sorted((x for x in best if x.bits >= policies.LEAST_BITS), key=lambda x: (-x.bits, x.id))[:MOST_MISSED]
+    carried = sorted((x for x in best if x.bits >= LEAST_BITS), key=lambda x: (-x.bits, x.id))[:MOST_MISSED]
     for look in best:
         if look.id not in done and look in carried:
             out.append(f"A look that tells it: {look.title.lower()} ({look.minutes:g} min): {look.said}.")

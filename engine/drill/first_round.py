@@ -33,8 +33,9 @@ WHY: dict[StepKind, str] = {
 READING = (
     "Your score is callback cost avoided, as a share of what our own way avoids: 1 is as good as ours, 0 as good as leaving it.",
     "What you said is held against the rule: right, wrong, or to be compared by yourself.",
-    "Each look has its minutes, its bits and the chance of the truth before and after. A look of 2 bits made the truth four times as likely;"
-    " one of 0 bits told nothing. Few minutes and many bits is what to learn.",
+    "Each look has its minutes and what it told: from how many likely causes to how many, and whether the right one is among them."
+    " Much told in few minutes is what to learn.",
+    "The best fixed list of looks is made afterwards, by who has the answer. It is no blame: it shows what would have told it soonest.",
     "What looks like it, and the tell, is for the next time that you see something of the kind.",
 )
 

@@ -2,6 +2,7 @@
 
 from .. import model
 from ..case.events import Event
+from ..exercises.at_the_door import told_of
 from ..model import holds
 from ..planning import roles
 from .attempt import Attempt
@@ -14,11 +15,8 @@ class Gates(Attempt):
     """An attempt with its gates."""
 
     def uncleared(self, check: model.Check) -> list[str]:
-        """Return the gates that stand before a check and that nobody cleared: words alone hurt nobody, all else waits for each open gate."""
-        if check.kind != "ask":
-            return self.episode.open_gates(check.hazards)
-        own = [h for h in check.hazards if self.kb.hazards[h].gate and h not in self.episode.cleared]
-        return [h for h in own if holds(self.kb.hazards[h].when, self.exercise.site.facts)]
+        """Return the gates that stand before a check and that nobody cleared: a question hurts nobody, all else waits for each open gate."""
+        return [] if check.kind == "ask" else self.episode.open_gates(check.hazards)
 
     def _safe(self, name: str) -> Brought:
         hazard = self.kb.hazards[name]
@@ -60,13 +58,20 @@ class Gates(Attempt):
         assert gate is not None
         self.ended, self.breach = "gate", name
         asked = roles.voice(gate.ask, self.order.role, self.episode.hands)
-        why = "what they complain of" if name in self._of_complaints() else "this step, or what was seen before it,"
-        text = f"{hazard.says} Because of {why} it had to be asked first: {asked} Safe is: {gate.word}."
+        seen = " ".join(self._told_of(name))
+        text = f"{hazard.says} To be seen before: {seen or 'nothing more than the step itself.'}"
+        text += f" To be cleared first: {hazard.title.lower()}. {asked} Safe is: {gate.word}."
         if name == self.exercise.unsafe:
             text += " Here it was not so."
         return Brought(
             kind="gate", title=f"{title} was begun before its danger was cleared: {hazard.title.lower()}", text=text
         )
+
+    def _told_of(self, name: str) -> list[str]:
+        """Return what told of a gate: an answer of this round that raised it, else what was to be seen at the door or in the step."""
+        said = [(self.kb.checks[a.check], a.said) for a in self.state.answers if not a.proof]
+        raised = [f"{c.title}: {c.answers[x].says}." for c, x in said if x in c.answers and c.answers[x].raises == name]
+        return raised[-1:] or told_of(self.kb, self.exercise, self.standing, name)
 
     def waiting(self) -> set[str]:
         """Return the gates of what they complain of that nobody cleared, as far as the place is known."""

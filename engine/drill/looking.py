@@ -1,5 +1,7 @@
 """Looks of an attempt: facts, checks and readings, what each takes, and why one is not done."""
 
+from collections.abc import Collection
+
 from .. import model
 from ..advising import gates as safety
 from ..case.events import Event
@@ -72,6 +74,21 @@ class Looking(Gates):
                 self._note(Event(fact=fact, is_=facts[fact]))
                 return
 
+    def asked_back(self, name: str, unclear: Collection[str]) -> bool:
+        """Return whether a look waits for a word: a gate in front of it is among those that somebody may have meant, and did not choose yet.
+
+        Words that were not understood end no round.
+
+        Parameters
+        ----------
+        name : str
+            Of the look.
+        unclear : collection of str
+            Hazards that were on offer.
+        """
+        check = self.kb.checks.get(name)
+        return check is not None and self.refused(check) is None and bool({*unclear} & {*self.uncleared(check)})
+
     def refused(self, check: model.Check) -> Brought | None:
         """Return why a check is not done here at all; None where it can be."""
         kb, facts = self.kb, self.exercise.site.facts
@@ -93,7 +110,7 @@ class Looking(Gates):
         if status != "met" and only is not None:
             first = kb.checks[only.check].title
             text = (
-                f"First: {first.lower()}."
+                f"Something else is looked at before it: {first.lower()}."
                 if status == "open"
                 else f"That makes no sense after what {first.lower()} showed."
             )

@@ -67,6 +67,8 @@ def limit_asked(rule: model.Rule, side: str | None) -> str:
 def datum_right(rule: model.Rule, typed: str) -> bool:
     """Return whether the words typed name what a rule is measured of and from: so many of its telling words.
 
+    Where they don't, they may say it otherwise: that is compared by whoever typed them, never marked wrong.
+
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
@@ -148,7 +150,7 @@ def marks(game: Round, act: Act) -> list[Mark]:
         elif act.limit:
             out.append(Mark(about="limit", given=act.limit, right=None, own=limit_text(rule)))
         if act.datum:
-            out.append(Mark(about="datum", given=act.datum, right=datum_right(rule, act.datum), own=rule.of))
+            out.append(Mark(about="datum", given=act.datum, right=datum_right(rule, act.datum) or None, own=rule.of))
     if act.by:
         right_by = game.right_by(cause.id)
         own_hands = roles.may_mend(kb, cause.remedy, game.episode.hands)

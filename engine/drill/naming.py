@@ -14,18 +14,19 @@ from ..language.word_pieces import UNIT, piece_table
 from .trade_words import read_as_one
 
 MOST = 5  # candidates that are shown
-SURE, LEAD = (
-    0.62,
-    0.12,
-)  # a name so good, and so much better than the next, needs no choosing (judgement, tried on the kb's own titles)
+# A name so good, and so much better than the next, needs no choosing (judgement, tried on the tables of the tests). A look that was not
+# meant costs its minutes, a danger that was not meant a fifth of one; a verdict or a rule that was not meant costs the round.
+SURE, LEAD = 0.62, 0.12
+SURE_OF = {"check": (0.45, 0.07), "fact": (0.45, 0.07), "gate": (0.5, 0.08)}
 NOWHERE: dict[str, str] = {}  # nothing is known of the place
 LEAST = 0.3  # below this nothing is meant
-TITLE, TEXT = 1.0, 0.6  # what a word counts that stands in a title, and in the question alone
+TITLE, TEXT = 1.0, 0.45  # what a word counts that stands in a title, and in the question alone
 OWN_NAME = 1.0  # what was typed is its name
 NEARER = 0.08  # that what tells of the complaint is named, and not something else (judgement) [-]
-LIKE = 0.35  # share of the score that likeness of meaning has; the words themselves have the rest
+LIKE = 0.5  # share of the score that likeness of meaning has; the words themselves have the rest
+UNKNOWN = 0.35  # what a word counts against a name that nothing here has, beside the rarest that something has: it may be mere chat
 # Verbs with which a look is asked for, and words that every question has.
-ASKED = "check checks measure measures look looks test tests try ask asks see inspect feel read how what where which is are does the at of whether"
+ASKED = "check checks measure measures look looks test tests try ask asks see inspect feel read put stick grab exactly doing how what where which is are does the at of whether"
 
 
 class Named(Struct, frozen=True, kw_only=True):
@@ -80,7 +81,7 @@ class _Book:
         asked = stems(words, self.safe)
         known = [_near(s, self.idf) for s in asked]
         rarest = max(self.idf.values(), default=1.0)
-        total = sum(self.idf[s] if s else rarest for s in known)
+        total = sum(self.idf[s] if s else UNKNOWN * rarest for s in known)
         vector = piece_table().vector(words).astype(np.float64)
         like = self.vectors @ vector / UNIT**2 if total else np.zeros(len(self.entries))
         out = []
@@ -141,9 +142,10 @@ def sure(found: list[Named]) -> Named | None:
     >>> sure([Named(kind="check", id="a", title="A", score=0.9), Named(kind="check", id="b", title="B", score=0.4)]).id
     'a'
     """
-    if not found or found[0].score < SURE:
+    least, lead = SURE_OF.get(found[0].kind, (SURE, LEAD)) if found else (SURE, LEAD)
+    if not found or found[0].score < least:
         return None
-    lead = 0.0 if found[0].score == OWN_NAME else LEAD  # its own name leaves no doubt, whatever sounds like it
+    lead = 0.0 if found[0].score == OWN_NAME else lead  # its own name leaves no doubt, whatever sounds like it
     if len(found) > 1 and (found[0].score - found[1].score < lead or found[1].score == OWN_NAME):
         return None
     return found[0]

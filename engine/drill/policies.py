@@ -1,12 +1,10 @@
 """Who else plays a drill: our own policy, and whoever knows the fault, both through the pupil's door."""
 
-from math import log2
-
 from .. import model
-from ..advice import Frozen, Step
+from ..advice import Step
 from ..advising.analysis import Analysis
 from ..case.events import Event
-from ..case.state import State, step
+from ..case.state import step
 from ..diagnosis.network import Network
 from ..exercises.site import Exercise
 from ..planning import roles
@@ -14,30 +12,15 @@ from ..simulation.episode import LAST
 from ..simulation.simulator import MOST_STEPS, Steps
 from .moves import SOUND, Act, Brought
 from .round import Round, leaving
+from .told import LEAST_BITS, Known, Look, belief, chances, look
 
-LEAST_P = 1e-4  # a chance below this counts as this: bits must not run away [-]
 SURE = 0.8  # from here on the fault is told from what looks like it (judgement) [-]
 MOST_LOOKS = 5  # of the best looks for the minutes
-LEAST_BITS = 0.15  # a look that tells less is left out of them (judgement) [bit]
 LOWEST, HIGHEST = -1.0, 2.0  # of a score [-]
 AT_A_GATE = (
     -2.0
 )  # the floor of the scale: whoever began a step over an open gate has it, whatever was avoided (judgement) [-]
-MOST_TOLD = 60  # looks of a round whose bits are worked out: each takes a posterior or two
 MOST_TRIED = 40  # checks that are tried for each of them
-
-
-class Look(Frozen, frozen=True, kw_only=True):
-    """What one look told: its chance of the truth before and after [prob], the bits that this is, and its minutes [min]."""
-
-    kind: str
-    id: str
-    title: str
-    said: str
-    minutes: float
-    before: float
-    after: float
-    bits: float
 
 
 def ours(network: Network, exercise: Exercise, steps: Steps | None = None) -> Round:
@@ -99,14 +82,14 @@ def _best_guess(game: Round) -> Act:
     analysis = Analysis(game.network, game.state)
     kb = game.kb
     fee = roles.role_card(kb, "technician").hand_on_fee.n
-    for belief in analysis.beliefs[:1]:
-        remedy = kb.causes[belief.cause].remedy
+    for likeliest in analysis.beliefs[:1]:
+        remedy = kb.causes[likeliest.cause].remedy
         price = remedy.minutes * game.episode.rate
-        if game.right_by(belief.cause) in ("plumber", "electrician"):
-            trade = roles.trade_card(kb, game.right_by(belief.cause))
+        if game.right_by(likeliest.cause) in ("plumber", "electrician"):
+            trade = roles.trade_card(kb, game.right_by(likeliest.cause))
             price = trade.fee.n + remedy.minutes * trade.per_minute.n
-        if belief.p * fee > price and belief.cause not in game.named():
-            return verdict(game, belief.cause)
+        if likeliest.p * fee > price and likeliest.cause not in game.named():
+            return verdict(game, likeliest.cause)
     return Act(kind="leave")
 
 
@@ -162,42 +145,6 @@ def score(network: Network, exercise: Exercise, cost: float, our_cost: float, br
     return round(max(LOWEST, min(HIGHEST, 1 + (avoided - by_us) / max(by_us, base / 4))), 3) + 0.0
 
 
-def chances(game: Round, at: int) -> float:
-    """Return the chance of the truth after so many moves: of each cause not yet named that its complaint comes of it [prob]."""
-    named = {a.id for a in game.acts[:at] if a.kind == "verdict"}
-    left = [c for c in game.exercise.truth if c not in named]
-    return truth_chance(game.network, game.states[at], left or game.exercise.truth)
-
-
-def truth_chance(network: Network, state: State, truth: list[str]) -> float:
-    """Return the chance that a state gives to the truth: the geometric mean of those of its causes [prob]."""
-    by = {b.cause: b.p for b in Analysis(network, state).beliefs}
-    out = 1.0
-    for cause in truth:
-        out *= max(by.get(cause, 0.0), LEAST_P) ** (1 / len(truth))
-    return round(out, 6)
-
-
-def looks(game: Round) -> list[Look]:
-    """Return what each look of a round told, in order; at most MOST_TOLD of them, the first ones."""
-    out: list[Look] = []
-    before: float | None = None
-    for n, (act, answer) in enumerate(zip(game.acts, game.answers, strict=True)):
-        if answer.kind == "seen" and len(out) < MOST_TOLD:
-            before = chances(game, n) if before is None else before
-            after = chances(game, n + 1)
-            out.append(_look(act.kind, act.id, answer.title, answer.text, answer.minutes, before, after))
-            before = after
-        elif act.kind == "verdict":
-            before = None  # what was mended changes what is left to be found
-    return out
-
-
-def _look(kind: str, name: str, title: str, said: str, minutes: float, before: float, after: float) -> Look:
-    bits = round(log2(max(after, LEAST_P) / max(before, LEAST_P)), 2)
-    return Look(kind=kind, id=name, title=title, said=said, minutes=minutes, before=before, after=after, bits=bits)
-
-
 def best(network: Network, exercise: Exercise) -> list[Look]:
     """Return the looks that tell the truth soonest at this place, known afterwards: the better of greedy by bits a minute and the one best.
 
@@ -216,7 +163,7 @@ def best(network: Network, exercise: Exercise) -> list[Look]:
     before = chances(game, 0)
     single: Look | None = None
     for turn in range(MOST_LOOKS):
-        if before >= SURE:
+        if before.chance >= SURE:
             break
         tried = [x for x in (_tried(game, kb.checks[c], before) for c in names if c not in {o.id for o in out}) if x]
         gains = [x for x in tried if x.bits >= LEAST_BITS]
@@ -229,7 +176,7 @@ def best(network: Network, exercise: Exercise) -> list[Look]:
         game.episode.cleared.update(h.id for h in kb.hazards.values() if h.gate)
         game.do(Act(kind="check", id=chosen.id))
         out.append(chosen)
-        before = chosen.after
+        before = chances(game, len(game.acts))
     return shortest([out, [single] if single else []])
 
 
@@ -239,7 +186,7 @@ def shortest(ways: list[list[Look]]) -> list[Look]:
     Examples
     --------
     >>> def way(after, minutes):
-    ...     return [Look(kind="check", id="x", title="X", said="so", minutes=minutes, before=0.1, after=after, bits=1.0)]
+    ...     return [Look(kind="check", id="x", title="X", said="so", minutes=minutes, before=0.1, after=after, bits=1.0, told="")]
     >>> shortest([way(0.9, 4.0), way(0.85, 2.0), way(0.3, 1.0), []])[0].minutes
     2.0
     """
@@ -260,7 +207,7 @@ def own_checks(kb: model.KB, cause_id: str) -> list[str]:
     return [*([look.check] if look and look.check else []), *(c.id for c in kb.checks.values() if c.rule in wanted)]
 
 
-def _tried(game: Round, check: model.Check, before: float) -> Look | None:
+def _tried(game: Round, check: model.Check, before: Known) -> Look | None:
     """Return what a check would tell now; None where it can't be done, or takes longer than is left."""
     if game.refused(check):
         return None
@@ -270,6 +217,6 @@ def _tried(game: Round, check: model.Check, before: float) -> Look | None:
     said = game.exercise.site.answer(game.network, check, game.episode.hands)
     value, chosen = (said, None) if check.kind == "measure" else (None, said)
     state = step(game.kb, game.state, Event(check=check.id, answer=chosen, value=value))
-    after = truth_chance(game.network, state, game.exercise.truth)
     text = check.answers[said].says if chosen else game.read_off(check, said)
-    return _look("check", check.id, check.title, text, minutes, before, after)
+    after = belief(game.network, state, game.exercise.truth)
+    return look("check", check.id, check.title, text, minutes, before, after)

@@ -16,6 +16,7 @@ COUNT = 10  # questions of a quiz unless said
 MOST_COUNT = 500
 ASKS = {"below": "At least how much?", "above": "At most how much?", "": "From what to what?"}
 SEEN = "What must be seen?"
+NUMBER = re.compile(r"-?\d+(?:[.,]\d+)?(?:[ -]\d+/\d+|/\d+)?\s*")  # as it is typed in the trade, without its unit
 
 
 class RuleQuestion(Frozen, frozen=True, kw_only=True):
@@ -147,6 +148,30 @@ def drawn(kb: model.KB, seed: int, count: int, due: Sequence[str] = (), area: st
         side = asked[name].side or ("below" if dice.draw(f"side|{name}") < 0.5 else "above")
         out.append(_question(kb, rule, side))
     return out
+
+
+def with_unit(kb: model.KB, question: RuleQuestion, typed: str) -> str:
+    """Return a typed limit with the unit that the limit itself is written in, where it was typed as a number alone.
+
+    Parameters
+    ----------
+    kb : KB
+    question : RuleQuestion
+        Of a rule with numbers, that asks for one of its limits.
+    typed : str
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> card = next(q for q in questions(kb, "drain") if q.rule == "hose-insertion-depth")
+    >>> with_unit(kb, card, "7 1/2"), with_unit(kb, card, '8"')
+    ('7 1/2 in', '8"')
+    """
+    rule = kb.rules[question.rule]
+    limit = (rule.min if question.side == "below" else rule.max) or ""
+    unit = NUMBER.sub("", limit).strip()
+    return f"{typed.strip()} {unit}" if unit and NUMBER.fullmatch(typed.strip()) else typed
 
 
 def marked(kb: model.KB, question: RuleQuestion, typed: str) -> Marked:

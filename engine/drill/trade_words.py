@@ -8,6 +8,34 @@ import re
 
 # A group's words, as a pattern between word ends, and what they are read as.
 GROUPS: tuple[tuple[str, str], ...] = (
+    # said in one breath, before its words are read one by one
+    (
+        r"(?:(?:supply|angle|shut ?off|stop|isolation|service|washer|laundry) )*(?:stops|valves?|taps?|hose bibb?s?|spigots?)"
+        r" (?:are |is )?(?:fully |all the way )?(?:open|on)(?: fully| all the way)?", "washer's two taps",
+    ),
+    (r"(?:inlet|filter|valve) screens?(?: (?:in|on|at) (?:the )?(?:fill|inlet|water) (?:valve|hose|inlet)s?)?|inlet filters?(?: mesh(?:es)?)?", "screens at the inlets"),
+    (r"(?:laundry )?(?:sink|tub) (?:strainer|drain)s?", "tub outlet"),
+    (r"clean ?out (?:trap|filter|cap)s?", "pump filter"),
+    (r"packing nuts?|stem packing", "tap wet at its stem"),
+    (r"(drain|discharge) (?:hose|line)s? (?:is |are )?(?:kinked|crushed|squashed|flattened|pinched)", "drain hose behind the washer"),
+    (r"(?:plug in|receptacle|outlet|socket|plug|three light|circuit) testers?(?: (?:in|into|at) the (?:receptacle|outlet|socket))?", "three readings outlet"),
+    (r"(?:reversed?|wrong) polarity|polarity|(?:open|missing) ground", "three readings outlet"),
+    (r"(?:volts?|vac|voltage) (?:\w+ ){0,4}(?:running|under load)", "voltage drop under load"),
+    (r"(?:multimeter |meter )?(?:across )?hot (?:to|and) neutral|line voltage|(?:volts?|vac|voltage) (?:at|in) the (?:plug|outlet|receptacle|socket)", "voltage without load outlet"),
+    (r"(?:water )?heater (?:temps?|temperature|set ?points?|settings?|thermostat)|thermostat (?:on|of) the (?:water )?heater", "hot water nearest the heater"),
+    (r"(?:too|how) much (?:soap|detergent|powder)", "dose measured"),
+    (r"how much (?:laundry|washing|clothes)|load size|overload(?:ed|ing)?", "how full drum packed"),
+    (r"how (?:far|deep) (?:(?:is|does|did|down|in|the|it) )*hose|hose (?:\w+ ){0,3}too (?:far|deep)(?: in| down)?", "hose depth"),
+    (r"(?:from|off|above) the (?:floor|ground)", "height"),
+    (r"\d(?: ?1/2)? ?(?:inch|in) (?=standpipe|pipe)", "bore "),
+    (r"how close|how much (?:room|space)|clearances?", "gap"),
+    (r"where (?:exactly )?(?:does|do|is|are) (?:the )?(?:water|leak|puddle) (?:come|coming|from|leaking|start)(?: out| from)?", "where the puddle starts"),
+    (r"(?:tub|drum|basket)[, ]+(?:is )?(?:it )?loose", "how the tub swings"),
+    (r"(?:get )?below freezing", "coldest heated unheated place"),
+    (r"hook(?:ed|s)? (?:it |them )?up|hook ?ups?", "installed"),
+    (r"how tight|crank(?:ed|s)?", "turn past hand tight"),
+    (r"(?:drip|drain|overflow) pans?|pan under", "tray under the washer"),
+    (r"(?:pressure )?gauges?", "standing water pressure"),
     # water supply
     (r"hose bibb?s?|spigots?|stop ?cocks?|(?:angle|supply|washer|laundry) stops?|(?:supply|angle|shut ?off|stop|isolation|service|washer|laundry) (?:valve|tap)s?", "tap"),
     (r"(?:fill|water|solenoid) valves?", "inlet valve"),
@@ -17,7 +45,7 @@ GROUPS: tuple[tuple[str, str], ...] = (
     (r"psi", "pressure"),
     (r"prvs?|pressure (?:reducing|regulating) valves?|(?:water )?pressure (?:reducer|regulator)s?", "high pressure regulator"),
     (r"gpm|lpm|flow rates?|(?:gallons|liters|litres) (?:per|a) min(?:ute)?", "flow by bucket"),
-    (r"strainers?|mesh(?:es)?|inlet filters?|filter screens?", "screen"),
+    (r"strainers?|mesh(?:es)?", "screens at the inlets"),
     (r"(?:hammer )?arrest[oe]rs?", "arrester"),
     (r"(?:rubber|hose|coupling|flat) (?:gasket|washer)s?", "hose washer coupling"),
     (r"cross ?threaded|stripped|skewed|crooked", "askew"),
@@ -27,7 +55,7 @@ GROUPS: tuple[tuple[str, str], ...] = (
     (r"[ps] ?traps?", "trap"),
     (r"aavs?|air admittance valves?", "vent trap"),
     (r"(?:inside|internal|inner) diameters?|diameters?|pipe id", "pipe bore"),
-    (r"snake[sd]?|augers?|cable the|drain (?:snake|cable)s?", "rod auger"),
+    (r"snake[sd]?|augers?|cable the|drain (?:snake|cable)s?", "rod stops"),
     (r"(?:pour|flood|dump) tests?(?: (?:in|into|down|of) the standpipe)?", "two buckets down the drain"),
     (r"discharge hoses?", "drain hose"),
     (r"high loops?|goosenecks?|u ?bends?|hose (?:guide|hanger|clip)s?|(?:zip|cable) ties?|tie ?wraps?", "drain hose held hook tie"),
@@ -38,12 +66,13 @@ GROUPS: tuple[tuple[str, str], ...] = (
     (r"(?:coin|lint|debris|drain) (?:trap|filter|screen|catcher)s?", "pump filter"),
     (r"impellers?|vanes?", "pump wheel impeller"),
     (r"(?:sewage|sump|ejector|lift) pumps?", "lift drain pump ejector"),
-    (r"over ?suds(?:ing|ed)?|suds ?lock(?:ed)?", "suds"),
+    (r"over ?suds(?:ing|ed)?|suds ?lock(?:ed)?", "suds in the drum"),
+    (r"gurgl(?:es?|ing)", "glugging"),
     # power
     (r"gfcis?|gfis?|rcds?|rccbs?|residual current(?: devices?)?|ground fault(?: devices?| outlets?| breakers?| protection)?", "groundfault"),
     (r"afcis?|afdds?|arc fault(?: devices?| breakers?)?", "arcfault"),
-    (r"(?:reversed?|wrong) polarity|polarity", "hot neutral reversed"),
-    (r"(?:plug in|receptacle|outlet|socket|three light|circuit) testers?", "readings of the outlet"),
+    (r"(?:reversed?|wrong) polarity|polarity", "three readings outlet"),
+    (r"(?:plug in|receptacle|outlet|socket|three light|circuit) testers?", "three readings outlet"),
     (r"(?:dedicated|individual|separate) circuits?", "own circuit"),
     (r"power ?(?:strip|board|bar)s?|multi ?plugs?|extension (?:cord|lead)s?", "extension cord"),
     (r"volts?|vac", "voltage"),
@@ -56,16 +85,17 @@ GROUPS: tuple[tuple[str, str], ...] = (
     (r"(?:level+ing|adjustable) (?:leg|foot|feet)s?", "foot feet"),
     (r"(?:spirit|bubble|torpedo) levels?", "level side front"),
     (r"shock absorbers?|struts?|dampers?|snubbers?|suspension(?: rods?| springs?)?|tub springs?", "tub swing"),
+    (r"drive belts?|belts?", "belt and clutch"),
     (r"wobbl(?:e|es|y|ing)|teeters?", "rocks pressed"),
     (r"flex(?:es|ing)?|bouncy?|springy", "gives bounce"),
     # what is asked
-    (r"since when|when did (?:it|this|that) (?:start|begin|first happen)|how long has (?:it|this) (?:been )?(?:done|doing|like)? ?(?:this|that|so)?", "when it began"),
+    (r"since when|when did (?:it|this|that) (?:start|begin|first happen)|how long has (?:it|this) (?:been )?(?:done|doing|like)? ?(?:this|that|so)?(?: doing (?:this|that|it))?", "when it began"),
     (r"(?:any |are )?(?:the )?lights? on (?:it|the (?:machine|washer|panel|display))|(?:anything |it )?lights? up|(?:panel|display) (?:is )?(?:lit|on|off|dark|dead)", "any sign of life"),
     # machine
     (r"(?:door|tub) (?:boot|bellow|gasket|ring|rubber)s?|bellows?", "door seal"),
     (r"(?:lid|door) (?:switch|lock|latch|interlock)(?: assembly)?", "lid or door lock"),
     (r"pressure (?:switch|sensor|tube|hose)(?: hose| tube)?|pressostat|water level (?:switch|sensor)", "level sensor air hose"),
-    (r"(?:error|fault|trouble) codes?", "fault shown sign"),
+    (r"(?:error|fault|trouble) codes?", "washer says it is doing"),
     (r"temps?", "temperature"),
     (r"set ?points?", "setting"),
 )  # fmt: skip
@@ -81,7 +111,7 @@ SAID_SAFE: tuple[tuple[str, str], ...] = (
     (r"sewer (?:backup|back up|water)|toilet water", "sewage"),
     (r"(?:water )?(?:is )?(?:not hot|cooled(?: down)?|cool enough)|let it cool(?: down)?", "hot water cool"),
     (r"(?:cord|plug|outlet|electrics|electricals) (?:is |are )?dry|dry (?:at|near|round) the (?:cord|plug|outlet)", "dry water near electricity"),
-    (r"floor (?:is )?dry|dry floor", "floor dry near electricity"),
+    (r"floors? (?:is |are )?dry|dry floors?", "floor dry near electricity"),
     (r"gas (?:line|pipe|hose)s?", "gas connector"),
 )  # fmt: skip
 

@@ -1,8 +1,12 @@
 """Verdicts of an attempt: the mend and its gates, whose work it is, its proof, and the price of a guess."""
 
+from collections.abc import Iterable
+
 from .. import model
 from ..advising.analysis import Analysis
 from ..case.events import Event
+from ..case.state import State
+from ..diagnosis.network import Network
 from ..exercises.defining import surely_shown
 from ..knowledge import graph
 from ..measurement.readings import reading
@@ -110,20 +114,7 @@ class Verdicts(Gates):
 
     def _seen_itself(self, act: Act) -> bool:
         """Return whether what is always seen of a named fault was seen."""
-        kb = self.kb
-        wanted = {node for c in self._meant_by(act) for node in surely_shown(self.network, c)}
-        for answer in self.state.answers:
-            check = kb.checks[answer.check]
-            if answer.proof:
-                continue
-            if check.kind != "measure":
-                node = graph.answer_node(check.id, answer.said)
-            else:
-                verdict = reading(kb, check.id, answer.said, answer.hands).verdict
-                node = graph.side_node(check.rule or "", verdict.side) if verdict.side else ""
-            if node in wanted:
-                return True
-        return False
+        return seen_itself(self.network, self.state, self._meant_by(act))
 
     def _price(self, cause_id: str) -> float:
         """Return what a mend costs by whoever's work it is [homeowner minutes]."""
@@ -166,3 +157,28 @@ class Verdicts(Gates):
     def _leave(self, text: str, how: str = "left") -> Brought:
         self.ended = how
         return Brought(kind="left", title="Stopped" if how == "stopped" else "Left", text=text)
+
+
+def seen_itself(network: Network, state: State, causes: Iterable[str]) -> bool:
+    """Return whether what is always seen of one of some causes was seen: what defines it, or the rule that it breaks.
+
+    Parameters
+    ----------
+    network : Network
+    state : State
+    causes : iterable of str
+    """
+    kb = network.kb
+    wanted = {node for c in causes for node in surely_shown(network, c)}
+    for answer in state.answers:
+        check = kb.checks[answer.check]
+        if answer.proof:
+            continue
+        if check.kind != "measure":
+            node = graph.answer_node(check.id, answer.said)
+        else:
+            verdict = reading(kb, check.id, answer.said, answer.hands).verdict
+            node = graph.side_node(check.rule or "", verdict.side) if verdict.side else ""
+        if node in wanted:
+            return True
+    return False

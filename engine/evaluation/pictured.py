@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from .. import model
 from ..advising.illustrations import of_check, of_remedy
 from ..errors import Problem, nearest, one_of
-from ..pictures.scene import Scene
-from ..pictures.scenes import SCENES
+from ..pictures.scenes.catalog import SCENES
+from ..pictures.scenes.drawing import Scene
 from .lint import problem_at
 
 SEEN = ("look", "measure")  # kinds of checks of which a homeowner sees something
@@ -110,24 +110,72 @@ def _sensible(kb: model.KB, place: str, field: str, picture: model.Picture) -> I
                 nearest=nearest(take.check, kb.checks),
                 mend="name a check that measures it",
             )
-    steps = kb.causes[place.partition("/")[2]].remedy.steps if place.startswith("causes/") else []
-    if isinstance(picture, model.StepPicture) and picture.step > len(steps):
+    if isinstance(picture, model.StepPicture):
+        yield from _beside(kb, place, field, picture)
+
+
+def _beside(kb: model.KB, place: str, field: str, picture: model.StepPicture) -> Iterator[Problem]:
+    """Yield what is wrong with the step of a picture, or with the rule whose limit it takes."""
+    cause = kb.causes[place.partition("/")[2]]
+    if picture.step > len(cause.remedy.steps):
         yield problem_at(
             kb,
             place,
             "K173",
             f"'{field}' stands beside step {picture.step}",
-            expected=f"a step from 1 to {len(steps)}",
+            expected=f"a step from 1 to {len(cause.remedy.steps)}",
             mend="correct step:",
         )
+    broken = cause.breaks.rule if cause.breaks else None
+    rule = kb.rules.get(picture.rule or broken or "")
+    if picture.rule and rule is None:
+        yield problem_at(
+            kb,
+            place,
+            "K173",
+            f"'{field}' takes the limit of the rule '{picture.rule}', which is not there",
+            expected="a rule of this kb",
+            nearest=nearest(picture.rule, kb.rules),
+            mend="name a rule that says how much it must be",
+        )
+    elif rule and (rule.min or rule.max) and picture.marks and not _measured_at(kb, rule, picture):
+        yield problem_at(
+            kb,
+            place,
+            "K173",
+            f"'{field}' marks '{picture.marks[0]}' and would write the limit of '{rule.id}' there, which is measured elsewhere",
+            expected=f"rule:, a rule whose own picture marks '{picture.marks[0]}' of '{picture.scene}'",
+            mend="add rule: to the picture, or drop its marks",
+        )
+
+
+def _measured_at(kb: model.KB, rule: model.Rule, picture: model.Picture) -> bool:
+    """Return whether a rule is measured at the first mark of a picture: its own picture, or that of a check of it, says so."""
+    own = [rule.picture, *(c.picture for c in kb.checks.values() if c.rule == rule.id)]
+    return any(p is not None and p.scene == picture.scene and p.marks[:1] == picture.marks[:1] for p in own)
+
+
+def owed(kb: model.KB) -> list[tuple[str, bool, str | None]]:
+    """Return each look, measurement and remedy that a homeowner may do, whether it has a picture, and why it has none where it says so.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> rows = owed(load_kb())
+    >>> len(rows) > 200, 10 * sum(1 for _, drawn, _ in rows if not drawn) <= len(rows)
+    (True, True)
+    """
+    looks = [c for c in kb.checks.values() if c.kind in SEEN and c.minutes.homeowner is not None]
+    mends = [c for c in kb.causes.values() if c.remedy.by == "anyone"]
+    return [
+        *((f"checks/{c.id}", bool(of_check(kb, c)), c.why_no_picture) for c in looks),
+        *((f"causes/{c.id}", bool(of_remedy(kb, c)), c.remedy.why_no_picture) for c in mends),
+    ]
 
 
 def _missing(kb: model.KB) -> Iterator[Problem]:
     """Yield whoever should have a picture and has none, and all who say why not where these are too many."""
-    looks = [c for c in kb.checks.values() if c.kind in SEEN and c.minutes.homeowner is not None]
-    mends = [c for c in kb.causes.values() if c.remedy.by == "anyone"]
-    shown = [(f"checks/{c.id}", bool(of_check(kb, c)), c.why_no_picture) for c in looks]
-    shown += [(f"causes/{c.id}", bool(of_remedy(kb, c)), c.remedy.why_no_picture) for c in mends]
+    shown = owed(kb)
     for place, drawn, why in shown:
         if drawn == bool(why):
             yield problem_at(

@@ -3,6 +3,7 @@
 from .. import model
 from ..advice import Frozen
 from ..errors import InvalidInputError, Problem, nearest, one_of
+from ..knowledge.graph import family_of as family_of  # told of here, too
 
 MOST_SEED = 2**32 - 1
 MOST_FAULTS = 2
@@ -27,11 +28,6 @@ class Order(Frozen, frozen=True, kw_only=True):
 def families(kb: model.KB) -> list[str]:
     """Return the families that faults are kept in, sorted: the folders of the kb's causes."""
     return sorted({family_of(kb, c) for c in kb.causes})
-
-
-def family_of(kb: model.KB, cause: str) -> str:
-    """Return the family of a cause: the folder that its file lies in."""
-    return kb.places.get(f"causes/{cause}", "").rpartition("/")[0].rpartition("/")[2]
 
 
 def check_order(kb: model.KB, order: Order) -> Order:

@@ -32,8 +32,8 @@ SOUND, TWO = 1 / 6, 1 / 6
 TRIES = 60
 # Of drawn places where a gate hangs on what they complain of, so many are not safe: there the right thing is to stop (judgement) [-].
 UNSAFE = 1 / 8
-# What everybody sees who comes in; and by which voltage a house is built, since the codes hang on it.
-SEEN = ("machine", "supply-system")
+# What everybody sees who comes in: what stands there, on what and beside what; and by which voltage a house is built, since the codes hang on it.
+SEEN = ("machine", "dryer-beside", "raised", "drain", "supply-system")
 WHO = (
     "The tenant at Larkfield Road 12", "The owner at Quarry Steps 3", "A father at Mill Race 27", "The caretaker of Heron House",
     "A student at Tannery Yard 8", "The owner at Orchard Bend 41", "A grandmother at Kiln Street 5", "The host of a flat at Ferry Lane 16",
@@ -238,7 +238,7 @@ def given(kb: model.KB, facts: dict[str, str]) -> list[str]:
 
 
 def house(kb: model.KB, facts: dict[str, str]) -> list[tuple[str, str]]:
-    """Return what is told of the house before the first look, as title and words: its voltage and the codes that bind there."""
+    """Return what is told of the house before the first look, as title and words: what everybody sees, its voltage, the codes that bind there."""
     told = [kb.facts[f] for f in given(kb, facts) if f != "machine"]
     return [(f.title, f.options[facts[f.id]].says) for f in told]
 

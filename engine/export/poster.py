@@ -6,11 +6,11 @@ from .. import model
 from ..advising.illustrations import MM, limit_words
 from ..advising.wording import whose_short
 from ..measurement import quantity
-from ..pictures.drawing import Drawing, Figure, bounds
 from ..pictures.layout import WEIGHT, Panel
 from ..pictures.letters import LEADING, lines
-from ..pictures.parts import CABINET, TALL, cabinet, drain_hose, fill_hose, floor, trap, wall
 from ..pictures.picture import CLASSES, SHEET
+from ..pictures.scenes.drawing import Drawing, Figure, bounds
+from ..pictures.scenes.parts import CABINET, TALL, cabinet, drain_hose, fill_hose, floor, trap, wall
 
 WIDE, TALL_PX = 760.0, 984.0  # Letter within its margins, 10 pt letters [px]
 ROW = 30.0  # of the list [px]

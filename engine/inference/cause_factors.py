@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from .part_tally import PartTally
 from .potentials import (
     Array,
     Links,
@@ -24,10 +25,14 @@ from .potentials import (
 
 @dataclass
 class MarginalAccumulator:
-    """What is read off on the way down, by cause: its weight while still at work, and of its having fired a standing complaint."""
+    """What is read off on the way down, by cause: its weight while still at work, and of its having fired a standing complaint.
+
+    `tally` takes in more, for who learns from cases; advice does without.
+    """
 
     present: list[float]
     explains: list[float]
+    tally: PartTally | None = None
 
 
 def variable_mask(variables: Iterable[int]) -> int:
@@ -87,6 +92,9 @@ class CauseFactor:
     def read_alone(self, read: MarginalAccumulator) -> None:
         """Enter what is known of it; it touches nothing."""
         read.present[self.cause] = float(self.ways[-1][0]) / self.whole(False)
+        if read.tally is not None:
+            read.tally.ways[self.cause] = [float(w) / self.whole(False) for w, _ in self.ways]
+            read.tally.exposed[self.cause] = (1 - float(self.absent)) / self.whole(False)
 
     def expand(self, scope: tuple[int, ...]) -> "ExpandedFactor":
         """Return it ready to be taken into tables over a scope."""
@@ -154,6 +162,8 @@ class ExpandedFactor:
             for showing in self.showings[-1] if self.showings else ():
                 fire_showing(shown, showing)
             read.explains[self.cause] = explained_weight(shown, links, standing, u)
+        if read.tally is not None:
+            read.tally.enter(self.cause, self.absent, self.ways, self.showings, before, u)
         return out
 
 
@@ -225,6 +235,9 @@ class CauseGroup:
         """Enter what is known of its causes; it touches nothing."""
         for cause, absent, silent in zip(self.causes, self.absent, self.silent, strict=True):
             read.present[cause] = silent / (absent + silent)
+            if read.tally is not None:
+                read.tally.ways[cause] = [float(read.present[cause])]
+                read.tally.exposed[cause] = float((1 - absent) / (absent + silent))
 
     def expand(self, scope: tuple[int, ...]) -> "ExpandedGroup":
         """Return it ready to be taken into tables over a scope."""
@@ -279,20 +292,30 @@ class ExpandedGroup:
         of, others = self.of, self.of.others(self.first)
         if self.axis is None:
             beside = self._to_facts(before * u)
-            for cause, silent, rest in zip(of.causes, of.silent, others, strict=True):
+            for cause, absent, silent, rest in zip(of.causes, of.absent, of.silent, others, strict=True):
                 read.present[cause] = float(np.add.reduce(silent * rest[2] * beside, axis=None))
+                if read.tally is not None:
+                    read.tally.ways[cause] = [read.present[cause]]
+                    read.tally.exposed[cause] = float(np.add.reduce((1 - absent) * rest[2] * beside, axis=None))
             return np.asarray(t * u)
         clear, triggered = row(self.axis, 0), row(self.axis, 1)
         u_clear, u_triggered, v_clear = u[clear], u[triggered], before[clear]
         stays, newly = self._to_facts(v_clear * u_clear), self._to_facts(v_clear * u_triggered)
         by_others = self._to_facts(before[triggered] * u_triggered)
         ends = newly + by_others
-        for cause, silent, fires, (rc, rd, rt) in zip(of.causes, of.silent, of.fires, others, strict=True):
+        for cause, absent, silent, fires, (rc, rd, rt) in zip(
+            of.causes, of.absent, of.silent, of.fires, others, strict=True
+        ):
             fired = fires * rt * ends
-            at_work = silent * (rc * stays + rd * newly + rt * by_others) + fired
+            without = rc * stays + rd * newly + rt * by_others
+            at_work = silent * without + fired
             read.present[cause] = self._summed(at_work)
             if self.axis in standing:
                 read.explains[cause] = self._summed(fired)
+            if read.tally is not None:
+                read.tally.ways[cause] = [float(read.present[cause])]
+                read.tally.exposed[cause] = float(self._summed((1 - absent) * without))
+                read.tally.fired[cause, 0, read.tally.scope[self.axis]] = float(self._summed(fired))
         out = np.empty_like(u)
         out[clear] = c * u_clear + d * u_triggered
         out[triggered] = t * u_triggered

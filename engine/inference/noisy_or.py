@@ -198,17 +198,17 @@ class LocalEvidence:
             return
         first = self.facts + len(self.variables)
         place = {n: first + k for k, n in enumerate(f.said)}
-        _, leaks, showings = _caught(f, own, place)
+        _, leaks, showings = caught_by(f, own, place)
         self.unlisted += [UnlistedShowing(tuple(v for v, _ in s.catches), s) for s in showings]
         self.variables += [NoisyOr(leaks.get(place[n], 0.0), {}, 1.0, f.reports[n].false_alarm) for n in f.said]
         for i in f.causes:
-            quiet, links, more = _caught(f, f.showings(i), place)
+            quiet, links, more = caught_by(f, f.showings(i), place)
             self.factor[i] *= quiet
             self.links[i] += links.items()
             if more:
                 self.showings.setdefault(i, []).extend(more)
             for way in self.ways[i]:
-                way.take(*_caught(f, f.showings(i, way.cured_at), place))
+                way.take(*caught_by(f, f.showings(i, way.cured_at), place))
 
     def _fold_reported(self, f: Reported) -> None:
         """Take in signs of one cause at most, of which one report is positive: that is a factor of this cause."""
@@ -217,7 +217,7 @@ class LocalEvidence:
         place = {said: 0}
 
         def missed(cause: int | None, cured_at: int | None = None) -> tuple[float, float]:
-            quiet, links, _ = _caught(f, f.showings(cause, cured_at), place)
+            quiet, links, _ = caught_by(f, f.showings(cause, cured_at), place)
             return quiet, 1 - links.get(0, 0.0)
 
         _, free = missed(None)
@@ -261,7 +261,7 @@ class LocalEvidence:
         return out
 
 
-def _caught(
+def caught_by(
     f: Reported, showings: list[tuple[float, float, list[int]]], place: dict[int, int]
 ) -> tuple[float, dict[int, float], list[Showing]]:
     """Return what showings weigh by the denials, the links to reports that alone may have caught one, and those caught by several."""

@@ -26,6 +26,7 @@ from ..effort import IntractableError
 from . import cost
 from .elimination import buckets
 from .noisy_or import CausePrior, Finding, LocalEvidence, NoisyOr
+from .part_tally import PartTally
 from .potentials import Array
 from .propagation import BucketTree, Marginals
 
@@ -147,24 +148,31 @@ def _inferred(
     effort.spend(cost.entering(findings, cures))
     # Of hundreds of answers that hardly any cause explains the weights run over a float, or through nothing times without end.
     with np.errstate(over="ignore", invalid="ignore"):
-        out, evidence = _worked_out(causes, shares, findings, cures)
+        local = LocalEvidence(len(causes), len(shares), cures)
+        for finding in findings:
+            local.take(finding)
+        out, evidence = worked_out(local, causes, shares)
     told = np.array([evidence, *out.present, *out.explains])
     if not np.isfinite(told).all() and _are_chances(causes, shares, findings):
         raise effort.IntractableError("so many answers are so unlikely together that their chance is in no float")
-    _demand_possible(evidence)
+    demand_possible(evidence)
     return Posterior(evidence, out.present, out.explains, out.unknown, out.variables[: len(shares)])
 
 
-def _worked_out(
-    causes: list[CausePrior],
-    shares: list[Array],
-    findings: Sequence[Finding],
-    cures: dict[int, list[tuple[int, float]]],
+def worked_out(
+    local: LocalEvidence, causes: list[CausePrior], shares: list[Array], tally: PartTally | None = None
 ) -> tuple[Marginals, float]:
-    """Return the marginals of the bucket tree, not yet scaled, and the chance of the evidence [prob]."""
-    local = LocalEvidence(len(causes), len(shares), cures)
-    for finding in findings:
-        local.take(finding)
+    """Return the marginals of the bucket tree, not yet scaled, and the chance of the evidence [prob].
+
+    Parameters
+    ----------
+    local : LocalEvidence
+        With all evidence taken in.
+    causes, shares
+        As `infer_by_fact` takes them.
+    tally : PartTally, optional
+        Takes in what each part did.
+    """
     variables, parts = local.variables, local.parts(causes)
     scopes = tuple(part.scope for part in parts)
     sizes = (*(len(s) for s in shares), *(2 for _ in variables))
@@ -173,8 +181,8 @@ def _worked_out(
     standing = [len(shares) + b for b, f in enumerate(variables) if f.complaint and f.gone_at is None]
     effort.spend(cost.passing(order, parts, sizes, len(shares), standing))
     tree = BucketTree(order, parts, len(causes), len(shares))
-    weights = [*shares, *(np.array(_final(f)) for f in variables)]
-    out = tree.marginals(weights, standing)
+    weights = [*shares, *(np.array(final_weights(f)) for f in variables)]
+    out = tree.marginals(weights, standing, tally)
     return out, out.total * local.constant
 
 
@@ -219,7 +227,7 @@ def any_of(
     >>> [round(float(x), 3) for x in p.explains], round(any_of(even, [], [wet], None, frozenset({0, 1}), p.marginal_likelihood), 3)
     ([0.571, 0.571], 1.0)
     """
-    _demand_possible(evidence)
+    demand_possible(evidence)
     if not causes:
         return 0.0
     without = [
@@ -246,7 +254,7 @@ def _are_chances(causes: list[CausePrior], shares: list[Array], findings: Sequen
     return tables and bool(np.isfinite(told).all())
 
 
-def _demand_possible(evidence: float) -> None:
+def demand_possible(evidence: float) -> None:
     """Raise where a chance of evidence [prob] is 0, or where it is no number since one that went in was none."""
     if isnan(evidence):
         raise ValueError("the chance of the evidence is not a number; expected chances from 0 to 1 to go in")
@@ -254,7 +262,7 @@ def _demand_possible(evidence: float) -> None:
         raise ImpossibleEvidenceError("the evidence is impossible under this kb")
 
 
-def _final(f: NoisyOr) -> tuple[float, float]:
+def final_weights(f: NoisyOr) -> tuple[float, float]:
     """Return the weight of a finding that no cause triggered, and of one that some did: what a leak and the report add."""
     if f.gone_at is not None:
         # The complaint ended: a leak behind it ended by itself; else only cured causes can have fired it.

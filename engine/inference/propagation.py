@@ -12,6 +12,7 @@ from .. import effort
 from .cause_factors import ExpandedFactor, ExpandedGroup, MarginalAccumulator
 from .elimination import Bucket
 from .noisy_or import Part
+from .part_tally import PartTally
 from .potentials import Array, combined, combined_adjoint, expanded, opened, opened_adjoint
 from .signs import ExpandedShowing
 
@@ -64,7 +65,7 @@ class BucketTree:
             [causes[i].expand(b.scope) for i in b.causes] for b in order
         ]
 
-    def marginals(self, weights: list[Array], standing: list[int]) -> Marginals:
+    def marginals(self, weights: list[Array], standing: list[int], tally: PartTally | None = None) -> Marginals:
         """Return the chance of everything and all that follows from it.
 
         Parameters
@@ -73,11 +74,14 @@ class BucketTree:
             For each variable, the weight of each of its values: a fact's shares, a finding's (not triggered, triggered).
         standing : list of int
             Variables of the complaints that stand.
+        tally : PartTally, optional
+            Takes in how likely each part did what.
         """
         works = self._collect(weights)
         total = self._product(works, weights)
-        variables = [_share(w) for w in weights]
-        read = MarginalAccumulator([0.0] * self.count, [0.0] * self.count)
+        # A finding that no cause touches was triggered by none.
+        variables = [_share(w) if v < self.facts else np.array([1.0, 0.0]) for v, w in enumerate(weights)]
+        read = MarginalAccumulator([0.0] * self.count, [0.0] * self.count, tally)
         unknown = 0.0
         if total > 0:
             for cause in self.alone:
@@ -140,6 +144,8 @@ class BucketTree:
             others = (*range(axis), *range(axis + 1, len(bucket.scope)))
             variables[bucket.variable] = np.add.reduce(work.full * u, axis=others)
             places = [a for a, v in enumerate(bucket.scope) if v in standing]
+            if read.tally is not None:
+                read.tally.scope = bucket.scope
             for cause, before in zip(reversed(self.lifts[n]), reversed(work.before), strict=True):
                 u = cause.adjoint(before, u, places, read)
             u = opened_adjoint(u, work.bare, [a for a, v in enumerate(bucket.scope) if v >= self.facts])

@@ -11,11 +11,12 @@ Source: derived here, checked against every world in the tests.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import prod
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import numpy as np
 
 from .. import effort
+from .part_tally import shown_weight
 from .potentials import Array, Showing, fire_showing
 
 # The logarithm of a smaller chance is not taken.
@@ -54,6 +55,8 @@ class SignReport:
         Whether it says that the sign is there.
     epoch : int
         How many remedies had been done: causes cured before it show it nothing.
+    by : str
+        Whose report of what kind it is, for who counts how far such reports go.
     """
 
     of: tuple[int, ...]
@@ -61,6 +64,7 @@ class SignReport:
     false_alarm: float
     said: bool
     epoch: int = 0
+    by: str = ""
 
 
 @dataclass(frozen=True)
@@ -243,13 +247,14 @@ class UnlistedShowing:
 
     def expand(self, scope: tuple[int, ...]) -> "ExpandedShowing":
         """Return it ready to be taken into tables over a scope."""
-        return ExpandedShowing(self.showing.placed({v: axis for axis, v in enumerate(scope)}))
+        return ExpandedShowing(self, self.showing.placed({v: axis for axis, v in enumerate(scope)}))
 
 
 @dataclass(frozen=True)
 class ExpandedShowing:
     """An unlisted showing by a table's axes."""
 
+    of: UnlistedShowing
     showing: Showing
 
     def step(self, v: Array) -> Array:
@@ -262,8 +267,10 @@ class ExpandedShowing:
         """Return a table after the showing was taken in: it stands apart from whether any cause is there."""
         return self.step(v)
 
-    def adjoint(self, before: Array, u: Array, standing: list[int], read: object) -> Array:
-        """Return the transpose of `step`."""
+    def adjoint(self, before: Array, u: Array, standing: list[int], read: Any) -> Array:
+        """Return the transpose of `step`, and enter how likely it happened where more is read."""
+        if read.tally is not None:
+            read.tally.unlisted[id(self.of)] = shown_weight(before, self.showing, u)
         out = u.copy()
         fire_showing(out, self.showing, backward=True)
         return out
@@ -287,6 +294,6 @@ def joined(signs: Sequence[NoisySign], reports: Iterable[SignReport]) -> list[tu
     for places in sorted(tuple(sorted(g)) for g, _ in groups):
         some = next(rs for g, rs in groups if places[0] in g)
         at = {k: n for n, k in enumerate(places)}
-        told = tuple(SignReport(tuple(at[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch) for r in some)
+        told = tuple(SignReport(tuple(at[k] for k in r.of), r.hit, r.false_alarm, r.said, r.epoch, r.by) for r in some)
         out.append((places, Reported(tuple(signs[k] for k in places), told)))
     return out

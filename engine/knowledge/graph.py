@@ -20,6 +20,11 @@ MOST_UNLISTED = 0.5  # of a complaint with no listed cause [prob]
 UNREAD_LEAK = 0.001
 
 
+def family_of(kb: model.KB, cause: str) -> str:
+    """Return the family of a cause: the folder that its file lies in."""
+    return kb.places.get(f"causes/{cause}", "").rpartition("/")[0].rpartition("/")[2]
+
+
 def answer_node(check: str, answer: str) -> str:
     """Return the node of one answer of a check."""
     return f"answer:{check}:{answer}"

@@ -40,6 +40,18 @@ def load_sheet(kb: model.KB, path: Path | str) -> model.Machine:
     if str(path) in kb.machines and not Path(path).exists():
         return kb.machines[str(path)]
     sheet = read(path)
+    if not Path(path).exists():
+        # Whoever writes the kind of machine where its sheet belongs is told which sheets there are.
+        raise InvalidInputError(
+            msgspec.structs.replace(
+                p,
+                message=f"there is no machine sheet '{path}'",
+                expected=f"a file, or one of {', '.join(kb.machines)}",
+                nearest=p.nearest or nearest(str(path), kb.machines),
+                mend="leave it empty where the machine has no sheet; what kind it is stands under facts:",
+            )
+            for p in sheet.problems
+        )
     if sheet.problems or sheet.root is None:
         raise InvalidInputError(sheet.problems)
     found = record(sheet, sheet.root, model.Machine)

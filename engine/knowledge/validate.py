@@ -107,11 +107,17 @@ def _singles(checker: ReferenceChecker, singles: dict[str, "Entry"]) -> None:
         checker.number(scales, ("defines_strength",), scales.record.defines_strength, 0, 1)
     if scales.record.another_name:
         checker.number(scales, ("another_name",), scales.record.another_name, 0, 1)
+    if scales.record.changed_since:
+        checker.number(scales, ("changed_since",), scales.record.changed_since, 0, 1)
     checker.number(roles, ("price_unit",), roles.record.price_unit)
     if roles.record.second_visit:
         checker.number(roles, ("second_visit",), roles.record.second_visit)
     if roles.record.per_card:
         checker.number(roles, ("per_card",), roles.record.per_card)
+    if roles.record.patience:
+        checker.number(roles, ("patience",), roles.record.patience)
+    if roles.record.in_vain:
+        checker.number(roles, ("in_vain",), roles.record.in_vain)
     for field, needed in (("roles", get_args(model.Role)), ("trades", TRADES)):
         cards = getattr(roles.record, field)
         found = [card.id for card in cards]

@@ -30,6 +30,25 @@ def causes(checker: "ReferenceChecker") -> None:
         _remedy(checker, entry)
         proof = cause.proof
         checker.outcome(entry, ("proof",), proof.check, proof.passes, None, within=True)
+        _repeats(checker, entry)
+
+
+def _repeats(checker: "ReferenceChecker", entry: "Entry") -> None:
+    """Note a proof that says what it repeats, and it is none of what its cause is complained of by."""
+    cause: model.Cause = entry.record
+    check = checker.tables["checks"].get(cause.proof.check)
+    repeats = check.record.repeats if check else None
+    shown = [s.complaint for s in cause.shows if s.complaint]
+    known = repeats and all(r in checker.tables["complaints"] for r in repeats)
+    if repeats and known and shown and not {*repeats} & {*shown}:
+        checker.note(
+            entry,
+            ("proof",),
+            "K167",
+            f"the proof '{cause.proof.check}' repeats no complaint that '{cause.id}' shows",
+            expected=one_of(shown),
+            mend="name a proof that repeats how it showed, or what the proof repeats under repeats:",
+        )
 
 
 def _breaks(checker: "ReferenceChecker", entry: "Entry") -> None:

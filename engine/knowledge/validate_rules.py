@@ -384,6 +384,8 @@ def checks(checker: "ReferenceChecker") -> None:
                             )
         for i, other in enumerate(line.instead if line else []):
             checker.known(entry, ("on_sheet", "instead", i), other, "checks", "check")
+        for i, complaint in enumerate(check.repeats or []):
+            checker.known(entry, ("repeats", i), complaint, "complaints", "complaint")
         for i, complaint in enumerate(check.heard_with):
             checker.known(entry, ("heard_with", i), complaint, "complaints", "complaint")
         for i, use in enumerate(check.means):

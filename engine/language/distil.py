@@ -12,13 +12,14 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from .word_pieces import DATA, NUMBER_MAX
+from .word_pieces import HALF, NUMBER_MAX, PACKED
 
 MODEL_SHA256 = "8199be6f699a395f99f89df973f9dc5285fbcfcdb2ae1a4e1201dab014f3d2a6"
 TOKENIZER_SHA256 = "be50c3628f2bf5bb5e3a7f17b1f74611b2561a3a27eeab05e5aa30f411572037"
 DIMS = 128
 COMMON = 1e-3  # a of Arora, Liang and Ma 2017: a word this frequent weighs half [share of all words]
 SEEN_LEAST = 1e-7  # frequency added to each piece where the directions are chosen [share of all words]
+SPREAD = 2.6  # standard deviations of a dimension that four bits reach to [-]
 WEIGHT_UNIT = 1024  # a weight of 1, in whole numbers
 KEPT = re.compile(r"(##)?[a-z0-9]+")
 BATCH = 512
@@ -48,14 +49,37 @@ def _embedded(model: bytes, count: int) -> Any:
     return out
 
 
-def main(model: str, tokenizer: str, folder: Path = DATA) -> None:
-    """Write pieces.txt, piece_vectors.npy and piece_weights.npy.
+def packed(vectors: Any) -> tuple[Any, Any]:
+    """Return vectors in four bits a number, two in a byte, and what a whole number of each dimension is worth.
+
+    Parameters
+    ----------
+    vectors : array of int8
+        (pieces, dims); cut at `SPREAD` standard deviations of their dimension.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> bits, steps = packed(np.array([[30, -30], [-30, 30]], np.int8))
+    >>> bits.tolist(), steps.tolist()
+    ([[181], [91]], [11, 11])
+    """
+    import numpy as np
+
+    most = HALF - 1
+    steps = np.maximum(1, np.rint(SPREAD * vectors.astype(np.float64).std(0) / most)).astype(np.uint8)
+    number = (np.clip(np.rint(vectors / steps), -most, most) + HALF).astype(np.uint8)
+    return number[:, ::2] << 4 | number[:, 1::2], steps
+
+
+def main(model: str, tokenizer: str, path: Path = PACKED) -> None:
+    """Write the table of pieces.
 
     Parameters
     ----------
     model, tokenizer : str
         Paths of the two files, whose hashes are held against those written down here.
-    folder : Path
+    path : Path
         Where to write.
     """
     import numpy as np
@@ -76,13 +100,16 @@ def main(model: str, tokenizer: str, folder: Path = DATA) -> None:
     projected = centred @ axes
     scale = NUMBER_MAX / np.quantile(np.abs(projected), 0.9995)
     vectors = np.clip(np.rint(projected * scale), -NUMBER_MAX, NUMBER_MAX).astype(np.int8)
-    folder.mkdir(exist_ok=True)
-    (folder / "pieces.txt").write_text("\n".join(names[at] for at in kept), "utf-8")
-    np.save(folder / "piece_vectors.npy", vectors)
-    np.save(folder / "piece_weights.npy", np.rint(weight * WEIGHT_UNIT).astype(np.uint16))
-    for name in ("pieces.txt", "piece_vectors.npy", "piece_weights.npy"):
-        raw = (folder / name).read_bytes()
-        print(name, len(raw), hashlib.sha256(raw).hexdigest())
+    bits, steps = packed(vectors)
+    arrays = {
+        "names": np.frombuffer("\n".join(names[at] for at in kept).encode(), np.uint8),
+        "packed": bits,
+        "steps": steps,
+        "weights": np.rint(weight * WEIGHT_UNIT).astype(np.uint16),
+    }
+    np.savez_compressed(path, **arrays)
+    for name, array in arrays.items():
+        print(name, array.nbytes, hashlib.sha256(array.tobytes()).hexdigest())
 
 
 if __name__ == "__main__":

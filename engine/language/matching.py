@@ -221,7 +221,9 @@ def _topic(whole: _Weighed, alone: list[_Weighed], text: str, index: Index) -> f
 
     signs = topic_signs(of(whole), [of(part) for part in alone], text)
     # A complaint of a shop's own is none of those learnt.
-    signs[0] = max([signs[0], *(s for c, s in whole.near.scores.items() if c != OTHER)])
+    own = [s for c, s in whole.near.scores.items() if c not in learnt]
+    signs[0] = max([signs[0], *own])
+    signs[2] += math.fsum(max(0.0, s) for s in own)
     return weighed(signs, index.hearer.topic[:-1], index.hearer.topic[-1])
 
 

@@ -40,7 +40,7 @@ def vectors_of(own: list[OwnPhrase]) -> Any:
     import numpy as np
 
     table = piece_table()
-    return np.array([table.vector(p.words) for p in own], np.float32).reshape(len(own), table.vectors.shape[1])
+    return np.array([table.vector(p.words) for p in own], np.float32).reshape(len(own), table.dims)
 
 
 class Index(msgspec.Struct, frozen=True, eq=False):

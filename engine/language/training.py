@@ -3,7 +3,8 @@
 The kernel of two texts is the sum of their blocks' cosines (`features.py`), plus the cosine b of their vectors
 (`word_pieces.py`) and its cube: a + b + b^3. Targets are one-hot; a row's ridge is the inverse of how common its class is.
 What a writer's phrases would get from the other writers alone follows from one inverse (the leave-one-group-out identity of
-linear smoothers): with G = (K + R)^-1 and A = G Y, the scores of group g are Y_g - (G_gg)^-1 A_g.
+linear smoothers): with G = (K + R)^-1 and A = G Y, the scores of group g are Y_g - (G_gg)^-1 A_g. Beside the ridge of complaints stands
+multinomial logistic regression in the same kernel (`softmaxed`): its weights are added, so that what is shipped is one table.
 
 Source
 ------
@@ -21,9 +22,14 @@ from .features import counts
 from .word_pieces import UNIT, piece_table
 
 Array = NDArray[Any]
-SEEN_LEAST = 2  # texts that must hold a feature before it counts
+SEEN_LEAST = (5, 3, 3)  # texts that must hold a feature of each block before it counts
+COLUMN_MOST = 32_000  # greatest whole number of a column, so that a row's scale times its numbers fits 16 bits
 NEWTON_STEPS = 30
 NEWTON_NEAR = 1e-8
+ENOUGH = 1e-4  # share of what the slope promises that a step must bring [-]
+SHORTEST = 1e-6  # step, and bend, below which nothing is gained [-]
+REMEMBERED = 8  # steps that tell how the loss bends
+COARSE = 1024  # whole numbers of a weight of 1 [-]
 SPREAD_MOST = 200  # texts that hold a feature: above, features are multiplied as a dense matrix, for speed alone
 
 
@@ -61,7 +67,7 @@ def corpus(texts: Sequence[str]) -> Corpus:
             for key in block:
                 of[key] = at
                 seen[key] = seen.get(key, 0) + 1
-    keys = np.array(sorted(k for k, n in seen.items() if n >= SEEN_LEAST), np.uint32)
+    keys = np.array(sorted(k for k, n in seen.items() if n >= SEEN_LEAST[of[k]]), np.uint32)
     place = {int(k): at for at, k in enumerate(keys)}
     idf = np.array([1 + math.log((1 + len(texts)) / (1 + seen[int(k)])) for k in keys])
     rows = [_row(blocks, place, idf) for blocks in counted]
@@ -197,7 +203,77 @@ def primal(known: Corpus, weights: Array) -> tuple[Array, Array]:
     return out, (known.vectors / UNIT).T @ weights
 
 
-def whole_numbers(values: Array, most: int = 32767) -> tuple[Array, Array]:
+def whole_numbers(values: Array) -> tuple[Array, Array]:
     """Return columns as 16-bit whole numbers and the unit of each column."""
-    unit = np.maximum(np.abs(values).max(0), 1e-12) / most
+    unit = np.maximum(np.abs(values).max(0), 1e-12) / COLUMN_MOST
     return np.rint(values / unit).astype(np.int16), unit
+
+
+def by_row(numbers: Array, most: int) -> tuple[Array, Array]:
+    """Return whole numbers as ones up to `most`, at most 127, and the scale of each row.
+
+    Examples
+    --------
+    >>> small, scales = by_row(np.array([[1000, -7], [3, 2]], np.int16), 63)
+    >>> small.tolist(), scales.tolist()
+    ([[62, 0], [3, 2]], [16, 1])
+    """
+    scales = np.maximum(1, -(-np.abs(numbers.astype(np.int64)).max(1) // most))
+    return np.rint(numbers / scales[:, None]).astype(np.int8), scales.astype(np.uint16)
+
+
+def softmaxed(k: Array, targets: Array, spread: float, steps: int, held: Array | None = None) -> Array:
+    """Return weights of multinomial logistic regression in the kernel's space, (texts, outputs), as multiples of 1/1024.
+
+    Parameters
+    ----------
+    k : array
+        (texts, texts).
+    targets : array
+        (texts, outputs), each row adding up to 1.
+    spread : float
+        Variance of a weight beforehand [-].
+    steps : int
+        Of limited-memory BFGS, with the kernel's own inner product: where it stops is a ridge, too.
+    held : array of bool, optional
+        (texts,) those left out; their weights are zero.
+
+    Source
+    ------
+    Kernel logistic regression: Zhu and Hastie 2005; two-loop recursion: Nocedal 1980. From memory, unverified.
+    """
+    kept: list[tuple[Array, Array, Array, Array, float]] = []
+    learnt = np.ones((len(k), 1)) if held is None else (~held[:, None]).astype(float)
+
+    def loss(a: Array, f: Array) -> tuple[float, Array]:
+        z = f - f.max(1, keepdims=True)
+        p = np.exp(z)
+        total = p.sum(1, keepdims=True)
+        surprise = (np.log(total) - (targets * z).sum(1, keepdims=True)) * learnt
+        return float(surprise.sum() + (a * f).sum() / (2 * spread)), (p / total - targets) * learnt + a / spread
+
+    a, f = np.zeros(targets.shape), np.zeros(targets.shape)
+    value, g = loss(a, f)
+    kg = k @ g
+    for _ in range(steps):
+        d, kd = -g, -kg
+        taken = []
+        for _s, ks, y, ky, curve in reversed(kept):
+            share = float((ks * d).sum()) / curve
+            taken.append(share)
+            d, kd = d - share * y, kd - share * ky
+        scale = kept[-1][4] / float((kept[-1][2] * kept[-1][3]).sum()) if kept else 1 / float(np.sqrt((g * kg).sum()))
+        d, kd = d * scale, kd * scale
+        for (s, ks, _y, ky, curve), share in zip(kept, reversed(taken), strict=True):
+            more = share - float((ky * d).sum()) / curve
+            d, kd = d + more * s, kd + more * ks
+        slope, t = float((kg * d).sum()), 1.0
+        while (new := loss(a + t * d, f + t * kd))[0] > value + ENOUGH * t * slope and t > SHORTEST:
+            t /= 2
+        kg_new = k @ new[1]
+        s, ks, y, ky = t * d, t * kd, new[1] - g, kg_new - kg
+        if (curve := float((ks * y).sum())) > SHORTEST:
+            kept = [*kept, (s, ks, y, ky, curve)][-REMEMBERED:]
+        a, f, value, g, kg = a + s, f + ks, new[0], new[1], kg_new
+    # Coarse, so that another order of adding gives the same weights.
+    return np.asarray(np.rint(a * learnt * COARSE) / COARSE)

@@ -18,15 +18,26 @@ if TYPE_CHECKING:
 
 DATA = Path(__file__).parent / "data"
 UNIT = 256  # a text's vector has this length, in whole numbers [-]
+PACKED = DATA / "pieces.npz"
+HALF, FOUR = 8, 15  # a piece's number is kept in four bits, from -7 to 7, two in a byte
 NUMBER_MAX = 127  # greatest number of a vector: dot products stay exact in single precision (127 * 127 * 128 < 2**24)
 
 
 class PieceTable(NamedTuple):
-    """The pieces by their place, a piece's vector (rows of int8) and its weight (uint16) by that place."""
+    """The pieces by their place; by that place a piece's numbers, two in a byte, and its weight (uint16).
+
+    `steps` says what a whole number of each dimension is worth.
+    """
 
     place: dict[str, int]
-    vectors: "Array"
+    packed: "Array"
+    steps: "Array"
     weights: "Array"
+
+    @property
+    def dims(self) -> int:
+        """Numbers of a vector."""
+        return len(self.steps)
 
     def vector(self, text: str) -> "Array":
         """Return a text's vector, (dims,) whole numbers of length about `UNIT`, as int64; zeros where nothing is known."""
@@ -34,11 +45,19 @@ class PieceTable(NamedTuple):
 
         at = [p for word in words_of(folded(text)) for part in word.split("'") for p in self.pieces(part)]
         if not at:
-            return np.zeros(self.vectors.shape[1], np.int64)
-        total = self.weights[at].astype(np.int64) @ self.vectors[at].astype(np.int64)
+            return np.zeros(self.dims, np.int64)
+        total = self.weights[at].astype(np.int64) @ self.numbers(at)
         length = float((total * total).sum()) ** 0.5
         scaled = np.rint(total * (UNIT / length)) if length else total
         return np.clip(scaled, -NUMBER_MAX, NUMBER_MAX).astype(np.int64)
+
+    def numbers(self, at: list[int]) -> "Array":
+        """Return the vectors of some pieces, (pieces, dims) whole numbers."""
+        import numpy as np
+
+        packed = self.packed[at]
+        both = np.stack([packed >> 4, packed & FOUR], 2).reshape(len(at), -1)
+        return np.asarray((both.astype(np.int64) - HALF) * self.steps)
 
     def pieces(self, word: str) -> list[int]:
         """Return the places of a word's pieces, longest first from its start; nothing where a part of it is unknown."""
@@ -66,7 +85,8 @@ def piece_table() -> PieceTable:
     """
     import numpy as np
 
-    names = (DATA / "pieces.txt").read_text("utf-8").split("\n")
-    vectors = np.load(DATA / "piece_vectors.npy", mmap_mode="r", allow_pickle=False)
-    weights = np.load(DATA / "piece_weights.npy", allow_pickle=False)
-    return PieceTable({name: at for at, name in enumerate(names)}, vectors, weights)
+    with np.load(PACKED, allow_pickle=False) as kept:
+        names = kept["names"].tobytes().decode().split("\n")
+        return PieceTable(
+            {name: at for at, name in enumerate(names)}, kept["packed"], kept["steps"].astype(np.int64), kept["weights"]
+        )

@@ -1,1 +1,1 @@
-"""Line drawings by code: scenes of parts with their measures, marks from datum to measured point, right beside wrong; knows no kb."""
+"""A scene that was drawn, laid out: its words where they cover nothing, right beside wrong, as SVG; knows no kb."""

@@ -10,23 +10,24 @@ from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
-from .drawing import Arrow, Drawing, Label, Point, Stroke, Texture, bounds, run, smoothed
 from .letters import LEADING, SIZE, lines, width
-from .placing import Area, Ground
+from .placing import Area, Ground, Place
+from .scenes.drawing import Arrow, Drawing, Label, Point, Stroke, Texture, bounds, run, smoothed
 
 WEIGHT = 1.6  # of every line [px]
 WORDS = 134.0  # room for a line of a label, in a whole picture and in half a one [px]
 WORDS_NARROW = 112.0
-HEAD = 14.0  # of an arrow [px]
+STEP = 1.5  # between the points at which ink is noted [px]
 
 
 @dataclass(frozen=True)
 class Written:
-    """A panel as SVG elements, its texts with their boxes, and how much ink its words cover [cells]."""
+    """A panel as SVG elements, its texts with their boxes, how much ink its words cover [cells], and what their places cost."""
 
     elements: list[str]
     texts: list[tuple[str, Area]]
     covered: int
+    cost: float
     top: float
     bottom: float
 
@@ -69,54 +70,66 @@ class Panel:
 
     def written(self, top: float, bottom: float) -> Written | None:
         """Return the panel as SVG; None where its words have no room between two heights [px]."""
-        edge = Area(self.left + 1, top, self.left + self.wide - 1, bottom)
-        ground = Ground(edge)
+        order = sorted(
+            self.drawing.labels,
+            key=lambda label: (not label.pinned, label.towards is not None, not label.strong, label.lead),
+        )
+        found, late = self._written(top, bottom, order)
+        if found and found.covered:  # who found no free place chooses first
+            again, _ = self._written(top, bottom, [*late, *(label for label in order if label not in late)])
+            if again and again.covered < found.covered:
+                return again
+        return found
+
+    def _written(self, top: float, bottom: float, order: Sequence[Label]) -> tuple[Written | None, list[Label]]:
+        """Return the panel with its labels placed in an order, and those of them that found no free place."""
+        ground = Ground(Area(self.left + 1, top, self.left + self.wide - 1, bottom))
+        late: list[Label] = []
         shapes: list[str] = []
         for part in self.drawing.parts:
             shapes.append(self._part(part, ground))
-        for label in self.drawing.labels:  # no label hides the point that another speaks of
-            if label.towards is not None:
-                ground.stain(*self.at(label.at), 14)
+        ground.spots = [self.at(label.at) for label in self.drawing.labels if label.towards is not None]
         texts: list[tuple[str, Area]] = []
         words: list[str] = []
-        order = sorted(
-            self.drawing.labels,
-            key=lambda label: (not label.pinned, not label.strong, label.lead, label.towards is not None),
-        )
         for label in order:
+            before = ground.covered
             made = self._label(label, ground)
             if made is None:
-                return None
+                return None, []
+            if ground.covered > before:
+                late.append(label)
             shapes.append(made[0])
             words.append(made[1])
             texts += made[2]
         boxes = [box.top for box in ground.taken], [box.bottom for box in ground.taken]
         first, last = min([ground.first, *boxes[0]]), max([ground.last, *boxes[1]])
-        return Written([*(s for s in shapes if s), *words], texts, ground.covered, first, last)
+        return Written([*(s for s in shapes if s), *words], texts, ground.covered, ground.cost, first, last), late
 
     def _label(self, label: Label, ground: Ground) -> tuple[str, str, list[tuple[str, Area]]] | None:
-        rows = lines(label.text, WORDS_NARROW if self.drawing.narrow else WORDS)
-        wide, high = max(map(width, rows)), len(rows) * LEADING
+        room = WORDS_NARROW if self.drawing.narrow else WORDS
+        broken = [lines(label.text, room)]
+        for part in (0.8, 0.6, 0.45):
+            rows = lines(label.text, part * room)
+            if len(rows) > len(broken[-1]):
+                broken.append(rows)
+        shapes = [(max(map(width, rows)), len(rows) * LEADING) for rows in broken]
         at = self.at(label.at)
-        placed = (
-            ground.pin(at, wide, high)
-            if label.pinned
-            else ground.place(at, wide, high, label.towards, label.lead, label.firm)
-        )
-        if placed is None and not label.lead:  # better away and joined by a line than nowhere
-            placed = ground.place(at, wide, high, label.towards, True, label.firm)
+        placed: Place | None = ground.pin(at, *shapes[0]) if label.pinned else None
+        if placed is None:
+            placed = ground.place(at, shapes, label.towards, label.lead, label.firm, label.along)
         if placed is None:
             return None
-        box, begin = placed
+        box, begin, rows = placed.area, placed.begin, broken[placed.shape]
         lead = ""
         if begin:
             kind = ' class="pa"' if label.accent else ""
             lead = f'<path{kind} d="M{_pair(begin)}L{_pair(at)}"/><circle class="pd" cx="{_n(at[0])}" cy="{_n(at[1])}" r="2.2"/>'
         middle = (box.left + box.right) / 2
+        first = (box.top + box.bottom - len(rows) * LEADING) / 2
         kind = ' class="pt"' if label.accent else ""
         out, texts = [], []
         for k, row in enumerate(rows):
-            y = box.top + 2 + (k + 0.78) * LEADING
+            y = first + (k + 0.78) * LEADING
             out.append(f'<text{kind} x="{_n(middle)}" y="{_n(y)}">{escape(row)}</text>')
             half = width(row) / 2
             texts.append((row, Area(middle - half, y - 0.78 * SIZE, middle + half, y + 0.24 * SIZE)))
@@ -130,9 +143,9 @@ class Panel:
         points = [self.at(p) for p in part.points]
         line = run(points, part.closed, part.smooth)
         half = part.thick * self.scale / 2
-        for p in _every(line, 3.0):
-            for off in (-half, 0.0, half) if half else (0.0,):
-                ground.stain(p[0] + off, p[1] + off, 2)
+        if part.fill and part.closed:
+            ground.cover(line)
+        self._stain(line, half, part.fill in ("ink", "accent"), ground)
         kinds = ["pa"] if part.accent else []
         more = ' stroke-dasharray="4 3"' if part.dashed else ""
         if part.fill:
@@ -146,13 +159,28 @@ class Panel:
             return _tube(d, 2 * half, part.ribs)
         return f'<path{kind}{more} d="{d}"/>'
 
+    @staticmethod
+    def _stain(line: Sequence[Point], half: float, full: bool, ground: Ground) -> None:
+        """Note the ink of a stroke, of a tube from wall to wall, of a dark shape all over."""
+        for a, b in pairwise(line):
+            long = math.dist(a, b) or 1.0
+            across = ((a[1] - b[1]) / long, (b[0] - a[0]) / long)
+            steps = max(1, math.ceil(2 * half / STEP))
+            offs = [half * (2 * k / steps - 1) for k in range(steps + 1)] if half else [0.0]
+            for x, y in _every([a, b], STEP):
+                for off in offs:
+                    ground.stain(x + off * across[0], y + off * across[1])
+        if full:
+            for a, b in _hatching(line, STEP, slanted=False):
+                for x, y in _every([a, b], STEP):
+                    ground.stain(x, y)
+
     def _arrow(self, part: Arrow, ground: Ground) -> str:
         points = [self.at(p) for p in part.points]
-        for p in _every(points, 3.0):
-            ground.stain(*p, 3)
         smooth = len(points) > 2
         out = [f'<path class="pa" d="{_path(points, False, smooth)}"/>']
         line = run(points, False, smooth)
+        self._stain(line, 0.0, False, ground)
         long = sum(math.dist(a, b) for a, b in pairwise(line))
         size = min(8.0, max(4.0, long / 3))
         ends = [(line[-2], line[-1])]
@@ -161,10 +189,12 @@ class Panel:
         for before, tip in ends:
             angle = math.atan2(tip[1] - before[1], tip[0] - before[0])
             wings = [(tip[0] - size * math.cos(angle + s), tip[1] - size * math.sin(angle + s)) for s in (0.42, -0.42)]
+            self._stain([wings[0], tip, wings[1], wings[0]], 0.0, False, ground)
             out.append(f'<path class="pa pf" d="{_path([wings[0], tip, wings[1]], True, False)}"/>')
         if part.bar:
             angle = math.atan2(line[1][1] - line[0][1], line[1][0] - line[0][0]) + math.pi / 2
             a, b = ((line[0][0] + s * 6 * math.cos(angle), line[0][1] + s * 6 * math.sin(angle)) for s in (1, -1))
+            self._stain([a, b], 0.0, False, ground)
             out.append(f'<path class="pa" d="M{_pair(a)}L{_pair(b)}"/>')
         return "".join(out)
 
@@ -173,9 +203,8 @@ class Panel:
         if part.kind == "solid":
             rows = _hatching(outline, 6.0, slanted=True)
             d = "".join(f"M{_pair(a)}L{_pair(b)}" for a, b in rows)
-            for a, b in rows:
-                for p in _every([a, b], 4.0):
-                    ground.stain(*p, 1)
+            for row in [[*outline, outline[0]], *map(list, rows)]:
+                self._stain(row, 0.0, False, ground)
             return f'<path d="{_path(outline, True, False)}{d}"/>'
         rows = _hatching(outline, 5.0 if part.kind == "water" else 7.0, slanted=False)
         pieces: list[str] = []
@@ -185,19 +214,21 @@ class Panel:
                 while x < b[0] - 3:
                     to = min(x + 6, b[0] - 2)
                     pieces.append(f"M{_n(x)} {_n(a[1])}h{_n(to - x)}")
-                    ground.stain(x, a[1], 1)
-                    ground.stain(to, a[1], 1)
+                    self._stain([(x, a[1]), (to, a[1])], 0.0, False, ground)
                     x += 12
             top = rows[0] if rows else None
             if top:
                 y = min(p[1] for p in outline)
                 pieces.append(f"M{_n(top[0][0])} {_n(y)}H{_n(top[1][0])}")
+                self._stain([(top[0][0], y), (top[1][0], y)], 0.0, False, ground)
             return f'<path d="{"".join(pieces)}"/>' if pieces else ""
         for k, (a, b) in enumerate(rows):
             x = a[0] + 3 + (k % 2) * 4
             while x < b[0] - 2:
                 pieces.append(f"M{_n(x - 2)} {_n(a[1])}a2 2 0 1 0 4 0a2 2 0 1 0 -4 0")
-                ground.stain(x, a[1], 1)
+                for off in (-2.0, 0.0, 2.0):
+                    ground.stain(x + off, a[1] + off)
+                    ground.stain(x + off, a[1] - off)
                 x += 8
         return f'<path d="{"".join(pieces)}"/>' if pieces else ""
 

@@ -4,6 +4,7 @@ The widths are those of a wide common face, rounded up: whatever face a reader h
 """
 
 SIZE = 14.0  # of letters, in a drawing 320 wide: 12.6 px where a phone of 320 px leaves it 288 [px]
+BOLD = 1.12  # so much wider are bold letters [-]
 LEADING = 16.0  # from base line to base line [px]
 # Width of letters by their size; what is not listed is as wide as an M [-].
 WIDTHS = {

@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
 
-from .drawing import Drawing, Figure, bounds
 from .layout import WEIGHT, Panel, Written
-from .letters import SIZE, width
+from .letters import BOLD, LEADING, width
 from .placing import Area
-from .scene import Scene
-from .scenes import SCENES
+from .scenes.catalog import SCENES
+from .scenes.drawing import Drawing, Figure, Scene, bounds
 
 WIDE = 320.0  # of every picture; it is scaled as a whole [px]
 TALL = 180.0  # of a scene in a picture, as long as its words have room [px]
@@ -20,8 +19,9 @@ HEAD = 24.0  # the line with "right" or "wrong" [px]
 GUTTER = 8.0
 # Room above and below a drawing for its words, more where they have too little; what they leave empty is cut off [px].
 ROOM = ((44, 66), (90, 90), (130, 200), (200, 320))
+PER_PX = 0.12  # cost of more room
+EASY = 14.0  # cost of a label, with the room, at which no more room is tried
 EDGE = 7.0  # room round all that is drawn [px]
-LITTLE = 16  # cells of ink under words
 SHEET = (
     ".pic{color:#1b1b1b;background:#fff;--paper:#fff;--accent:#a83c00}"
     "@media (prefers-color-scheme:dark){.pic{color:#ececec;background:#16181b;--paper:#16181b;--accent:#ffb07a}}"
@@ -39,7 +39,7 @@ CLASSES = (
 
 @dataclass(frozen=True)
 class Made:
-    """A picture as it was laid out: its SVG, its size, and each text with its box, for whoever measures it."""
+    """A picture as it was laid out: its SVG, its size, each text with its box, and how much ink lies under words, for whoever measures it."""
 
     svg: str
     wide: float
@@ -47,9 +47,10 @@ class Made:
     bottom: float
     texts: tuple[tuple[str, Area], ...]
     told: str
+    covered: int = 0
 
 
-def picture(
+def laid_out(
     scene: str,
     marks: Iterable[str] = (),
     *,
@@ -60,8 +61,8 @@ def picture(
     figures: Mapping[str, Figure] | None = None,
     alone: bool = True,
     told: bool = True,
-) -> str:
-    """Return a picture as SVG.
+) -> Made:
+    """Return a picture as SVG, with where its texts stand; the same as before where it was drawn before.
 
     Parameters
     ----------
@@ -89,15 +90,15 @@ def picture(
 
     Examples
     --------
-    >>> picture("standpipe", ["height"], title="Standpipe height")[:4]
+    >>> laid_out("standpipe", ["height"], title="Standpipe height").svg[:4]
     '<svg'
     """
     known = tuple(sorted((figures or {}).items()))
-    return _drawn(scene, tuple(marks), (state, right, wrong), title, known, alone, told)
+    return _made(scene, tuple(marks), (state, right, wrong), title, known, alone, told)
 
 
 @lru_cache(400)
-def _drawn(
+def _made(
     scene: str,
     marks: tuple[str, ...],
     states: tuple[str, str, str],
@@ -105,30 +106,12 @@ def _drawn(
     figures: tuple[tuple[str, Figure], ...],
     alone: bool,
     told: bool,
-) -> str:
+) -> Made:
     """Return a picture that may have been drawn before: a page shows the same few again and again."""
     state, right, wrong = states
-    return laid_out(
-        scene, marks, state=state, right=right, wrong=wrong, title=title, figures=dict(figures), alone=alone, told=told
-    ).svg
-
-
-def laid_out(
-    scene: str,
-    marks: Iterable[str] = (),
-    *,
-    state: str = "",
-    right: str = "",
-    wrong: str = "",
-    title: str = "",
-    figures: Mapping[str, Figure] | None = None,
-    alone: bool = True,
-    told: bool = True,
-) -> Made:
-    """Return a picture with where its texts stand; the arguments are those of `picture`."""
     drawn = SCENES[scene]
     wanted = [*marks]
-    known = dict(figures or {})
+    known = dict(figures)
     missing = [m for m in wanted if m not in drawn.marks] + [
         s for s in (state, right, wrong) if s and s not in drawn.states
     ]
@@ -145,7 +128,7 @@ def laid_out(
     count = len(drawings)
     wide = (WIDE - (count - 1) * GUTTER) / count
     head = HEAD if pairs[0][0] else 0.0
-    best: tuple[float, float, list[Panel], list[Written]] | None = None
+    best: tuple[tuple[int, float], float, list[Panel], list[Written]] | None = None
     for above, below in ROOM:
         panels = [
             Panel(d, k * (wide + GUTTER), head + above, wide, drawn.tall or (TALL_HALF if count == 2 else TALL), frame)
@@ -156,10 +139,11 @@ def laid_out(
         found = [w for w in written if w is not None]
         if len(found) < count:
             continue
-        covered = sum(w.covered for w in found)
-        if best is None or covered + (above + below) / 5 < best[0]:
-            best = (covered + (above + below) / 5, high, panels, found)
-        if covered <= LITTLE:
+        cost = (sum(w.covered for w in found), sum(w.cost for w in found) + PER_PX * (above + below))
+        worse = best is not None and cost >= best[0]
+        if best is None or not worse:
+            best = (cost, high, panels, found)
+        if not best[0][0] and (worse or best[0][1] < EASY * sum(len(d.labels) for d in drawings)):
             break
     if best is None:
         raise ValueError(f"the words of {scene} have no room")
@@ -172,15 +156,21 @@ def laid_out(
     for (word, _), panel, made in zip(pairs, panels, found, strict=True):
         if word:
             body.append(_verdict(word, panel.left, top))
-            texts.append((word, Area(panel.left + 26, top + 3, panel.left + 26 + width(word, 15), top + 20)))
+            texts.append((word, Area(panel.left + 26, top + 3, panel.left + 26 + BOLD * width(word, 15), top + 20)))
         body += made.elements
         texts += made.texts
     if count == 2:
         body.insert(0, f'<path stroke-dasharray="1 5" d="M{WIDE / 2:.0f} {top + 4:.0f}V{high - 4:.0f}"/>')
     words = said(drawn, pairs, wanted, known)
     high = float(math.ceil(high))
+    for note in dict.fromkeys(d.scale for d in drawings if d.scale):
+        high += LEADING
+        body.append(f'<text x="{WIDE / 2:.0f}" y="{high - EDGE:.0f}">{escape(note)}</text>')
+        half = width(note) / 2
+        texts.append((note, Area(WIDE / 2 - half, high - EDGE - 11, WIDE / 2 + half, high - EDGE + 4)))
+        words += f" {note.capitalize()}."
     svg = _document(body, top, high - top, title or drawn.says, words, alone, told)
-    return Made(svg, WIDE, top, high, tuple(texts), words)
+    return Made(svg, WIDE, top, high, tuple(texts), words, sum(w.covered for w in found))
 
 
 def said(scene: Scene, pairs: list[tuple[str, str]], marks: list[str], figures: Mapping[str, Figure]) -> str:
@@ -229,8 +219,3 @@ def _document(body: list[str], top: float, high: float, title: str, words: str, 
     named = [f"<title>{escape(title)}</title><desc>{escape(words)}</desc>"] if told else []
     style = [f"<style>{SHEET}{CLASSES}</style>"] if alone else []
     return "\n".join([head, *named, *style, *body, "</svg>", ""])
-
-
-def size_of_letters() -> float:
-    """Return the size of letters where a picture is as wide as it was laid out [px]."""
-    return SIZE

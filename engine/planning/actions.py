@@ -33,10 +33,13 @@ from .roles import (
     role_card,
     senseless,
     trade_card,
+    work_of,
 )
 
 # Less is not believed of anything that has to be asked and answered (judgement); a bit must not be had for nothing [minutes].
 LEAST_MINUTES = 0.1
+# So many times the head of the first question the next may take at most (judgement): what is worth that is asked, however late [-].
+MOST_HEAD = 5
 # So many earlier reports of one sign are heeded when the next is foreseen [-].
 MOST_BEFORE = 4
 # How long the last in the chain works on what no kb entry names (judgement) [minutes].
@@ -127,8 +130,9 @@ def decision_problem(
     listed = np.flatnonzero(scenarios.needs.any(axis=0))
     about = [c for c in graph.relevant(network.graph, list(state.complaints)) if c in evidence.causes]
     questions = []
+    before = asked(state, hands)
     for check in open_checks(network, state, about, hands):
-        price = asking(kb, check_minutes(check, hands)) * rate
+        price = asking(kb, check_minutes(check, hands), before) * rate
         questions.append(Test(f"check:{check.id}", price, outcomes(seen, check, hands)))
     questions += _facts(network, state, evidence, scenarios, rate, hands)
     mends = []
@@ -138,7 +142,8 @@ def decision_problem(
             cures = np.zeros(len(evidence.causes), dtype=bool)
             cures[i] = True
             name, price, chance, look, looking = mend
-            mends.append(Repair(name, price, cures, chance, look, looking))
+            vain = kb.roles.in_vain.n if kb.roles.in_vain else 0.0
+            mends.append(Repair(name, price, cures, chance, look, looking, vain))
     card = role_card(kb, role)
     count = len(scenarios.weight)
     if card.hand_on_to == "technician" and onward:
@@ -148,7 +153,7 @@ def decision_problem(
             card.hand_on_fee.n,
         )
     else:
-        work = _last_work(kb, evidence, scenarios)
+        work = _last_work(kb, state, evidence, scenarios)
         unlisted = np.where(scenarios.unlisted, UNLISTED_MINUTES * trade_card(kb, "specialist").per_minute.n, 0.0)
         hand = Referral(card.hand_on_fee.n + scenarios.needs @ work + unlisted, work=work)
     keys = {needs: n for n, needs in enumerate(dict.fromkeys(_keys(scenarios)))}
@@ -156,20 +161,40 @@ def decision_problem(
     return DecisionProblem(questions, mends, hand, scenarios.needs, scenarios.unlisted, group)
 
 
-def asking(kb: model.KB, minutes: float) -> float:
-    """Return what one more question takes of whoever answers: its own time, and the head it costs [minutes]."""
-    return max(LEAST_MINUTES, minutes) + (kb.roles.per_card.n if kb.roles.per_card else 0.0)
+def asking(kb: model.KB, minutes: float, before: int = 0) -> float:
+    """Return what one more question takes of whoever answers: its own time, and the head it costs [minutes].
+
+    Parameters
+    ----------
+    kb : KB
+    minutes : float
+        Its own time [minutes].
+    before : int
+        How many questions the same person was asked before: each leaves less patience for the next.
+    """
+    head = kb.roles.per_card.n if kb.roles.per_card else 0.0
+    if kb.roles.patience:
+        head *= min(MOST_HEAD, 1 + (before / kb.roles.patience.n) ** 2)
+    return max(LEAST_MINUTES, minutes) + head
 
 
-def _last_work(kb: model.KB, evidence: Evidence, scenarios: Scenarios) -> Any:
+def asked(state: State, hands: str) -> int:
+    """Return how many questions some hands were asked so far; who is not there yet was asked none."""
+    if hands != state.hands:
+        return 0
+    return sum(a.hands == hands and not a.proof for a in state.answers) + len(state.facts) + len(state.passed_over)
+
+
+def _last_work(kb: model.KB, state: State, evidence: Evidence, scenarios: Scenarios) -> Any:
     """Return what the last in the chain takes for mending each cause that may have to be mended: at their rate, with the trade it needs."""
     rate = trade_card(kb, "specialist").per_minute.n
     work = np.zeros(len(evidence.causes))
     for i in np.flatnonzero(scenarios.needs.any(axis=0)):
         remedy = kb.causes[evidence.causes[i]].remedy
         work[i] = remedy.minutes * rate + sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
-        if remedy.by in ("plumber", "electrician"):
-            work[i] += trade_card(kb, remedy.by).fee.n
+        trade = work_of(remedy, state)
+        if trade in ("plumber", "electrician"):
+            work[i] += trade_card(kb, trade).fee.n
     return work
 
 
@@ -225,7 +250,7 @@ def _facts(
         if name in passed or minutes is None or not holds(fact.when, known) or senseless(network, state, fact):
             continue
         table = scenarios.by_fact[rows] / weight
-        out.append(Test(f"fact:{name}", asking(kb, minutes) * rate, table))
+        out.append(Test(f"fact:{name}", asking(kb, minutes, asked(state, hands)) * rate, table))
     return out
 
 
@@ -255,8 +280,9 @@ def _mend(
     chance = graph.strength(kb, remedy.cures)
     if may_mend(kb, remedy, hands, state):
         return f"remedy:{cause_id}", remedy.minutes * rate + proving + price, chance, look, looking
-    if remedy.by in ("plumber", "electrician"):
-        trade = trade_card(kb, remedy.by)
+    by = work_of(remedy, state)
+    if by in ("plumber", "electrician"):
+        trade = trade_card(kb, by)
         booked = trade.fee.n + remedy.minutes * trade.per_minute.n + proving + price
         return f"hand-on:{cause_id}", booked, chance, look, looking
     return None

@@ -55,6 +55,7 @@ class CostModel:
         count = len(decision_problem.unlisted)
         self.count = len(decision_problem.repairs)
         self.chance = np.array([m.chance for m in decision_problem.repairs])
+        self.vain = np.array([m.vain for m in decision_problem.repairs])
         fix = np.zeros((count, self.count), dtype=bool)
         covered = np.zeros_like(decision_problem.needs)
         for k, mend in enumerate(decision_problem.repairs):
@@ -93,8 +94,9 @@ class CostModel:
 
     def _priced(self, cost: Array) -> None:
         self.cost = cost
-        mending = np.where(self.fix, cost, 0.0).sum(axis=1) + (1 - self.success) * self.next_perfect_information_cost
-        worth = np.maximum(self.chance * self.spared - cost, 0.0)
+        right = cost + (1 - self.chance) * self.vain
+        mending = np.where(self.fix, right, 0.0).sum(axis=1) + (1 - self.success) * self.next_perfect_information_cost
+        worth = np.maximum(self.chance * self.spared - right, 0.0)
         self.perfect_information_cost: Array = np.where(
             self.stuck,
             self.next_perfect_information_cost - self.part @ worth,
@@ -145,13 +147,15 @@ class CostModel:
         sums = rows @ self.by_pattern
         by_pattern, priced = sums[:, : len(self.patterns)], sums[:, len(self.patterns) :]
         # A mend that spares the next role a part of its work counts as that part of ending the case.
-        parted = (rows @ self.part) * self.chance * self.spared
+        parted = (rows @ self.part) * self.chance * (self.spared + self.vain)
         ending = np.divide(parted, known[:, None], out=np.zeros_like(parted), where=known[:, None] > 0)
-        rate = ((by_pattern @ self.patterns) * self.chance + ending) / self.cost
+        # Each is paid as if it were in vain; what that costs is given back where it was not.
+        cost = self.cost + self.vain
+        rate = ((by_pattern @ self.patterns) * self.chance + ending) / cost
         order = np.argsort(-rate, axis=1, kind="stable")
         place = np.empty_like(order)
         np.put_along_axis(place, order, np.arange(k)[None, :].repeat(n, 0), axis=1)
-        paid = np.concatenate([np.zeros((n, 1)), np.cumsum(self.cost[order], axis=1)], axis=1)
+        paid = np.concatenate([np.zeros((n, 1)), np.cumsum(cost[order], axis=1)], axis=1)
         last = np.where(self.patterns.any(axis=1), -1, k)[None, :].repeat(n, axis=0)
         for mend, wanted in enumerate(self.patterns.T):
             np.maximum(last, place[:, mend, None] - np.where(wanted, 0, k + 1), out=last)
@@ -164,7 +168,8 @@ class CostModel:
 
         done = up_to(solved)
         # What nothing ends stands in the last place, which is left out again; what it has paid is of no account.
-        spent = up_to(solved * paid.ravel().take(at + 1, mode="clip").reshape(solved.shape))
+        back = self.patterns @ self.vain
+        spent = up_to(solved * (paid.ravel().take(at + 1, mode="clip").reshape(solved.shape) - back))
         spared = up_to(priced * self.solving + overhead[:, None] * solved)
         mass = rows.sum(axis=1)
         total = known + overhead * mass

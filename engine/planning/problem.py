@@ -25,7 +25,8 @@ class Test:
 class Repair:
     """A remedy that can be done: its price with its proof [minutes], the scenarios' causes that it cures, its chance to cure.
 
-    `look` is the test that must be made before it, whose price `looking` is part of its own until then.
+    `look` is the test that must be made before it, whose price `looking` is part of its own until then. `vain` is what it costs on top
+    where it ends nothing [minutes].
     """
 
     id: str
@@ -34,6 +35,7 @@ class Repair:
     chance: float
     look: str = ""
     looking: float = 0.0
+    vain: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -226,8 +226,11 @@ def denied(network: Network, state: State, cause: model.Cause) -> bool:
     network : Network
     state : State
     cause : Cause
-        One without a defining look is never denied: nothing that can be seen rules it out.
+        One without a defining look is never denied: nothing that can be seen rules it out; what is healthy is, by the person's no.
     """
+    if cause.kind == "normal" and any(t.cause == cause.id and t.did == "could-not" for t in state.remedies):
+        # Whoever was told how it looks when all is well said that it is not so here.
+        return True
     look = cause.defines
     if look is None or not (look.check or look.rule):
         return False
@@ -238,9 +241,11 @@ def denied(network: Network, state: State, cause: model.Cause) -> bool:
         if answer.proof or not able or not (read or check.id == look.check):
             continue
         if read:
-            from ..measurement.readings import reading
+            from ..diagnosis.measured import counted
 
-            return reading(network.kb, check.id, answer.said, answer.hands).verdict.state == "within"
+            # Of these hands, or better ones.
+            able_ones = [a for a in state.answers if a.hands == "technician" or state.hands == "homeowner"]
+            return counted(network.kb, able_ones, check.id, answer.epoch).verdict.state == "within"
         # Another answer that the cause shows as well does not deny it: not held up is near enough to slipped down.
         signs = {graph.shown_sign(network.kb, s) for s in cause.shows} - {None}
         own = {s.answer for s in cause.shows if s.check == look.check}
@@ -256,6 +261,7 @@ def condition(network: Network, state: State, remedy: model.Remedy) -> str:
 
 def _seen(network: Network, state: State, only: model.OnlyIf, since: int = 0) -> str:
     """Return whether an observation stands ('met'), was never made ('open') or came out otherwise ('refuted')."""
+    from ..diagnosis.measured import counted
     from ..measurement.readings import reading
 
     for answer in reversed(state.answers):
@@ -263,7 +269,10 @@ def _seen(network: Network, state: State, only: model.OnlyIf, since: int = 0) ->
             break
         if answer.check == only.check:
             if network.kb.checks[only.check].kind == "measure":
-                verdict = reading(network.kb, only.check, answer.said, answer.hands).verdict
+                if answer.proof:
+                    verdict = reading(network.kb, only.check, answer.said, answer.hands).verdict
+                else:
+                    verdict = counted(network.kb, state.answers, only.check, answer.epoch).verdict
                 if verdict.state == "too-close":
                     return "open" if answer.hands != state.hands else "refuted"
                 return "met" if verdict.state == "broken" and verdict.side == only.side else "refuted"

@@ -90,7 +90,10 @@ def _way(kind: str, title: str, price: float, asks: bool = False) -> Way:
 def _ready(analysis: Analysis, mend: Repair, trade: str) -> bool:
     """Return whether a trade may be booked for a remedy: nobody is, before the reading that calls for it."""
     remedy = analysis.network.kb.causes[mend.id.partition(":")[2]].remedy
-    return remedy.by == trade and roles.condition(analysis.network, analysis.state, remedy) == "met"
+    return (
+        roles.work_of(remedy, analysis.state) == trade
+        and roles.condition(analysis.network, analysis.state, remedy) == "met"
+    )
 
 
 def _booked(cost_model: CostModel, root: "np.typing.NDArray[np.float64]", k: int, mend: Repair) -> float:
@@ -99,4 +102,6 @@ def _booked(cost_model: CostModel, root: "np.typing.NDArray[np.float64]", k: int
     alone = cost_model.fix[:, k] & (decision_problem.needs.sum(axis=1) == 1)
     rest = root * np.where(alone, 1 - mend.chance, 1.0)
     left = float(rest.sum())
-    return mend.cost + (left * float(cost_model.hand_on(normal(rest[None, :]))[0]) if left > 0 else 0.0)
+    return (
+        mend.cost + mend.vain * left + (left * float(cost_model.hand_on(normal(rest[None, :]))[0]) if left > 0 else 0.0)
+    )

@@ -7,13 +7,14 @@ from ..advice import Advice, Frozen, Step
 from ..advise import advise
 from ..advising import gates
 from ..advising.analysis import Analysis, bounded
+from ..advising.cards import said_then
 from ..advising.endings import RULED_OUT, WORTH
 from ..advising.explain import chance_of, left_out, said
 from ..advising.verdicts import verdict_text
 from ..advising.wording import in_100, minutes_text
 from ..case.events import Event
 from ..case.rows import leading
-from ..case.state import Answered, State, fold
+from ..case.state import Answered, Earlier, State, fold
 from ..diagnosis.evidence import latest
 from ..diagnosis.network import network_of
 from ..language.sanitize import printable
@@ -82,6 +83,7 @@ class HandOver(Frozen, frozen=True, kw_only=True):
     unknown_text: str
     facts: list[str]
     answered: list[str]
+    then: list[str]
     done: list[str]
     first: list[str]
     recheck: list[RecheckLine]
@@ -131,7 +133,8 @@ def _handover(kb: model.KB, events: list[Event], role: model.Role) -> HandOver:
         unknown=advice.unknown,
         unknown_text=f"Something that is not listed here: {in_100(advice.unknown)}.",
         facts=[f"{kb.facts[f].title}: {kb.facts[f].options[o].says}" for f, o in sorted(state.facts)],
-        answered=[answered(kb, a) for a in state.answers if not a.proof],
+        answered=[answered(kb, a) for a in state.answers if not a.proof and a.check in {e.check for e in events}],
+        then=[then(kb, e) for e in sorted(state.earlier, key=lambda e: not e.left)],
         done=tried(kb, state),
         first=first(kb, events, role),
         recheck=rechecks(kb, events, state, roles.default_hands(role)),
@@ -196,6 +199,13 @@ def _by(kb: model.KB, events: list[Event], less: list[tuple[int, dict[str, float
         return ""
     text = said(kb, events[best[0]])
     return text[0].lower() + text[1:]
+
+
+def then(kb: model.KB, e: Earlier) -> str:
+    """Return what was seen at the installation that a case comes after, in words."""
+    became = {"left": ", left so", "declined": ", its mend declined", "": ""}
+    by = ", as the customer said" if e.hands == "homeowner" else ""
+    return printable(f"{kb.checks[e.check].title}: {said_then(kb, e)}{became[e.left]}{by}")
 
 
 def answered(kb: model.KB, a: Answered) -> str:

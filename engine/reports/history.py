@@ -6,7 +6,7 @@ from ..advising.analysis import Analysis
 from ..advising.explain import chance_of, left_out, said, way
 from ..case.events import DEFAULT_HANDS, Event
 from ..case.rows import leading
-from ..case.state import State
+from ..case.state import State, fold
 from ..language.sanitize import printable
 from ..planning import roles
 from . import handover
@@ -95,6 +95,9 @@ def _what(kb: model.KB, event: Event) -> str:
         return f"Said: \u201c{printable(event.heard or '', 300)}\u201d"
     if kind in ("check", "fact"):
         return printable(said(kb, event))
+    if kind == "earlier" and event.earlier in kb.checks:
+        found = fold(kb, [event]).earlier[0]
+        return f"At the installation. {handover.then(kb, found)}"
     if kind == "proof":
         return f"Proof. {printable(said(kb, event))}"
     if kind == "remedy":

@@ -11,6 +11,8 @@ from .. import model
 from ..advice import DIGITS, Frozen
 from ..advising.analysis import Analysis
 from ..advising.wording import in_100
+from ..case.state import State
+from ..case.status import TURNED_OUT
 from ..inference.posterior import any_of
 from ..planning import roles
 
@@ -18,7 +20,7 @@ TRADES = ("technician", "plumber", "electrician")
 # What carrying a part costs where the kb does not say, as a share of its price (judgement) [-].
 CARRY_SHARE = 0.05
 LEAST_CHANCE = 0.0005  # a chance below this is not worth a line
-ENDED = ("solved", "not-a-fault")  # a case that ended so needs nothing any more
+ENDED = ("solved", "not-a-fault", TURNED_OUT)  # a case that ended so needs nothing any more
 
 
 class PartNeed(Frozen, frozen=True, kw_only=True):
@@ -57,9 +59,10 @@ def needed(analysis: Analysis, causes: Iterable[str]) -> float:
     )
 
 
-def whose_work(remedy: model.Remedy) -> str:
+def whose_work(remedy: model.Remedy, state: State | None = None) -> str:
     """Return the trade that does a remedy once somebody comes: what anyone may do, a technician does there."""
-    return remedy.by if remedy.by in TRADES else "technician"
+    by = roles.work_of(remedy, state)
+    return by if by in TRADES else "technician"
 
 
 def second_visit(kb: model.KB) -> float:
@@ -77,10 +80,11 @@ def parts(analysis: Analysis) -> list[PartNeed]:
     kb = analysis.network.kb
     users: dict[tuple[str, str], list[str]] = {}
     for i, c in enumerate(analysis.evidence.causes):
-        if analysis.posterior.explains[i] > 0:
+        # For what its own look denies nobody brings a part.
+        if analysis.posterior.explains[i] > 0 and not roles.denied(analysis.network, analysis.state, kb.causes[c]):
             remedy = kb.causes[c].remedy
             for each in dict.fromkeys(remedy.parts):
-                users.setdefault((each, whose_work(remedy)), []).append(c)
+                users.setdefault((each, whose_work(remedy, analysis.state)), []).append(c)
     out = []
     again = second_visit(kb)
     for (name, trade), causes in users.items():
@@ -108,7 +112,7 @@ def who(analysis: Analysis) -> list[Comer]:
     kb = analysis.network.kb
     causes: dict[str, list[str]] = {}
     for c in analysis.evidence.causes:
-        causes.setdefault(kb.causes[c].remedy.by, []).append(c)
+        causes.setdefault(roles.work_of(kb.causes[c].remedy, analysis.state), []).append(c)
     titles = {"anyone": "Whoever is there, no trade needed"} | {t: roles.trade_card(kb, t).title for t in TRADES}
     out = []
     for trade, names in causes.items():

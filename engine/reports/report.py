@@ -11,6 +11,7 @@ from ..advise import advise
 from ..advising.analysis import Analysis, bounded
 from ..advising.explain import chance_of
 from ..advising.illustrations import of_finding
+from ..advising.outcome import turned_out
 from ..advising.wording import in_100
 from ..case.events import Event
 from ..case.state import State, fold
@@ -108,7 +109,7 @@ def report(kb: model.KB, events: list[Event], reader: Reader = "homeowner", date
 def _report(kb: model.KB, events: list[Event], reader: Reader, date: str) -> Report:
     state = fold(kb, events)
     advice = advise(kb, events)
-    causes = _causes(advice, state)
+    causes = _causes(kb, advice, state)
     upto = _before_the_fix(events, causes)
     network = network_of(kb)
     then = Analysis(network, fold(kb, upto))
@@ -144,7 +145,7 @@ def _report(kb: model.KB, events: list[Event], reader: Reader, date: str) -> Rep
     )
 
 
-def _causes(advice: Advice, state: State) -> list[str]:
+def _causes(kb: model.KB, advice: Advice, state: State) -> list[str]:
     """Return what was found: all that was mended and proved, else the cause that explains the complaint, if one does."""
     proved = [t.cause for t in state.remedies if t.passed]
     if proved:
@@ -153,7 +154,8 @@ def _causes(advice: Advice, state: State) -> list[str]:
         return []
     if advice.finding:
         return [advice.finding.cause]
-    return [b.cause for b in advice.beliefs[:1] if b.p >= EVEN]
+    best = [b.cause for b in advice.beliefs[:1] if b.p >= EVEN]
+    return [c for c in best if not roles.denied(network_of(kb), state, kb.causes[c])]
 
 
 def _before_the_fix(events: list[Event], causes: list[str]) -> list[Event]:
@@ -174,6 +176,8 @@ def _title(kb: model.KB, state: State) -> str:
 def _verdict(kb: model.KB, advice: Advice, state: State, causes: list[str]) -> str:
     if state.stopped:
         return "Stopped for safety"
+    if state.outcome:
+        return "It turned out to be something else" if causes else "Found out afterwards"
     if state.closed == "solved":
         return "Found, mended and seen to work" if causes else "The trouble is gone"
     normal = bool(causes) and kb.causes[causes[0]].kind == "normal"
@@ -207,7 +211,8 @@ def sure(p: float) -> str:
 
 def _summary(kb: model.KB, state: State, causes: list[str], then: Analysis, expert: bool) -> list[str]:
     """Return what was wrong and how sure."""
-    out = []
+    told = turned_out(kb, state)
+    out = [told.text] if told else []
     for name in causes:
         cause = kb.causes[name]
         p = chance_of(then, name)
@@ -259,11 +264,11 @@ def _hazards(kb: model.KB, advice: Advice, causes: list[str], state: State) -> l
 
 def _now(kb: model.KB, advice: Advice, state: State, reader: Reader) -> list[str]:
     """Return what comes before everything else: what a stop demands, or the gate that is asked next."""
-    if state.closed in ENDED:
-        return []
     if state.stopped:
         gate = kb.hazards[state.stopped].gate
         return [*gate.do_now, f"Call: {gate.call}"] if gate else []
+    if state.closed in ENDED:
+        return []
     step = advice.next
     gate = kb.hazards[step.id].gate if step and step.kind == "gate" else None
     if gate is None:

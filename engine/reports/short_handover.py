@@ -73,7 +73,7 @@ def _short(kb: model.KB, events: list[Event]) -> ShortHandOver:
         for h in hazard_lines(kb, advice)
         if h.state != "cleared"
     ][:2]
-    rows.append(("Likeliest", _likeliest(advice) if analysis else ""))
+    rows.append(("Likeliest", _likeliest(analysis) if analysis else ""))
     rows.append(("Measured or seen", _seen(kb, state)))
     if analysis:
         rows.append(("In order", _joined(in_order(analysis))))
@@ -92,8 +92,8 @@ def _short(kb: model.KB, events: list[Event]) -> ShortHandOver:
     )
 
 
-def _likeliest(advice: Advice) -> str:
-    named = [f"{b.title.lower()}, {in_100(b.p)}" for b in advice.beliefs[:MOST_NAMED] if b.p >= OPEN]
+def _likeliest(analysis: Analysis) -> str:
+    named = [f"{b.title.lower()}, {in_100(b.p)}" for b in analysis.open_beliefs[:MOST_NAMED] if b.p >= OPEN]
     return "; ".join(named) or "no single cause stands out yet"
 
 

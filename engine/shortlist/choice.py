@@ -5,6 +5,7 @@ claimed for it here; the tests hold it against every set of lines where these ar
 """
 
 from collections.abc import Mapping, Set
+from itertools import product
 from typing import NamedTuple
 
 import msgspec
@@ -42,7 +43,8 @@ class Beside(Struct, frozen=True, kw_only=True):
 class Chosen(Struct, frozen=True, kw_only=True):
     """The lines for some minutes of hands.
 
-    `over` is by how much what must be seen does not fit; `share` is the part of the preventable callback cost that these lines cover, `whole`
+    `hands` and `must_minutes` are the most that they take at any one site; `over` is by how much what must be seen does not fit;
+    `share` is the part of the preventable callback cost that these lines cover, `whole`
     being that of all lines [homeowner minutes at one installation], `whole_minutes` the hands' minutes of them.
     """
 
@@ -185,17 +187,29 @@ class SheetLines:
         needed = [n for n in before(self.kb, check) if n not in taken and n not in self.filled]
         return hand_minutes(check, self.hands) + sum(hand_minutes(self.kb.checks[n], self.hands) for n in needed)
 
+    def at_one_site(self, names: list[str]) -> float:
+        """Return the most minutes of hands that some lines take at any one site: no machine drains into a pipe and into the floor.
+
+        Of lines that rule each other out by a fact that is not known yet, one is looked at and the others are left empty.
+        """
+        checks = [self.kb.checks[n] for n in names]
+        open_ = sorted({f for c in checks for f in c.when if f not in self.facts and f in self.kb.facts})
+        ways = product(*(self.kb.facts[f].options for f in open_))
+        cost = [(c.when, hand_minutes(c, self.hands)) for c in checks]
+        sites = ({**self.facts, **dict(zip(open_, way, strict=True))} for way in ways)
+        return max(sum(m for when, m in cost if holds(when, site)) for site in sites)
+
     def choose(self, minutes: float) -> Chosen:
         """Return the lines for so many minutes of hands."""
         must = [c.id for c in self.must]
         taken = self._with_before(must)
-        spent = sum(hand_minutes(self.kb.checks[n], self.hands) for n in taken)
+        spent = self.at_one_site(taken)
         costs = {c.id: self.cost(c.id, set(taken)) for c in self.may if c.id not in taken}
         done = [n for n in self.filled if n in self.by_id]
         extra = pick(self.stakes, costs, [*done, *taken], minutes - spent) if spent <= minutes else Picked([], 0.0)
         lines = self._with_before([*taken, *extra.lines])
         whole = self.stakes.prevented([c.id for c in self.whole])
-        hands = sum(hand_minutes(self.kb.checks[n], self.hands) for n in lines)
+        hands = spent + sum(hand_minutes(self.kb.checks[n], self.hands) for n in lines if n not in taken)
         return Chosen(
             minutes=minutes,
             lines=lines,
@@ -234,9 +248,10 @@ class SheetLines:
         """Return (minutes, share) from nothing up to so many minutes; below what must be seen, the best part of that."""
         whole = self.stakes.prevented([c.id for c in self.whole]) or 1.0
         must = {c.id: self.cost(c.id, set()) for c in self.must}
+        all_must = self.at_one_site(self._with_before([*must]))
         points, best = [], 0.0
         for step in range(int(most) + 1):
-            if step < sum(must.values()):
+            if step < all_must:
                 share = pick(self.stakes, must, [], step).prevented / whole
             else:
                 share = self.choose(step).share

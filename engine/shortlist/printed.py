@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from .. import model
 from ..model import holds
 from ..planning import roles
-from ..survey.areas import HISTORY, asked_facts
-from ..survey.blank_sheet import HEAD, WIDTH, comment, line_of
-from ..survey.filled_sheet import FilledSheet, written
+from ..survey.areas import HISTORY, USED, asked_facts, beforehand
+from ..survey.blank_sheet import HEAD, WIDTH, comment, fact_lines, line_of
+from ..survey.filled_sheet import FilledSheet
 from ..survey.must_see import due, due_at, served
 from ..survey.practice import surely
 from .choice import Chosen
@@ -44,22 +44,6 @@ def deciding(kb: model.KB, checks: Sequence[model.Check]) -> list[model.Fact]:
         for f in asked_facts(kb)
         if f.id in named and f.id not in USED and not any(o.unknown for o in f.options.values())
     ]
-
-
-def beforehand(kb: model.KB) -> list[model.Fact]:
-    """Return the facts that a caller is asked before delivery: no code, and nothing that a washer must have been used for.
-
-    Examples
-    --------
-    >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> asked = [f.id for f in beforehand(load_kb())]
-    >>> "drain" in asked, "recent-frost" in asked, "code-edition" in asked
-    (True, False, False)
-    """
-    return [f for f in asked_facts(kb) if f.id not in USED and not any(o.unknown for o in f.options.values())]
-
-
-USED = ("recent-frost",)
 
 
 def due_lines(
@@ -118,13 +102,15 @@ def printed(
     tools = tools_of(list(checks))
     if tools and role != "desk":
         out += comment(f"Take along: {', '.join(tools)}.", width, "", "# ")
-    out += [line for text in HEAD[2::2] for line in comment(text, width, "", "# ")] if stage or choice else []
+    out += (
+        [line for text in (*HEAD[1:3], HEAD[4]) for line in comment(text, width, "", "# ")] if stage or choice else []
+    )
     out += [f"title: {json.dumps(filled.title)}" if filled.title != "Survey" else "title:"]
     out += [f"machine: {filled.machine}" if filled.machine else "machine: # a machine sheet, or nothing"]
     out.append(f"hands: {filled.hands}")
     if filled.told:
         out += comment("Told by the customer, not seen; whatever is filled in below counts before it.", width, "", "# ")
-        out += ["told:", *(f"  {n}: {json.dumps(filled.readings[n])}" for n in filled.told)]
+        out += ["told:", *(f"  {n}: {json.dumps(_words(kb, filled, n))}" for n in filled.told)]
     out.append("facts:")
     asked = beforehand(kb) if stage == "before" else deciding(kb, checks)
     for fact in kb.facts.values():
@@ -133,13 +119,11 @@ def printed(
         elif fact in asked and holds(fact.when, filled.facts):
             if role == "desk":
                 out += comment(roles.voice(fact.ask, role, filled.hands), width)
-            line = f"  {fact.id}:"
-            beside = line.ljust(20) + " # " + " | ".join(fact.options)
-            out += [beside] if len(beside) <= width else [*comment(" | ".join(fact.options), width, ""), line]
+            out += fact_lines(fact, "", width)
     out.append("readings:")
     seen = {n: said for n, said in filled.readings.items() if n not in filled.told and n not in (once_more or {})}
     if seen:
-        out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(written(filled, n))}" for n in seen)]
+        out += ["  # --- Seen already ---", *(f"  {n}: {json.dumps(_words(kb, filled, n))}" for n in seen)]
     passed = [n for n in filled.declined if n not in filled.readings and n not in {c.id for c in checks}]
     if passed:
         out += ["  # --- Declined by the customer ---", *(f"  {n}: declined" for n in passed)]
@@ -155,13 +139,27 @@ def printed(
             out += comment(f"    {once_more[check.id]}", width)
         open_ = {f: w for f, w in check.when.items() if not surely({f: w}, filled.facts) and f not in (*USED, *HISTORY)}
         if open_:
-            only = "; ".join(f"{f}: {w if isinstance(w, str) else ' or '.join(w)}" for f, w in open_.items())
+            only = "; ".join(f"{kb.facts[f].title.lower()}: {_options(kb, f, w)}" for f, w in open_.items())
             out += comment(f"    only where {only}", width)
         fitted = kb.data.get("restraints")
         if check.id == "restraints-counted" and fitted:
             out += comment(f"    the machine's sheet: {fitted} were fitted", width)
         out.append(f"  {check.id}:")
     return "\n".join(out) + "\n"
+
+
+def _options(kb: model.KB, fact: str, wanted: str | list[str]) -> str:
+    """Return options of a fact in words."""
+    names = [wanted] if isinstance(wanted, str) else wanted
+    return " or ".join(kb.facts[fact].options[o].says for o in names)
+
+
+def _words(kb: model.KB, filled: FilledSheet, name: str) -> str:
+    """Return what a line of a sheet says, an answer in words, with the word that it was declined."""
+    said = filled.readings[name]
+    answers = kb.checks[name].answers
+    text = answers[said].says if said in answers else said
+    return f"{text}, declined" if name in filled.declined else text
 
 
 def covered(choice: Chosen) -> list[str]:
@@ -172,15 +170,15 @@ def covered(choice: Chosen) -> list[str]:
     >>> one = Chosen(minutes=10, lines=["a"], must=["a"], hands=4, must_minutes=4, over=0, share=.5, must_share=.5, whole=9, whole_minutes=90,
     ...     whole_lines=99, beside=[])
     >>> covered(one)[0]
-    'Sheet for 10 minutes of hands: 1 lines, 4 min. What must be seen takes 4 of them.'
+    'Sheet for 10 minutes of your work: 1 lines, 4 min. What must be seen takes at most 4 of them.'
     """
     out = [
-        f"Sheet for {choice.minutes:g} minutes of hands: {len(choice.lines)} lines, {choice.hands:.3g} min. "
-        f"What must be seen takes {choice.must_minutes:.3g} of them."
+        f"Sheet for {choice.minutes:g} minutes of your work: {len(choice.lines)} lines, {choice.hands:.3g} min. "
+        f"What must be seen takes at most {choice.must_minutes:.3g} of them."
     ]
     if choice.over:
         out = [
-            f"What must be seen does not fit into {choice.minutes:g} minutes of hands: it takes {choice.must_minutes:.3g}, "
+            f"What must be seen does not fit into {choice.minutes:g} minutes of your work: it takes {choice.must_minutes:.3g}, "
             f"{choice.over:.2g} too many. It stands here whole, and nothing else."
         ]
     out.append(
@@ -189,5 +187,5 @@ def covered(choice: Chosen) -> list[str]:
     )
     if choice.beside:
         text = ", ".join(f"{b.title.lower()} {b.minutes:g} min" for b in choice.beside)
-        out.append(f"Beside your hands' minutes these run by themselves: {text}.")
+        out.append(f"These run by themselves, beside it: {text}.")
     return out

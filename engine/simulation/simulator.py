@@ -70,12 +70,28 @@ def play(network: Network, installation: Installation, role: model.Role, steps: 
     >>> outcome.found or outcome.botched
     ['hose-sealed-in-pipe']
     """
+    return played(network, installation, role, steps)[0]
+
+
+def played(
+    network: Network, installation: Installation, role: model.Role, steps: Steps | None = None
+) -> tuple[Outcome, list[Event]]:
+    """Return how the advice does at a site, and the case that it leaves: its events, to the proof or to the last in the chain.
+
+    Parameters
+    ----------
+    network, installation, role, steps
+        As `play` takes them.
+    """
     episode = Episode(network, installation, role)
     steps = steps or Steps(network)
     kb = steps.network.kb
     state = State()
-    for event in (Event(role=role), Event(complaints=list(installation.origins))):
+    events: list[Event] = []
+    begin = [Event(role=role), Event(complaints=list(installation.origins))]
+    for event in begin:
         state = step(kb, state, event)
+    events += begin
     for _ in range(MOST_STEPS):
         if state.closed in ("solved", "on-trial"):
             break
@@ -86,10 +102,11 @@ def play(network: Network, installation: Installation, role: model.Role, steps: 
             break
         for event in done(episode, found):
             state = step(kb, state, event)
+            events.append(event)
     else:
         episode.clear_all()
         episode.last_resort()
-    return episode.close()
+    return episode.close(), events
 
 
 def done(episode: Episode, found: Step) -> list[Event]:

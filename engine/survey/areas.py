@@ -28,6 +28,8 @@ TITLES = {
 HABITS = ("spin_wet", "suds_or_smell")
 # Facts of a history, which a finished installation does not have yet.
 HISTORY = ("onset", "rhythm")
+# What a washer must have been used for.
+USED = ("recent-frost",)
 
 
 def area_of(kb: model.KB, kind: str, name: str) -> str:
@@ -69,3 +71,16 @@ def asked_facts(kb: model.KB) -> list[model.Fact]:
         and f.id not in HISTORY
         and (f.id in read or not any(o.unknown for o in f.options.values()))
     ]
+
+
+def beforehand(kb: model.KB) -> list[model.Fact]:
+    """Return the facts that a caller is asked before delivery: no code, and nothing that a washer must have been used for.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> asked = [f.id for f in beforehand(load_kb())]
+    >>> "drain" in asked, "recent-frost" in asked, "code-edition" in asked
+    (True, False, False)
+    """
+    return [f for f in asked_facts(kb) if f.id not in USED and not any(o.unknown for o in f.options.values())]

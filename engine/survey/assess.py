@@ -8,8 +8,8 @@ from msgspec import Struct, field
 from .. import model
 from ..advice import Belief
 from ..advising.analysis import Analysis, bounded
-from ..advising.verdicts import advice_until, broken_under_all
-from ..advising.wording import ASK, both_limits, from_memory, limit_text, source_text, whose
+from ..advising.verdicts import advice_until, broken_under_all, whichever
+from ..advising.wording import ASK, both_limits, from_memory, limit_text, recalled, source_text, whose, without_code
 from ..case.state import Answered, State
 from ..diagnosis.derived import behind
 from ..diagnosis.evidence import derived_evidence as work_out
@@ -26,6 +26,7 @@ from .findings import Defect, findings
 from .judging import AssessedSheet, replaced_by, sought
 from .lines import ORDER, Seen, SurveyLine
 from .must_see import Missing, missing
+from .phone_check import PhoneCheck, phone_check
 from .practice import replacing
 from .seen import Proved, Unjudged, proved, unjudged
 from .stops import Stop, stops
@@ -40,7 +41,8 @@ class Survey(Struct, frozen=True, kw_only=True):
 
     Every rule in the order of the walk round it; what was found broken by consequence, each with its mend; proofs that were made; filled
     lines that judge nothing here; what must be seen and was not (nothing where it is finished); the causes that the readings raise;
-    and what keeps the machine from being run.
+    and what keeps the machine from being run. `phone` is what a check before delivery came to;
+    `read_as` how lines that a pen wrote were read.
     """
 
     title: str
@@ -57,6 +59,8 @@ class Survey(Struct, frozen=True, kw_only=True):
     stage: str = ""
     stops: list[Stop] = field(default_factory=list)
     declined: list[Declined] = field(default_factory=list)
+    phone: PhoneCheck | None = None
+    read_as: list[str] = field(default_factory=list)
 
     @property
     def failed(self) -> bool:
@@ -111,6 +115,7 @@ def _survey(kb: model.KB, filled: FilledSheet, state: State, stage: model.Stage 
     beliefs = Analysis(network, msgspec.structs.replace(state, answers=heard)).beliefs
     proofs = proved(kb, filled)
     found_broken = findings(network, filled, [x for x in lines if x.verdict == "broken" and x.counted], proofs, beliefs)
+    lacks = missing(kb, filled, stage)
     return Survey(
         title=filled.title,
         machine=machine.title if machine else filled.machine,
@@ -121,11 +126,13 @@ def _survey(kb: model.KB, filled: FilledSheet, state: State, stage: model.Stage 
         findings=found_broken,
         proofs=proofs,
         unjudged=idle,
-        missing=missing(kb, filled, stage),
+        missing=lacks,
+        phone=phone_check(kb, filled, len({f.check for f in found_broken}), lacks) if stage == "before" else None,
         facts=filled.facts,
         stage=stage or "",
         stops=stops(kb, filled),
         declined=declined(kb, filled, found_broken),
+        read_as=[f'{name}: "{said}" as "{meant}"' for name, (said, meant) in filled.read_as.items() if said != meant],
     )
 
 
@@ -161,14 +168,17 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
     advice = f"advice: {ASK}" if memory else _advice(site, rule, every)
     counted = not stand_in and not advice and not (found.beside and (found.twin or rule.authority == "practice"))
     own = own_rule(kb, rule)
+    asked_by = whichever(kb, rule, site.filled.facts)
     limits, whom = limit_text(rule), whose(rule, kb.limits.get(rule.id), site.expert)
     if own:
         limits, whom = both_limits(kb, rule, own)
     if found.measured and not found.measured.check:
         limits = found.measured.limits  # worked out: this machine's own need may stand in the rule's place
+    if asked_by and site.expert and not own:
+        whom = asked_by
     return SurveyLine(
         rule=rule.id,
-        title=rule.title,
+        title=without_code(rule) if asked_by else rule.title,
         area=area_of(kb, "rules", rule.id),
         verdict=found.verdict,
         side=found.side,
@@ -190,6 +200,7 @@ def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_shee
         check=found.check,
         node=found.node,
         told=found.check in site.filled.told,
+        recalled=recalled(rule) and not own and not (found.measured and not found.measured.check),
         leads_to=_leads(site, rule, found) if applies and (counted or (memory and not found.twin)) else [],
     )
 
@@ -223,8 +234,13 @@ CLOSING = (
 )
 
 
+TOLD_CLOSING = CLOSING.replace("what was measured, on the day it was measured", "what was told, on the day it was told")
+
+
 def count_text(done: "Survey") -> str:
     """Return the counts of a survey in one sentence."""
+    if done.phone:
+        return done.phone.text
     c = done.counts
     failed = sum(not p.passed for p in done.proofs)
     proofs = f"{failed} proof{'s' if failed > 1 else ''} failed, " if failed else ""

@@ -1,11 +1,13 @@
 """A survey before it is made: which lines it has for whose hands, as a sheet to fill in or as cards to answer."""
 
+import re
 import textwrap
 
 from .. import model
 from ..advice import Card, Step
 from ..advising.cards import check_card, fact_card
 from ..advising.wording import limit_text, whose_short
+from ..case.penned import lettered
 from ..case.state import State
 from ..model import holds
 from ..planning import roles
@@ -56,13 +58,21 @@ def care(kb: model.KB, check: model.Check) -> str:
 PROOFS = "One run, watched"
 
 
+LETTER = re.compile(r"\b([a-z])\) ")
+
+
 def comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") -> list[str]:
     """Return a text as comment lines of a sheet."""
-    return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent + hanging, break_on_hyphens=False)
+    whole = LETTER.sub("\\1)\x1f", text)  # a letter stays with its answer
+    rows = textwrap.wrap(
+        whole, width, initial_indent=indent, subsequent_indent=indent + hanging, break_on_hyphens=False
+    )
+    return [row.replace("\x1f", " ") for row in rows]
 
 
 HEAD = (
     "Survey sheet, in the order of a walk round the machine. Leave a line empty where nothing was measured or seen.",
+    "Answer in the words that stand above a line, by their letter, or with ok where it is as the last one says; 4 of 4 is a count. "
     'Write values with their unit: 39 1/2 in, 100 cm, 2/3 turn, 120 F, 55 psi. Put quotes round a value that holds a " or a #.',
     "Where the customer does not want a mend or a look, write declined: 31 in, declined. What can hurt nobody declines.",
     "Local code and the machine's manual both bind, the stricter one first; common practice fills the gaps.",
@@ -112,9 +122,7 @@ def blank(
     ]
     for fact in asked_facts(kb):
         if holds(fact.when, facts):
-            line = f"  {fact.id}: {facts.get(fact.id, '')}".rstrip()
-            beside = line.ljust(20) + " # " + " | ".join(fact.options)
-            out += [beside] if len(beside) <= width else [*comment(" | ".join(fact.options), width, ""), line]
+            out += fact_lines(fact, facts.get(fact.id, ""), width)
     out.append("readings:")
     area = None
     for check in lines:
@@ -124,6 +132,12 @@ def blank(
             out += ["", f"  # --- {area_title(here) if here else PROOFS} ---"]
         out += [*line_of(kb, check, hands, width, facts), f"  {check.id}:"]
     return "\n".join(out) + "\n"
+
+
+def fact_lines(fact: model.Fact, said: str, width: int) -> list[str]:
+    """Return the lines of a fact on a sheet: its options in words, each with its letter, and the line to fill in."""
+    told = lettered({o: x.says for o, x in fact.options.items()})
+    return [*comment(f"{fact.title}: {told}", width), f"  {fact.id}: {said}".rstrip()]
 
 
 def line_of(
@@ -143,7 +157,7 @@ def line_of(
         whom = whose_short(rule, expert=hands == "technician")
         out += comment(f"    {limit_text(rule)} ({whom}); {tools}", width)
     else:
-        out += comment("    " + " | ".join(f"{a} = {x.says}" for a, x in check.answers.items()) + f"; {tools}", width)
+        out += comment(f"    {lettered({a: x.says for a, x in check.answers.items()})}; {tools}", width)
     note = care(kb, check)
     must = check.on_sheet.must_see if check.on_sheet else None
     in_place = places(kb).get(check.id, "")

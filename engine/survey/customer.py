@@ -8,7 +8,7 @@ from ..model import holds
 from .assess import Survey
 from .findings import Defect
 from .must_see import places
-from .stops import meanwhile
+from .stops import in_use, meanwhile
 
 NOISES = 6  # healthy sounds and sights that are told beforehand
 LED = 2  # what a break leads to, in so many complaints
@@ -34,6 +34,7 @@ class Customer(Struct, frozen=True, kw_only=True):
     declined: list[str]
     not_seen: list[str]
     bolts: str
+    phone: bool
     habits: list[str]
     noises: list[str]
     call: list[str]
@@ -57,7 +58,7 @@ def customer(kb: model.KB, done: Survey) -> Customer:
         With a machine sheet applied where there is one.
     done : Survey
     """
-    seen = _seen(kb, done)
+    seen = [] if done.phone else _seen(kb, done)
     # What one mend puts right is one thing to do.
     once = {f.mend.cause or f"{n}": f for n, f in reversed([*enumerate(done.findings)])}
     found = [f for f in done.findings if f in once.values() and not f.declined]
@@ -72,10 +73,12 @@ def customer(kb: model.KB, done: Survey) -> Customer:
     )
     if done.missing:
         verdict += f" {len(done.missing)} of the things that must be seen {'were' if len(done.missing) > 1 else 'was'} not seen yet."
+    if done.phone:
+        verdict = f"Asked on the phone, before delivery: {done.phone.text}."
     stop = _stop(done)
     if stop and not left:
         verdict = ""
-    if stop:
+    if stop and not done.phone:
         verdict = f"DON'T RUN IT. {verdict}".strip()
     return Customer(
         verdict=verdict,
@@ -92,23 +95,27 @@ def customer(kb: model.KB, done: Survey) -> Customer:
             for f in found
         ],
         declined=[*(_declined(kb, f) for f in done.findings if f.declined), *_passed(done)],
-        not_seen=[m.title for m in done.missing],
-        bolts=_bolts(kb, done),
-        habits=[
+        not_seen=[m.title for m in (done.phone.to_ask if done.phone else done.missing)],
+        bolts="" if done.phone else _bolts(kb, done),
+        phone=done.phone is not None,
+        habits=[]
+        if done.phone
+        else [
             "Away for more than a day: close both taps.",
             *_first_run(done),
             "Before any move the transit restraints go back in.",
             "The machine's manual governs; keep it with this page.",
         ],
         # What is healthy is no comfort beside a machine that must not be run.
-        noises=[] if done.stops or any(not p.passed for p in done.proofs) else _noises(kb, done.facts),
+        noises=[] if done.phone or done.stops or any(not p.passed for p in done.proofs) else _noises(kb, done.facts),
         call=list(CALL),
     )
 
 
 def _seen(kb: model.KB, done: Survey) -> list[str]:
     """Return what must be seen and was, and what was proved, in plain words."""
-    out = [f"{p.title}: {p.said}" for p in done.proofs if p.passed and not p.again and not p.told]
+    # Beside a machine that must not be run, a run that went well comforts the wrong person.
+    out = [f"{p.title}: {p.said}" for p in done.proofs if p.passed and not p.again and not p.told and not done.stops]
     must = _must(kb)
     for x in done.lines:
         check = kb.checks.get(x.check)
@@ -144,20 +151,23 @@ def _stop(done: Survey) -> list[str]:
     found = [s for s in done.stops if s.danger]
     names = {f.check: f.title for f in done.findings}
     by = {f.check: f.mend.by_text for f in done.findings}
+    what = "No washer is to run there" if done.phone else "Don't run it"
     out = [
-        f"Don't run it until {by.get(s.check, 'a washer technician')} has put this right: {names.get(s.check, s.title)}: {s.said}. {s.danger}"
+        f"{what} until {by.get(s.check, 'a washer technician')} has put this right: {names.get(s.check, s.title)}: {s.said}. {s.danger}"
         for s in found
     ]
-    return [*out, *meanwhile(found)]
+    return [*out, *(in_use(found) if done.phone else meanwhile(found))]
 
 
 def _told(kb: model.KB, done: Survey) -> list[str]:
     """Return what a customer told of what must be seen, in plain words."""
-    checks = {x.check: x.said for x in done.lines if x.told and x.counted} | {
-        p.check: p.said for p in done.proofs if p.told
-    }
+    here = [x for x in done.lines if x.check and x.counted and (x.told or (done.phone and x.verdict == "within"))]
+    checks = {x.check: x.said for x in here} | {p.check: p.said for p in done.proofs if p.told}
     must = _must(kb)
-    return [f"{kb.checks[c].title}: {said}" for c, said in checks.items() if c in must]
+    wrong = {f.check for f in done.findings}
+    return [
+        f"{kb.checks[c].title}: {said}" for c, said in checks.items() if (c not in wrong if done.phone else c in must)
+    ]
 
 
 def _must(kb: model.KB) -> set[str]:

@@ -6,20 +6,23 @@ import re
 from msgspec import Struct, structs
 
 from .. import model
+from ..case.penned import answer, option
 from ..case.validation import answer_problems, fact_problems
 from ..errors import InvalidInputError, Problem, nearest, one_of
 from ..knowledge.decode import BAD, convert
 from ..knowledge.machine_sheet import apply_sheet, load_sheet
 from ..knowledge.strict_yaml import Node, Sheet
+from ..language.sanitize import typed_line
 
-FIELDS = ("title", "machine", "hands", "told", "facts", "readings")
+FIELDS = ("title", "machine", "hands", "told", "facts", "readings", "notes")
 
 
 class FilledSheet(Struct, frozen=True):
     """A survey sheet as it was read.
 
     `told` are the readings that a customer made, on the phone or at the door. `declined` are lines that the customer declined: of one with
-    a reading its mend, of one without the look.
+    a reading its mend, of one without the look. `read_as` has of lines that a pen wrote what stood there, and how it was read. `notes` are words that
+    fit no line.
     """
 
     title: str
@@ -29,6 +32,8 @@ class FilledSheet(Struct, frozen=True):
     hands: model.Hands
     told: tuple[str, ...] = ()
     declined: tuple[str, ...] = ()
+    read_as: dict[str, tuple[str, str]] = {}
+    notes: tuple[str, ...] = ()
 
     def by(self, name: str) -> model.Hands:
         """Return whose hands made a reading."""
@@ -91,9 +96,11 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begu
         )
     hands = "homeowner" if said_hands == "homeowner" else "technician" if said_hands == "technician" else hands
     told = _told(kb, sheet, root)
-    facts = _facts(kb, sheet, root)
+    notes = _notes(sheet, root)
+    read_as: dict[str, tuple[str, str]] = {}
+    facts = _facts(kb, sheet, root, read_as)
     declined = _declined(kb, sheet, root)
-    readings = _readings(kb, sheet, root, hands)
+    readings = _readings(kb, sheet, root, hands, fitted(kb, machine), read_as)
     if not sheet.problems and not readings and not declined and not begun:
         sheet.problem(
             "S005",
@@ -105,7 +112,14 @@ def sheet_of(kb: model.KB, sheet: Sheet, hands: model.Hands = "technician", begu
     if sheet.problems:
         raise InvalidInputError(sheet.problems, more=sheet.more)
     told = [n for n in told if n in readings]
-    return FilledSheet(title or "Survey", facts, readings, machine, hands, tuple(told), tuple(declined))
+    return FilledSheet(title or "Survey", facts, readings, machine, hands, tuple(told), tuple(declined), read_as, notes)
+
+
+def fitted(kb: model.KB, machine: str | None) -> int | None:
+    """Return how many restraints the sheet of a machine says were fitted."""
+    sheet = kb.machines.get(machine or "")
+    said = sheet.data.get("restraints", "") if sheet else kb.data.get("restraints", "")
+    return int(said) if said.isdecimal() else None
 
 
 def _told(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
@@ -135,6 +149,12 @@ def _told(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
                 mend="correct the line's name",
             )
     return names
+
+
+def _notes(sheet: Sheet, root: Node) -> tuple[str, ...]:
+    node = root.value.get("notes")
+    value = convert(sheet, node, list[str], "notes") if node is not None and node.value is not None else []
+    return () if value is BAD else tuple(typed_line(text) for text in value)
 
 
 DECLINED = re.compile(r"(?i)(?:^|[\s,;.(]+)declined[\s.)]*$")  # written behind a value, or alone in its place
@@ -183,22 +203,35 @@ def _declined(kb: model.KB, sheet: Sheet, root: Node) -> list[str]:
     return out
 
 
-def _facts(kb: model.KB, sheet: Sheet, root: Node) -> dict[str, str]:
+def _facts(kb: model.KB, sheet: Sheet, root: Node, read_as: dict[str, tuple[str, str]]) -> dict[str, str]:
     facts = _texts(sheet, root, "facts")
-    for name, option in facts.items():
-        for p in fact_problems(kb, name, option):
-            mend = (
-                "write one of these behind the colon"
-                if name in kb.facts
-                else "use the id of a fact; dryfloor survey --blank lists them"
-            )
+    for name, said in facts.items():
+        if name not in kb.facts:
+            (p,) = fact_problems(kb, name, said)
+            mend = "use the id of a fact; dryfloor survey --blank lists them"
             sheet.problem(
                 p.code, p.message, _at(root, "facts", name), expected=p.expected, nearest=p.nearest, mend=mend
             )
+            continue
+        found, problem = option(kb.facts[name], said)
+        if problem:
+            sheet.problem(
+                problem.code,
+                problem.message,
+                _at(root, "facts", name),
+                expected=problem.expected,
+                nearest=problem.nearest,
+                mend=problem.mend,
+            )
+        if found and found != said:
+            facts[name] = found
+            read_as[name] = (said, kb.facts[name].options[found].says)
     return facts
 
 
-def _readings(kb: model.KB, sheet: Sheet, root: Node, hands: str) -> dict[str, str]:
+def _readings(
+    kb: model.KB, sheet: Sheet, root: Node, hands: str, fitted: int | None, read_as: dict[str, tuple[str, str]]
+) -> dict[str, str]:
     readings = _texts(sheet, root, "readings")
     for name, said in readings.items():
         at = _at(root, "readings", name)
@@ -225,10 +258,18 @@ def _readings(kb: model.KB, sheet: Sheet, root: Node, hands: str) -> dict[str, s
                 expected="a reading by a qualified person",
                 mend="leave it empty; where a qualified person measured, write hands: technician",
             )
-        measure = check.kind == "measure"
-        for p in answer_problems(kb, name, None if measure else said, said if measure else None):
-            mend = p.mend if measure else "write one of these behind the colon, or leave the line empty"
-            sheet.problem(p.code, p.message, at, expected=p.expected, nearest=p.nearest, mend=mend)
+        if check.kind == "measure":
+            for p in answer_problems(kb, name, None, said):
+                sheet.problem(p.code, p.message, at, expected=p.expected, nearest=p.nearest, mend=p.mend)
+            continue
+        found, problem = answer(check, said, fitted)
+        if problem:
+            sheet.problem(
+                problem.code, problem.message, at, expected=problem.expected, nearest=problem.nearest, mend=problem.mend
+            )
+        if found and found != said:
+            readings[name] = found
+            read_as[name] = (said, check.answers[found].says)
     return readings
 
 
@@ -239,6 +280,10 @@ def _texts(sheet: Sheet, root: Node, key: str) -> dict[str, str]:
     if isinstance(node.value, dict):
         # An empty line of a sheet is a line that was not measured.
         node.value = {k: v for k, v in node.value.items() if v.value is not None}
+        for line in node.value.values():
+            # A count or a voltage is written without quotes.
+            if isinstance(line.value, int | float) and not isinstance(line.value, bool):
+                line.value = f"{line.value:g}"
     value = convert(sheet, node, dict[str, str], key)
     return {} if value is BAD else {k: v for k, v in value.items() if v.strip()}
 
@@ -334,4 +379,6 @@ def text_of(filled: FilledSheet) -> str:
     for name, values in (("facts", filled.facts), ("readings", lines)):
         if values:
             out += [f"{name}:", *(f"  {k}: {json.dumps(v)}" for k, v in values.items())]
+    if filled.notes:
+        out += ["notes:", *(f"  - {json.dumps(text)}" for text in filled.notes)]
     return "\n".join(out) + "\n"

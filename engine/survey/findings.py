@@ -1,6 +1,6 @@
 """What a survey found broken, by consequence: each with what it does in the next year, its mend, and what the mend saves."""
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from .. import model
 from ..advice import Belief, Note
@@ -97,6 +97,9 @@ def findings(
         if _defined(c, kb.rules[lines[0].rule], lines[0])
     }
     out = [_found(network, filled, lines, seen) for lines in together.values()]
+    # A mend that was declined is declined for all that it would put right.
+    passed = {f.mend.cause for f in out if f.declined and f.mend.cause}
+    out = [structs.replace(f, declined=f.declined or (f.may_decline and f.mend.cause in passed)) for f in out]
     out += [_failed(network, filled, p, beliefs) for p in proofs if not p.passed]
     return sorted(out, key=lambda f: (not f.hurts, -f.saves))
 

@@ -19,7 +19,7 @@ class SurveyLine(Struct, frozen=True, kw_only=True):
     memory and a customer asks first.
     `condition` is what must hold for a neighbour's reading to serve this rule as well. `on_sheet` is whether a line of the sheet reads this rule at all.
     `margin` is the distance to the nearer limit, minus outside [SI unit of the rule]. `check` is the line that was read, `node` the answer
-    that was seen. Where a rule does not apply, `text` says why. `told` is that a customer said so, and nobody looked.
+    that was seen. Where a rule does not apply, `text` says why. `told` is that a customer said so, and nobody looked; `recalled` that the limit which judged stands here from memory.
     """
 
     rule: str
@@ -46,6 +46,7 @@ class SurveyLine(Struct, frozen=True, kw_only=True):
     check: str = ""
     node: str = ""
     told: bool = False
+    recalled: bool = False
 
 
 class Seen(Struct, frozen=True, kw_only=True):

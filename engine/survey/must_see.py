@@ -6,8 +6,13 @@ from typing import get_args
 from msgspec import Struct, structs
 
 from .. import model
+from ..case.state import Earlier
+from ..diagnosis.earlier import behind
+from ..diagnosis.network import network_of
+from ..knowledge.graph import family_of
 from ..model import holds
 from ..planning.roles import minutes_of, permitted
+from .areas import area_of
 from .filled_sheet import FilledSheet
 from .practice import surely
 from .stops import stops
@@ -115,7 +120,7 @@ def again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:
     {'outlet-holes': 'told by the customer as "three holes, and the plug is straight in", look again'}
     """
     out = {}
-    unsafe = bool(stops(kb, filled))
+    mended = [kb.checks[s.check] for s in stops(kb, filled)]
     other = places(kb)
     for name, said in filled.readings.items():
         check = kb.checks[name]
@@ -124,9 +129,33 @@ def again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:
         if name in filled.told and of.on_sheet and of.on_sheet.must_see:
             if not served(kb, filled, of):
                 out[name] = f'told by the customer as "{text}", look again'
-        elif unsafe and check.only_proof and not check.wrong(said):
+        elif check.only_proof and not check.wrong(said) and any(changes(kb, filled, m, check) for m in mended):
             out[name] = f'run before the mends ("{text}"), run it again after them'
     return out
+
+
+def changes(kb: model.KB, filled: FilledSheet, mended: model.Check, run: model.Check) -> bool:
+    """Return whether the mend of what a line found can change what a watched run shows: by the faults that may be behind it.
+
+    Its own proof is run after each of them; any other where its `again_after` names their family, the folder that the kb keeps them in. A
+    coupling that is tightened leaves the spin as it was.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> drips = FilledSheet("s", {}, {"drip-rate": "dripping"}, None, "technician")
+    >>> [r for r in ("fill-and-watch", "full-drain-stays-in", "spin-stays-put") if changes(kb, drips, kb.checks["drip-rate"], kb.checks[r])]
+    ['fill-and-watch']
+    """
+    families = run.on_sheet.again_after if run.on_sheet else None
+    if families is None:
+        return True
+    then = Earlier(mended.id, filled.readings[mended.id], filled.by(mended.id))
+    causes = [c for c in behind(network_of(kb), then) if holds(kb.causes[c].when, filled.facts)]
+    if not causes:  # no fault of the kb is behind it: what part of the house its rule is about
+        return area_of(kb, "rules", mended.rule or "") in families
+    return any(kb.causes[c].proof.check == run.id or family_of(kb, c) in families for c in causes)
 
 
 def asked_again(kb: model.KB, filled: FilledSheet) -> dict[str, str]:

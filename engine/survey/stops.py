@@ -71,6 +71,11 @@ def meanwhile(found: list[Stop]) -> list[str]:
     return [a for a in acts if a == OFF] + [a for a in acts if a != OFF and not (a == SHUT and OFF in acts)]
 
 
+def in_use(found: list[Stop]) -> list[str]:
+    """Return what a caller does with a washer that runs there already, once a phone check came upon a danger."""
+    return [f"Is a washer in use there now? {act}" for act in meanwhile(found)]
+
+
 def danger_of(kb: model.KB, filled: FilledSheet, check: model.Check) -> model.RuleDanger | None:
     """Return the danger that a filled line's break is by itself, or None: it keeps its rule, or hurts nobody so far.
 

@@ -25,7 +25,7 @@ READ: dict[str, list[list[str]]] = {
     "sheets": [["survey", "FILE"], ["survey", "FILE", "--json"], ["survey", "FILE", "--role", "homeowner"]],
     "machines": [["survey", str(ROOT / "tests/sheets/sound.yaml"), "--machine", "FILE"], ["survey", "--blank", "--machine", "FILE"]],
     "folders": [["kb", "check", "--kb", "FOLDER"], ["kb", "check", "--kb", "FOLDER", "--json"], ["rule", "standpipe-height", "--kb", "FOLDER"]],
-    "stores": [["cases"], ["cases", "--verify"], ["cases", "--json"], ["show", "1"], ["note", "1", "rings back"], ["handover", "1"]],
+    "stores": [["cases"], ["cases", "--verify"], ["cases", "--json"], ["show", "1"], ["note", "1", "rings back"], ["outcome", "1", "roots in it"], ["handover", "1"]],
 }  # fmt: skip
 
 

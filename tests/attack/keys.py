@@ -22,7 +22,8 @@ from tests.support.raw import NASTY, raw
 LINES = [
     "it hops about", "water runs out while it fills", "I smell gas now", "yes", "no", "none", "stopped", "dry", "1", "2", "3", "99", "0", "-0 in", "31 in", "3²in", "39 1/2",
     "0 gal", "1e999 in", "skip", "can't", "back", "why", "help", "list", "change", "change 2", "also it leaks", "besides", "besides 1", "note", "notes", "note x", "stop", "",
-    "done", "could not", "the same", NASTY, "note " + NASTY, "also " + NASTY, "x" * 5000, "\x00", "\ufeff1", "１", "½", "yes" + "\u202e", "🙂", "\t", "'\"<&>",
+    "done", "could not", "the same", NASTY, "note " + NASTY, "also " + NASTY, "words " + NASTY,
+    "turned out " + NASTY, "turned out", "none of these", "x" * 5000, "\x00", "\ufeff1", "１", "½", "yes" + "\u202e", "🙂", "\t", "'\"<&>",
 ]  # fmt: skip
 COMMANDS = [
     ["walk"], ["walk", "--role", "technician"], ["walk", "--role", "desk", "--say", NASTY], ["walk", "--json"], ["walk", "--plain", "--reference", NASTY], ["resume"],

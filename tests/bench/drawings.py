@@ -1,16 +1,21 @@
 """Every drawing as a PNG, at a phone's width and twice that, by day and by night; and sheets of many side by side.
 
 `python -m tests.bench.drawings OUT [NAME ...]` draws the states and marks of scenes, `--kb` those that the kb shows. Titles and descriptions are
-left out: whoever is shown them sees lines and labels alone.
+left out: whoever is shown them sees lines and labels alone. `--blind 40 --seed 7` writes so many of the kb's as p01.png and on, and beside
+OUT, in OUT-key, what each of them shows.
 """
 
 import argparse
 import os
+import random
 import shutil
+from collections import Counter
 from pathlib import Path
 
+from dryfloor.engine.pictures.letters import width
 from dryfloor.engine.pictures.picture import laid_out
-from dryfloor.engine.pictures.scenes import SCENES
+from dryfloor.engine.pictures.scenes.catalog import SCENES
+from tests.support.ink import words_on
 
 PER_SHEET = 20
 
@@ -34,20 +39,57 @@ def of_kb():
     kb, seen = load_kb(), set()
     for name, shown in everything(kb).items():
         record = record_of(kb, name)
-        drawn = (record.scene, *record.marks, record.state, record.right, record.wrong)
-        if drawn in seen:  # the same with another number
+        kind = {"scene": record.scene, "marks": record.marks, "state": record.state or ""}
+        figures = figures_of(kb, shown, record)
+        drawn = (record.scene, *record.marks, record.state, record.right, record.wrong, *sorted(figures.items()))
+        if drawn in seen:
             continue
         seen.add(drawn)
-        kind = {"scene": record.scene, "marks": record.marks, "state": record.state or ""}
         yield (
             name,
             {
                 **kind,
                 "right": record.right or "",
                 "wrong": record.wrong or "",
-                "figures": figures_of(kb, shown, record),
+                "figures": figures,
             },
         )
+
+
+def chosen(made, count, seed):
+    """Return so many of the drawings by a seed: of as many scenes as can be, and of one scene those that differ most in what they mark."""
+    dice = random.Random(seed)
+    left = [*made]
+    dice.shuffle(left)
+    out, times = [], Counter()
+    while left and len(out) < count:
+        name, kind = min(left, key=lambda m: times[m[1]["scene"]])  # the first of those whose scene was shown least
+        times[kind["scene"]] += 1
+        out.append((name, kind))
+        left.remove((name, kind))
+    dice.shuffle(out)
+    return out
+
+
+def blind(out, key, count, seed):
+    """Write drawings without their text, numbered, into one folder, and what they show into another.
+
+    Whoever is shown the first folder has not seen the second, nor the kb. They are asked, of each: What is shown? Where is it measured from, and
+    to? What is wrong in the second, or what is to be looked at?
+    """
+    rows = chosen([*of_kb()], count, seed)
+    made = [(f"p{n:02d}", laid_out(**kind, alone=False, told=False)) for n, (_, kind) in enumerate(rows, 1)]
+    shoot(made, out, 640, sheets=False)
+    key.mkdir(parents=True, exist_ok=True)
+    lines = [f"seed {seed}, {len(rows)} drawings"]
+    for (number, picture), (name, _) in zip(made, rows, strict=True):
+        lines += [
+            "",
+            f"{number}  {name}",
+            f"   {picture.told}",
+            f"   its words: {' / '.join(t for t, _ in picture.texts)}",
+        ]
+    (key / "key.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 def page(made, wide, dark):
@@ -96,13 +138,31 @@ def main():
     parser.add_argument("--dark", action="store_true")
     parser.add_argument("--single", action="store_true")
     parser.add_argument("--kb", action="store_true")
+    parser.add_argument(
+        "--blind",
+        type=int,
+        metavar="N",
+        help="so many of the kb's, numbered, without a name; the key in another folder",
+    )
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--key", type=Path, help="folder of the key; beside OUT unless said")
     args = parser.parse_args()
+    if args.blind:
+        key = args.key or args.out.with_name(f"{args.out.name}-key")
+        blind(args.out, key, args.blind, args.seed)
+        print(f"{args.blind} drawings in {args.out}, what they show in {key}")
+        return
     made = [
         (name, laid_out(**kind, alone=False, told=False))
         for name, kind in (of_kb() if args.kb else of_scenes(args.names))
     ]
     shoot(made, args.out, args.wide, args.dark, not args.single)
     print(f"{len(made)} drawings in {args.out}")
+    touching = {name: words for name, picture in made if (words := words_on(picture.svg, width))}
+    print(
+        "\n".join(f"   {name}: {' / '.join(words)} touches a line" for name, words in touching.items())
+        or "   no word touches a line"
+    )
 
 
 if __name__ == "__main__":

@@ -53,6 +53,7 @@ def run(quick: bool) -> list[Table]:
         hearers = {"the matcher of before": before(whole, kb), "BM25": bm25(whole), **hearers}
     return [
         complaints_table(whole, hearers, odds),
+        writers_table(whole, hearers, odds),
         banded_table(whole, scores, fitted, odds),
         families_table(whole, complaints, odds),
         dangers_table(whole, scores, fitted),
@@ -141,12 +142,37 @@ def _first(of: learn.Lesson, scores: Array, rows: list[int], above: Array) -> di
     }
 
 
+def _above(name: str, scores: Array, odds: Array) -> Array:
+    """Return how far each text lies above what is refused: by what was learnt of it for the whole, else by something else's score."""
+    return odds if name == "all together" else np.asarray(scores[:, :-1].max(1) - scores[:, -1])
+
+
+def writers_table(of: learn.Lesson, hearers: dict[str, Array], odds: Array) -> Table:
+    """Return each hearer's shares of every writer: first, among three, off topic taken."""
+    by = _by(of, of.told)
+    rows = []
+    for name, scores in hearers.items():
+        above = _above(name, scores, odds)
+        found = [_first(of, scores, at, above) for at in by.values()]
+        rows += [
+            [f"{name}, {said}", *(f"{f[k]:.2f}" for f in found)]
+            for k, said in (("first", "first"), ("three", "among three"), ("taken", "off topic taken"))
+        ]
+    texts_of = [sum(of.meant[r, :-1].any() for r in at) for at in by.values()]
+    return Table(
+        title="Every hearer by every writer, each writer left out",
+        columns=["hearer", *(f"{w} ({n})" for w, n in zip(by, texts_of, strict=True))],
+        rows=rows,
+        notes=["In brackets the texts on topic of each writer. Refused texts count as wrong."],
+    )
+
+
 def complaints_table(of: learn.Lesson, hearers: dict[str, Array], odds: Array) -> Table:
     """Return each hearer's shares over all writers and by writer."""
     rows: list[list[str]] = []
     data: dict[str, Any] = {}
     for name, scores in hearers.items():
-        above = odds if name == "all together" else scores[:, :-1].max(1) - scores[:, -1]
+        above = _above(name, scores, odds)
         by = {writer: _first(of, scores, at, above) for writer, at in _by(of, of.told).items()}
         mean = {
             k: float(np.mean([b[k] for b in by.values()]))

@@ -9,7 +9,7 @@ from multiprocessing import get_context
 from .table import Table
 
 # In these nothing is timed.
-UNTIMED = ("right", "near", "whole", "robust", "hearing", "households", "order", "first_causes", "survey")
+UNTIMED = ("right", "near", "whole", "robust", "hearing", "households", "order", "first_causes", "survey", "learning")
 PARTS = (*UNTIMED, "quick", "growth", "bounds")
 
 

@@ -101,10 +101,14 @@ def prevented(kb: model.KB, home: Home, truth: Truth) -> tuple[float, dict[str, 
     causes = [c for c in truth.cause if counts(kb.causes[c])]
     cost = {c: callback_cost(kb, kb.causes[c]) for c in causes}
     saved, minutes = {}, {}
+    sheet = _by_site(tuple(sorted(facts.items())))
     for name, lines in lists(kb, facts).items():
         found = [(kb.checks[n], node) for n in lines if (node := amiss(kb, kb.checks[n], truth, facts))]
         saved[name] = sum(p for c, p in cost.items() if any(bears(network, check, node, c) for check, node in found))
-        minutes[name] = sum(hand_minutes(kb.checks[n], HANDS) for n in lines)
+        # Lines that rule each other out at a home are not both looked at, whichever of them it is.
+        must = [n for n in lines if n in {c.id for c in sheet.must}]
+        rest = sum(hand_minutes(kb.checks[n], HANDS) for n in lines if n not in must)
+        minutes[name] = rest + (sheet.at_one_site(must) if must else 0.0)
     return sum(cost.values()), saved, minutes
 
 

@@ -130,6 +130,11 @@ def test_sites_of_a_kb_are_played_by_each(kb):
         assert outcome.moves[0].kind == "gate"
         # Without a look it is handed on before the right remedy has its turn.
         assert outcome.found == ["hose-sealed-in-pipe"] or (policy is remedies_only and outcome.by == "specialist")
-    assert not [
-        m for m in play(network, installation, "desk", Steps(network, remedies_only)).moves if m.kind == "check"
-    ][1:]
+    # Who asks nothing still looks at what a remedy stands on, and at what proves it.
+    moves = play(network, installation, "desk", Steps(network, remedies_only)).moves
+    looks = {look.check for c in kb.causes.values() for look in (c.defines, c.remedy.only_if, c.proof) if look}
+    rules = {c.defines.rule for c in kb.causes.values() if c.defines and c.defines.rule}
+    made = [m.id for m in moves if m.kind == "check"]
+    assert all(name in looks or kb.checks[name].rule in rules for name in made), made
+    # One of each hands.
+    assert len(made) == len({m.role for m in moves if m.kind == "check"})

@@ -25,7 +25,8 @@ def test_each_takes_another_store_and_json_and_explains_itself(name, capsys):
         parser().parse_args([name, "--help"])
     shown = capsys.readouterr().out
     assert left.value.code == 0
-    assert all(option in shown for option in ("--store", "--json", "examples:", "exit codes:"))
+    store = "--from" if name == "move" else "--store"
+    assert all(option in shown for option in (store, "--json", "examples:", "exit codes:"))
 
 
 @pytest.mark.parametrize(

@@ -230,3 +230,15 @@ def test_bytes_that_are_no_text_and_an_ascii_screen(tmp_path, kept_kb):
     )
     assert done.returncode == 1
     assert done.stderr == b""
+
+
+def test_a_bare_reading_is_no_trouble_and_where_it_goes_is_said(run):
+    done = run("hear", "the standpipe is 31 in high")
+    text = " ".join(done.out.split())
+    assert done.code == 1
+    assert "reading: standpipe height: 31 in" in text
+    assert "A reading, and no trouble named" in text
+    assert "dryfloor rule standpipe-height" in text
+    data = json.loads(run("hear", "the standpipe is 31 in high", "--json").out)["data"]
+    assert (data["complaints"], data["readings"]) == ([], [{"check": "standpipe-height", "value": "31 in"}])
+    assert "Por ahora solo entiendo inglés." in run("hear", "la lavadora no saca el agua y sale por el suelo").out

@@ -1,5 +1,7 @@
 """Pictures from the command line and in the walk: drawn where it is said, to what is known."""
 
+import json
+import re
 import xml.etree.ElementTree as ET
 from types import SimpleNamespace
 
@@ -16,6 +18,13 @@ def test_a_rule_is_drawn_into_a_file(run, tmp_path):
     assert "39 to 96 in" in out.read_text()
 
 
+def test_a_rule_is_drawn_with_the_limits_of_a_machine(run, tmp_path):
+    out = tmp_path / "standpipe.svg"
+    done = run("rule", "standpipe-height", "--machine", "meadow-top-loader", "--picture", str(out))
+    assert done.code == 0, done.err
+    assert "34 to 72 in" in out.read_text()
+
+
 def test_a_rule_without_a_picture_says_so(run):
     done = run("rule", "makers-manual-governs", "--picture", "no.svg")
     assert done.code == 2
@@ -26,6 +35,13 @@ def test_one_picture_and_the_list_of_all(run, tmp_path):
     done = run("kb", "picture")
     assert done.code == 0
     assert "standpipe: A washer beside its drain pipe" in " ".join(done.out.split())
+    has, due = map(
+        int, re.search(r"(\d+) of (\d+) looks, measurements and remedies", " ".join(done.out.split())).groups()
+    )
+    assert has >= 0.9 * due
+    told = json.loads(run("kb", "picture", "--json").out)["data"]
+    assert (told["owed"], len(told["without"])) == (due, due - has)
+    assert all(told["without"].values())
     out = tmp_path / "foot.svg"
     assert run("kb", "picture", "paper-under-foot", "-o", str(out)).code == 0
     assert well_formed(out)

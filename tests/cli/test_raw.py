@@ -8,6 +8,7 @@ from urllib.parse import quote
 import pytest
 
 from dryfloor.cli.arguments import CASE_EXAMPLES, EXAMPLES
+from dryfloor.cli.store import carried_file
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.case_file import dump, load_case
 from dryfloor.engine.case.events import Event
@@ -50,6 +51,9 @@ def lines(tmp_path, store):
     mended.write_text(dump(MENDED))
     sheet = tmp_path / "sheet.yaml"
     sheet.write_text((SHEETS / "sound.yaml").read_text().replace("Alder Lane 4", "Alder " + json.dumps(NASTY)[1:-1]))
+    carried = tmp_path / "carried.cases"
+    with Store.open(Path(path)) as kept:
+        carried.write_text("\n".join([*carried_file.lines([kept.record(first), kept.record(second)]), NASTY]))
     sent = ["--store", path]
     typed = WALK % (NASTY, NASTY, NASTY)
     yield "walk", ["--store", ":memory:"], typed
@@ -81,10 +85,18 @@ def lines(tmp_path, store):
     yield "cards", [], ""
     yield "cards", ["-o", str(tmp_path / "cards.html")], ""
     yield "cases", sent, ""
+    yield "learn", ["-o", str(tmp_path / "numbers"), *sent], ""
+    yield "month", sent, ""
+    for end in (".html", ".md", ".csv"):
+        yield "month", ["-o", str(tmp_path / f"month{end}"), *sent], ""
     for name in ("show", "export"):
         yield name, [second, *sent], ""
     yield "export", [second, "-o", str(tmp_path / "exported.yaml"), *sent], ""
     yield "note", [second, NASTY + "x", *sent], ""
+    yield "outcome", [second, f"x{NASTY}", "--by", "plumber", *sent], ""
+    yield "export", ["--all", *sent], ""
+    yield "import", [str(carried)], ""
+    yield "move", ["--from", path, "--to", str(tmp_path / "moved.db")], ""
     yield "forget", [first, *sent], f"{NASTY}\n"
     yield "close", [first, "--as", "given-up", "--why", f"x{NASTY}", *sent], ""
     shop = shutil.copytree(SMALL, tmp_path / "shop")
@@ -104,7 +116,7 @@ def lines(tmp_path, store):
 
 def written(folder):
     for path in folder.rglob("*"):
-        if path.suffix in (".html", ".md", ".json", ".svg", ".dot", ".graphml") or path.name == "exported.yaml":
+        if path.suffix in (".html", ".md", ".json", ".svg", ".dot", ".graphml", ".csv") or path.name == "exported.yaml":
             yield path.name, path.read_text(encoding="utf-8")
 
 
@@ -128,7 +140,7 @@ def test_the_figures_of_all_complaints_and_a_check_of_all_the_kb(run, nasty_kb, 
 
 STYLES = ({}, {"FORCE_COLOR": "1"}, {"json": True})
 # They take long, or change what is kept: in one style.
-ONCE = ("kb figures", "kb check", "kb page", "kb try", "survey", "forget", "close")
+ONCE = ("kb figures", "kb check", "kb page", "kb try", "survey", "forget", "close", "outcome")
 
 
 @pytest.mark.usefixtures("few_sites")
@@ -161,10 +173,12 @@ def test_every_record_through_every_command(run, tmp_path, store, nasty_kb, monk
 
 
 ARGUMENTS = [
+    "outcome K7M3R4 {0}", "import {0}", "move --from {0}/x --to {0}/y",
     "{0}", "--{0}", "walk --role {0}", "walk --machine {0}", "walk --reference {0} --store :memory:", "walk --after {0}", "walk --store {0}/x/y", "walk --cleared {0}",
     "walk --case {0}/x", "walk --units {0}", "hear {0}", "hear {0} --kb {0}", "advise {0}", "advise {0} --store {0}", "advise - --cleared {0}", "handover {0} --role {0}",
     "bring {0}", "report {0} --for {0}", "report {0} -o {0}", "survey {0}", "survey --role {0}", "survey --machine {0}", "rule {0}", "rule --machine {0}", "reckon {0}",
     "reckon standpipe-overflow --with {0}", "reckon standpipe-overflow --with {0}=2", "reckon standpipe-overflow --with bore={0}", "completion {0}", "cases --state {0}",
+    "learn {0}", "learn --store {0}/x/y", "learn -o {0} --scheduler {0}", "month --of {0}", "month -o {0}", "month --store {0}/x/y",
     "drill --fault {0}", "drill --family {0}", "drill --role {0}", "drill --open {0}", "drill --seed 3 --pupil {0} --class {0}/x", "drill --seed 3 --deck {0}/x", "quiz --area {0}",
     "quiz --deck {0}/x", "cards --area {0}", "cards -o {0}/cards.html",
     "cases --complaint {0}", "cases --text {0}", "cases --older {0}", "show {0}", "resume {0}", "note {0} {0}", "export {0}", "forget {0}", "close {0} --as {0} --why {0}",

@@ -8,7 +8,7 @@ import time
 
 import pytest
 
-from dryfloor.cli.store.lock import boot, host
+from dryfloor.cli.store.database.lock import boot, host
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from tests.support.places import ROOT

@@ -1,20 +1,19 @@
 """Codes: each stands once in kb/README.md, each K code has a bad example in a test, and the words of a kb are held to theirs."""
 
 import re
-import shutil
 from collections import Counter
-from pathlib import Path
 
 import msgspec
 import pytest
 
 from dryfloor.engine.evaluation.lint import LONGEST, lint
 from dryfloor.engine.knowledge.folder import home
-from dryfloor.engine.knowledge.load import load_kb, read_kb
+from dryfloor.engine.knowledge.load import load_kb
 from tests.support.places import SMALL, TESTS
+from tests.support.small_kb import copied, spoiled
 
 ROOT = home().parent
-CODE = re.compile(r"\"([KYCSRMAUJPD]\d{3})\"")
+CODE = re.compile(r"\"([KYCSRMAUJPDL]\d{3})\"")
 CHECKS, SEALED, LOW = "checks/drain.yaml", "causes/drain/hose-sealed-in.yaml", "causes/drain/pipe-too-low.yaml"
 
 
@@ -45,17 +44,7 @@ def test_every_code_of_the_kb_has_a_bad_example_in_a_test():
 @pytest.fixture
 def folder(tmp_path):
     """A copy of the small kb that may be spoiled."""
-    return Path(shutil.copytree(SMALL, tmp_path / "kb"))
-
-
-def spoiled(folder, rel, old, new):
-    path = folder / rel
-    text = path.read_text()
-    assert old in text, old
-    path.write_text(text.replace(old, new, 1))
-    kb, problems = read_kb(folder)
-    assert problems == []
-    return lint(kb)
+    return copied(tmp_path)
 
 
 LONG = "word " * 60
@@ -162,17 +151,21 @@ WORDS = [
     ("code", "rel", "old", "bad", "line", "good"), WORDS, ids=[f"{w[0]}-{n}" for n, w in enumerate(WORDS)]
 )
 def test_words_good_and_bad(folder, code, rel, old, bad, line, good):
-    found = spoiled(folder, rel, old, bad)
+    found = lint(spoiled(folder, rel, old, bad))
     assert [p.code for p in found] == [code], [p.lines() for p in found]
     place = SEALED if code == "K204" else rel
     assert (found[0].file, found[0].line) == (f"kb/{place}", line)
     assert found[0].mend
-    assert spoiled(folder, rel, bad, good) == []
+    assert lint(spoiled(folder, rel, bad, good)) == []
 
 
 def test_a_named_hazard_is_enough(folder):
     assert (
-        spoiled(folder, CHECKS, "Take the panel off and look", "Take the panel off, look at the live parts, and look")
+        lint(
+            spoiled(
+                folder, CHECKS, "Take the panel off and look", "Take the panel off, look at the live parts, and look"
+            )
+        )
         == []
     )
 

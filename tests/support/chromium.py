@@ -7,10 +7,11 @@ another browser, DRYFLOOR_AXE the audit's file (axe.min.js of the npm package ax
 
 import os
 import shutil
-import warnings
 from pathlib import Path
 
 import pytest
+
+from tests.support.missing import missing as missing_part
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -26,12 +27,8 @@ PAPERS = ("Letter", "A4")
 
 
 def missing(what, how):
-    """Skip the test, and say so where nobody can overlook it; a run that decides what lands may leave nothing out, and fails."""
-    text = f"NOT TESTED IN A BROWSER: {what}. {how}"
-    if os.environ.get("CI") == "true":
-        pytest.fail(text)
-    warnings.warn(text, stacklevel=2)
-    pytest.skip(text)
+    """Skip a test of pages loudly, as `tests.support.missing`."""
+    missing_part("NOT TESTED IN A BROWSER", what, how)
 
 
 # Playwright holds an event loop in its thread until it stops; tests of terminals run loops of their own, so no longer than a module.

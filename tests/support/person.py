@@ -62,8 +62,9 @@ class Person:
             return card.choices[-1].id
         return "can't"
 
-    def pause(self, prompt: str) -> None:
+    def pause(self, prompt: str) -> str:
         """Go on at once."""
+        return ""
 
     def flush(self) -> None:
         """Count the flushes before gates."""

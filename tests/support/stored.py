@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.cli.store.checksums import HOLD, checksum
+from dryfloor.cli.store.database.checksums import HOLD, checksum
 from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.errors import InvalidInputError
@@ -22,12 +22,16 @@ def filled(path, events=EVENTS, **more):
     return store, case
 
 
-def marked(store, case, machine, process, born, boot=""):
-    """Put a case into the hands of some process."""
+def marked(store, case, machine, process, born, boot="", ago=0.0):
+    """Put a case into the hands of some process, which renewed its lease so long ago [s] where there are leases."""
     row = (case, machine, process, born, boot, 1_700_000_000_000)
-    store._db.execute(
-        f"INSERT OR REPLACE INTO holds({', '.join(HOLD)}, sum) VALUES(?,?,?,?,?,?,?)", (*row, checksum(*row))
-    )
+    names, values, more = ", ".join(HOLD), ", ".join("?" for _ in HOLD), [*row, checksum(*row)]
+    store._db.execute("DELETE FROM holds WHERE of=?", (case,))
+    if store._db.leases:
+        sql = f"INSERT INTO holds({names}, sum, seen) VALUES({values}, ?, clock_timestamp() - ?::float * interval '1 second')"
+        store._db.execute(sql, (*more, ago))
+    else:
+        store._db.execute(f"INSERT INTO holds({names}, sum) VALUES({values}, ?)", more)
 
 
 def refused(call, *args, **more):

@@ -188,7 +188,9 @@ def _offer_problems(kb: model.KB, key: str, said: str) -> list[Problem]:
     if key == "also":
         name, _, option = said.partition(":")
         if name in kb.checks:
-            event, found = Event(check=name), answer_problems(kb, name, option, None)
+            measured = kb.checks[name].kind == "measure"
+            event = Event(check=name)
+            found = answer_problems(kb, name, None if measured else option, option if measured else None)
         else:
             event, found = Event(fact=name), fact_problems(kb, name, option)
         return [worded.of_address(kb, event, p) for p in found]

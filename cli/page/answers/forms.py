@@ -12,6 +12,7 @@ from . import address as addresses
 from . import worded
 from .address import Address
 from .hearing import asked_for, confirmed, heard, raising
+from .in_own_words import own_words, turned_out
 from .late import late
 from .place import CaseLocation, earlier, fold_stop
 from .signing import Cleared, Signer, with_cleared
@@ -54,18 +55,31 @@ async def _clearances(workers: Workers, signer: Signer, place: CaseLocation, for
     if place.kept is not None:
         # It was kept just now: its address had the same events, and nobody has stopped it.
         return signer.cleared(note, place.events) if not place.stop else []
-    if one(form, "step") == place.step or "at" not in form:
-        return []
+    led = await led_here(workers, signer, place, form)
+    return led[1] if led else []
+
+
+async def led_here(
+    workers: Workers, signer: Signer, place: CaseLocation, form: Form
+) -> tuple[TakenForm, list[Cleared]] | None:
+    """Return what a form said, and the gates that were clear, where its answer led to this very place; None where it didn't.
+
+    A browser without cookies brings its form along: what no address carries is in there.
+    """
+    if place.kept is not None or one(form, "step") == place.step or "at" not in form:
+        return None
     try:
         before = structs.replace(place, address=addresses.read(workers.kb, one(form, "at")))
     except InvalidInputError:
-        return []
-    found = signer.cleared(note, before.events)
-    if not found or one(form, "step") != before.step:
-        return []
+        return None
+    if one(form, "step") != before.step:
+        return None
+    note = one(form, "note")
+    found = signer.cleared(note, before.events) if note else []
     taken = await take(workers, signer, await _page(workers, signer, before, found), form)
-    led_here = taken.problem is None and not taken.stopped and before.url(went_on(before, taken)) == place.url()
-    return found if led_here else []
+    if taken.problem is not None or taken.stopped or taken.turned is not None:
+        return None
+    return (taken, found) if before.url(went_on(before, taken)) == place.url() else None
 
 
 async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> TakenForm:
@@ -80,6 +94,10 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
         return asked_for(workers.kb, place, typed_line(one(form, "open")))
     if "confirm" in form:
         return confirmed(workers.kb, place, form)
+    if "turned" in form and place.address.events + (place.kept or ()):
+        return await turned_out(workers, place, form)
+    if "own" in form:
+        return await own_words(workers, page, typed_line(one(form, "own")))
     if "trial" in form and page.advice.status == "on-trial":
         said = one(form, "trial")
         return TakenForm(events=[Event(trial=said)]) if said in ("stayed-away", "came-back") else TakenForm()

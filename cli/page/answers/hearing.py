@@ -1,13 +1,17 @@
 """Words on a page: what is heard in them, as an address on which it is confirmed; the words themselves end here."""
 
+from collections.abc import Sequence
+
 from msgspec import structs
 
 from ....engine import model
 from ....engine.case.events import Event
 from ....engine.case.families import FAMILIES, of_family
+from ....engine.case.told import listened
+from ....engine.case.validation import answer_problems
 from ....engine.errors import Problem
 from ....engine.language.foreign import english_only
-from ....engine.language.matching import MOST, THREE, Heard, hear
+from ....engine.language.matching import MOST, THREE, Heard
 from ....engine.language.sanitize import typed_line
 from .address import FAMILY, Address
 from .place import CaseLocation
@@ -28,8 +32,8 @@ async def heard(workers: Workers, place: CaseLocation, words: str, aside: bool =
     """
     text = typed_line(words)
     kb = workers.kb
-    found: Heard = await workers.run(lambda: hear(text, kb))
-    made = offered(kb, place, found)
+    found, values = await workers.run(lambda: listened(kb, text))
+    made = offered(kb, place, found, values)
     if aside and not made.heard:
         made = structs.replace(made, maybe=())
     raised = raising(kb, place, found, made)
@@ -69,7 +73,7 @@ def _at_once(kb: model.KB, hazard: str) -> bool:
     return gate is not None and gate.at_once is not None
 
 
-def offered(kb: model.KB, place: CaseLocation, found: Heard) -> Address:
+def offered(kb: model.KB, place: CaseLocation, found: Heard, values: Sequence[Event] = ()) -> Address:
     """Return the address that offers what was heard and is not known yet: the likely complaints, else the three likeliest."""
     known = {e.fact for e in place.events if e.fact} | {e.check for e in place.events if e.check}
     had = {c for e in place.events for c in e.complaints or []}
@@ -82,6 +86,7 @@ def offered(kb: model.KB, place: CaseLocation, found: Heard) -> Address:
     also += [
         (a.check, a.answer) for a in found.answers if a.check not in known and told & set(kb.checks[a.check].heard_with)
     ]
+    also += [(v.check or "", v.value or "") for v in values if v.check not in known]
     return structs.replace(
         place.address.confirmed(), heard=tuple(likely), maybe=tuple(maybe), also=tuple(also) if told else ()
     )
@@ -109,6 +114,8 @@ def confirmed(kb: model.KB, place: CaseLocation, form: Form) -> TakenForm:
             events.append(Event(fact=name, is_=said))
         elif name in kb.checks and said in kb.checks[name].answers:
             events.append(Event(check=name, answer=said))
+        elif name in kb.checks and not answer_problems(kb, name, None, said):
+            events.append(Event(check=name, value=said))
     done = place.address.confirmed()
     had = any(e.complaints for e in place.events)
     if one(form, "confirm") == "none":

@@ -59,13 +59,13 @@ class Looked(Struct, frozen=True):
         name : str
             The name of a kept case; empty: the address is the case.
         """
-        marks = {len(events): _mark(events, name)}
+        marks = {len(events): mark_of(events, name)}
         for page in reversed(self.pages):
             fits = page.upto <= len(events) if name else page.upto == len(events)
             if not fits:
                 continue
             if page.upto not in marks:
-                marks[page.upto] = _mark(events[: page.upto], name)
+                marks[page.upto] = mark_of(events[: page.upto], name)
             if marks[page.upto] == page.mark:
                 return self._of(page)
         return []
@@ -78,7 +78,7 @@ class Looked(Struct, frozen=True):
 
         What another tab of this browser cleared on the same page stays clear beside what this one did.
         """
-        marked = _mark(events, name)
+        marked = mark_of(events, name)
         own = {g.hazard for g in cleared}
         others = [g for p in self.pages if p.mark == marked for g in self._of(p) if g.hazard not in own]
         cleared = [*cleared, *others]
@@ -96,7 +96,8 @@ class Looked(Struct, frozen=True):
         return Looked(gates, pages, self.there)
 
 
-def _mark(events: Sequence[Event], name: str) -> bytes:
+def mark_of(events: Sequence[Event], name: str) -> bytes:
+    """Return the mark of a case as it is: of an address by all that it says, of a kept one by its name, too."""
     told = msgspec.json.encode([name, list(events)])
     return hashlib.blake2b(told, digest_size=MARK).digest()
 

@@ -9,6 +9,7 @@ from ....engine.advice import Advice, Card
 from ....engine.case.events import Event
 from ....engine.errors import Problem
 from .address import Address
+from .own_words import OwnWords
 from .place import CaseLocation
 from .signing import Cleared, with_cleared
 
@@ -26,6 +27,13 @@ class Late(Struct, frozen=True, kw_only=True):
     step: str = ""
 
 
+class TurnedWords(Struct, frozen=True, kw_only=True):
+    """What somebody says that a case turned out to be, and the causes that may be meant, as (id, title)."""
+
+    words: str
+    near: list[tuple[str, str]]
+
+
 class Page(Struct, frozen=True, kw_only=True):
     """All that a page shows of one case: the advice, the card in front, and the gates that are clear."""
 
@@ -39,6 +47,8 @@ class Page(Struct, frozen=True, kw_only=True):
     typed: str = ""
     stop: str = ""
     late: Late | None = None
+    own: OwnWords = OwnWords()
+    turned: TurnedWords | None = None
 
     @property
     def events(self) -> list[Event]:
@@ -67,6 +77,10 @@ class TakenForm(Struct, frozen=True, kw_only=True):
         What was typed, to be shown again.
     late : Late, optional
         What was said on a page that is no longer the last.
+    own : Event, optional
+        What was said in words of one's own, of a case that is not kept: it waits in the browser.
+    turned : TurnedWords, optional
+        In which words somebody says what it turned out to be: which cause that is, is asked.
     """
 
     events: list[Event] = []
@@ -77,6 +91,8 @@ class TakenForm(Struct, frozen=True, kw_only=True):
     problem: Problem | None = None
     typed: str = ""
     late: Late | None = None
+    own: Event | None = None
+    turned: TurnedWords | None = None
 
     @property
     def status(self) -> int:

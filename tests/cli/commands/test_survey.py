@@ -276,6 +276,45 @@ def test_ctrl_c_keeps_what_was_entered(kb, make_env):
     assert str(asking.path) in env.stdout.getvalue()
 
 
+def test_a_sentence_at_a_line_is_heard_entered_by_one_key_and_the_line_stays(kb, make_env):
+    """What fits no line is a note, kept on the sheet and in the case; a danger is named with what to do."""
+    env = make_env("")
+    start = FilledSheet("Survey", {f: next(iter(x.options)) for f, x in kb.facts.items()}, {}, None, "technician")
+    asking = Asking(env, kb, "technician", "technician", False, start)
+    first = asking._checks_left()[0]
+    lines = [
+        "the standpipe is 31 in high", "y",
+        "my aunt sends her regards from Ohio",
+        "there is smoke and it smells burnt",
+        "la lavadora no saca el agua y sale por el suelo",
+        "stop",
+    ]  # fmt: skip
+    env.stdin.write("\n".join(lines) + "\n")
+    env.stdin.seek(0)
+    filled = asking.run()
+    assert filled.readings == {"standpipe-height": "31 in"}
+    assert filled.notes == (lines[2], lines[3], lines[4])
+    out = " ".join(env.stdout.getvalue().split())
+    assert "I hear: standpipe height: 31 in. Keep it?" in out
+    assert "That may be a danger, and comes first" in out
+    assert kb.hazards["burning-smell"].gate.do_now[0].split()[0] in out
+    assert "Por ahora solo entiendo inglés." in out
+    assert sheet_of(kb, read(asking.path)) == filled
+    assert first.title in out
+
+
+def test_notes_of_a_sheet_are_in_the_case_that_keeps_it(run, sheet, tmp_path):
+    sheet_path = tmp_path / "s.yaml"
+    sheet_path.write_text("readings:\n  standpipe-height: 42 in\nnotes: [the key is with the neighbour]\n")
+    store = str(tmp_path / "c.db")
+    done = run("survey", str(sheet_path), "--keep", "--store", store, "--json")
+    case = msgspec.json.decode(done.out)["data"]["case"]
+    shown = run("show", case, "--store", store)
+    assert "the key is with the neighbour" in " ".join(shown.out.split())
+    sheet_path.write_text("readings:\n  standpipe-height: 42 in\nnotes: 7\n")
+    assert run("survey", str(sheet_path)).code == Exit.USAGE
+
+
 def test_no_survey_writes_over_another(kb, make_env):
     start = FilledSheet("Survey", {}, {}, None, "technician")
     one = Asking(make_env(""), kb, "technician", "technician", False, start)

@@ -31,7 +31,7 @@ def test_a_round_from_the_door_to_the_debrief(run):
         "right who: plumber",
         "compare sentence: you said Your pipe is too short.",
         "OUR WAY, AS dryfloor walk GOES",
-        "BEST FOR THE MINUTES, KNOWN AFTERWARDS",
+        "THE BEST FIXED LIST OF LOOKS FOR THE MINUTES",
         "WHAT LOOKS LIKE IT, AND THE TELL",
     ):
         assert said in text, said
@@ -81,7 +81,7 @@ def test_what_each_exit_code_says(run):
         assert run("drill", *argv).code == 2, argv
 
 
-FIRST = "standpipe height\nkind of drain\nsafe water near electricity\nstandpipe height\nverdict standpipe too low\nstandpipe height\n39 in\n\n\nplumber\n\n"
+FIRST = "standpipe height\nwhen it began\nsafe water near electricity\nstandpipe height\nverdict standpipe too low\nstandpipe height\n39 in\n\n\nplumber\n\n"
 
 
 def test_a_first_round_teaches_how_it_is_played_and_counts_for_nothing(run, tmp_path):
@@ -123,6 +123,20 @@ def test_what_a_mend_waits_for_is_asked_before_it_counts(run):
     assert run("drill", *FAULT, typed=VERDICT + "\n").code == 5
 
 
+def test_words_for_a_danger_that_were_not_understood_end_no_round(run):
+    place = ("--fault", "house-pressure-high", "--seed", "22")
+    looked = "safe water stopped, floor and plug dry\nsafe hose depressurized\nstatic pressure\n"
+    done = run("drill", *place, typed=looked + "1\nstatic pressure\nleave\n")
+    text = " ".join(done.out.split())
+    assert "Before that: you began to make sure of something." in text
+    assert "Water kept under pressure. Asked and looked: closed." in text
+    assert "Standing water pressure (5 min)" in text
+    first = looked.replace("depressurized", "depressurized, no gas smell")
+    assert "Before that: you began" in " ".join(run("drill", *place, typed=first).out.split())
+    # Whoever was asked back and goes on all the same began it over an open gate.
+    assert run("drill", *place, typed=looked + "static pressure\n").code == 5
+
+
 def test_cautions_that_nobody_saw_to_are_named_in_the_debrief(run):
     done = run("drill", *FAULT, "--role", "technician", typed=LOOKED + "hose depth\nleave\n")
     assert "Not made sure of before: " in " ".join(done.out.split())
@@ -160,6 +174,18 @@ def test_wrong_words_are_asked_again_and_nothing_is_lost(run):
     assert "39 what? Do you mean 39 in" in text
     assert "right limit: 39 in" in text
     assert "Name one of the four." in text
+
+
+def test_a_sentence_that_names_no_look_is_a_note(run):
+    typed = "my aunt sends her regards from Ohio\nnotes\nleave\n\n"
+    text = " ".join(run("drill", *FAULT, typed=typed).out.split())
+    assert "These words are kept as a note; notes shows them." in text
+    assert "- my aunt sends her regards from Ohio" in text
+
+
+def test_a_limit_is_taken_out_of_a_sentence(run):
+    typed = LOOKED + "verdict pipe too low\nstandpipe height\nI would say at least 39 in high\n\n\nplumber\n\n"
+    assert "right limit: 39 in" in " ".join(run("drill", *FAULT, typed=typed).out.split())
 
 
 def test_a_verdict_that_is_cut_off_counts_with_what_was_entered(run):

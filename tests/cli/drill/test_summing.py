@@ -36,10 +36,10 @@ def test_a_class_plays_and_its_file_is_summed(run, tmp_path):
     for said in (
         "CLASS 3 rounds, 3 pupils",
         "PRACTISE NEXT",
-        "Standpipe height: missed in 2 of 3 rounds.",
+        "Standpipe height: missed in 1 of 2 rounds.",
         "dryfloor drill --fault standpipe-too-low",
-        "7: 1 round, share of ours -2.00, 0 min a round, 1 ended at a danger that was not cleared. Missed: standpipe height.",
-        "Standpipe height (drain): missed in 2 of 3 rounds",
+        "7: 1 round, share of ours -2.00, 0 min a round, 1 ended at a danger that was not cleared. Came to nothing that was to be found.",
+        "Standpipe height (drain): missed in 1 of 2 rounds",
         "A step or a mend before its danger was cleared, water near electricity: 1 round",
     ):
         assert said in text, said
@@ -62,25 +62,55 @@ def test_what_was_written_is_read_back(tmp_path):
     assert (played[1].gate, dict(played[1].marks)["verdict"]) == ("sewage", "wrong")
 
 
-def test_a_file_that_was_begun_before_the_gate_was_kept_goes_on_as_it_was(tmp_path):
+@pytest.mark.parametrize("lacking", [1, 2])
+def test_a_file_that_was_begun_before_the_last_columns_were_kept_goes_on_as_it_was(tmp_path, lacking):
     path = tmp_path / "class.csv"
-    path.write_text(",".join(HEAD[:-1]) + "\n")
-    written(path, {"gate": "sewage"})
+    path.write_text(",".join(HEAD[:-lacking]) + "\n")
+    written(path, {"gate": "sewage", "ours_missed": "rule:a"})
     lines = path.read_text().splitlines()
-    assert lines[0] == ",".join(HEAD[:-1])
-    assert lines[1].count(",") == len(HEAD) - 2
-    assert read_results(path)[0][0].gate == ""
+    assert lines[0] == ",".join(HEAD[:-lacking])
+    assert lines[1].count(",") == len(HEAD) - lacking - 1
+    assert (read_results(path)[0][0].gate, read_results(path)[0][0].ours_missed) == (
+        "" if lacking == 2 else "sewage",
+        (),
+    )
+
+
+def test_an_interrupted_round_leaves_a_line_without_a_score(run, tmp_path, monkeypatch):
+    from dryfloor.cli.terminal.asker import PlainAsker
+
+    path = tmp_path / "class.csv"
+    own = PlainAsker.ask
+    asked = []
+
+    def gone(self, question):
+        asked.append(question)
+        if len(asked) == 4:
+            raise KeyboardInterrupt
+        return own(self, question)
+
+    run("drill", *FAULT, "--class", str(path), "--pupil", "Ann", typed=LOOKED + VERDICT)
+    monkeypatch.setattr(PlainAsker, "ask", gone)
+    asked.clear()
+    assert run("drill", *FAULT, "--class", str(path), "--pupil", "Bo", typed=LOOKED + "kind of floor\n").code == 130
+    line = dict(zip(HEAD, path.read_text().splitlines()[2].split(","), strict=True))
+    assert (line["pupil"], line["ended"], line["score"], line["missed"]) == ("Bo", "interrupted", "", "")
+    assert float(line["minutes"]) > 0
+    text = " ".join(run("drill", "--summary", str(path)).out.split())
+    assert "CLASS 1 round, 2 pupils" in text
+    assert "Bo: no round to its end. 1 round interrupted." in text
+    assert "1 round interrupted: without a score, and in no sum above." in text
 
 
 @pytest.mark.parametrize(
     ("line", "said"),
     [
         ("7,x", "2 cells"),
-        (f"7,{CODE},1,abc,4,left,,,,,,", "score is 'abc'"),
-        (f"7,{CODE},1,nan,4,left,,,,,,", "score is 'nan'"),
-        (f"7,{CODE},1,9,4,left,,,,,,", "score is '9'"),
-        (f"7,{CODE},1,1,-4,left,,,,,,", "minutes is '-4'"),
-        (f"7,{CODE},1,1,4,won,,,,,,", "ended is 'won'"),
+        (f"7,{CODE},1,abc,4,left,,,,,,,", "score is 'abc'"),
+        (f"7,{CODE},1,nan,4,left,,,,,,,", "score is 'nan'"),
+        (f"7,{CODE},1,9,4,left,,,,,,,", "score is '9'"),
+        (f"7,{CODE},1,1,-4,left,,,,,,,", "minutes is '-4'"),
+        (f"7,{CODE},1,1,4,won,,,,,,,", "ended is 'won'"),
     ],
 )
 def test_a_line_that_can_not_be_read_is_named_and_the_rest_is_summed(run, tmp_path, line, said):

@@ -99,6 +99,28 @@ def test_a_mend_that_nothing_was_made_sure_of_for_ends_the_round(pupil):
     assert pupil.reader.h1 == "Score -2.00"
 
 
+def test_words_for_a_danger_that_were_not_understood_end_no_round(kb, classroom):
+    order = Order(seed=22, fault="house-pressure-high")
+    pupil = Visitor(classroom).go(f"/drill?code={seal(kb, order)}")
+    for words in ("water stopped", "floor and plug dry", "hose depressurized"):
+        pupil.type("safe", words)
+    pupil.type("words", "static pressure")
+    assert "Before that: you began to make sure of something." in pupil.text
+    pupil.type("words", "static pressure")
+    assert "before its danger was cleared" in pupil.text
+
+
+def test_of_several_dangers_the_one_that_was_not_understood_is_asked_back_wherever_it_stands(kb, classroom):
+    order = Order(seed=22, fault="house-pressure-high")
+    for words in ("hose depressurized; water stopped", "water stopped; hose depressurized"):
+        pupil = Visitor(classroom).go(f"/drill?code={seal(kb, order)}")
+        pupil.type("safe", words)
+        assert "You typed: hose depressurized" in pupil.text
+        assert "29.8 min left" in pupil.text  # what was understood is done
+        pupil.press("Water kept under pressure")
+        assert "Asked and looked: closed." in pupil.text
+
+
 def test_where_it_is_not_safe_the_page_asks_what_is_to_be_done_now(kb, classroom):
     pupil = Visitor(classroom).go(f"/drill?code={seal(kb, Order(seed=0))}").type("safe", "smell of gas")
     assert "Asked and looked: not so." in pupil.text

@@ -89,7 +89,7 @@ def test_a_case_in_somebodys_hands_is_not_cleared(tmp_path):
     import subprocess
     import sys
 
-    from dryfloor.cli.store import lock
+    from dryfloor.cli.store.database import lock
 
     with Store.open(tmp_path / "c.db") as store:
         case = store.begin()

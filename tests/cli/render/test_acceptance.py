@@ -11,7 +11,7 @@ from dryfloor.engine.advice import Measured
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.shortlist.choice import SheetLines
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet, text_of
+from dryfloor.engine.survey.filled_sheet import FilledSheet, text_of, with_machine
 from tests.support.chromium import PAPERS, PHONE, overflow
 from tests.support.installations import NAMES, sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
@@ -81,7 +81,7 @@ def test_every_counted_reading_has_its_row_and_number_line(kb):
 def test_what_is_broken_has_its_picture_on_a_screen_and_none_on_paper(kb):
     text = of(kb, standpipe_height="31 in")[1]
     assert text.count('class="pic"') == 1
-    assert "limit: at" in text
+    assert "limit: at least 39 in" in " ".join(re.findall(r"<text[^>]*>([^<]+)<", text))
     assert "@media print{.drawn{display:none}" in text
 
 
@@ -199,7 +199,9 @@ def test_beside_what_can_hurt_stands_no_box_no_first_run_and_no_proof(kb):
     for absent in ("First run", "Healthy, though", "\u2610"):
         assert absent not in text
     assert "Proved in its own run" not in firm
-    assert "Run before the mends: run again after them" in firm
+    assert "Run before the mends, which can't change it" in firm
+    drips = of(kb, drip_rate="dripping")[1].split('<section class="firm"')[1]
+    assert "Run before the mends: run again after them" in drips
 
 
 def test_what_was_told_is_not_signed_for_as_seen(kb):
@@ -265,3 +267,18 @@ def test_the_audit_finds_nothing(kb, open_page, audit, tmp_path):
     out.write_text(page(kb, ten_minutes(kb)), encoding="utf-8")
     assert audit(open_page(out)) == []
     assert audit(open_page(out, color_scheme="dark")) == []
+
+
+def test_what_is_worked_out_and_not_read_is_drawn_without_a_reading(kb):
+    """A hose end that the physics puts under the water line has no check of its own."""
+    filled = FilledSheet(
+        "s",
+        {"drain": "standpipe"},
+        {"standpipe-height": "31 in", "hose-depth": "5 in"},
+        "meadow-top-loader",
+        "technician",
+    )
+    own, filled = with_machine(kb, filled, None)
+    done = survey(own, filled)
+    assert any(x.verdict == "broken" and x.measured and not x.measured.check for x in done.lines)
+    assert "<svg" in page(own, done)

@@ -16,10 +16,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dryfloor.cli.store import glance as offer
-from dryfloor.cli.store import schema
-from dryfloor.cli.store.checksums import seal
+from dryfloor.cli.store.database import schema
+from dryfloor.cli.store.database.checksums import seal
+from dryfloor.cli.store.database.lock import boot, born, host, me
 from dryfloor.cli.store.glance import OFFERED, glance
-from dryfloor.cli.store.lock import boot, born, host, me
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.walk import offer as resume
 from dryfloor.engine.case.events import Event
@@ -78,7 +78,7 @@ damage = st.sampled_from(
 def fill(path, made):
     """A store with cases as they were made up: rows, who holds it, whether it was declined, when it was touched."""
     with Store.open(path) as store:
-        db = store._db
+        db = store._db._db
         db.execute("PRAGMA synchronous=OFF")
         for bodies, holder, declined, touched in made:
             case = store.begin()

@@ -8,9 +8,11 @@ from dryfloor.cli.result import Exit
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.terminal.asker import ScriptedAsker
 from dryfloor.cli.walk.loop import Walk
+from dryfloor.engine.advice import Card
 from dryfloor.engine.case.clearance import kept_of
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
+from dryfloor.engine.case.told import told
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.errors import InvalidInputError, Problem
 from dryfloor.engine.knowledge.graph import answer_node
@@ -423,7 +425,7 @@ def test_hearing_yes_takes_the_likely_ones(kb):
 
 def test_hearing_yes_leaves_out_what_is_only_offered(kb, monkeypatch):
     found = Heard([Match("walks", 96.0, "it shakes"), Match("no-drain", 41.0, "it stays full")], [], [], None)
-    monkeypatch.setattr("dryfloor.cli.walk.intake.hear", lambda text, kb: found)
+    monkeypatch.setattr("dryfloor.cli.walk.intake.listened", lambda kb, text: (found, []))
     words = "it stays full and shakes"
     yes, out = heard(kb, words, "yes")
     assert yes[0].complaints == ["walks"]
@@ -483,7 +485,7 @@ def test_three_are_offered_where_none_is_likely_and_none_of_these_narrows(kb, mo
             *(c for c in kb.complaints if c not in ("walks", "no-drain", "noisy", "siphons")),
         ],
     )
-    monkeypatch.setattr("dryfloor.cli.walk.intake.hear", lambda text, kb: found)
+    monkeypatch.setattr("dryfloor.cli.walk.intake.listened", lambda kb, text: (found, []))
     events, out = heard(kb, "it is not right", "none", "1", "1")
     first, _, rest = out.partition("Is it about:")
     assert "   3" in first
@@ -527,7 +529,7 @@ def test_an_answer_that_was_heard_is_confirmed_and_not_asked_again(kb):
 def test_an_answer_goes_with_the_complaint_that_is_confirmed(kb, monkeypatch):
     matches = [Match("walks", 90.0, "it walks"), Match("water-on-floor", 80.0, "it leaks")]
     found = Heard(matches, [], [], None, [AnswerMatch("when-water-shows", "spinning", "when it spins")])
-    monkeypatch.setattr("dryfloor.cli.walk.intake.hear", lambda text, kb: found)
+    monkeypatch.setattr("dryfloor.cli.walk.intake.listened", lambda kb, text: (found, []))
     one, _ = heard(kb, "it walks and leaks when it spins", "1")
     both, offered = heard(kb, "it walks and leaks when it spins", "yes")
     assert not [e for e in one if e.check]
@@ -537,7 +539,7 @@ def test_an_answer_goes_with_the_complaint_that_is_confirmed(kb, monkeypatch):
 
 def test_a_complaint_of_one_sentence_is_offered_with_that_sentence(kb, monkeypatch):
     matches = [Match("walks", 90.0, "it walks"), Match("noisy", 50.0, "it screams", "then it screams like a train")]
-    monkeypatch.setattr("dryfloor.cli.walk.intake.hear", lambda text, kb: Heard(matches, [], [], None))
+    monkeypatch.setattr("dryfloor.cli.walk.intake.listened", lambda kb, text: (Heard(matches, [], [], None), []))
     _, out = heard(kb, "it walks. then it screams like a train", "1")
     assert '("then it screams like a train")' in " ".join(out.split())
 
@@ -601,6 +603,110 @@ def test_words_that_raise_nothing_at_a_gate_are_a_note_and_clear_nothing(kb):
     assert [e.note for e in walk.events if e.note] == ["my aunt sends her regards from Ohio"]
     assert not any(e.cleared or e.stopped for e in walk.events)
     assert "they don't clear this" in out
+
+
+def test_words_in_another_language_are_answered_in_it_at_every_kind_of_prompt(kb):
+    spanish = "la lavadora no saca el agua y sale por el suelo"
+    _, first = heard(kb, spanish, "stop")
+    assert "Por ahora solo entiendo inglés. English only so far." in first
+    assert "I hear:" not in first
+    _, walk, out = at_card(kb, spanish, "stop")
+    assert "Por ahora solo entiendo inglés." in out
+    assert [e.note for e in walk.events if e.note] == [spanish]
+    _, walk, out = hold(kb, "homeowner", WALKS, ScriptedAsker(["yes", spanish]))
+    assert "Por ahora solo entiendo inglés." in out
+    assert not any(e.cleared for e in walk.events)
+
+
+def test_a_note_is_heard_too_and_recorded_once(kb):
+    text = "the standpipe is 31 in high"
+    _, walk, out = at_card(kb, f"note {text}", "y", "stop")
+    assert [e.note for e in walk.events if e.note] == [text]
+    assert [(e.check, e.value) for e in walk.events if e.value] == [("standpipe-height", "31 in")]
+    assert out.count("I hear:") == 1
+    _, walk, _ = at_card(kb, f"note {text}", "n", "stop")
+    assert [e.note for e in walk.events if e.note] == [text]
+    assert not [e for e in walk.events if e.value]
+
+
+def test_a_danger_in_a_note_or_in_ones_own_words_raises_its_gate(kb):
+    for typed in ("note now there is smoke and it smells burnt", "words now there is smoke and it smells burnt"):
+        _, walk, out = at_card(kb, typed)
+        assert "burning-smell" in [e.hazard for e in walk.events if e.hazard]
+        assert "comes first" in out
+
+
+def test_change_takes_a_sentence_as_the_new_answer_and_another_for_what_it_says(kb):
+    _, walk, out = at_card(kb, "change", "there is a puddle under the washer", "y", "stop")
+    assert [e.complaints for e in walk.events if e.complaints][1:] == [["water-on-floor"]]
+    assert "I hear:" in out
+    events = [Event(role="homeowner"), Event(complaints=["walks"]), Event(fact="onset", is_="suddenly")]
+    events += [Event(cleared="gas-smell", word="none"), Event(cleared="walking-machine", word="stopped")]
+    lines = ["change when it began", "we got this brand new front loader last week", "y", "stop"]
+    _, walk, out = hold(kb, "homeowner", None, ScriptedAsker(lines), events=events)
+    assert [e.is_ for e in walk.events if e.fact == "onset"][-1] == "new", out
+
+
+def test_a_sentence_at_the_list_of_what_was_mended_besides_is_heard(kb):
+    _, walk, out = at_card(kb, "besides", "there is a puddle under the washer", "y", "stop")
+    assert [e.complaints for e in walk.events if e.complaints][1:] == [["water-on-floor"]], out
+
+
+def test_a_reading_in_a_sentence_answers_the_card_that_asks_for_it(kb):
+    card = Card(kind="check", id="standpipe-height", title="", measures="length")
+    case = [Event(role="homeowner"), Event(complaints=["siphons"])]
+    assert told(kb, case, "I would say about 31 in or so", card).answer == Event(
+        check="standpipe-height", value="31 in"
+    )
+    assert told(kb, case, "it took 20 min, I would say", card).answer is None
+    assert told(kb, case, "between 31 in and 33 in I think", card).answer is None
+
+
+def test_a_sentence_typed_where_a_page_waits_to_be_read_is_heard(kb):
+    class Pausing(ScriptedAsker):
+        said = "there is a puddle under the washer"
+
+        def pause(self, prompt):
+            said, self.said = self.said, ""
+            return said
+
+    events = [
+        Event(role="technician"),
+        Event(complaints=["walks"]),
+        Event(fact="onset", is_="new"),
+        Event(fact="dryer-beside", is_="no-dryer"),
+        Event(check="restraints-left", answer="base-block"),
+    ]
+    _, walk, out = hold(kb, "technician", None, Pausing(["none", "stopped", "y", "stop"]), events=events)
+    assert [e.complaints for e in walk.events if e.complaints] == [["walks"], ["water-on-floor"]], out
+    asker = Pausing(["none", "stopped"])
+    asker.said = "stop"
+    assert "Left here." in hold(kb, "technician", None, asker, events=events)[2]
+
+
+def test_at_the_desk_a_story_grows_and_is_heard_clause_by_clause(kb):
+    lines = ["the standpipe is 31 in high", "and it is a brand new front loader", "yes", "stop"]
+    _, walk, out = hold(kb, "desk", "it siphons, the water runs out while it fills", ScriptedAsker(lines))
+    assert out.count("I hear:") == 3
+    assert "more of the story" in out
+    events = {e.check or e.fact: e.value or e.is_ for e in walk.events if e.check or e.fact}
+    assert events["standpipe-height"] == "31 in"
+    assert events["machine"] == "front-loader"
+    assert "siphons" in next(e.complaints for e in walk.events if e.complaints)
+
+
+def test_for_a_homeowner_and_goes_on_with_the_story_and_other_words_take_its_place(kb):
+    _, walk, _ = hold(kb, "homeowner", WALKS, ScriptedAsker(["and it is a front loader", "yes", "stop"]))
+    assert [e.complaints for e in walk.events if e.complaints] == [["walks"]]
+    assert {e.fact: e.is_ for e in walk.events if e.fact}["machine"] == "front-loader"
+    assert next(e.heard for e in walk.events if e.heard) == f"{WALKS}. it is a front loader"
+
+
+def test_what_was_struck_out_stays_out_while_the_story_grows(kb):
+    lines = ["-a", "and there is a puddle under it", "yes", "stop"]
+    _, walk, out = hold(kb, "homeowner", "it is a front loader and it hops about when it spins", ScriptedAsker(lines))
+    assert "Struck out:" in out
+    assert not [e for e in walk.events if e.fact == "machine"]
 
 
 def test_a_hazard_in_the_words_is_gated_first_and_then_the_complaint_is_asked(kb):

@@ -60,8 +60,10 @@ def senseless(record, state) -> bool:
 
 
 def denied(kb, state, name: str) -> bool:
-    """Whether hands as able as these made the look that defines a cause, the last time otherwise than the cause shows."""
+    """Whether hands as able as these made the look that defines a cause, the last time otherwise; or said that what is healthy is not so here."""
     cause = kb.causes[name]
+    if cause.kind == "normal" and any(t.cause == name and t.did == "could-not" for t in state.remedies):
+        return True
     look = cause.defines
     for a in reversed(state.answers):
         check = kb.checks[a.check]

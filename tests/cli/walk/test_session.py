@@ -5,8 +5,8 @@ import os
 
 import pytest
 
-from dryfloor.cli.store.errors import damaged
-from dryfloor.cli.store.lock import boot, born, host
+from dryfloor.cli.store.database.errors import damaged
+from dryfloor.cli.store.database.lock import boot, born, host
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.walk import offer
 from dryfloor.cli.walk.offer import FIRST

@@ -41,6 +41,9 @@ def test_a_rented_house_is_the_landlords_and_the_drop_the_utilitys(kb) -> None:
     assert called(kb, rented, "plumber", "standpipe-too-low") == "landlord"
     assert called(kb, State(role="homeowner"), "plumber", "standpipe-too-low") == "plumber"
     assert called(kb, rented, "technician", "pump-worn") == "technician"
+    # Who came to mend a tenant's washer books nobody for the house either.
+    at_work = State(role="technician", hands="technician", facts=rented.facts)
+    assert called(kb, at_work, "plumber", "standpipe-too-low") == "landlord"
     assert called(kb, rented, "electrician", "neutral-loose") == "utility"
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from dryfloor.cli.result import Exit
 from dryfloor.engine.case.case_file import dump, event_problems, parse_case
-from dryfloor.engine.case.events import CLOSED, DID, Event
+from dryfloor.engine.case.events import CLOSED, DID, FOUND_BY, Event
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.case.validation import is_word
 from dryfloor.engine.errors import InvalidInputError
@@ -161,6 +161,11 @@ def test_unknown_names_are_placed_with_the_nearest(kb, run, text, words, near, p
         ("{check: standpipe-height}", "C022", "has no value"),
         ("{check: standpipe-height, answer: low, value: 31 in}", "C024", "an answer and a value"),
         ("{proof: spin-stays-put, answer: stayed}", "C025", "before any remedy"),
+        ("{turned_out: roots, by: neighbour}", "C035", "unknown 'neighbour' after by"),
+        ("{turned_out: roots, date: yesterday}", "C027", "'yesterday' is no day"),
+        ("{turned_out: roots, cause: rots}", "C012", "unknown cause 'rots'"),
+        ("{turned_out: ' '}", "C010", "turned_out says nothing"),
+        ("{note: roots, cause: rots}", "C011", "'cause' does not belong to 'note'"),
         ("{resumed: yes}", "K002", "'event.resumed' is 'yes'"),
         ("{heard: [a]}", "K002", "'event.heard' is a list"),
         ("{complaints: walks}", "K002", "'event.complaints' is 'walks'"),
@@ -269,6 +274,13 @@ events = st.one_of(
     # Solved is what a proof alone makes of a case; a file that says so without one is refused.
     st.builds(Event, closed=st.sampled_from([c for c in CLOSED if c != "solved"])),
     st.builds(Event, machine=st.sampled_from(sorted(KB.machines))),
+    st.builds(
+        Event,
+        turned_out=WORDS.filter(str.strip),
+        cause=st.none() | st.sampled_from(sorted(KB.causes)),
+        by=st.none() | st.sampled_from(FOUND_BY),
+        date=st.none() | st.dates().map(str),
+    ),
 )
 
 

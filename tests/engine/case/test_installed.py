@@ -1,16 +1,17 @@
 """An installation as a case, and what a later case begins with."""
 
 from dryfloor.engine.case.case_file import event_problems
+from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.installed import (
     DECLINED_THEN,
     ENDED,
     LEFT_WRONG,
     MENDED_SINCE,
-    NOTED,
     OPEN,
     Left,
     installation,
     later,
+    put_right,
     surveyed,
 )
 from dryfloor.engine.case.state import fold
@@ -41,15 +42,14 @@ def test_what_a_customer_read_is_the_customers(kb):
     assert (hands["standpipe-height"], hands["hose-depth"]) == ("homeowner", "technician")
 
 
-def test_a_later_case_begins_with_the_facts_and_the_readings_as_notes(kb):
-    events, filled = kept(kb)
+def test_a_later_case_begins_with_the_facts_and_the_readings_of_then(kb):
+    events, filled = kept(kb, ("standpipe-height",))
     found = later(kb, "K7M3R4", events)
     assert {e.fact: e.is_ for e in found if e.fact} == filled.facts
-    notes = [e.note for e in found if e.note]
-    assert all(n.startswith("At the installation, K7M3R4: ") and len(n) < NOTED + 80 for n in notes)
-    assert any("standpipe height 42 in" in n for n in notes)
-    assert all(any(kb.checks[c].title.lower() in n for n in notes) for c in filled.readings)
-    assert [e for e in found if e.check] == []
+    assert {e.earlier: e.value or e.answer for e in found if e.earlier} == filled.readings
+    assert [e.earlier for e in found if e.why == "told"] == ["standpipe-height"]
+    assert [e for e in found if e.check or e.note] == []
+    assert [p for e in found for p in event_problems(kb, e)] == []
 
 
 def test_any_other_case_gives_nothing(kb):
@@ -61,7 +61,7 @@ def test_what_was_left_wrong_is_told_before_everything_else(kb):
     readings = {"standpipe-height": "42 in", "outlet-holes": "ground-defeated", "hose-sealed": "loose"}
     events = installation(None, {}, readings, ["standpipe-height"], [], "technician", "broken")
     notes = [e.note for e in later(kb, "K7M3R4", events) if e.note]
-    assert notes[0] == f"{LEFT_WRONG}, K7M3R4: three holes: an adapter, or the round pin is gone"
+    assert notes[0] == f"{LEFT_WRONG}, K7M3R4: Three holes: an adapter, or the round pin is gone"
     assert not any(n.startswith(LEFT_WRONG) for n in notes[1:])
 
 
@@ -109,8 +109,66 @@ def test_a_walk_after_it_is_told_what_was_left_mended_and_declined(kb):
     after = [*first, *survey_of({**BAD, "outlet-holes": "three-holes"}, [], before=first, declined=[LOW])]
     notes = [e.note for e in later(kb, "K7M3R4", after) if e.note]
     assert standing(after).closed == ENDED
-    assert notes[0].startswith(f"{DECLINED_THEN}, K7M3R4: standpipe height: 31 in. Raise the standpipe")
-    assert notes[1].startswith(f"{MENDED_SINCE}, K7M3R4: grounding kind of outlet: was")
+    assert notes[0].startswith(f"{DECLINED_THEN}, K7M3R4: Standpipe height: 31 in. Raise the standpipe")
+    assert notes[1].startswith(f"{MENDED_SINCE}, K7M3R4: Grounding kind of outlet: was")
     assert not any(n.startswith(LEFT_WRONG) for n in notes)
-    assert sum("three holes" in n for n in notes[2:]) == 1
-    assert later(kb, "K7M3R4", first)[1].note.startswith(f"{LEFT_WRONG}, K7M3R4: standpipe height: 31 in")
+    assert {e.earlier: e.why for e in later(kb, "K7M3R4", after) if e.earlier} == {
+        "standpipe-height": "declined", "outlet-holes": None
+    }  # fmt: skip
+    assert later(kb, "K7M3R4", first)[1].note.startswith(f"{LEFT_WRONG}, K7M3R4: Standpipe height: 31 in")
+
+
+DRIP = Left("drip-rate", "Dry with the taps open", "it drips. Tighten the dripping hose nut, by whoever installs")
+SPIN = Left("spin-stays-put", "Spin stays put")
+CALLBACK = [
+    Event(role="technician"),
+    Event(complaints=["water-on-floor"]),
+    Event(remedy="coupling-not-tight", did="done"),
+    Event(proof="dry-paper-ten-minutes", answer="dry"),
+    Event(closed="solved"),
+]
+
+
+def dripping(to_see=()):
+    """Return the events of an installation that drips."""
+    return installation(
+        None, {}, {"drip-rate": "dripping"}, [], [], "technician", "broken", to_mend=[DRIP], to_see=to_see
+    )
+
+
+def test_a_callback_that_was_proved_closes_what_it_mended_at_the_installation(kb):
+    first = dripping([SPIN])
+    more = put_right(kb, first, CALLBACK, lambda check: {"coupling-not-tight"}, "R8F4X7, 2026-12-20")
+    after = [*first, *more]
+    assert [p for e in more for p in event_problems(kb, e)] == []
+    assert (surveyed(after).to_mend, surveyed(after).to_see) == ([], [SPIN])
+    assert surveyed(after).mended[0].text == (
+        'was "it drips", mended by case R8F4X7, 2026-12-20: Tighten the dripping hose nut; ten-minute dry paper: dry everywhere'
+    )
+    assert standing(after).closed == OPEN
+    # Its old reading is none of what stands there now; whoever surveys it again says how it is.
+    assert [e.earlier for e in later(kb, "K7M3R4", after) if e.earlier] == []
+    alone = dripping()
+    assert standing([*alone, *put_right(kb, alone, CALLBACK, lambda c: {"coupling-not-tight"}, "x")]).closed == ENDED
+
+
+def test_a_callback_about_something_else_or_without_proof_closes_nothing(kb):
+    first = dripping([SPIN])
+    assert put_right(kb, first, CALLBACK, lambda check: {"hose-washer-worn"}, "x") == []
+    failed = [*CALLBACK[:3], Event(proof="dry-paper-ten-minutes", answer="wet")]
+    assert put_right(kb, first, failed, lambda check: {"coupling-not-tight"}, "x") == []
+    assert put_right(kb, CALLBACK, CALLBACK, lambda check: {"coupling-not-tight"}, "x") == []
+
+
+def test_what_a_callback_saw_right_is_right_and_what_it_watched_is_seen(kb):
+    first = dripping([SPIN])
+    seen = [CALLBACK[0], Event(complaints=["walks"]), Event(check="drip-rate", answer="dry")]
+    after = [*first, *put_right(kb, first, seen, lambda check: set(), "R8F4X7")]
+    assert (surveyed(after).to_mend, surveyed(after).to_see) == ([], [SPIN])
+    spun = [
+        *seen[:2],
+        Event(remedy="foot-unloaded", did="done"),
+        Event(proof="spin-stays-put", answer="stayed"),
+    ]
+    after = [*first, *put_right(kb, first, spun, lambda check: set(), "R8F4X7")]
+    assert (surveyed(after).to_mend, surveyed(after).to_see) == ([DRIP], [])

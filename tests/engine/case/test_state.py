@@ -284,6 +284,24 @@ def test_a_passed_proof_of_the_only_complaint_closes_the_case():
     assert state.answers[-1].proof
 
 
+def test_a_proof_that_repeats_another_complaint_asks_what_is_left():
+    """The water goes off in time, and it may still smell: that a proof passed ends what it repeats, and nothing else."""
+    case = [
+        Event(complaints=["suds-or-smell"]),
+        *(Event(cleared=g) for g, _ in GATES),
+        Event(remedy="pump-filter-clogged", did="done"),
+        Event(proof="pump-out-time", value="1.5 min"),
+    ]
+    assert (of(*case).closed, of(*case).gone, of(*case).remedies[-1].passed) == (None, (), True)
+    assert advise(KB, case).next.id == "still-there"
+    assert of(*case, Event(still=[])).closed == "solved"
+    stands = [*case, Event(still=["suds-or-smell"])]
+    assert of(*stands).closed is None
+    assert advise(KB, stands).next.id != "still-there"
+    of_its_own = [Event(complaints=["no-drain"]), *case[1:]]
+    assert of(*of_its_own).closed == "solved"
+
+
 def test_a_passed_proof_with_two_complaints_asks_which_is_left():
     case = [
         Event(role="technician"),

@@ -28,13 +28,18 @@ SAID = Event(heard="it hops", complaints=["walks"])
         ([SAID, Event(trial="came-back"), Event(closed="solved")], "closed", "solved"),
         ([SAID, Event(closed="given-up", why="rang off")], "closed", "given-up"),
         ([SAID, Event(closed="not-a-fault")], "closed", "not-a-fault"),
+        ([SAID, Event(turned_out="roots")], "closed", "turned-out"),
+        ([SAID, Event(closed="handed-on"), Event(turned_out="roots", by="plumber")], "closed", "turned-out"),
+        ([SAID, Event(closed="on-trial"), Event(turned_out="roots"), Event(role="desk")], "closed", "turned-out"),
     ],
 )
 def test_where_it_stands(events, state, closed):
     found = standing(events)
     assert (found.state, found.closed) == (state, closed)
     assert found.state in STATES
-    assert found.why == (events[-1].why or "" if events else "")
+    last = events[-1] if events else Event()
+    told = next((e.turned_out for e in events if e.turned_out), None)
+    assert found.why == (told or last.why or "")
 
 
 def test_the_reason_goes_when_the_case_goes_on():
@@ -51,6 +56,7 @@ def test_the_reason_goes_when_the_case_goes_on():
             st.sampled_from(["came-back", "stayed-away"]).map(lambda t: Event(trial=t)),
             st.sampled_from(["desk", "technician"]).map(lambda r: Event(role=r)),
             st.just(Event(resumed=True)),
+            st.just(Event(turned_out="roots", cause=None)),
             st.just(SAID),
         ),
         max_size=8,

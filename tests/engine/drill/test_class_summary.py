@@ -42,7 +42,7 @@ def test_pupils_are_summed_and_numbers_come_in_their_order(found):
 
 def test_a_rule_has_the_rounds_in_which_it_was_to_be_found(found):
     assert [(r.key, r.family, r.rounds, r.missed) for r in found.rules] == [
-        (HEIGHT, "drain", 3, 2),
+        (HEIGHT, "drain", 2, 1),  # the round that ended at a danger says nothing of it
         ("rule:all-feet-bear", "stand", 1, 0),
     ]
     assert [(f.family, f.rounds, f.score, f.gates) for f in found.families] == [
@@ -60,10 +60,19 @@ def test_what_to_practise_next_is_what_was_missed_and_what_was_dangerous(found):
     assert [p.command for p in found.practise] == [
         "dryfloor drill --first",
         "dryfloor drill --fault standpipe-too-low",
-        "dryfloor drill --family drain",
         "dryfloor quiz",
     ]
-    assert "missed in 2 of 3 rounds" in found.practise[1].what
+    assert "(water near electricity)" in found.practise[0].what
+    assert "missed in 1 of 2 rounds" in found.practise[1].what
+
+
+def test_a_family_is_to_be_practised_for_what_was_missed_in_it_and_not_for_its_dangers(kb):
+    fallen = [played(kb, "1", 1.0), played(kb, "2", -2.0, "gate", [HEIGHT], gate="water-near-electricity")]
+    assert [p.command for p in summed(network_of(kb), fallen).practise] == ["dryfloor drill --first"]
+    weak = [*fallen, played(kb, "3", -0.5, "left", [HEIGHT])]
+    found = summed(network_of(kb), weak)
+    assert [p.command for p in found.practise if "--family" in p.command] == ["dryfloor drill --family drain"]
+    assert "0.25 of ours in 2 rounds" in found.practise[-1].what
 
 
 def test_a_class_that_missed_nothing_has_nothing_to_practise(kb):
@@ -92,3 +101,30 @@ def test_a_code_of_something_else_counts_for_its_pupil_alone(kb):
 def test_the_order_of_the_lines_changes_nothing(kb):
     rounds = [played(kb, "1", 0.5), played(kb, "2", 0.1, "left", [HEIGHT]), played(kb, "1", 0.3, fault="foot-unloaded")]
     assert len({repr(summed(network_of(kb), p)) for p in itertools.permutations(rounds)}) == 1
+
+
+def test_what_our_own_way_missed_too_is_no_lack_of_the_pupil(kb):
+    rounds = [
+        played(kb, "1", 0.0, "left", [HEIGHT], ours_missed=(HEIGHT,)),
+        played(kb, "1", 0.0, "left", [HEIGHT]),
+        played(kb, "2", 0.9, ours_missed=(HEIGHT,)),
+    ]
+    found = summed(network_of(kb), rounds)
+    assert [(r.key, r.rounds, r.missed, r.hard) for r in found.rules] == [(HEIGHT, 3, 1, 1)]
+    assert [(p.missed, p.hard) for p in found.pupils] == [
+        ([("Standpipe height", 1)], [("Standpipe height", 1)]),
+        ([], []),
+    ]
+    only = summed(network_of(kb), rounds[:1])
+    assert not [p for p in only.practise if "--fault" in p.command]
+
+
+def test_an_interrupted_round_is_kept_apart_and_counts_for_nothing(kb):
+    whole = [played(kb, "1", 0.8)]
+    broken = [*whole, played(kb, "1", 0.0, "interrupted"), played(kb, "3", 0.0, "interrupted")]
+    one, both = summed(network_of(kb), whole), summed(network_of(kb), broken)
+    assert (both.rounds, both.score, both.interrupted) == (1, 0.8, 2)
+    assert (one.rules, one.families, one.practise) == (both.rules, both.families, both.practise)
+    assert [(p.pupil, p.rounds, p.interrupted) for p in both.pupils] == [("1", 1, 1), ("3", 0, 1)]
+    none = summed(network_of(kb), broken[1:])
+    assert (none.rounds, none.score, none.practise) == (0, 0.0, [])

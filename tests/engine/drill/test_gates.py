@@ -24,7 +24,7 @@ def test_a_dangerous_step_over_an_open_gate_ends_the_round_and_says_why(kb):
 
 def test_words_hurt_nobody(kb):
     game = begun(kb)
-    assert game.do(Act(kind="fact", id="drain")).kind == "seen"
+    assert game.do(Act(kind="fact", id="onset")).kind == "seen"
     asked = next(
         c
         for c in kb.checks.values()

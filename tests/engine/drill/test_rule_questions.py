@@ -2,8 +2,10 @@
 
 import pytest
 
-from dryfloor.engine.drill.rule_questions import drawn, marked, questions
+from dryfloor.engine.drill.rule_questions import NUMBER, drawn, marked, questions, with_unit
 from dryfloor.engine.errors import InvalidInputError
+from dryfloor.engine.measurement import formatting
+from dryfloor.engine.measurement.readings import limits
 
 
 def test_every_rule_is_a_card_with_a_front_and_a_back(kb):
@@ -55,3 +57,39 @@ def test_what_is_due_comes_first_and_the_same_seed_asks_the_same(kb):
     assert drawn(kb, 3, 5) == drawn(kb, 3, 5)
     assert drawn(kb, 3, 5) != drawn(kb, 4, 5)
     assert len(drawn(kb, 3, 5, area="power")) == 5
+
+
+def test_a_number_alone_is_read_in_the_unit_of_the_limit(kb):
+    for q in drawn(kb, 1, 200):
+        text = (kb.rules[q.rule].min if q.side == "below" else kb.rules[q.rule].max) or ""
+        number = NUMBER.match(text).group().strip()
+        assert with_unit(kb, q, number) == (f"{number} {text.removeprefix(number).strip()}").strip()
+        assert marked(kb, q, with_unit(kb, q, number)).right, q.rule
+        assert with_unit(kb, q, text) == text
+
+
+def test_a_limit_is_right_in_either_system_as_it_is_shown(kb):
+    """39 in is 99 cm on every card: whoever types what a card shows is right."""
+    for q in drawn(kb, 2, 200):
+        rule = kb.rules[q.rule]
+        low, high = limits(rule)
+        value = low if q.side == "below" else high
+        for system in ("us", "si"):
+            assert marked(kb, q, formatting.show(value, rule.measures, system)).right, (q.rule, system)
+
+
+@pytest.mark.parametrize(
+    ("typed", "right"),
+    [
+        ("39", True),
+        ('39"', True),
+        ("3' 3\"", True),
+        ("99 cm", True),
+        ("1 m", False),
+        ("96 cm", False),
+        ("40 in", False),
+    ],
+)
+def test_trade_notation_is_marked_within_the_rounding_of_the_limit(kb, typed, right):
+    q = next(q for s in range(50) for q in drawn(kb, s, 100) if q.rule == "standpipe-height" and q.side == "below")
+    assert marked(kb, q, with_unit(kb, q, typed)).right is right

@@ -246,7 +246,7 @@ def heard(kb, table):
     return at_once, offered, unheard, mistaken
 
 
-@pytest.mark.parametrize(("table", "at_once", "deaf"), [(TYPED, 50, 3), (READ_ONCE, 30, 4)])
+@pytest.mark.parametrize(("table", "at_once", "deaf"), [(TYPED, 80, 1), (READ_ONCE, 43, 1)])
 def test_trade_words_are_heard(kb, table, at_once, deaf):
     found = heard(kb, table)
     assert len(found[0]) >= at_once
@@ -264,7 +264,7 @@ def test_what_is_said_to_be_safe_is_heard(kb):
         assert wanted & {f.id for f in found[: naming.MOST]}, words
         at_once += sure is not None
         offered += sure is None
-    assert at_once >= 40
+    assert at_once >= 50
     assert at_once + offered == len(SAFE)
 
 

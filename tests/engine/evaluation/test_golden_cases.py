@@ -1,17 +1,14 @@
 """Every case beside every cause and every decoy of the kb, one by one; and a kb that is wrong fails them."""
 
-import shutil
-
 import msgspec
 import pytest
 
 from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.evaluation import golden_cases
-from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.model import Decoy, Expect, Given, Number, Trial
-from tests.support.places import SMALL
 from tests.support.shipped import shipped
+from tests.support.small_kb import copied, spoiled
 
 KB = shipped()
 TRIALS = [pytest.param(c.id, t, id=f"{c.id}-{t.name}") for c in KB.causes.values() for t in c.cases]
@@ -100,17 +97,14 @@ def test_a_decoy_answers_all_that_its_role_may_be_asked() -> None:
     assert analysis.unknown > 0.5
 
 
-def spoiled(tmp_path, rel, old, new):
-    folder = shutil.copytree(SMALL, tmp_path / "kb")
-    text = (folder / rel).read_text()
-    assert old in text
-    (folder / rel).write_text(text.replace(old, new, 1))
-    return folder, load_kb(folder)
+def spoiled_copy(tmp_path, rel, old, new):
+    folder = copied(tmp_path)
+    return folder, spoiled(folder, rel, old, new)
 
 
 def test_a_case_that_fails_stands_at_its_line_and_says_what_holds_the_rest(tmp_path) -> None:
     rel = "causes/drain/pipe-too-low.yaml"
-    folder, kb = spoiled(tmp_path, rel, "below: pipe-too-low", "below: pipe-too-low, at_least: 0.999")
+    folder, kb = spoiled_copy(tmp_path, rel, "below: pipe-too-low", "below: pipe-too-low, at_least: 0.999")
     (problem,) = golden_cases.run_trials(kb, folder)
     line = next(n for n, row in enumerate((folder / rel).read_text().splitlines(), 1) if "name: near miss" in row)
     assert (problem.code, problem.file, problem.line, problem.column) == ("K301", f"kb/{rel}", line, 5)
@@ -130,7 +124,7 @@ def test_a_case_that_fails_stands_at_its_line_and_says_what_holds_the_rest(tmp_p
 
 
 def test_an_answer_that_the_cause_leaves_out_is_said(tmp_path) -> None:
-    folder, kb = spoiled(
+    folder, kb = spoiled_copy(
         tmp_path, "causes/drain/pipe-too-low.yaml", "expect: {top: hose-sealed-in, below: pipe-too-low}",
         "expect: {top: pipe-too-low, at_least: 0.2}",
     )  # fmt: skip
@@ -143,7 +137,7 @@ def test_an_answer_that_the_cause_leaves_out_is_said(tmp_path) -> None:
 
 
 def test_a_decoy_that_is_blamed_stands_at_its_line(tmp_path) -> None:
-    folder, kb = spoiled(tmp_path, "complaints.yaml", "{n: 50,", "{n: 0.01,")
+    folder, kb = spoiled_copy(tmp_path, "complaints.yaml", "{n: 50,", "{n: 0.01,")
     causes = {n: msgspec.structs.replace(c, per_1000=Number(n=90, basis="judgement")) for n, c in kb.causes.items()}
     told = [p for p in golden_cases.run_trials(msgspec.structs.replace(kb, causes=causes), folder) if p.code == "K302"]
     assert {(p.file, p.line) for p in told} == {("kb/decoys.yaml", 1)}

@@ -1,15 +1,15 @@
 """`kb check` of pictures: what can't be drawn, and who has none."""
 
-import shutil
-from pathlib import Path
-
 import pytest
 
+from dryfloor.engine.advising.illustrations import figures_of, limit_words, record_of, shown_by
 from dryfloor.engine.evaluation.pictured import problems
 from dryfloor.engine.knowledge.load import load_kb, read_kb
 from tests.support.places import SMALL
+from tests.support.small_kb import copied, spoiled
 
 RULES, CHECKS, SEALED = "rules/drain.yaml", "checks/drain.yaml", "causes/drain/hose-sealed-in.yaml"
+LOW = "causes/drain/pipe-too-low.yaml"
 PAIR = "picture: {scene: hose-in-pipe, right: good, wrong: taped}"
 HEIGHT = "{scene: standpipe, marks: [height], sizes: {water-line: {data: water-line}}}"
 
@@ -17,17 +17,7 @@ HEIGHT = "{scene: standpipe, marks: [height], sizes: {water-line: {data: water-l
 @pytest.fixture
 def folder(tmp_path):
     """A copy of the small kb that may be spoiled."""
-    return Path(shutil.copytree(SMALL, tmp_path / "kb"))
-
-
-def spoiled(folder, rel, old, new):
-    path = folder / rel
-    text = path.read_text()
-    assert old in text, old
-    path.write_text(text.replace(old, new, 1))
-    kb, found = read_kb(folder)
-    assert found == []
-    return problems(kb)
+    return copied(tmp_path)
 
 
 @pytest.mark.parametrize(
@@ -40,6 +30,14 @@ def spoiled(folder, rel, old, new):
         ("K173", RULES, "right: good, ", "right: good, state: tight, ", ""),
         ("K173", RULES, "{data: water-line}", "{check: pipe-hight}", "pipe-height"),
         ("K173", SEALED, "  by: ", "  pictures: [{step: 9, scene: hose-in-pipe}]\n  by: ", ""),
+        (
+            "K173",
+            SEALED,
+            "  by: ",
+            "  pictures: [{scene: standpipe, marks: [height], rule: pipe-hight}]\n  by: ",
+            "pipe-height",
+        ),
+        ("K173", LOW, "  by: ", "  pictures: [{scene: hose-in-pipe, marks: [depth]}]\n  by: ", ""),
         ("K174", RULES, f"  picture: {HEIGHT}\n", "", ""),
         (
             "K174",
@@ -51,13 +49,24 @@ def spoiled(folder, rel, old, new):
     ],
 )
 def test_a_bad_picture_is_said_with_its_place_and_the_nearest(folder, code, rel, old, new, near):
-    found = spoiled(folder, rel, old, new)
-    found = [p for p in found if p.code != "K175"]  # of three looks, one is already too many
+    found = [
+        p for p in problems(spoiled(folder, rel, old, new)) if p.code != "K175"
+    ]  # of three looks, one is already too many
     assert {p.code for p in found} == {code}, [p.lines() for p in found]
     assert found[0].file.startswith("kb/")
     assert found[0].line
     assert found[0].mend
     assert found[0].nearest.startswith(near)
+
+
+def test_a_step_takes_the_limit_of_the_rule_that_it_names(folder):
+    kb = spoiled(
+        folder, SEALED, "  by: ", "  pictures: [{scene: standpipe, marks: [height], rule: pipe-height}]\n  by: "
+    )
+    assert [p.code for p in problems(kb) if p.code != "K175"] == []
+    shown = shown_by(kb, "remedy-hose-sealed-in-1")
+    assert shown.rule == "pipe-height"
+    assert figures_of(kb, shown, record_of(kb, shown.id))["height"].limit == limit_words(kb.rules["pipe-height"])
 
 
 def test_few_may_say_why_not(folder):

@@ -705,6 +705,31 @@ def test_what_defines_a_cause_is_one_thing_that_it_shows(folder, look, code, sai
         assert problems[0].mend
 
 
+@pytest.mark.parametrize(
+    ("repeats", "code", "said"),
+    [
+        ("[wet]", None, ""),
+        ("[]", None, ""),
+        ("[wet, dark]", None, ""),
+        ("[dark]", "K167", "repeats no complaint that 'hose-sealed-in' shows"),
+        ("[wett]", "K101", "wett"),
+    ],
+)
+def test_a_proof_repeats_what_its_cause_is_complained_of_by(folder, repeats, code, said):
+    """A proof that could pass with all that the cause shows still there proves nothing."""
+    with (folder / "complaints.yaml").open("a") as file:
+        file.write(
+            "- {title: Dark, id: dark, says: it is dark, hear: [dark, it is dark, no light, lights out, all dark], gates: [], unlisted_per_1000: {n: 1, basis: judgement}}\n"
+        )
+    spoil(folder, LOW, "\nshows:\n", "\nshows:\n  - {complaint: dark, strength: likely}\n")
+    text = (folder / CHECKS).read_text()
+    at = text.index("\n", text.index("id: hose-sealed"))
+    (folder / CHECKS).write_text(f"{text[:at]}\n  repeats: {repeats}{text[at:]}")
+    problems = read_kb(folder)[1]
+    assert [p.code for p in problems][:1] == ([code] if code else [])
+    assert not code or said in problems[0].message
+
+
 def test_most_causes_say_why_their_numbers_are_as_they_are_and_no_two_alike(kb):
     """Strengths are judgement; judgement alone stands for at most a third of the causes."""
     said = [c.because for c in kb.causes.values() if c.because]

@@ -23,7 +23,11 @@ def test_a_score_is_the_exact_sum_of_whole_numbers(text: str) -> None:
     h = hearer()
     scores, vector = h.scores(text)
     with np.load(DATA / "hearing.npz") as kept:
-        rows, alphas = kept["rows"].tolist(), kept["of_rows"].tolist()
+        rows = kept["rows"].tolist()
+        alphas = [
+            [n * int(s) for n in row] for row, s in zip(kept["of_rows"].tolist(), kept["row_scales"], strict=True)
+        ]
+        weights, scales = kept["of_features"], kept["feature_scales"]
     values: dict[int, int] = {}
     for block in counts(text):
         weighed = {h.places[k]: w * h.idf[h.places[k]] for k, w in block.items() if k in h.places}
@@ -33,7 +37,7 @@ def test_a_score_is_the_exact_sum_of_whole_numbers(text: str) -> None:
     cubes = [sum(a * b for a, b in zip(row, v, strict=True)) ** 3 >> 32 for row in rows]
     for c in range(0, len(h.names), 7):
         sums = (
-            sum(n * int(h.of_features[p, c]) for p, n in values.items()),
+            sum(n * int(weights[p, c]) * int(scales[p]) for p, n in values.items()),
             sum(n * int(w) for n, w in zip(v, h.of_vector[:, c], strict=True)),
             sum(n * alpha[c] for n, alpha in zip(cubes, alphas, strict=True)),
         )

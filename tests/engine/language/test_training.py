@@ -21,9 +21,9 @@ def test_the_kernel_is_the_sum_of_cosines_and_the_cube() -> None:
     blocks = [counts(t) for t in TEXTS]
     many = {k: sum(any(k in b for b in bs) for bs in blocks) for bs in blocks for b in bs for k in b}
 
-    def cosine(x: dict[int, float], y: dict[int, float]) -> float:
+    def cosine(x: dict[int, float], y: dict[int, float], least: int) -> float:
         def weighed(z: dict[int, float]) -> dict[int, float]:
-            return {k: w * (1 + math.log((1 + len(TEXTS)) / (1 + many[k]))) for k, w in z.items() if many[k] > 1}
+            return {k: w * (1 + math.log((1 + len(TEXTS)) / (1 + many[k]))) for k, w in z.items() if many[k] >= least}
 
         x, y = weighed(x), weighed(y)
         size = math.sqrt(sum(w * w for w in x.values()) * sum(w * w for w in y.values()))
@@ -33,7 +33,8 @@ def test_the_kernel_is_the_sum_of_cosines_and_the_cube() -> None:
     for i in range(len(TEXTS)):
         for j in range(len(TEXTS)):
             b = float(vectors[i] @ vectors[j])
-            expected = sum(cosine(x, y) for x, y in zip(blocks[i], blocks[j], strict=True)) + b + b**3
+            pairs = zip(blocks[i], blocks[j], training.SEEN_LEAST, strict=True)
+            expected = sum(cosine(x, y, least) for x, y, least in pairs) + b + b**3
             assert abs(found[i, j] - expected) < 1e-12
 
 
@@ -94,3 +95,35 @@ def test_the_weights_of_signs_are_those_of_least_surprise() -> None:
             moved[n] += step / spread[n]
             assert loss(moved, bias - float((moved - weights) @ signs.mean(0))) > least
     assert loss(weights, bias + 0.01) > least
+
+
+def test_logistic_weights_are_where_the_surprise_has_no_slope_and_leave_out_what_is_held() -> None:
+    """Outside: the gradient of the penalized likelihood, by scipy from another start."""
+    from scipy.optimize import minimize
+
+    rng = np.random.default_rng(3)
+    x = rng.normal(size=(40, 5))
+    k = x @ x.T
+    targets = np.eye(3)[rng.integers(0, 3, 40)]
+    held = np.arange(40) >= 34
+
+    def loss(w):
+        z = x[~held] @ w.reshape(5, 3)
+        z = z - z.max(1, keepdims=True)
+        return float((np.log(np.exp(z).sum(1)) - (targets[~held] * z).sum(1)).sum() + (w**2).sum() / 4)
+
+    best = minimize(loss, rng.normal(size=15), tol=1e-12).x.reshape(5, 3)
+    found = training.softmaxed(k, targets, 2.0, 60, held)
+    assert not found[held].any()
+    assert np.abs(x.T @ found - best).max() < 0.05
+    assert (np.rint(found * 1024) == found * 1024).all()
+
+
+def test_whole_numbers_by_row_are_off_by_half_a_scale_at_most() -> None:
+    numbers = np.random.default_rng(5).integers(-training.COLUMN_MOST, training.COLUMN_MOST, (60, 9)).astype(np.int16)
+    numbers[3] = 0
+    small, scales = training.by_row(numbers, 63)
+    assert np.abs(small).max() <= 63
+    back = small.astype(np.int64) * scales.astype(np.int64)[:, None]
+    assert (np.abs(back - numbers) <= scales[:, None] / 2).all()
+    assert np.abs(back).max() < 2**15

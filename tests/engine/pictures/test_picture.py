@@ -2,22 +2,28 @@
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 
-from dryfloor.engine.pictures.drawing import Figure
-from dryfloor.engine.pictures.letters import SIZE
-from dryfloor.engine.pictures.picture import WIDE, laid_out, picture
-from dryfloor.engine.pictures.scenes import SCENES
+from dryfloor.engine.pictures.letters import SIZE, width
+from dryfloor.engine.pictures.picture import WIDE, laid_out
+from dryfloor.engine.pictures.scenes.catalog import SCENES
+from dryfloor.engine.pictures.scenes.drawing import Figure
+from tests.support.ink import words_on
 
 INCH = 25.4
 SVG = "{http://www.w3.org/2000/svg}"
 LEAST = 12.0  # px of letters at 320 px, of which a phone's margins leave 288 [px]
 
 
+def picture(*scene, **kinds):
+    return laid_out(*scene, **kinds).svg
+
+
 def sound(made):
-    """Hold one picture to what every picture keeps: no words over words, none outside, letters large enough."""
+    """Hold one picture to what every picture keeps: no words over words, on a line or a wall, or outside; letters large enough."""
     texts = made.texts
     for n, (said, area) in enumerate(texts):
         assert area.left >= 0, said
@@ -27,6 +33,7 @@ def sound(made):
         for other, beside in texts[n + 1 :]:
             assert not area.meets(beside, -1.0), (said, other)
     assert 0 < made.bottom - made.top < 400
+    assert words_on(made.svg, width) == []
     assert SIZE * 288 / WIDE >= LEAST
 
 
@@ -47,7 +54,7 @@ def test_any_two_states_side_by_side_keep_their_words_apart_and_inside():
             sound(laid_out(name, right=a, wrong=b))
 
 
-@pytest.mark.parametrize("inches", [7, 20, 31, 45, 95, 119])
+@pytest.mark.parametrize("inches", [20, 31, 45, 95, 119])
 def test_a_pipe_of_any_plausible_height_is_drawn_to_scale(inches):
     limit = Figure(
         "39 to 96 in", 39 * INCH, 96 * INCH, inches * INCH, f"{inches} in", "at least 39 in", "at most 96 in"
@@ -62,6 +69,56 @@ def test_a_pipe_of_any_plausible_height_is_drawn_to_scale(inches):
     cabinet = next(b for b in box if len(b) == 8)
     drawn = abs(float(arrow[2]) - float(arrow[1])) / abs(cabinet[5] - cabinet[1])
     assert drawn == pytest.approx(inches * INCH / (914 - 30), rel=0.03)
+
+
+# Scene, state, mark, and readings that are drawn to scale, that are drawn larger, that can't be [mm].
+READINGS = [
+    ("standpipe", "", "height", (400, 700, 1100, 3000), (), (0, 180, 9000)),
+    ("standpipe", "", "above-weir", (100, 700, 2000), (), (3, 9000)),
+    ("standpipe", "pedestal", "above-floor", (500, 1000), (), (60, 9000)),
+    ("standpipe", "", "trap-height", (100, 400), (), (2, 3000)),
+    ("hose-in-pipe", "", "depth", (20, 130, 700), (), (0, 3000)),
+    ("hose-in-pipe", "empty", "bore", (30, 52, 100), (), (0, 900)),
+    ("under-pipe", "", "seal", (20, 76, 150), (), (0, 900)),
+    ("tub", "", "rim", (400, 860, 1900), (), (0, 9000)),
+    ("foot", "", "gap", (), (0.4, 1, 4), (90,)),
+    ("around", "", "behind", (200, 400), (5, 60), (3000,)),
+    ("around", "", "beside", (200, 400), (5, 25), (3000,)),
+    ("above", "", "above", (100, 500, 1700), (), (0, 9000)),
+    ("moved", "", "moved", (300, 900, 2300), (), (0, 90000)),
+    ("outlet-place", "distance", "distance", (), (), (0, 600, 9000)),
+]
+
+
+@pytest.mark.parametrize(("scene", "state", "mark", "exact", "larger", "neither"), READINGS)
+def test_any_reading_is_drawn_to_scale_or_said_not_to_be(scene, state, mark, exact, larger, neither):
+    for limit in (Figure("at least 39 in", 990.0, None, low_said="at least 39 in"), Figure("at most 1 mm", None, 1.0)):
+        for values, note in ((exact, None), (larger, "than it is"), (neither, "not drawn to scale")):
+            for value in values:
+                figure = replace(limit, reading=float(value), read=f"{value} mm")
+                made = laid_out(scene, [mark], state=state, figures={mark: figure})
+                sound(made)
+                words = " ".join(t for t, _ in made.texts)
+                assert f"{value} mm" in words
+                assert (note or "") in words
+                assert note or "scale" not in words, words
+                assert (note or "") in made.told.casefold()
+
+
+def test_a_reading_of_nothing_says_that_nothing_lies_between():
+    for scene, mark in (("foot", "gap"), ("around", "behind"), ("around", "beside")):
+        made = laid_out(scene, [mark], figures={mark: Figure("at most 1 mm", None, 1.0, 0.0, "0 mm")})
+        sound(made)
+        assert "0 mm: no gap" in " ".join(t for t, _ in made.texts)
+
+
+def test_a_limit_that_is_not_to_scale_is_not_drawn_at_a_place():
+    """The limit stands with the reading, and no line leads from it to a point of the arrow."""
+    for value, beside in ((790.0, True), (9000.0, False)):
+        figure = Figure("at least 39 in", 990.0, None, value, "so high", "at least 39 in")
+        words = " ".join(t for t, _ in laid_out("tub", ["rim"], figures={"rim": figure}).texts)
+        assert ("so high, limit: at least 39 in" not in words) == beside
+        assert "limit: at least 39 in" in words
 
 
 def test_a_low_pipe_is_seen_to_run_off_and_a_high_one_is_not():

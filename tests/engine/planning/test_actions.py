@@ -6,7 +6,7 @@ import msgspec
 import numpy as np
 import pytest
 
-from dryfloor.engine.advise import question_of
+from dryfloor.engine.advise import advise, question_of
 from dryfloor.engine.advising.analysis import Analysis
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
@@ -393,3 +393,27 @@ def test_each_role_hears_its_own_voice(kb) -> None:
             assert roles.voice(check.ask, "desk", "homeowner") == check.ask.desk
             assert roles.voice(check.ask, "technician", "technician") == check.ask.technician
     assert not math.isnan(roles.minute_price(kb, "desk", "homeowner"))
+
+
+def test_each_question_takes_more_of_whoever_answers(kb) -> None:
+    """Nothing more at first, twice the head after as many as `patience` says, five times after twice as many."""
+    head, many = kb.roles.per_card.n, int(kb.roles.patience.n)
+    assert [actions.asking(kb, 1, n) - 1 for n in (0, many, 2 * many)] == pytest.approx([head, 2 * head, 5 * head])
+    told = [Event(fact="drain", is_="tub"), Event(skip="puddle-place"), Event(check="water-soapy", answer="clear")]
+    state = fold(kb, [*start("water-on-floor", "homeowner"), *told])
+    # What complaints tell by themselves nobody was asked; who is not there yet was asked nothing.
+    assert (actions.asked(state, "homeowner"), actions.asked(state, "technician")) == (3, 0)
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_who_answers_nothing_is_let_go(kb, role: str) -> None:
+    """Whoever passes over every question is handed on by the time that patience is spent, whatever was complained of."""
+    for complaint in ("water-on-floor", "noisy", "spin-wet"):
+        events = [*start(complaint, role), *(Event(cleared=h) for h, r in kb.hazards.items() if r.gate)]
+        for _ in range(30):
+            step = advise(kb, events).next
+            if step is None or step.kind == "hand-on":
+                break
+            events.append(Event(skip=f"remedy:{step.id}" if step.kind == "remedy" else step.id))
+        else:
+            raise AssertionError(f"{complaint}: asked on after 30 questions")

@@ -106,6 +106,33 @@ def test_the_order_with_the_best_cut_is_optimal(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(40))
+def test_what_is_in_vain_is_paid_where_nothing_ended(seed: int) -> None:
+    """Each remedy costs more where it ends nothing: the order, its price and the price of knowing against every order."""
+    rng = np.random.default_rng(3000 + seed)
+    root, decision_problem = one_fault(rng, int(rng.integers(2, 5)), questions=2)
+    repairs = [replace(m, vain=float(rng.uniform(0, 30))) for m in decision_problem.repairs]
+    decision_problem = replace(decision_problem, repairs=repairs)
+    hand = float(decision_problem.referral.price[0])
+    best, chosen = hand, ()
+    for size in range(1, len(repairs) + 1):
+        for order in permutations(range(len(repairs)), size):
+            left, total = root.copy(), 0.0
+            for k in order:
+                ended = left[k] * repairs[k].chance
+                total += repairs[k].cost * left.sum() + repairs[k].vain * (left.sum() - ended)
+                left[k] -= ended
+            total += hand * left.sum()
+            if total < best - 1e-12:
+                best, chosen = total, order
+    choice = choose(root, decision_problem)
+    assert choice.act == pytest.approx(best, rel=1e-9)
+    assert choice.order == [f"m{k}" for k in chosen]
+    known = [m.cost + (1 - m.chance) * (m.vain + hand) for m in repairs]
+    model = CostModel(decision_problem, root)
+    assert model.perfect_information_cost == pytest.approx([*np.minimum(known, hand), hand], rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(40))
 def test_every_price_by_a_second_computation(seed: int) -> None:
     """What each question would cost: its own price, then the leaf after each outcome, worked out outcome by outcome."""
     rng = np.random.default_rng(1000 + seed)

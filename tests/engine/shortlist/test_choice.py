@@ -139,3 +139,22 @@ def test_what_a_line_covers_more_is_what_it_adds_to_what_is_seen(sheet):
     assert set(gains) == set(found.lines) - set(found.must)
     assert all(g >= 0 for g in gains.values())
     assert max(gains.values()) <= found.share - found.must_share + 1e-6
+
+
+def test_lines_that_rule_each_other_out_are_not_all_paid_for(kb):
+    """By hand: at one site it drains into a pipe (hook, seal), or a tub (hook), or the floor (siphon break); a ground pin or a 230 V earth."""
+    sheet = SheetLines(network_of(kb), "technician", {"dryer-beside": "no-dryer"})
+    cost = {n: hand_minutes(kb.checks[n], "technician") for n in kb.checks if kb.checks[n].minutes.technician}
+    drains = ["drain-hose-in-hook", "hose-sealed", "siphon-break-fitted"]
+    pipe = cost["drain-hose-in-hook"] + cost["hose-sealed"]
+    assert sheet.at_one_site(drains) == pytest.approx(max(pipe, cost["siphon-break-fitted"]))
+    both = ["outlet-holes", "socket-earth", *drains]
+    assert sheet.at_one_site(both) == pytest.approx(
+        max(cost["outlet-holes"], cost["socket-earth"]) + max(pipe, cost["siphon-break-fitted"])
+    )
+    # The sheet of a site that is known is never dearer than what was said before anything was.
+    for drain in kb.facts["drain"].options:
+        for supply in kb.facts["supply-system"].options:
+            known = SheetLines(network_of(kb), "technician", {"drain": drain, "supply-system": supply})
+            unknown = SheetLines(network_of(kb), "technician", {})
+            assert known.choose(60).must_minutes <= unknown.choose(60).must_minutes + 1e-9

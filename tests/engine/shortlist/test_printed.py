@@ -57,7 +57,7 @@ def test_a_sheet_goes_on_from_stage_to_stage_until_it_is_finished(kb):
     assert filled.told == ()  # all that a caller said was looked at or measured by whoever came
     done = survey(kb, filled)
     assert (done.missing, done.counts["broken"], done.failed) == ([], 0, False)
-    assert parsed(kb, text_of(filled)) == filled
+    assert parsed(kb, text_of(filled)) == replace(filled, read_as={})
 
 
 MAIN = (
@@ -110,15 +110,13 @@ def test_the_machines_sheet_says_how_many_restraints_were_fitted(kb):
     filled = FilledSheet("Survey", SITE, {}, None, "technician")
     own = replace(kb, data={"restraints": "4"})
     assert "4 were fitted" in printed(own, filled, [kb.checks["restraints-counted"]], stage="door")
-    assert "were fitted" not in printed(kb, filled, [kb.checks["restraints-counted"]], stage="door").replace(
-        "than were fitted", ""
-    ).replace("as were fitted", "")
+    assert "machine's sheet: " not in printed(kb, filled, [kb.checks["restraints-counted"]], stage="door")
 
 
 def test_a_line_that_hangs_on_a_fact_says_on_which(kb):
     filled = FilledSheet("Survey", {}, {}, None, "technician")
     text = printed(kb, filled, [kb.checks["siphon-break-fitted"]], stage="hook-up")
-    assert "only where drain: floor-drain" in text
+    assert "only where kind of drain: in a drain in the floor" in text
     known = replace(filled, facts={"drain": "floor-drain"})
     assert "only where" not in printed(kb, known, [kb.checks["siphon-break-fitted"]], stage="hook-up")
 

@@ -82,3 +82,18 @@ def test_a_sheet_says_declined_as_it_was_read(kb):
     with pytest.raises(InvalidInputError) as wrong:
         parsed(kb, "readings: {hose-seald: declined, standpipe-height: 40 in}\n")
     assert [(p.code, p.nearest) for p in wrong.value.problems] == [("S003", "hose-sealed")]
+
+
+def test_a_declined_mend_is_declined_for_all_that_it_would_put_right(kb):
+    """The pipe's own height and the hose end that the physics puts under the water line are one job of one plumber."""
+    from dryfloor.engine.survey.assess import survey
+    from dryfloor.engine.survey.filled_sheet import FilledSheet, with_machine
+
+    said = {"standpipe-height": "31 in", "hose-depth": "5 in"}
+    facts = {"drain": "standpipe"}
+    filled = FilledSheet("s", facts, said, "meadow-top-loader", "technician", declined=("standpipe-height",))
+    own, filled = with_machine(kb, filled, None)
+    found = survey(own, filled).findings
+    assert {f.rules[0]: f.declined for f in found if f.mend.cause == "standpipe-too-low"} == {
+        "standpipe-height": True, "hose-end-above-water-line": True
+    }  # fmt: skip

@@ -67,7 +67,7 @@ def test_an_empty_file_points_to_the_blank_sheet(kb):
 
 
 def test_all_mistakes_of_a_sheet_come_at_once(kb):
-    text = "readings:\n  standpipe-hight: 42 in\n  hose-depth: 6\n  hose-sealed: x\nfacts: {drain: pipe}\n"
+    text = "readings:\n  standpipe-hight: 42 in\n  hose-depth: 6\n  hose-sealed: x\nfacts: {drain: gutter}\n"
     assert sorted(p.code for p in problems(kb, text)) == ["C013", "C021", "C023", "S003"]
 
 

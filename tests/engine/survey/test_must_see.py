@@ -79,8 +79,32 @@ def test_what_a_customer_only_told_is_still_to_be_seen(kb):
 
 def test_a_run_before_the_mends_is_still_to_be_made(kb):
     filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
-    broken = replace(filled, readings={**filled.readings, "outlet-holes": "two-slots", "fill-and-watch": "drops"})
-    assert {m.id for m in missing(kb, broken)} == {"spin-stays-put", "full-drain-stays-in"}
+    broken = replace(filled, readings={**filled.readings, "rocks-by-hand": "rocks"})
+    assert [m.id for m in missing(kb, broken)] == ["spin-stays-put"]
+
+
+RUNS = {"f": "fill-and-watch", "d": "full-drain-stays-in", "s": "spin-stays-put"}
+
+
+@pytest.mark.parametrize(
+    ("line", "said", "wanted"),
+    [
+        ("outlet-holes", "two-slots", ""),  # an electrician's outlet changes no water and no floor
+        ("extension-cord-used", "cord", ""),
+        ("drip-rate", "dripping", "f"),  # taps are closed and opened again
+        ("washer-taps-turned", "part-closed", "f"),
+        ("fill-hose-bulge", "bulge", "f"),
+        ("hose-sealed", "taped", "fd"),  # the hose in the pipe
+        ("drain-hose-in-hook", "slipped", "fd"),
+        ("rocks-by-hand", "rocks", "s"),
+        ("restraints-counted", "never-out", "s"),
+    ],
+)
+def test_a_run_is_wanted_again_only_where_the_mend_could_have_changed_it(kb, line, said, wanted):
+    """By what a mend touches, as an installer would say it: water in, drain, stand, or the plug alone."""
+    filled = sheet_of(kb, read(SHEETS / "sound.yaml"))
+    broken = replace(filled, readings={**filled.readings, line: said})
+    assert {n for n in again(kb, broken) if n in RUNS.values()} == {RUNS[key] for key in wanted}
 
 
 def test_the_depth_of_the_hose_does_in_the_place_of_its_seal(kb):

@@ -41,7 +41,7 @@ def test_remedies_proofs_and_what_is_left_are_carried(kb):
 
 def test_words_gates_notes_roles_and_endings_never_get_into_an_address():
     # The issue: nothing kept by default, a cleared gate never travels, free words are dropped.
-    never = {"role", "heard", "cleared", "stopped", "note", "resumed", "closed"}
+    never = {"role", "heard", "cleared", "stopped", "note", "resumed", "closed", "turned_out", "earlier"}
     sample = {"complaints": ["walks"], "still": [], "resumed": True, "role": "desk"}
     for lead in LEADING:
         event = Event(**{lead: sample.get(lead, "x")})

@@ -52,6 +52,16 @@ def test_any_sentence_is_heard_in_the_field_of_a_card_and_confirmed_with_facts(v
     assert visit.reader.h1 == question
 
 
+def test_a_reading_in_a_story_is_ticked_and_the_card_behind_it_is_skipped(visit):
+    visit.go("/").type("words", "it siphons, the water runs out while it fills. the standpipe is 31 in high")
+    assert "also=standpipe-height:31+in" in visit.url
+    assert "31 in" in visit.text
+    visit.press("That is right: go on")
+    assert "check=standpipe-height:31+in" in visit.url
+    visit.go("/case?complaint=siphons&also=standpipe-height:31+gallons")
+    assert visit.response.status_code == 422 or visit.response.status_code == 400
+
+
 def test_nothing_ticked_is_asked_about(visit):
     visit.go("/case?heard=walks&also=floor:concrete")
     visit.send(visit.form("complaint"), {"complaint": [], "fact": [], "confirm": "yes"})

@@ -1,0 +1,1 @@
+"""The commands on kept cases: list, show, resume, note, what it turned out to be, carry from store to store, forget, close."""

@@ -1,0 +1,279 @@
+"""`dryfloor learn`: closed cases into a shop's own kb folder, once it is seen that later cases are told better with it."""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import os
+import tempfile
+import time
+from pathlib import Path
+
+from ..result import Exit, Result
+from ..terminal.env import Env
+from ..terminal.layout import Layout
+from .closed import Taught
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from ...engine import model
+    from ...engine.learning.counts import Counts
+    from ...engine.learning.em import Learned
+    from ...engine.learning.overlay import KeptPromises
+    from ...engine.learning.passing import Mapping, Spool
+
+# How often somebody who waits is told how far it is, and how often a pass is kept [s].
+TELL, KEEP = 5.0, 20.0
+CASES, CHECKPOINT = "cases", "pass.npz"
+
+
+def run(args: argparse.Namespace, env: Env) -> Result:
+    """Learn, look at later cases, and write the folder where it is worth it."""
+    from ...engine.learning.passing import Spool
+    from ..arguments import UsageError
+    from ..inputs import load
+
+    if not 1 <= args.workers <= 256:
+        raise UsageError(f"--workers is {args.workers}, expected 1 to 256\ntry: dryfloor learn --help")
+    out = Path(args.out) if args.out else None
+    if out:
+        _demand_free(out, args.kb)
+    kb = load(args, env)
+    work = out.with_name(out.name + ".part") if out else None
+    with tempfile.TemporaryDirectory() as beside:
+        place = work or Path(beside)
+        place.mkdir(parents=True, exist_ok=True)
+        taught = Taught(kb, args, env)
+        spool = Spool(place / CASES)
+        spool.write(taught.lessons())
+        taught.demand_own()
+        if not spool.cases:
+            _clear(place)
+            return _nothing(env, taught)
+        return _learned(args, env, kb, taught, spool, out)
+
+
+def _learned(
+    args: argparse.Namespace, env: Env, kb: model.KB, taught: Taught, spool: Spool, out: Path | None
+) -> Result:
+    from ...engine.diagnosis.network import Network, network_of
+    from ...engine.knowledge.folder import SHIPPED
+    from ...engine.learning.backtest import EARLIER, compared
+    from ...engine.learning.numbers import with_numbers
+    from ...engine.learning.overlay import KeptPromises, bearing, held_to_promises, writable, written
+    from ...engine.learning.passing import Spool
+    from ..render.learned import learned_lines
+
+    mapping = _mapping(args)
+    some = [*spool.lessons()] if spool.cases <= 20_000 else None
+    cut = int(EARLIER * spool.cases)
+    first = Spool(spool.path.with_name("earlier"))
+    first.write(x for n, x in enumerate(some or spool.lessons()) if n < cut)
+    early = _em(env, kb, first, mapping, "the earlier cases")
+    then = held_to_promises(kb, early.numbers, writable(early))
+    later = [x for n, x in enumerate(some or spool.lessons()) if n >= cut]
+    test = compared(network_of(kb), Network(with_numbers(kb, then.numbers, then.cases)), cut, later)
+    whole = _em(env, kb, spool, mapping, "all cases")
+    cases = writable(whole)
+    kept = held_to_promises(kb, whole.numbers, cases) if test.better else KeptPromises({}, {}, [])
+    moved = written(whole.parameters, kept.numbers if test.better else whole.numbers, kept.cases or cases)
+    data = {
+        "cases": spool.cases,
+        "left_out": taught.left_out | {k: v for k, v in whole.counts.left_out.items() if v},
+        "known": sum(x.truth is not None for x in (some or spool.lessons())),
+        "passes": len(whole.objective),
+        "test": test,
+        "better": test.better,
+        "moved": moved,
+        "held": kept.held,
+        "unseen": sorted(k[1] for k, n in bearing(whole).items() if k[0] == "rate" and n < 1),
+        "as_judged": AS_JUDGED,
+        "out": str(out) if out and test.better else None,
+    }
+    if test.better and out:
+        _write_folder(out, kb, kept, os.path.relpath(args.kb, out) if args.kb else SHIPPED)
+    if args.report:
+        from ..render.learned_page import page
+
+        write_file(Path(args.report), page(kb, data))
+    first.path.unlink(missing_ok=True)
+    if out:
+        _clear(spool.path.parent)
+    layout = Layout(env.width, env.colour)
+    return Result(
+        command="learn",
+        status="learned" if test.better else "not-better",
+        exit=Exit.DONE if test.better else Exit.NOTHING,
+        data=data,
+        lines=learned_lines(layout, data),
+    )
+
+
+AS_JUDGED = [
+    "How strongly causes show as complaints, and how often anything is wrong at all: nobody rings whose machine is well, so cases can't part these from rates.",
+    "What defines a cause, what circumstances do to its rate, minutes, prices and whose work it is.",
+]
+
+
+def _mapping(args: argparse.Namespace) -> Mapping:
+    from ...engine.learning.passing import at_home, by_processes, by_scheduler
+
+    if not args.scheduler:
+        return by_processes(args.workers) if args.workers > 1 else at_home
+    from ...engine.errors import InvalidInputError, Problem
+
+    try:
+        return by_scheduler(args.scheduler)
+    except ImportError as error:
+        raise InvalidInputError(
+            [
+                Problem(
+                    code="L003",
+                    message="the packages for a scheduler are not installed",
+                    mend="pip install 'dryfloor[cluster]', or leave --scheduler out",
+                )
+            ]
+        ) from error
+
+
+def _em(env: Env, kb: model.KB, spool: Spool, mapping: Mapping, what: str) -> Learned:
+    """Learn from a spool; told how far it is, and kept so that it can go on."""
+    from ...engine.diagnosis.network import network_of
+    from ...engine.learning.checkpoint import Checkpoint
+    from ...engine.learning.counts import Parameters
+    from ...engine.learning.em import learn
+    from ...engine.learning.passing import Job, summed
+
+    parameters = Parameters(network_of(kb))
+    digest = hashlib.blake2b(
+        spool.path.read_bytes() if spool.cases < 100_000 else str(spool.ends).encode(), digest_size=16
+    )
+    digest.update(repr(sorted(parameters.judged.items())).encode())
+    checkpoint = Checkpoint(spool.path.with_name(f"{spool.path.name}-{CHECKPOINT}"), digest.hexdigest())
+    before = checkpoint.read()
+    resumed = [before] if before else []
+    clock = time.monotonic
+    begun, told, saved = clock(), [clock()], [clock()]
+    passes = [0]
+
+    def one_pass(numbers: dict[tuple[str, ...], float]) -> Counts:
+        passes[0] += 1
+        vector = parameters.vector(numbers)
+        kept = resumed.pop()[1:] if resumed else None
+
+        def progress(upto: int, counts: Counts) -> None:
+            now = clock()
+            if now - told[0] >= TELL:
+                told[0] = now
+                share = upto / len(spool.ends)
+                left = (now - begun) / max(passes[0] - 1 + share, 0.01) * (1 - share)
+                env.say(f"{what}: pass {passes[0]}, {100 * share:.0f} in 100, {left:.0f} s left of it", True)
+            if now - saved[0] >= KEEP:
+                saved[0] = now
+                checkpoint.keep(vector, upto, counts)
+
+        return summed(Job(kb, numbers), spool, mapping, kept, progress)
+
+    out = learn(kb, one_pass, start=before[0] if before else None)
+    checkpoint.drop()
+    return out
+
+
+def _nothing(env: Env, taught: Taught) -> Result:
+    from ..render.learned import left_out_lines
+
+    layout = Layout(env.width, env.colour)
+    lines = layout.wrap("No closed case that could be learned from: the numbers stay as they are judged.")
+    return Result(
+        command="learn",
+        status="nothing",
+        exit=Exit.NOTHING,
+        data={"cases": 0, "left_out": taught.left_out},
+        lines=[*lines, *left_out_lines(layout, taught.left_out)],
+    )
+
+
+def _demand_free(out: Path, kb: str | None) -> None:
+    """Raise where a folder holds something else than what was learned before, or is the kb that is learned over."""
+    from ...engine.errors import InvalidInputError, Problem
+
+    if kb and out.resolve() == Path(kb).resolve():
+        raise InvalidInputError(
+            [
+                Problem(
+                    code="L002",
+                    file=str(out),
+                    message="it is the kb that is learned over: the same cases would count twice",
+                    expected="a folder beside the kb",
+                    mend="leave --kb out, or name the kb that this folder extends",
+                )
+            ]
+        )
+    if out.exists() and (not out.is_dir() or (any(out.iterdir()) and not (out / MARK).exists())):
+        raise InvalidInputError(
+            [
+                Problem(
+                    code="L002",
+                    file=str(out),
+                    message="there is something else there already",
+                    expected="a new folder, or one that dryfloor learn wrote",
+                    mend="name another folder after -o; it may extend this one by its kb.yaml",
+                )
+            ]
+        )
+
+
+MARK = "LEARNED.md"
+
+
+def _write_folder(out: Path, kb: model.KB, kept: KeptPromises, extends: str) -> None:
+    """Write the folder beside its place, and put it there once it is whole."""
+    import shutil
+
+    from ...engine.learning.overlay import entries
+    from ..render.learned import told_in_folder
+
+    new = out.with_name(out.name + ".new")
+    try:
+        shutil.rmtree(new, ignore_errors=True)
+        for name, text in entries(kb, kept.numbers, kept.cases, extends).items():
+            (new / name).parent.mkdir(parents=True, exist_ok=True)
+            (new / name).write_text(text, encoding="utf-8", newline="\n")
+        (new / MARK).write_text(told_in_folder(kept), encoding="utf-8", newline="\n")
+        if out.exists():
+            shutil.rmtree(out)
+        os.replace(new, out)
+    except OSError as error:
+        raise _unwritable(out, error) from error
+
+
+def write_file(path: Path, text: str) -> None:
+    """Write a file, or say why it can't be written."""
+    from ...engine.language.sanitize import visible
+
+    try:
+        path.write_text(visible(text), encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise _unwritable(path, error) from error
+
+
+def _unwritable(path: Path, error: OSError) -> Exception:
+    from ...engine.errors import InvalidInputError, Problem
+
+    return InvalidInputError(
+        [
+            Problem(
+                code="L004",
+                file=str(path),
+                message=f"it could not be written: {error.strerror or error}",
+                expected="a place that you may write to",
+                mend="name another place",
+            )
+        ]
+    )
+
+
+def _clear(place: Path) -> None:
+    import shutil
+
+    shutil.rmtree(place, ignore_errors=True)

@@ -1,0 +1,153 @@
+"""What was learned from a shop's cases, as lines and as the page that lies in its folder. Pure."""
+
+from __future__ import annotations
+
+from ..terminal.layout import Layout
+
+TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
+if TYPE_CHECKING:
+    from typing import Any
+
+    from ...engine.learning.backtest import Backtest
+    from ...engine.learning.overlay import KeptPromises, LearnedNumber
+
+MOST = 12  # numbers that are shown
+SAYS = {
+    "rate": "how often {1} is at work",
+    "unlisted": "how often {1} has a cause that is not listed",
+    "share": "how usual {2} is ({1})",
+    "strength": "how surely {1} shows as {2}",
+    "leak": "how often {1} is there with no listed cause",
+    "cures": "how often the mend of {1} holds",
+    "hit": "how often a {1} catches what there is ({2})",
+    "false_alarm": "how often a {1} reports what is not there ({2})",
+}
+
+
+def said(key: list[str]) -> str:
+    """Return what a number is of, in words.
+
+    Examples
+    --------
+    >>> said(["strength", "foot-unloaded", "sign:foot-bears-nothing"])
+    'how surely foot-unloaded shows as foot-bears-nothing'
+    """
+    return SAYS[key[0]].format(*(plain(k) for k in key))
+
+
+def plain(name: str) -> str:
+    """Return an id without what says of what kind it is.
+
+    Examples
+    --------
+    >>> plain("answer:hose-sealed:taped")
+    'hose-sealed, taped'
+    """
+    return name.removeprefix("sign:").removeprefix("answer:").removeprefix("side:").replace(":", ", ")
+
+
+def chance(p: float) -> str:
+    """Return a chance as a person reads it, of 100 or of 1000.
+
+    Examples
+    --------
+    >>> chance(0.25), chance(0.0034)
+    ('25 in 100', '3.4 in 1000')
+    """
+    return f"{100 * p:.0f} in 100" if p >= 0.1 else f"{1000 * p:.2g} in 1000"
+
+
+def learned_lines(layout: Layout, data: dict[str, Any]) -> list[str]:
+    """Return what was learned: how the later cases are told with it, what moved most, what was held back, what cases can't tell."""
+    test: Backtest = data["test"]
+    out = layout.wrap(
+        f"{data['cases']} cases, of {data['known']} of them the cause is known; {data['passes']} passes over them."
+    )
+    out += left_out_lines(layout, data["left_out"])
+    out += [
+        "",
+        layout.paint("ON LATER CASES", "strong"),
+        *(line for text in tested(test) for line in layout.wrap(text)),
+    ]
+    if data["out"]:
+        out += [
+            "",
+            *layout.labelled(
+                "WRITTEN", f"{data['out']}: {len(data['moved'])} numbers. Use it: dryfloor --kb {data['out']}"
+            ),
+        ]
+    elif data["better"]:
+        out += ["", *layout.wrap("It is worth it. Nothing was written: name a folder after -o.")]
+    else:
+        out += [
+            "",
+            *layout.labelled(
+                "NOT WRITTEN", "The later cases are not told better with these numbers; those of the kb stay."
+            ),
+        ]
+    out += ["", layout.paint("WHAT MOVED MOST", "strong")]
+    out += [line for w in data["moved"][:MOST] for line in layout.wrap(moved(w), 5, "   -")] or layout.wrap(
+        "Nothing yet.", 3
+    )
+    if len(data["moved"]) > MOST:
+        out += layout.wrap(f"And {len(data['moved']) - MOST} more; --json has all.", 3)
+    if data["held"]:
+        some = ", ".join(plain(h) for h in data["held"][:MOST])
+        more = f" and {len(data['held']) - MOST} more" if len(data["held"]) > MOST else ""
+        why = "a case beside a cause says otherwise, so these stay nearer to the judgement than they were counted"
+        out += ["", layout.paint("HELD BACK", "strong"), *layout.wrap(f"{why[0].upper()}{why[1:]}: {some}{more}.")]
+    out += ["", layout.paint("WHAT YOUR CASES CANNOT TELL", "strong")]
+    out += [line for text in cannot(data) for line in layout.wrap(text, 5, "   -")]
+    return out
+
+
+def left_out_lines(layout: Layout, left_out: dict[str, int]) -> list[str]:
+    """Return how many cases taught nothing, and why."""
+    if not left_out:
+        return []
+    some = ", ".join(f"{why} {n}" for why, n in sorted(left_out.items(), key=lambda pair: (-pair[1], pair[0])))
+    return layout.wrap(f"Left out: {some}.")
+
+
+def tested(test: Backtest) -> list[str]:
+    """Return how the later cases were told, in sentences."""
+    if not test.scored:
+        return [f"Learned from the first {test.earlier}; of the {test.later} later ones the cause of none is known."]
+    low, high = test.gain - 1.645 * test.error, test.gain + 1.645 * test.error
+    return [
+        f"Learned from the first {test.earlier}, looked at in {test.scored} of the {test.later} later ones, those with a known cause.",
+        f"Log score of the true cause: {test.gain:+.3f} a case (90 in 100: {low:+.3f} to {high:+.3f}); above 0 is better.",
+        f"Squared error of how surely the finding was stated: {test.brier[0]:.3f} before, {test.brier[1]:.3f} with them; less is better.",
+    ]
+
+
+def moved(w: LearnedNumber) -> str:
+    """Return one number that moved, in a sentence."""
+    way = "more" if w.learned > w.judged else "less"
+    return f"{said(w.key)}: {chance(w.learned)}, judged {chance(w.judged)} ({way}, {w.cases} cases)"
+
+
+def cannot(data: dict[str, Any]) -> list[str]:
+    """Return what cases can't tell, or not yet."""
+    out = list(data["as_judged"])
+    if data["unseen"]:
+        some = ", ".join(data["unseen"][:MOST])
+        more = f" and {len(data['unseen']) - MOST} more" if len(data["unseen"]) > MOST else ""
+        out.append(f"Causes of which hardly a case is expected so far, left as judged: {some}{more}.")
+    out.append("Any number on which fewer than 5 cases bear.")
+    return out
+
+
+def told_in_folder(kept: KeptPromises) -> str:
+    """Return the page that lies in the folder: each number with the judgement is in the report; here, how it is used."""
+    lines = [
+        "# Numbers of this shop",
+        "",
+        "`dryfloor learn` wrote this folder from closed cases. It extends the shipped kb: `dryfloor --kb DIR` uses it, `dryfloor kb check --kb DIR`",
+        "checks it. No number rests on fewer than 5 cases, and nothing of a case is in it. Learned again into the same folder it is written anew.",
+        "",
+        "| number | of cases |",
+        "|---|---|",
+        *(f"| {said([*k])} | {n} |" for k, n in sorted(kept.cases.items())),
+    ]
+    return "\n".join(lines) + "\n"

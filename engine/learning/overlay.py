@@ -1,0 +1,229 @@
+"""What was learned as a shop's own kb folder: whole entries over those that they replace, and nothing that could tell of one customer.
+
+A number stands in it only where at least FEWEST cases bear on it, and only as long as every case beside a cause and every decoy still comes
+out as its author promised: what would break a promise is held back, and told.
+"""
+
+from dataclasses import dataclass
+from math import exp, log
+from pathlib import PurePosixPath
+from typing import Any
+
+import msgspec
+import yaml
+from msgspec import Struct
+
+from .. import model
+from ..diagnosis.network import Network, network_of
+from ..evaluation.golden_cases import decoy_failures, failures
+from ..knowledge import graph
+from ..knowledge.folder import SHIPPED
+from .counts import Parameters
+from .em import Learned
+from .numbers import Key, Numbers, with_numbers
+
+# Counts under this are not written: they could tell of one customer.
+FEWEST = 5
+# A number that moved by less than this in its logarithm stays as it is judged: it would only make the folder longer [-].
+MOVED = 0.02
+# How often what breaks a promise is moved back, and the share of its way under which a number is left out.
+ROUNDS = 9
+NOTHING = 0.1
+DIGITS = 4
+
+
+class LearnedNumber(Struct, frozen=True, kw_only=True):
+    """A number that goes into the folder: as it was judged, as it was learned, and out of how many cases."""
+
+    key: list[str]
+    judged: float
+    learned: float
+    cases: int
+
+
+def bearing(learned: Learned) -> dict[Key, int]:
+    """Return out of how many cases each number was counted: those in which a cause was there, or something could have been seen."""
+    parameters, counts = learned.parameters, learned.counts
+    out = {}
+    for n, key in enumerate(parameters.keys):
+        if key[0] in ("rate", "unlisted"):
+            out[key] = int(counts.yes[n])
+        elif key[0] == "share":
+            own = [parameters.place[k] for k in parameters.keys if k[:2] == key[:2]]
+            out[key] = int(counts.yes[own].sum())
+        else:
+            out[key] = int(counts.of[n])
+    return out
+
+
+def writable(learned: Learned) -> dict[Key, int]:
+    """Return the numbers that may be written, each with its cases."""
+    parameters = learned.parameters
+    out = {}
+    for key, cases in bearing(learned).items():
+        n = parameters.place[key]
+        moved = abs(float(learned.vector[n] / learned.prior.judged[n]) - 1)
+        if cases >= FEWEST and (moved >= MOVED or key[0] == "share"):
+            out[key] = cases
+    return out
+
+
+@dataclass(frozen=True)
+class KeptPromises:
+    """The numbers that keep every promise of the kb.
+
+    Parameters
+    ----------
+    numbers : dict
+        As they are written [prob].
+    cases : dict
+        Number -> out of how many cases.
+    held : list of str
+        What is written nearer to the judgement than it was counted, or not at all, for a case beside a cause says otherwise.
+    """
+
+    numbers: Numbers
+    cases: dict[Key, int]
+    held: list[str]
+
+
+def held_to_promises(kb: model.KB, numbers: Numbers, cases: dict[Key, int]) -> KeptPromises:
+    """Return the numbers under which every case beside a cause and every decoy comes out as promised.
+
+    Parameters
+    ----------
+    kb : KB
+    numbers : dict
+        What was learned.
+    cases : dict
+        The numbers that may be written, each with its cases.
+
+    Notes
+    -----
+    What bears on a broken promise is moved halfway back to the judgement, again and again, and at last left out.
+    """
+    judged = Parameters(network_of(kb)).judged
+    share = dict.fromkeys(cases, 1.0)
+    for round_ in range(ROUNDS):
+        now = {k: _blended(k, judged[k], numbers[k], f) for k, f in share.items()}
+        left = {k: cases[k] for k in share}
+        new = with_numbers(kb, now, left)
+        touched = _broken(new, [*share], wide=round_ >= ROUNDS // 2)
+        if not touched:
+            held = {k[1] for k in cases if share.get(k, 0.0) < 1}
+            return KeptPromises(now, left, sorted(held))
+        for k in touched:
+            share[k] /= 2
+            if share[k] < NOTHING or round_ == ROUNDS - 2:
+                del share[k]
+    return KeptPromises({}, {}, sorted({k[1] for k in cases}))
+
+
+def _blended(key: Key, judged: float, learned: float, share: float) -> float:
+    """Return a number between the judgement and what was counted: in log-odds, and a share of a fact as it is, so that they sum to 1."""
+    if key[0] == "share":
+        return judged + share * (learned - judged)
+    return 1 / (1 + exp(-(_logit(judged) + share * (_logit(learned) - _logit(judged)))))
+
+
+def _broken(kb: model.KB, keys: list[Key], wide: bool) -> set[Key]:
+    """Return the numbers that bear on a promise which is not kept; wide: all numbers of the causes that show what is complained of."""
+    network = network_of(kb)
+    out: set[Key] = set()
+    for name, cause in kb.causes.items():
+        for trial in cause.cases:
+            if failures(kb, name, trial):
+                expect = trial.expect
+                about = {name, expect.top or name, expect.below or name, *expect.both, *trial.given.complaints}
+                out |= _about(network, keys, about, trial.given.complaints, [*trial.given.answers], wide)
+    for decoy in kb.decoys:
+        if decoy_failures(kb, decoy):
+            out |= _about(network, keys, {decoy.complaint}, [decoy.complaint], [], True)
+    return out
+
+
+def _about(
+    network: Network, keys: list[Key], about: set[str], complaints: list[str], answered: list[str], wide: bool
+) -> set[Key]:
+    nodes = {n for c in answered for n in _nodes(network, c)}
+    if wide:
+        about = about | set(graph.relevant(network.graph, complaints))
+    own = {k for k in keys if k[1] in about or {*k[1:]} & nodes or (wide and k[0] in ("share", "hit", "false_alarm"))}
+    return own or {*keys}
+
+
+def _nodes(network: Network, check: str) -> set[str]:
+    """Return the findings and signs that a check tells of."""
+    record = network.kb.checks[check]
+    out = {graph.answer_node(check, a) for a in record.answers}
+    out |= {graph.sign_node(s) for n in out for s in network.reporting.get(n, ())}
+    return out | {graph.side_node(record.rule or "", side) for side in ("below", "above")}
+
+
+def entries(kb: model.KB, numbers: Numbers, cases: dict[Key, int], extends: str = SHIPPED) -> dict[str, str]:
+    """Return the files of the folder by their relative path.
+
+    Parameters
+    ----------
+    kb : KB
+        As it is judged.
+    numbers : dict
+    cases : dict
+        The numbers that are written, each with its cases.
+    extends : str
+        The kb that they were learned over, as the folder sees it.
+    """
+    new = with_numbers(kb, {k: numbers[k] for k in cases}, cases)
+    by_file: dict[str, list[Any]] = {}
+    replaces = []
+    for table in ("complaints", "facts", "signs", "checks", "rules", "causes"):
+        before, after = getattr(kb, table), getattr(new, table)
+        for name in sorted(after):
+            if after[name] != before[name]:
+                place = _place(table, kb.places[f"{table}/{name}"])
+                by_file.setdefault(place, []).append(_rounded(msgspec.to_builtins(after[name])))
+                replaces.append(name)
+    if new.roles != kb.roles:
+        by_file["roles.yaml"] = [_rounded(msgspec.to_builtins(new.roles))]
+        replaces.append("roles")
+    out = {}
+    for place, some in sorted(by_file.items()):
+        path = PurePosixPath(place)
+        whole = path.parts[0] == "causes" or place == "roles.yaml"
+        body = {k: v for k, v in some[0].items() if k != "id" or place == "roles.yaml"} if whole else some
+        out[place] = _yaml(body)
+    return out | {"kb.yaml": _yaml({"extends": extends, "replaces": sorted(replaces)})}
+
+
+def _place(table: str, at: str) -> str:
+    """Return the file of a kb folder in which an entry stands, without the folder's own name."""
+    parts = PurePosixPath(at.rpartition(":")[0]).parts
+    return str(PurePosixPath(*parts[-{"causes": 3, "rules": 2, "checks": 2}.get(table, 1) :]))
+
+
+def _rounded(value: Any) -> Any:
+    """Return plain data with every number to so many digits: more were not learned."""
+    if isinstance(value, float):
+        return float(f"{value:.{DIGITS}g}")
+    if isinstance(value, dict):
+        return {k: _rounded(v) for k, v in value.items()}
+    return [_rounded(v) for v in value] if isinstance(value, list) else value
+
+
+def _yaml(value: Any) -> str:
+    return yaml.safe_dump(value, sort_keys=False, allow_unicode=True, width=4000, default_flow_style=False)
+
+
+def written(parameters: Parameters, numbers: Numbers, cases: dict[Key, int]) -> list[LearnedNumber]:
+    """Return what goes into the folder, what moved most first, in log-odds."""
+
+    def apart(key: Key) -> float:
+        p, q = parameters.judged[key], numbers[key]
+        return abs(_logit(q) - _logit(p))
+
+    order = sorted(cases, key=lambda k: (-apart(k), k))
+    return [LearnedNumber(key=[*k], judged=parameters.judged[k], learned=numbers[k], cases=cases[k]) for k in order]
+
+
+def _logit(p: float) -> float:
+    return log(p) - log(1 - p)

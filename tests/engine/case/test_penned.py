@@ -1,0 +1,114 @@
+"""What installers write on a sheet, held against a table of such lines written down without looking at the kb's own words."""
+
+import pytest
+
+from dryfloor.engine.case.penned import LETTERS, answer, lettered, option
+
+# As a pen writes them: line, what stands there, what is meant.
+LOOKS = [
+    ("restraints-counted", "4 of 4", "all-out"),
+    ("restraints-counted", "4/4", "all-out"),
+    ("restraints-counted", "3 of 4", "never-out"),
+    ("restraints-counted", "all out", "all-out"),
+    ("drain-hose-in-hook", "tied", "held"),
+    ("drain-hose-in-hook", "hooked and tied", "held"),
+    ("drain-hose-in-hook", "not tied", "not-held"),
+    ("outlet-holes", "3", "three-holes"),
+    ("outlet-holes", "two slots", "two-slots"),
+    ("outlet-holes", "adapter", "ground-defeated"),
+    ("rocks-by-hand", "ok", "firm"),
+    ("rocks-by-hand", "Firm.", "firm"),
+    ("rocks-by-hand", "rocks", "rocks"),
+    ("breaker-number", "20", "twenty"),
+    ("breaker-number", "20 A", "twenty"),
+    ("breaker-number", "15", "fifteen"),
+    ("drip-rate", "dry", "dry"),
+    ("drip-rate", "drips", "dripping"),
+    ("extension-cord-used", "no", "straight"),
+    ("extension-cord-used", "power strip", "cord"),
+    ("washer-taps-turned", "both open", "open"),
+    ("hose-sealed", "air gap", "loose"),
+    ("hose-sealed", "taped", "taped"),
+    ("fill-and-watch", "ok", "full"),
+    ("spin-stays-put", "walked", "walked"),
+]
+FACTS = [
+    ("floor", "wood", "wood-joists"),
+    ("floor", "Slab", "concrete"),
+    ("dryer-beside", "gas dryer", "gas-dryer"),
+    ("dryer-beside", "none", "no-dryer"),
+    ("supply-system", "120", "us-120"),
+    ("supply-system", "230 V", "eu-230"),
+    ("drain", "laundry tub", "tub"),
+    ("machine", "front loader", "front-loader"),
+]
+
+
+@pytest.mark.parametrize(("line", "text", "meant"), LOOKS)
+def test_a_look_is_taken_as_an_installer_writes_it(kb, line, text, meant):
+    assert answer(kb.checks[line], text)[0] == meant
+
+
+@pytest.mark.parametrize(("line", "text", "meant"), FACTS)
+def test_a_fact_is_taken_as_an_installer_writes_it(kb, line, text, meant):
+    assert option(kb.facts[line], text)[0] == meant
+
+
+@pytest.mark.parametrize(
+    ("line", "text"),
+    [
+        ("rocks-by-hand", "maybe"),
+        ("rocks-by-hand", "2"),  # no list on paper has numbers
+        ("rocks-by-hand", "z"),
+        ("hose-sealed", "tapped"),  # like "taped", and may be anything
+        ("restraints-counted", "5 of 4"),
+        ("restraints-counted", "4"),  # of how many
+        ("drain-hose-in-hook", "yes and no"),
+    ],
+)
+def test_what_can_not_be_read_is_asked_back_with_the_answers(kb, line, text):
+    found, problem = answer(kb.checks[line], text)
+    assert found is None
+    assert problem.code == "C021"
+    assert problem.expected
+    assert problem.mend
+
+
+def test_a_count_is_held_against_what_the_machines_sheet_says_was_fitted(kb):
+    bag = kb.checks["restraints-counted"]
+    assert [answer(bag, text, 4)[0] for text in ("4", "3", "4 of 4", "3 of 4")] == [
+        "all-out",
+        "never-out",
+        "all-out",
+        "never-out",
+    ]
+    assert answer(bag, "3 of 3", 4)[0] is None
+    assert "4 were fitted" in answer(bag, "3 of 3", 4)[1].message
+
+
+def test_every_answer_and_option_is_read_back_from_what_a_sheet_prints(kb):
+    for check in kb.checks.values():
+        for letter, (name, given) in zip(LETTERS, check.answers.items(), strict=False):
+            assert answer(check, name)[0] == name
+            assert answer(check, given.says)[0] == name, (check.id, given.says)
+            assert f"{letter}) {given.says}" in lettered({a: x.says for a, x in check.answers.items()})
+            if letter not in check.answers:
+                assert answer(check, letter)[0] == name
+    for fact in kb.facts.values():
+        for name, of in fact.options.items():
+            assert (option(fact, name)[0], option(fact, of.says)[0]) == (name, name)
+
+
+def test_no_word_of_a_pen_stands_for_two_answers(kb):
+    for record in [*kb.checks.values(), *kb.facts.values()]:
+        given = record.answers if hasattr(record, "answers") else record.options
+        pens = [p.lower() for x in given.values() for p in x.pen]
+        others = [
+            (n, p)
+            for n, x in given.items()
+            for p in x.pen
+            for o in given
+            if o != n and p.lower() in (o, given[o].says.lower())
+        ]
+        assert len(set(pens)) == len(pens), record.id
+        assert others == [], record.id
