@@ -14,6 +14,7 @@ from dryfloor.cli.page.middleware import Timed
 from dryfloor.engine.exercises.order import Order
 from dryfloor.engine.exercises.sealing import seal
 from tests.support.chromium import audit, chromium, open_page, overflow  # noqa: F401
+from tests.support.photos import noise
 from tests.support.shipped import shipped
 
 pytestmark = pytest.mark.slow
@@ -239,7 +240,10 @@ def kinds(page, live):
     page.fill("#reference", "Alder Lane 4")
     press(page, "button:text-is('Keep')")
     yield "desk kept"
-    page.goto(page.url + "/hand-over")
+    page.set_input_files("#photo", {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": noise()})
+    press(page, "button:text-is('Add')")
+    yield "desk kept with a photo"
+    page.goto(page.url.partition("#")[0] + "/hand-over")
     yield "hand-over card"
     page.goto(live + "/desk/cases")
     yield "cases"
