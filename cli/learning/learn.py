@@ -7,6 +7,7 @@ import hashlib
 import os
 import tempfile
 import time
+from itertools import islice
 from pathlib import Path
 
 from ..result import Exit, Result
@@ -65,22 +66,21 @@ def _learned(
     from ..render.learned import learned_lines
 
     mapping = _mapping(args)
-    some = [*spool.lessons()] if spool.cases <= 20_000 else None
     cut = int(EARLIER * spool.cases)
     first = Spool(spool.path.with_name("earlier"))
-    first.write(x for n, x in enumerate(some or spool.lessons()) if n < cut)
+    first.write(islice(spool.lessons(), cut))
     early = _em(env, kb, first, mapping, "the earlier cases")
     then = held_to_promises(kb, early.numbers, writable(early))
-    later = [x for n, x in enumerate(some or spool.lessons()) if n >= cut]
+    later = islice(spool.lessons(), cut, None)
     test = compared(network_of(kb), Network(with_numbers(kb, then.numbers, then.cases)), cut, later)
     whole = _em(env, kb, spool, mapping, "all cases")
     cases = writable(whole)
     kept = held_to_promises(kb, whole.numbers, cases) if test.better else KeptPromises({}, {}, [])
-    moved = written(whole.parameters, kept.numbers if test.better else whole.numbers, kept.cases or cases)
+    moved = written(kb, whole.parameters, kept.numbers if test.better else whole.numbers, kept.cases or cases)
     data = {
         "cases": spool.cases,
         "left_out": taught.left_out | {k: v for k, v in whole.counts.left_out.items() if v},
-        "known": sum(x.truth is not None for x in (some or spool.lessons())),
+        "known": sum(x.truth is not None for x in spool.lessons()),
         "passes": len(whole.objective),
         "test": test,
         "better": test.better,
@@ -145,9 +145,9 @@ def _em(env: Env, kb: model.KB, spool: Spool, mapping: Mapping, what: str) -> Le
     from ...engine.learning.passing import Job, summed
 
     parameters = Parameters(network_of(kb))
-    digest = hashlib.blake2b(
-        spool.path.read_bytes() if spool.cases < 100_000 else str(spool.ends).encode(), digest_size=16
-    )
+    digest = hashlib.blake2b(digest_size=16)
+    for _, chunk in spool.chunks():
+        digest.update(chunk)
     digest.update(repr(sorted(parameters.judged.items())).encode())
     checkpoint = Checkpoint(spool.path.with_name(f"{spool.path.name}-{CHECKPOINT}"), digest.hexdigest())
     before = checkpoint.read()

@@ -13,26 +13,26 @@ if TYPE_CHECKING:
 
 MOST = 12  # numbers that are shown
 SAYS = {
-    "rate": "how often {1} is at work",
-    "unlisted": "how often {1} has a cause that is not listed",
-    "share": "how usual {2} is ({1})",
-    "strength": "how surely {1} shows as {2}",
-    "leak": "how often {1} is there with no listed cause",
-    "cures": "how often the mend of {1} holds",
-    "hit": "how often a {1} catches what there is ({2})",
-    "false_alarm": "how often a {1} reports what is not there ({2})",
+    "rate": "how often '{0}' is at work",
+    "unlisted": "how often '{0}' has a cause that is not listed",
+    "share": "{0}: how often '{1}'",
+    "strength": "how surely '{0}' shows as '{1}'",
+    "leak": "how often '{0}' is seen with no listed cause",
+    "cures": "how often the mend of '{0}' holds",
+    "hit": "how often a {0} catches what is there ({1})",
+    "false_alarm": "how often a {0} reports what is not there ({1})",
 }
 
 
-def said(key: list[str]) -> str:
+def said(kind: str, names: list[str]) -> str:
     """Return what a number is of, in words.
 
     Examples
     --------
-    >>> said(["strength", "foot-unloaded", "sign:foot-bears-nothing"])
-    'how surely foot-unloaded shows as foot-bears-nothing'
+    >>> said("strength", ["Foot that carries no load", "One foot bears nothing"])
+    "how surely 'Foot that carries no load' shows as 'One foot bears nothing'"
     """
-    return SAYS[key[0]].format(*(plain(k) for k in key))
+    return SAYS[kind].format(*names)
 
 
 def plain(name: str) -> str:
@@ -67,7 +67,7 @@ def learned_lines(layout: Layout, data: dict[str, Any]) -> list[str]:
     out += [
         "",
         layout.paint("ON LATER CASES", "strong"),
-        *(line for text in tested(test) for line in layout.wrap(text)),
+        *(line for text in on_later_cases(test) for line in layout.wrap(text)),
     ]
     if data["out"]:
         out += [
@@ -109,7 +109,7 @@ def left_out_lines(layout: Layout, left_out: dict[str, int]) -> list[str]:
     return layout.wrap(f"Left out: {some}.")
 
 
-def tested(test: Backtest) -> list[str]:
+def on_later_cases(test: Backtest) -> list[str]:
     """Return how the later cases were told, in sentences."""
     if not test.scored:
         return [f"Learned from the first {test.earlier}; of the {test.later} later ones the cause of none is known."]
@@ -124,7 +124,7 @@ def tested(test: Backtest) -> list[str]:
 def moved(w: LearnedNumber) -> str:
     """Return one number that moved, in a sentence."""
     way = "more" if w.learned > w.judged else "less"
-    return f"{said(w.key)}: {chance(w.learned)}, judged {chance(w.judged)} ({way}, {w.cases} cases)"
+    return f"{said(w.key[0], w.names)}: {chance(w.learned)}, judged {chance(w.judged)} ({way}, {w.cases} cases)"
 
 
 def cannot(data: dict[str, Any]) -> list[str]:
@@ -148,6 +148,6 @@ def told_in_folder(kept: KeptPromises) -> str:
         "",
         "| number | of cases |",
         "|---|---|",
-        *(f"| {said([*k])} | {n} |" for k, n in sorted(kept.cases.items())),
+        *(f"| {' '.join(plain(p) for p in k)} | {n} |" for k, n in sorted(kept.cases.items())),
     ]
     return "\n".join(lines) + "\n"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from ...engine.language.sanitize import visible
-from .learned import cannot, moved, tested
+from .learned import cannot, moved, on_later_cases
 from .report_html import environment
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ def page(kb: model.KB, data: dict[str, Any]) -> str:
         .get_template("learned.html")
         .render(
             data=data,
-            test=tested(data["test"]),
+            test=on_later_cases(data["test"]),
             before=reliability(data["test"].before, "As judged"),
             after=reliability(data["test"].after, "Learned from the earlier cases"),
             tenths=list(zip(("as judged", "learned"), (data["test"].before, data["test"].after), strict=True)),

@@ -149,7 +149,7 @@ def wilson(right: int, count: int) -> tuple[float, float]:
     return middle - half, middle + half
 
 
-def compared(before: Network, after: Network, earlier: int, later: list[CaseLesson]) -> Backtest:
+def compared(before: Network, after: Network, earlier: int, later: Iterable[CaseLesson]) -> Backtest:
     """Return how two networks do on the same cases.
 
     Parameters
@@ -158,14 +158,20 @@ def compared(before: Network, after: Network, earlier: int, later: list[CaseLess
         As it is judged, and as it was learned from the earlier cases.
     earlier : int
         How many those were [-].
-    later : list of CaseLesson
+    later : iterable of CaseLesson
+        Read once, so that there may be any number.
     """
-    pairs = [(a, b) for x in later if (a := scored(before, x)) is not None and (b := scored(after, x)) is not None]
+    pairs, count = list[tuple[Scored, Scored]](), 0
+    for lesson in later:
+        count += 1
+        a, b = scored(before, lesson), scored(after, lesson)
+        if a is not None and b is not None:
+            pairs.append((a, b))
     gains = np.array([b.log_score - a.log_score for a, b in pairs])
     n = len(pairs)
     return Backtest(
         earlier,
-        len(later),
+        count,
         n,
         float(gains.mean()) if n else 0.0,
         float(gains.std(ddof=1) / sqrt(n)) if n > 1 else 0.0,

@@ -30,12 +30,15 @@ MOVED = 0.02
 ROUNDS = 9
 NOTHING = 0.1
 DIGITS = 4
+# How hands come by what they report.
+HOW = {"ask": "from memory", "look": "by a look", "try": "by a trial"}
 
 
 class LearnedNumber(Struct, frozen=True, kw_only=True):
-    """A number that goes into the folder: as it was judged, as it was learned, and out of how many cases."""
+    """A number that goes into the folder: what it is of, by ids and in the kb's words, as judged, as learned, and out of how many cases."""
 
     key: list[str]
+    names: list[str]
     judged: float
     learned: float
     cases: int
@@ -214,7 +217,7 @@ def _yaml(value: Any) -> str:
     return yaml.safe_dump(value, sort_keys=False, allow_unicode=True, width=4000, default_flow_style=False)
 
 
-def written(parameters: Parameters, numbers: Numbers, cases: dict[Key, int]) -> list[LearnedNumber]:
+def written(kb: model.KB, parameters: Parameters, numbers: Numbers, cases: dict[Key, int]) -> list[LearnedNumber]:
     """Return what goes into the folder, what moved most first, in log-odds."""
 
     def apart(key: Key) -> float:
@@ -222,7 +225,33 @@ def written(parameters: Parameters, numbers: Numbers, cases: dict[Key, int]) -> 
         return abs(_logit(q) - _logit(p))
 
     order = sorted(cases, key=lambda k: (-apart(k), k))
-    return [LearnedNumber(key=[*k], judged=parameters.judged[k], learned=numbers[k], cases=cases[k]) for k in order]
+    return [
+        LearnedNumber(key=[*k], names=_names(kb, k), judged=parameters.judged[k], learned=numbers[k], cases=cases[k])
+        for k in order
+    ]
+
+
+def _names(kb: model.KB, key: Key) -> list[str]:
+    """Return what a number is of in the words of the kb, id by id."""
+    if key[0] == "share":
+        fact = kb.facts[key[1]]
+        return [fact.title, fact.options[key[2]].says]
+    if key[0] in ("hit", "false_alarm"):
+        return [key[1], HOW[key[2]]]
+    return [_name(kb, k) for k in key[1:]]
+
+
+def _name(kb: model.KB, name: str) -> str:
+    kind, _, own = name.partition(":")
+    first, _, second = own.partition(":")
+    if kind == "sign":
+        return kb.signs[own].title
+    if kind == "answer":
+        return f"{kb.checks[first].title}: {kb.checks[first].answers[second].says}"
+    if kind == "side":
+        return f"{kb.rules[first].title}: {second} its limit"
+    found = kb.causes.get(name) or kb.complaints.get(name)
+    return found.title if found else name
 
 
 def _logit(p: float) -> float:

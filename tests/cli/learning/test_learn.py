@@ -101,3 +101,43 @@ def test_a_month_is_told(run, tmp_path, store):
     assert (tmp_path / "month.csv").read_text().startswith("month,what,id,title,cases\n")
     assert run("month", "--store", store, "--of", "1999-01").code == 1
     assert run("month", "--store", store, "--of", "May").code == 2
+
+
+@pytest.mark.slow
+def test_what_was_cut_off_goes_on_where_it_was(tmp_path, monkeypatch):
+    """Killed in its second pass, learning begins again with that pass's numbers and the chunks that it had counted."""
+    from dryfloor.cli.learning import learn
+    from dryfloor.cli.terminal.env import Env
+    from dryfloor.engine.learning.passing import Spool, at_home
+    from tests.support.lessons import lessons
+    from tests.support.shipped import shipped
+
+    monkeypatch.setattr(learn, "KEEP", 0.0)
+    spool = Spool(tmp_path / "cases")
+    spool.write(lessons(), chunk=2)
+    asked: list[int] = []
+    passes = len(spool.ends)
+
+    def cut(job, chunks):
+        for one in at_home(job, chunks):
+            if len(asked) == passes + 2:
+                raise KeyboardInterrupt
+            asked.append(one[0])
+            yield one
+
+    with pytest.raises(KeyboardInterrupt):
+        learn._em(Env(), shipped(), spool, cut, "all")
+    kept = [*tmp_path.glob("*pass.npz")]
+    assert len(kept) == 1
+    again: list[int] = []
+
+    def watched(job, chunks):
+        for one in at_home(job, chunks):
+            again.append(one[0])
+            yield one
+
+    resumed = learn._em(Env(), shipped(), spool, watched, "all")
+    assert again[: passes - 2] == [*range(2, passes)]
+    whole = learn._em(Env(), shipped(), spool, at_home, "all")
+    assert resumed.objective[-1] == pytest.approx(whole.objective[-1], abs=0.01)
+    assert [*tmp_path.glob("*pass.npz")] == []
