@@ -56,7 +56,8 @@ CASE_EXAMPLES = {
     "outcome": 'dryfloor outcome K7M3R4 "the plumber found the branch full of roots" --by plumber\n'
     '  dryfloor outcome K7M3R4 "the bolts were still in" --cause restraints-left-in --json',
     "forget": "dryfloor forget K7M3R4\n  dryfloor forget K7M3R4 --yes --json",
-    "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"',
+    "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"'
+    '\n  dryfloor close K7M3R4 --as reported-solved --why "rang: it drains again"',
 }
 EXAMPLES |= CASE_EXAMPLES
 EXAMPLES |= {
@@ -653,7 +654,7 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
         dest="how",
         metavar="END",
         required=True,
-        help="handed-on, given-up or not-a-fault; solved is for its proof alone",
+        help="handed-on, given-up, not-a-fault, or reported-solved where somebody only told it; solved is for its proof alone",
     )
     close.add_argument("--why", metavar="WORDS", required=True, help="the reason, in free words")
     for made in (resume, forget):

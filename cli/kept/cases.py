@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from ..result import Result
     from ..store.store import CaseLine, Store
 
-ENDS = ("handed-on", "given-up", "not-a-fault")  # how a person may close a case; solved is for the proof alone
+# How a person may close a case: solved is for the proof alone; what the office is told is reported-solved.
+ENDS = ("handed-on", "given-up", "not-a-fault", "reported-solved")
 
 
 def cases(args: argparse.Namespace, env: Env) -> "Result":
@@ -417,6 +418,10 @@ def close(args: argparse.Namespace, env: Env) -> "Result":
             )
         store.add(case.id, Event(closed=how, why=why))
     lines = [f"Case {case.id} is closed: {how.replace('-', ' ')}, {why}."]
+    if how == "reported-solved":
+        lines = Layout(env.width, env.colour).wrap(
+            f"Case {case.id} is closed as reported solved, not seen: {why}. It is kept apart from what a proof closed."
+        )
     if how == "handed-on":
         lines = [f"Case {case.id} waits for the next person: dryfloor resume {case.id} --role technician."]
     data = {"case": case.id, "as": how, "why": why}

@@ -179,7 +179,7 @@ def _closings(sheet: Sheet, kb: model.KB, pairs: list[tuple[Event, Node]]) -> No
                 "the case is closed as solved, and no proof before it passed",
                 node,
                 expected="proof: with what must be seen, after the remedy",
-                mend="put the proof before it, or close it as handed-on, given-up or not-a-fault with why:",
+                mend="put the proof before it, or close it as reported-solved, handed-on, given-up or not-a-fault with why:",
             )
 
 

@@ -56,7 +56,7 @@ COMPANIONS: dict[str, tuple[str, ...]] = {
     "turned_out": ("cause", "by", "date"),
 }
 DID = ("done", "could-not")
-CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "on-trial", "installed", "to-mend")
+CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "reported-solved", "on-trial", "installed", "to-mend")
 TRIAL = ("stayed-away", "came-back")
 # Beside an earlier reading, `why`: that its break was left, or declined; or that a customer told it.
 LEFT = ("left", "declined", "told")

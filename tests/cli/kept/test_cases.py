@@ -215,6 +215,18 @@ def test_close_keeps_the_reason(run, put, store):
     assert (line.state, line.closed, line.why) == ("closed", "not-a-fault", "first wash only")
 
 
+def test_what_was_only_reported_is_kept_apart_from_what_a_proof_closed(run, put, store):
+    case = put(*DRAWN[:-1])
+    done = run("close", case, "--as", "reported-solved", "--why", "rang: it drains")
+    assert (done.code, "not seen" in done.out) == (0, True)
+    assert store.line(case).closed == "reported-solved"
+    assert "closed, reported solved" in run("cases").out
+    assert run("month", "--json").code == 0
+    assert data(run("month", "--json"))["ends"] == {"reported-solved": 1}
+    assert "Reported solved, not seen" in run("report", case).out
+    assert "reported solved" in run("resume", case).err
+
+
 MARKER = "MARKER-of-a-caller"
 
 
