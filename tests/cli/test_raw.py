@@ -181,7 +181,7 @@ ARGUMENTS = [
     "learn {0}", "learn --store {0}/x/y", "learn -o {0} --scheduler {0}", "month --of {0}", "month -o {0}", "month --store {0}/x/y",
     "drill --fault {0}", "drill --family {0}", "drill --role {0}", "drill --open {0}", "drill --seed 3 --pupil {0} --class {0}/x", "drill --seed 3 --deck {0}/x", "quiz --area {0}",
     "quiz --deck {0}/x", "cards --area {0}", "cards -o {0}/cards.html",
-    "cases --complaint {0}", "cases --text {0}", "cases --older {0}", "show {0}", "resume {0}", "note {0} {0}", "export {0}", "forget {0}", "close {0} --as {0} --why {0}",
+    "cases --complaint {0}", "cases --cause {0}", "cases --since {0}", "cases --who {0}", "cases --csv {0}/x", "cases --text {0}", "cases --older {0}", "show {0}", "resume {0}", "note {0} {0}", "export {0}", "forget {0}", "close {0} --as {0} --why {0}",
     "serve --port {0}", "serve --host {0} --port 0", "serve --proxy {0}", "serve --key-file {0}", "serve --desk-token-file {0}", "serve --most-kept {0}", "kb {0}",
     "kb check --kb {0}", "kb draw {0}", "kb draw walks -o {0}",
     "kb picture {0}", "rule standpipe-height --picture {0}/x", "kb figures --role {0}", "kb try {0}", "kb try standpipe-too-low --complaint {0}", "kb try x --seed {0}", "kb migrate {0}",
