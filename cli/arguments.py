@@ -46,7 +46,8 @@ EXAMPLES = {
     "try": "dryfloor kb try standpipe-too-low\n  dryfloor kb try foot-unloaded --role desk --json\n  dryfloor kb try foot-unloaded --seed 3 --steps\n  dryfloor kb try all --complaint siphons",
 }
 CASE_EXAMPLES = {
-    "cases": 'dryfloor cases --state open\n  dryfloor cases --text "alder lane" --newer 30\n  dryfloor cases --complaint walks --json',
+    "cases": 'dryfloor cases --state open\n  dryfloor cases --text "alder lane" --newer 30\n  dryfloor cases --complaint walks --json'
+    "\n  dryfloor cases --since 2026-11-01 --cause foot-unloaded --csv november.csv",
     "show": "dryfloor show K7M3R4\n  dryfloor show K7M3R4 --json",
     "resume": "dryfloor resume\n  dryfloor resume K7M3R4 --role technician\n  dryfloor resume K7M3R4 --plain",
     "note": 'dryfloor note K7M3R4 "rings back at four"\n  dryfloor note K7M3R4 "key is with the neighbour" --json',
@@ -56,7 +57,8 @@ CASE_EXAMPLES = {
     "outcome": 'dryfloor outcome K7M3R4 "the plumber found the branch full of roots" --by plumber\n'
     '  dryfloor outcome K7M3R4 "the bolts were still in" --cause restraints-left-in --json',
     "forget": "dryfloor forget K7M3R4\n  dryfloor forget K7M3R4 --yes --json",
-    "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"',
+    "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"'
+    '\n  dryfloor close K7M3R4 --as reported-solved --why "rang: it drains again"',
 }
 EXAMPLES |= CASE_EXAMPLES
 EXAMPLES |= {
@@ -600,9 +602,19 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
     cases = command(group, "cases", "List the kept cases: what was said, how far each went, where it stands.")
     cases.add_argument("--state", metavar="STATE", help="open, waiting (handed on), on-trial, closed or damaged")
     cases.add_argument("--complaint", metavar="ID", help="the id of a complaint")
-    cases.add_argument("--text", metavar="WORDS", help="words in the id, the reference, what was said or the notes")
+    cases.add_argument(
+        "--text",
+        metavar="WORDS",
+        help="words in the id, the reference (close spellings, too), the complaint, what was said or the notes",
+    )
     cases.add_argument("--older", metavar="DAYS", type=float, help="not touched for so many days")
     cases.add_argument("--newer", metavar="DAYS", type=float, help="touched in so many days")
+    cases.add_argument("--since", metavar="DAY", help="touched on that day (UTC) or later, as 2026-03-09")
+    cases.add_argument("--cause", metavar="ID", help="a cause that was mended in it, or that it turned out to be")
+    cases.add_argument("--rule", metavar="ID", help="a rule that such a cause breaks, or that was read against")
+    cases.add_argument("--part", metavar="ID", help="a part that the mend of such a cause takes")
+    cases.add_argument("--who", metavar="MARK", help="who has it, by the mark that dryfloor take was given")
+    cases.add_argument("--csv", metavar="FILE", help="a file to write the list to, for a spreadsheet")
     cases.add_argument("--verify", action="store_true", help="hold the whole store against its checksums")
     show = command(group, "show", "Show a case: what was heard, answered, done and noted, and what comes next.")
     show.add_argument("case", metavar="CASE", help=MEANT)
@@ -629,6 +641,7 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
     export = command(group, "export", "Write a case as a case file, on standard output unless said.")
     export.add_argument("case", metavar="CASE", nargs="?", help=MEANT)
     export.add_argument("--all", action="store_true", help="all cases, in one file for dryfloor import")
+    export.add_argument("--times", action="store_true", help="with when each event was kept, where that is known")
     export.add_argument("-o", "--out", metavar="FILE", help="a file to write it to")
     export.add_argument("--photos", metavar="FOLDER", help="a folder to write the photos of the case to")
     taken = command(
@@ -653,7 +666,7 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
         dest="how",
         metavar="END",
         required=True,
-        help="handed-on, given-up or not-a-fault; solved is for its proof alone",
+        help="handed-on, given-up, not-a-fault, or reported-solved where somebody only told it; solved is for its proof alone",
     )
     close.add_argument("--why", metavar="WORDS", required=True, help="the reason, in free words")
     for made in (resume, forget):

@@ -97,7 +97,7 @@ def _exit(status: str, something: bool) -> "Exit":
 
     if status == "stopped":
         return Exit.SAFETY
-    return Exit.DONE if something or status in ("solved", "not-a-fault") else Exit.NOTHING
+    return Exit.DONE if something or status in ("solved", "reported-solved", "not-a-fault") else Exit.NOTHING
 
 
 def _refuse(code: str, message: str, known: tuple[str, ...], said: str, mend: str) -> None:

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from ..result import Result
     from ..store.store import CaseLine, Store
 
-ENDS = ("handed-on", "given-up", "not-a-fault")  # how a person may close a case; solved is for the proof alone
+# How a person may close a case: solved is for the proof alone; what the office is told is reported-solved.
+ENDS = ("handed-on", "given-up", "not-a-fault", "reported-solved")
 
 
 def cases(args: argparse.Namespace, env: Env) -> "Result":
@@ -24,8 +25,10 @@ def cases(args: argparse.Namespace, env: Env) -> "Result":
     from ...engine.case.status import STATES, TURNED_OUT
     from ..inputs import known, load
     from ..result import Exit, Result
+    from ..store.case_file import CaseKeep
     from ..store.location import there
     from ..store.store import DAMAGED
+    from .finding import csv_of, fitting, since
 
     if args.verify:
         return _verify(args, env)
@@ -34,20 +37,32 @@ def cases(args: argparse.Namespace, env: Env) -> "Result":
     if args.complaint:
         known(args.complaint, load(args, env).complaints, "U021", "complaint", "name a complaint of the kb")
     found: list[CaseLine] = []
+    begun = since(args.since)
+    by_kb = any((args.text, args.cause, args.rule, args.part, args.who))
     if args.store or there(args, env):
         with _open(args, env, write=False) as store:
+            kb = load(args, env) if by_kb else None
             found = store.find(
                 state=args.state,
                 complaint=args.complaint,
                 text=args.text,
                 older_than_days=args.older,
                 newer_than_days=args.newer,
+                says={c.id: f"{c.title} {c.says}" for c in kb.complaints.values()} if kb else None,
+                since=begun,
+                fits=fitting(args, kb, store) if kb else None,
             )
+            if args.csv:
+                sheet = csv_of(found, lambda case: store.queued(case).who)
+                CaseKeep(Path(args.csv), "name another file after --csv").write(sheet)
     layout = Layout(env.width, env.colour)
     lines: list[str] = []
     for case in found:
         lines += listed(layout, case)
-    asked = any(x is not None for x in (args.state, args.complaint, args.text, args.older, args.newer))
+    if args.csv:
+        lines = layout.wrap(f"{len(found)} case{'' if len(found) == 1 else 's'} in {args.csv}.")
+    some = (args.state, args.complaint, args.text, args.older, args.newer, args.since)
+    asked = by_kb or any(x is not None for x in some)
     if not found:
         lines = layout.wrap("No case fits." if asked else "No case is kept yet. A walk keeps one: dryfloor")
     turned = sum(case.closed == TURNED_OUT for case in found)
@@ -143,7 +158,9 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
     kb = load(args, env)
     with _open(args, env, write=False) as store:
         case = store.line(args.case)
-        events, _, lines = take_up(kb, store.events(case.id))
+        events, places, lines = take_up(kb, store.events(case.id))
+        times = store.times(case.id)
+        stands = store.queued(case.id)
         later = store.later(case.id)
         photos = len(store.photos(case.id))
     kb, _ = with_sheet(kb, None, events)
@@ -166,7 +183,7 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
     if photos:
         out += layout.labelled("photos", f"{photos}: dryfloor export {case.id} --photos FOLDER writes them.")
     data = {"case": case, "events": events, "left_out": lines, "later": [other for other, _ in later]}
-    data |= {"photos": photos, "advice": advice}
+    data |= {"photos": photos, "advice": advice, "times": [times[n] for n in places], "queue": stands}
     return Result(command="show", status=case.state, data=data, lines=out)
 
 
@@ -267,6 +284,8 @@ def note(args: argparse.Namespace, env: Env) -> "Result":
 
 def export(args: argparse.Namespace, env: Env) -> "Result":
     """Write a case as a case file, or all cases into one file to be taken in elsewhere."""
+    from msgspec.structs import replace
+
     from ...engine.case.case_file import dump
     from ...engine.case.clearance import kept_of
     from ...engine.errors import InvalidInputError, Problem
@@ -289,7 +308,10 @@ def export(args: argparse.Namespace, env: Env) -> "Result":
         if args.all:
             return export_all(args, env, store)
         case = store.line(args.case)
-        text = dump(kept_of(store.events(case.id)))
+        events = store.events(case.id)
+        if args.times:
+            events = [replace(e, at=at or e.at) for e, at in zip(events, store.times(case.id), strict=True)]
+        text = dump(kept_of(events))
         photos = _photos(store, case.id, Path(args.photos)) if args.photos else []
     data: dict[str, object] = {"case": case.id, "photos": [str(path) for path in photos]}
     if not args.out:
@@ -417,6 +439,10 @@ def close(args: argparse.Namespace, env: Env) -> "Result":
             )
         store.add(case.id, Event(closed=how, why=why))
     lines = [f"Case {case.id} is closed: {how.replace('-', ' ')}, {why}."]
+    if how == "reported-solved":
+        lines = Layout(env.width, env.colour).wrap(
+            f"Case {case.id} is closed as reported solved, not seen: {why}. It is kept apart from what a proof closed."
+        )
     if how == "handed-on":
         lines = [f"Case {case.id} waits for the next person: dryfloor resume {case.id} --role technician."]
     data = {"case": case.id, "as": how, "why": why}

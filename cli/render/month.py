@@ -22,13 +22,15 @@ def parts(m: Month) -> list[tuple[str, list[str]]]:
         more = [f"And {len(some) - MOST} more."] if len(some) > MOST else []
         return [f"{c.title}: {c.cases}" for c in some[:MOST]] + more
 
-    ends = [f"{end.replace('-', ' ')}: {n}" for end, n in m.ends.items()]
+    ends = [f"{end.replace('-', ' ')}{', not seen' * (end == 'reported-solved')}: {n}" for end, n in m.ends.items()]
     back = [f"{ref}: {', '.join(what) or 'cause not seen yet'}" for ref, what in m.came_back.items()]
     held = [
         f"Stated {100 * h.stated:.0f} in 100: right in {h.right} of {h.cases} (90 in 100: {100 * h.low:.0f} to {100 * h.high:.0f} in 100)"
         for h in m.held
     ]
     visits = [f"Solved with nobody sent: {m.saved}", f"A technician was there: {m.visits}"]
+    if m.reported:
+        visits.insert(1, f"Reported solved with nobody sent, not seen: {m.reported}")
     return [
         ("How they ended", ends),
         ("Rules broken most", counted(m.rules)),
@@ -71,6 +73,7 @@ def csv_of(m: Month) -> str:
     rows.writerows(
         [
             [m.of, "saved", "", "solved with nobody sent", m.saved],
+            [m.of, "reported", "", "reported solved with nobody sent, not seen", m.reported],
             [m.of, "visit", "", "a technician was there", m.visits],
         ]
     )

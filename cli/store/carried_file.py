@@ -113,9 +113,18 @@ def _fit(record: CaseRecord) -> bool:
     return (
         all(len(x) == ID_LETTERS and x.isascii() and x.isalnum() and x == x.upper() for x in ids)
         and all(0 <= at <= LAST_MS for at in (record.began, record.touched))
+        and all(at is None or 0 <= at <= LAST_MS for at in (*record.times, *(m[0] for m in record.marks)))
         and record.declined in (0, 1)
         and not any(
-            "\x00" in text for text in (record.reference, record.kb, record.journal, record.shown, *record.bodies)
+            "\x00" in text
+            for text in (
+                record.reference,
+                record.kb,
+                record.journal,
+                record.shown,
+                *record.bodies,
+                *(m[1] for m in record.marks),
+            )
         )
     )
 

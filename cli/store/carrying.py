@@ -19,7 +19,7 @@ TAKEN_BACK = "At the other end this was taken back or changed"
 
 
 class CaseRecord(msgspec.Struct, frozen=True, kw_only=True):
-    """A case as it is carried: what is kept of it as a whole, its rows as they were written, and the notes that wait beside them."""
+    """A case as it is carried: what is kept of it as a whole, its rows as they were written and when, the notes that wait beside them, and the marks of the queue."""
 
     id: str
     reference: str = ""
@@ -31,7 +31,9 @@ class CaseRecord(msgspec.Struct, frozen=True, kw_only=True):
     shown: str = ""
     declined: int = 0
     rows: list[str]
+    times: list[int | None] = []
     notes: list[str] = []
+    marks: list[tuple[int, str]] = []
 
     @property
     def bodies(self) -> list[str]:

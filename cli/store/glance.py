@@ -12,7 +12,7 @@ from pathlib import Path
 from ...engine.case.rows import UncertainRowError, decode_rows
 from ...engine.case.status import standing
 from .database import schema
-from .database.checksums import CASES, LAST, chain, sound_case, text
+from .database.checksums import CASES, LAST, ROWS, chain, sound_case, text
 from .database.lock import elsewhere, holder
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
@@ -80,7 +80,7 @@ def _newest(db: sqlite3.Connection) -> Offer | None:
         case = row[0]
         if not sound_case(row):
             raise UncertainRowError("a damaged case")
-        rows = db.execute("SELECT before, of, body, sum FROM rows WHERE of=? ORDER BY number", (case,)).fetchall()
+        rows = db.execute(f"{ROWS} rows WHERE of=? ORDER BY number", (case,)).fetchall()
         kept_rows = chain(rows, row[LAST])
         if not all(row.good for row in kept_rows):
             raise UncertainRowError("a damaged row")

@@ -7,7 +7,7 @@ import msgspec
 
 from ...engine.case.events import Event
 from ...engine.case.rows import apply
-from .database.checksums import CASES, LAST, WAITING, KeptRow, chain, sound, sound_case
+from .database.checksums import CASES, LAST, ROWS, WAITING, KeptRow, chain, sound, sound_case
 from .database.interface import Database
 
 MOST = 60  # letters of what stands beside a damaged row
@@ -26,10 +26,13 @@ class KeptCase:
         What is damaged, in sentences; empty where all is as it was written.
     row : tuple, optional
         What is kept of the case as a whole, as `CASES` reads it; None where it is lost.
+    times : list of int, optional
+        When each event was kept [ms since 1970, UTC]; None where that is not known.
     """
 
-    def __init__(self, events: list[Event], damage: list[str], row: Any) -> None:
+    def __init__(self, events: list[Event], damage: list[str], row: Any, times: list[int | None]) -> None:
         self.events = events
+        self.times = times
         self.damage = damage
         self.row = row
 
@@ -56,11 +59,12 @@ def read(db: Database, case: str) -> KeptCase:
         again = _kept_rows(db, db.rows_again, case, last)
         if _bad(again) < _bad(kept_rows):
             kept_rows = again
-    events, damage = _replayed(kept_rows)
+    events, damage, times = _replayed(kept_rows)
     _remarked(db, case, row[WAITING] if whole else 0, events, damage)
     if not whole:
         damage.insert(0, LOST if row is None else AS_A_WHOLE)
-    return KeptCase(events, damage, row)
+    times += [None] * (len(events) - len(times))
+    return KeptCase(events, damage, row, times)
 
 
 def _remarked(db: Database, case: str, waiting: int, events: list[Event], damage: list[str]) -> None:
@@ -90,7 +94,7 @@ def case_row(db: Database, case: str) -> Any:
 def _kept_rows(db: Database, table: str, case: str, last: object) -> list[KeptRow]:
     rows: list[Any] = []
     try:
-        rows.extend(db.execute(f"SELECT before, of, body, sum FROM {table} WHERE of=? ORDER BY number", (case,)))
+        rows.extend(db.execute(f"{ROWS} {table} WHERE of=? ORDER BY number", (case,)))
     except Exception as error:
         if not db.is_damage(error):
             raise
@@ -102,20 +106,23 @@ def _bad(kept_rows: Sequence[KeptRow]) -> int:
     return sum(not p.good for p in kept_rows) * 1000 - len(kept_rows)
 
 
-def _replayed(kept_rows: list[KeptRow]) -> tuple[list[Event], list[str]]:
-    """Return the events of a case, and what is said of each row that is damaged or lost."""
+def _replayed(kept_rows: list[KeptRow]) -> tuple[list[Event], list[str], list[int | None]]:
+    """Return the events of a case, what is said of each row that is damaged or lost, and when each event was kept."""
     records = [_record(p) for p in kept_rows]
     events: list[Event] = []
     damage: list[str] = []
+    times: list[int | None] = []
     number = 0
     for at, (kept, record) in enumerate(zip(kept_rows, records, strict=True)):
         number += kept.body is not None
         if record is not None:
             try:
                 apply(events, record, _event)
-                continue
             except msgspec.ValidationError:
                 pass
+            else:
+                apply(times, record, lambda _, at=kept.at: at)  # type: ignore[misc]
+                continue
         before = _said(records[at - 1]) if at else "the beginning"
         after = _said(records[at + 1]) if at + 1 < len(records) else "the end"
         what = f"Row {number} is damaged" if kept.body is not None else "Something that was kept is lost"
@@ -123,7 +130,8 @@ def _replayed(kept_rows: list[KeptRow]) -> tuple[list[Event], list[str]]:
         # One that took something back or changed it left no event of its own.
         if kept.body is None or not kept.body.startswith(('{"undo"', '{"at"')):
             events.append(Event(note=f"DAMAGED: {damage[-1]}"))
-    return events, damage
+            times.append(None)
+    return events, damage, times
 
 
 def _record(kept: KeptRow) -> Any:

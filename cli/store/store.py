@@ -16,9 +16,11 @@ from typing import Any, Self
 import msgspec
 
 from ...engine.case.events import Event
+from ...engine.case.queue_marks import Queued, QueueMark, queued
 from ...engine.case.rows import leading
 from ...engine.case.status import standing
 from ...engine.errors import InvalidInputError, Problem, nearest
+from . import marks as kept_marks
 from . import photos as kept_photos
 from .carrying import CaseRecord, Outcome, joined
 from .database.checksums import CASE, LAST, LAST_MS, WAITING, checksum, sound, sound_case
@@ -30,6 +32,7 @@ from .database.place import ServerPlace
 from .glance import free
 from .photos import PhotoLine
 from .replay import KeptCase, case_row, read, replay
+from .spelling import close, has
 from .verify import lost, verified
 
 # Letters and digits take turns, so that no id reads like a word; none looks like another one, none is said like another one.
@@ -185,6 +188,37 @@ class Store:
             self._db.execute("INSERT INTO remarks(of, body, sum) VALUES(?,?,?)", (*row, checksum(*row)))
             self._set(name, touched=int(self._now() * 1000), waiting=waiting + 1 if isinstance(waiting, int) else 1)
 
+    def queue(self, case: str, mark: QueueMark) -> Queued:
+        """Set a mark of the queue beside a case, whoever holds it, and return how it stood in the queue before.
+
+        Parameters
+        ----------
+        case : str
+        mark : QueueMark
+            One that says who has the case is set only where nobody else has it.
+
+        Raises
+        ------
+        InvalidInputError
+            If it can't be kept, there is no such case, or somebody else has it (J032).
+        """
+        with self._writing():
+            name = self.known(case)
+            self._db.alone(name)
+            self._whole(name)
+            before = queued(kept_marks.read(self._db, name))
+            if mark.has and before.who and before.who != mark.has:
+                raise InvalidInputError([taken(name, before.who)])
+            now = int(self._now() * 1000)
+            kept_marks.add(self._db, name, now, kept_marks.written(mark))
+            self._set(name, touched=now)
+        return before
+
+    def queued(self, case: str) -> Queued:
+        """Return how a case stands in the queue: who has it, when to ring back, what it waits for."""
+        with translating_errors(self.path):
+            return queued(kept_marks.read(self._db, self.known(case)))
+
     def photograph(self, case: str, body: bytes, small: bytes) -> int:
         """Keep a photo beside a case, whoever holds it, and return its number.
 
@@ -270,7 +304,7 @@ class Store:
         for (later,) in self._db.execute("SELECT id FROM cases WHERE earlier=?", (name,)).fetchall():
             self._set(later, earlier=None)
         kept_photos.remove(self._db, name)
-        for table in ("rows", "remarks"):
+        for table in ("rows", "remarks", "marks"):
             self._db.execute(f"DELETE FROM {table} WHERE of=?", (name,))
         return self._db.execute("DELETE FROM cases WHERE id=?", (name,)).rowcount
 
@@ -373,8 +407,16 @@ class Store:
                     self._set(record.id, earlier=record.earlier)
                 if added:
                     self._take_in(record.id)
-            for body in added:
-                self._row(record.id, body)
+            # Rows that are here as they were there keep the time at which they were kept there.
+            times: dict[int, int | None] = {}
+            if outcome in ("new", "longer") and added == record.bodies[len(record.bodies) - len(added) :]:
+                times = dict(enumerate(record.times[len(record.bodies) - len(added) :]))
+            for n, body in enumerate(added):
+                self._row(record.id, body, times.get(n))
+            there = kept_marks.kept(self._db, record.id)
+            for at, mark in record.marks:
+                if (at, mark) not in there:
+                    kept_marks.add(self._db, record.id, at, mark)
             if added:
                 before = row[CASE.index("touched")] if row else 0
                 self._set(record.id, touched=max(record.touched, before if isinstance(before, int) else 0))
@@ -481,6 +523,11 @@ class Store:
         with translating_errors(self.path), self._reading():
             return read(self._db, self.known(case)).events
 
+    def times(self, case: str) -> list[str]:
+        """Return when each event of a case was kept (UTC), in the order of `events`; an empty text where that is not known."""
+        with translating_errors(self.path), self._reading():
+            return [_utc(at) for at in read(self._db, self.known(case)).times]
+
     def record(self, case: str) -> CaseRecord:
         """Return a case as it is carried to another store.
 
@@ -497,18 +544,20 @@ class Store:
         if found.damage or found.row is None:
             raise InvalidInputError([headless(self.path, name)])
         row = dict(zip(CASE, found.row, strict=False))
-        bodies = {
-            table: [
-                x[0]
-                for x in self._db.execute(f"SELECT body FROM {table} WHERE of=? ORDER BY number", (name,)).fetchall()
-            ]
-            for table in ("rows", "remarks")
-        }
+        rows = self._db.execute("SELECT body, at FROM rows WHERE of=? ORDER BY number", (name,)).fetchall()
+        remarks = self._db.execute("SELECT body FROM remarks WHERE of=? ORDER BY number", (name,)).fetchall()
         same = {
             key: row[key]
             for key in ("id", "reference", "earlier", "kb", "journal", "began", "touched", "shown", "declined")
         }
-        return CaseRecord(**same, rows=bodies["rows"], notes=bodies["remarks"])
+        times = [at for _, at in rows]
+        return CaseRecord(
+            **same,
+            rows=[body for body, _ in rows],
+            times=times if any(times) else [],
+            notes=[body for (body,) in remarks],
+            marks=kept_marks.kept(self._db, name),
+        )
 
     def last(self, case: str) -> int:
         """Return the number of the last row of a case: it grows with every write."""
@@ -594,8 +643,10 @@ class Store:
         reference: str | None = None,
         most: int | None = None,
         says: Mapping[str, str] | None = None,
+        since: float | None = None,
+        fits: Callable[[CaseLine, list[Event]], bool] | None = None,
     ) -> list[CaseLine]:
-        """Return the cases that fit all that is asked, the last touched first.
+        """Return the cases that fit all that is asked, the last touched first; behind them those whose reference is spelt a little otherwise.
 
         Parameters
         ----------
@@ -613,6 +664,10 @@ class Store:
             No more than so many.
         says : mapping of str, optional
             What each complaint is called, so that a case is found by that, too.
+        since : float, optional
+            Touched then or later [ms since 1970, UTC].
+        fits : callable, optional
+            Given what a list shows of a case, and its events: whether it is meant.
         """
         wanted: list[str] = ["1=1"]
         values: list[object] = []
@@ -624,7 +679,11 @@ class Store:
             if days is not None:
                 wanted.append(asked)
                 values.append(now - days * 86_400_000)
+        if since is not None:
+            wanted.append("touched>=?")
+            values.append(since)
         out: list[CaseLine] = []
+        alike: list[CaseLine] = []
         with translating_errors(self.path), self._reading():
             names = [
                 row[0]
@@ -638,12 +697,16 @@ class Store:
                 line, events = _line(name, read(self._db, name))
                 if state not in (None, line.state) or (complaint and complaint not in line.complaints):
                     continue
-                if text and not _has(text, line, events, says or {}):
+                if fits is not None and not fits(line, events):
                     continue
-                out.append(line)
+                said = _said(line, events, says or {}) if text else []
+                if not text or has(text, said):
+                    out.append(line)
+                elif close(text, said, line.reference):
+                    alike.append(line)
                 if len(out) == most:
                     break
-        return out
+        return (out + alike)[:most]
 
     def later(self, case: str) -> list[tuple[str, str]]:
         """Return the cases that come after one: the id of each and when it began (UTC), the last touched first."""
@@ -755,13 +818,15 @@ class Store:
             found = self._db.holder(name)
             if found is None or tuple(found[:4]) != me():
                 self._take_in(name)
-            self._row(name, body)
+            self._row(name, body, int(self._now() * 1000))
 
-    def _row(self, name: str, body: str) -> None:
+    def _row(self, name: str, body: str, at: int | None) -> None:
         before = self._whole(name)[LAST]
         before = before if isinstance(before, int) else 0
-        last = checksum(before, name, body)
-        self._db.execute("INSERT INTO rows(before, of, body, sum) VALUES(?,?,?,?)", (before, name, body, last))
+        last = checksum(before, name, body) if at is None else checksum(before, name, body, at)
+        self._db.execute(
+            "INSERT INTO rows(before, of, body, sum, at) VALUES(?,?,?,?,?)", (before, name, body, last, at)
+        )
         self._set(name, touched=int(self._now() * 1000), last=last)
 
     def _take_in(self, name: str) -> None:
@@ -771,7 +836,7 @@ class Store:
         ).fetchall()
         for number, *row in found:
             if sound(row):
-                self._row(name, row[1])
+                self._row(name, row[1], int(self._now() * 1000))
                 self._db.execute("DELETE FROM remarks WHERE number=?", (number,))
                 waiting = self._whole(name)[WAITING]
                 self._set(name, waiting=waiting - 1 if isinstance(waiting, int) else 0)
@@ -829,25 +894,10 @@ ANEW_MS = 60_000  # from then on whoever looks at a kept case has come back to i
 DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
 
 
-def _bare(text: str) -> str:
-    """Return a text in small letters without accents.
-
-    Examples
-    --------
-    >>> _bare("Caf\u00e9 M\u00dcLLER")
-    'cafe muller'
-    """
-    import unicodedata
-
-    return "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
-
-
-def _has(text: str, line: CaseLine, events: list[Event], says: Mapping[str, str]) -> bool:
-    """Return whether all words stand somewhere in what was said of a case."""
+def _said(line: CaseLine, events: list[Event], says: Mapping[str, str]) -> list[str]:
+    """Return what a case is found by in words."""
     said = [line.id, line.reference, *line.complaints, *(says.get(c, "") for c in line.complaints), line.why]
-    said += [e.heard or e.note or "" for e in events if leading(e) in ("heard", "note")]
-    whole = _bare(" ".join(said))
-    return all(word in whole for word in _bare(text).split())
+    return said + [e.heard or e.note or "" for e in events if leading(e) in ("heard", "note")]
 
 
 def _line(name: str, found: KeptCase) -> tuple[CaseLine, list[Event]]:
@@ -871,6 +921,16 @@ def _line(name: str, found: KeptCase) -> tuple[CaseLine, list[Event]]:
         damage=found.damage,
     )
     return line, found.events
+
+
+def taken(case: str, who: str) -> Problem:
+    """Return that somebody else has a case."""
+    return Problem(
+        code="J032",
+        message=f"case {case} is with {who}",
+        expected="a case that nobody has",
+        mend=f"dryfloor queue --next takes the next one; dryfloor give-back {case} where {who} is done with it",
+    )
 
 
 def printable(value: object) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from . import photos
+from . import marks, photos
 from .database.checksums import HOLD, LINK, sound
 from .database.interface import Database
 from .replay import read
@@ -29,7 +29,7 @@ def verified(db: Database) -> tuple[int, int, list[str]]:
     for row in db.execute(f"SELECT {', '.join(HOLD)}, sum FROM holds"):
         if not sound(row):
             out.append(f"The mark of who holds case {_shown(row[0])} is damaged and holds nothing.")
-    out += photos.damaged(db)
+    out += photos.damaged(db) + marks.damaged(db)
     rows = db.execute("SELECT count(*) FROM rows").fetchone()[0]
     return len(names), rows, out + db.unsound()
 

@@ -37,6 +37,7 @@ CLOSED = {
     "on-trial": "It is on trial.",
     "given-up": "This case was given up.",
     "not-a-fault": "This was no fault.",
+    "reported-solved": "This was reported solved; nobody has seen it.",
     "turned-out": "The case is closed with what it turned out to be.",
 }
 

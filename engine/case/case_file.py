@@ -179,7 +179,7 @@ def _closings(sheet: Sheet, kb: model.KB, pairs: list[tuple[Event, Node]]) -> No
                 "the case is closed as solved, and no proof before it passed",
                 node,
                 expected="proof: with what must be seen, after the remedy",
-                mend="put the proof before it, or close it as handed-on, given-up or not-a-fault with why:",
+                mend="put the proof before it, or close it as reported-solved, handed-on, given-up or not-a-fault with why:",
             )
 
 
@@ -192,7 +192,7 @@ def event_problems(kb: model.KB, event: Event) -> list[Problem]:
     event : Event
     """
     leads = [n for n in LEADING if getattr(event, n) is not None]
-    fields = [n for n in event.__struct_fields__ if getattr(event, n) is not None]
+    fields = [n for n in event.__struct_fields__ if getattr(event, n) is not None and n != "at"]
     if "complaints" in leads and ("heard" in leads or "trial" in leads):
         leads.remove("complaints")
     if not leads and fields == ["hands"]:
@@ -217,7 +217,37 @@ def event_problems(kb: model.KB, event: Event) -> list[Problem]:
                 mend="drop it",
             )
         ]
-    return _ids(kb, event, lead)
+    return [*_time(event), *_ids(kb, event, lead)]
+
+
+def _time(event: Event) -> list[Problem]:
+    """Return what is wrong with when an event is said to have been."""
+    if event.at is None or is_time(event.at):
+        return []
+    return [
+        Problem(
+            code="C036",
+            message=f"'{event.at}' is no time",
+            expected="a time such as 2026-03-09T14:05:00Z",
+            mend="write day, time and Z for UTC, or leave at: out",
+        )
+    ]
+
+
+def is_time(text: str) -> bool:
+    """Return whether a text is a time with its zone.
+
+    Examples
+    --------
+    >>> is_time("2026-03-09T14:05:00Z"), is_time("2026-03-09T14:05"), is_time("at four")
+    (True, False, False)
+    """
+    from datetime import datetime
+
+    try:
+        return len(text) <= 40 and datetime.fromisoformat(text).utcoffset() is not None
+    except ValueError:
+        return False
 
 
 def _ids(kb: model.KB, event: Event, lead: str) -> list[Problem]:

@@ -8,7 +8,7 @@ DEFAULT_HANDS: dict[str, model.Hands] = {"homeowner": "homeowner", "desk": "home
 
 
 class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
-    """One thing said, answered or done; exactly one of its leading fields is set."""
+    """One thing said, answered or done; exactly one of its leading fields is set. `at` says when, and no advice hangs on it."""
 
     role: model.Role | None = None
     hands: model.Hands | None = None
@@ -40,6 +40,7 @@ class Event(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_
     cause: str | None = None
     by: str | None = None
     date: str | None = None
+    at: str | None = None
 
 
 COMPANIONS: dict[str, tuple[str, ...]] = {
@@ -56,7 +57,7 @@ COMPANIONS: dict[str, tuple[str, ...]] = {
     "turned_out": ("cause", "by", "date"),
 }
 DID = ("done", "could-not")
-CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "on-trial", "installed", "to-mend")
+CLOSED = ("solved", "handed-on", "given-up", "not-a-fault", "reported-solved", "on-trial", "installed", "to-mend")
 TRIAL = ("stayed-away", "came-back")
 # Beside an earlier reading, `why`: that its break was left, or declined; or that a customer told it.
 LEFT = ("left", "declined", "told")

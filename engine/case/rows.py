@@ -19,7 +19,7 @@ TEXTS = frozenset(
     (
         *("heard", "hazard", "fact", "is", "cleared", "word", "stopped", "check", "answer", "value", "cant", "skip"),
         *("note", "remedy", "did", "proof", "closed", "why", "trial", "machine", "earlier"),
-        *("turned_out", "cause", "by", "date"),
+        *("turned_out", "cause", "by", "date", "at"),
     )
 )
 LISTS = frozenset(("complaints", "still"))

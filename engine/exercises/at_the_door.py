@@ -18,6 +18,7 @@ SIGNS: dict[str, str] = {
     "shock-tingle": "Whether anybody felt a tingle at it nobody has said.",
     "lost-neutral": "What the other lights do meanwhile nobody has said.",
     "flame-thawing": "How they tried to thaw it nobody has said.",
+    "drain-cleaner": "What was poured into the drain nobody has said.",
 }
 # Where one complaint shows another sign of it.
 OWN_SIGNS: dict[tuple[str, str], str] = {

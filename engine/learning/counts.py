@@ -28,6 +28,8 @@ from .numbers import Key, Numbers, numbers_of
 
 # How surely a cause that was told afterwards is taken to have been there (judgement): whoever tells it may err [prob].
 TOLD_WRONG = 1e-3
+# The same where an office heard that it is solved, and nobody saw it: people stop ringing for other reasons, too (judgement) [prob].
+REPORTED_WRONG = 0.2
 # What is revealed of a made-up case is certain; no chance is 0 or 1 [prob].
 SURE = 1e-9
 
@@ -234,6 +236,9 @@ class Counter:
 def _expected(network: Network, state: State, lesson: CaseLesson | None) -> tuple[Evidence, Expected]:
     evidence = gather_evidence(network, state)
     findings = evidence.findings
+    if lesson is not None and lesson.reported in evidence.causes:
+        at = evidence.causes.index(lesson.reported or "")
+        findings = [*findings, NoisyOr(REPORTED_WRONG, {at: 1 - REPORTED_WRONG}, 1.0, 0.0)]
     if lesson is not None and lesson.told and lesson.truth in evidence.causes:
         at = evidence.causes.index(lesson.truth or "")
         findings = [*findings, NoisyOr(TOLD_WRONG, {at: 1 - TOLD_WRONG}, 1.0, 0.0)]

@@ -1,7 +1,8 @@
 """A closed case as a lesson: its evidence and its outcome, or why it teaches nothing.
 
 Only a proof that was seen, a later visit for the same trouble, or "it turned out to be" gives the cause. A case that was handed on without
-one is censored, not negative: its answers count, and its cause stays as likely as they make it.
+one is censored, not negative: its answers count, and its cause stays as likely as they make it. Where an office was told that it is solved, and
+nobody saw it, what was mended last is taken for the cause with less weight (`counts.REPORTED_WRONG`), and is no truth that a finding is held against.
 """
 
 from collections.abc import Collection, Sequence
@@ -50,6 +51,8 @@ class CaseLesson(Struct, frozen=True, kw_only=True):
         The same before anything was mended: what the finding was made of.
     truth : str, optional
         The cause; empty where it was none that is listed, None where nobody knows.
+    reported : str, optional
+        What was mended last before it was reported solved, unseen; None where that is not so.
     told : bool
         Whether the cause was told afterwards, and does not follow from a proof in the case itself.
     at_work : tuple of str, optional
@@ -63,6 +66,7 @@ class CaseLesson(Struct, frozen=True, kw_only=True):
     at_work: tuple[str, ...] | None = None
     truth: str | None = None
     told: bool = False
+    reported: str | None = None
 
 
 def named(kb: model.KB, events: Sequence[Event]) -> list[str]:
@@ -138,8 +142,9 @@ def lesson_of(kb: model.KB, events: Sequence[Event], truth: str | None = None) -
     if not begun.complaints:
         return "no complaint"
     truth, afterwards = (proved(state), False) if truth is None else (truth, True)
-    counts = begun if afterwards else state
-    return CaseLesson(state=_bare(counts), begun=_bare(begun), truth=truth, told=afterwards)
+    reported = reported_mended(state) if truth is None else None
+    counts = begun if afterwards or reported else state
+    return CaseLesson(state=_bare(counts), begun=_bare(begun), truth=truth, told=afterwards, reported=reported)
 
 
 def _bare(state: State) -> State:
@@ -162,3 +167,11 @@ def proved(state: State) -> str | None:
         return None
     mended = [t for t in state.remedies if t.did == "done" and t.passed]
     return mended[-1].cause if mended and len(state.complaints) == 1 else None
+
+
+def reported_mended(state: State) -> str | None:
+    """Return the cause that was mended last in a case that was reported solved and not seen to be, or None."""
+    if state.closed != "reported-solved" or len(state.complaints) != 1:
+        return None
+    mended = [t.cause for t in state.remedies if t.did == "done"]
+    return mended[-1] if mended and mended.count(mended[-1]) == 1 else None

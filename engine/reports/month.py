@@ -14,8 +14,9 @@ from ..diagnosis.network import network_of
 from ..effort import IntractableError
 from ..inference.posterior import ImpossibleEvidenceError, infer_by_fact
 
-# Closed without a technician's hands, a case saved a visit; so ends count.
+# Closed without a technician's hands, a case saved a visit; so ends count. What was only reported is counted apart.
 SAVED = "solved"
+REPORTED = "reported-solved"
 NINETY = 1.645
 
 
@@ -47,9 +48,10 @@ class Held(Frozen, frozen=True, kw_only=True):
 class Month(Frozen, frozen=True, kw_only=True):
     """What a month was.
 
-    `ends` counts how cases ended, `causes` those whose proof was seen, `rules` the rules that these break, `came_back` the references of
-    surveyed installations of which somebody complained later, with what was wrong there, `saved` the cases solved with no technician,
-    `visits` those with one, `parts` what the mends that were done take, and `held` how often findings were right.
+        `ends` counts how cases ended, `causes` those whose proof was seen, `rules` the rules that these break, `came_back` the references of
+        surveyed installations of which somebody complained later, with what was wrong there, `saved` the cases solved with no technician, `reported`
+    those that were only reported solved, with none,
+        `visits` those with one, `parts` what the mends that were done take, and `held` how often findings were right.
     """
 
     of: str
@@ -59,6 +61,7 @@ class Month(Frozen, frozen=True, kw_only=True):
     rules: list[Counted]
     came_back: dict[str, list[str]]
     saved: int
+    reported: int
     visits: int
     parts: list[Counted]
     held: list[Held]
@@ -90,7 +93,7 @@ def month(kb: model.KB, of: str, cases: Iterable[MonthCase], surveys: Iterable[s
     parts: Counter[str] = Counter()
     back: dict[str, list[str]] = {}
     stated: list[tuple[float, bool]] = []
-    saved = visits = count = 0
+    saved = reported = visits = count = 0
     for case in cases:
         if surveyed(case.events) is not None:
             continue
@@ -102,6 +105,7 @@ def month(kb: model.KB, of: str, cases: Iterable[MonthCase], surveys: Iterable[s
         came = any(e.role == "technician" for e in case.events)
         visits += came
         saved += state.closed == SAVED and not came
+        reported += state.closed == REPORTED and not came
         proved = [t.cause for t in state.remedies if t.did == "done" and t.passed]
         causes.update(dict.fromkeys(proved, 1))
         broken = dict.fromkeys(r.rule for c in proved if (r := kb.causes[c].breaks))
@@ -120,6 +124,7 @@ def month(kb: model.KB, of: str, cases: Iterable[MonthCase], surveys: Iterable[s
         rules=_titled(rules, {r: kb.rules[r].title for r in rules}),
         came_back={r: sorted(set(back[r])) for r in sorted(back)},
         saved=saved,
+        reported=reported,
         visits=visits,
         parts=_titled(parts, {p: kb.parts[p].title for p in parts}),
         held=_held(stated),

@@ -20,7 +20,7 @@ TRADES = ("technician", "plumber", "electrician")
 # What carrying a part costs where the kb does not say, as a share of its price (judgement) [-].
 CARRY_SHARE = 0.05
 LEAST_CHANCE = 0.0005  # a chance below this is not worth a line
-ENDED = ("solved", "not-a-fault", TURNED_OUT)  # a case that ended so needs nothing any more
+ENDED = ("solved", "reported-solved", "not-a-fault", TURNED_OUT)  # a case that ended so needs nothing any more
 
 
 class PartNeed(Frozen, frozen=True, kw_only=True):

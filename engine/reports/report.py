@@ -180,6 +180,8 @@ def _verdict(kb: model.KB, advice: Advice, state: State, causes: list[str]) -> s
         return "It turned out to be something else" if causes else "Found out afterwards"
     if state.closed == "solved":
         return "Found, mended and seen to work" if causes else "The trouble is gone"
+    if state.closed == "reported-solved":
+        return "Reported solved, not seen"
     normal = bool(causes) and kb.causes[causes[0]].kind == "normal"
     if state.closed == "not-a-fault" or (normal and not state.remedies):
         return "Not a fault" if state.closed == "not-a-fault" else "Most likely not a fault"

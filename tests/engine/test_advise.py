@@ -151,7 +151,7 @@ def test_nothing_heard_asks_what_is_wrong(kb) -> None:
         assert [c.id for c in advice.card.choices] == list(kb.complaints)
 
 
-@pytest.mark.parametrize("how", ["solved", "on-trial", "handed-on", "given-up", "not-a-fault"])
+@pytest.mark.parametrize("how", ["solved", "on-trial", "handed-on", "given-up", "not-a-fault", "reported-solved"])
 def test_a_closed_case_has_no_next_step(kb, how: str) -> None:
     advice = advise(kb, cleared(kb, Event(complaints=["walks"]), Event(closed=how)))
     assert (advice.status, advice.next, advice.card, advice.hand_on) == (how, None, None, None)

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 # What each checksum covers, in this order; the checksum itself, `sum`, stands after them.
 CASE = ("id", "reference", "earlier", "kb", "journal", "began", "touched", "shown", "declined", "last", "waiting")
-ROW = ("before", "of", "body")
+ROW = ("before", "of", "body")  # and `at`, where a row has one
+ROWS = "SELECT before, of, body, sum, at FROM"
 LINK = ("digest", "of")
 HOLD = ("of", "host", "process", "born", "boot", "since")
 COVERED = {"cases": CASE, "links": LINK, "holds": HOLD}  # `rows` have a chain besides
@@ -78,11 +79,12 @@ def sound_case(row: Any) -> bool:
 
 
 class KeptRow:
-    """A row of a case held against its checksums; `body` is None where rows are missing, `good` False where it can't be trusted."""
+    """A row of a case held against its checksums; `body` is None where rows are missing, `good` False where it can't be trusted, `at` when it was kept."""
 
-    def __init__(self, body: str | None, good: bool) -> None:
+    def __init__(self, body: str | None, good: bool, at: int | None = None) -> None:
         self.body = body
         self.good = good
+        self.at = at
 
 
 def chain(rows: Iterable[Any], last: object) -> list[KeptRow]:
@@ -90,8 +92,8 @@ def chain(rows: Iterable[Any], last: object) -> list[KeptRow]:
 
     Parameters
     ----------
-    rows : iterable of (before, of, body, sum)
-        In their order.
+    rows : iterable of (before, of, body, sum, at)
+        In their order; `at` may be left out.
     last : int, optional
         The checksum of the last row, as the case keeps it; None where that can't be trusted.
 
@@ -104,13 +106,15 @@ def chain(rows: Iterable[Any], last: object) -> list[KeptRow]:
     """
     out: list[KeptRow] = []
     fits: tuple[object, ...] = (0,)
-    for before, of, body, kept in rows:
-        good = sound((before, of, body, kept)) and isinstance(body, str)
+    for before, of, body, kept, *rest in rows:
+        at = rest[0] if rest else None
+        covered = (before, of, body) if at is None else (before, of, body, at)
+        good = sound((*covered, kept)) and isinstance(body, str)
         if good and before not in fits:
             out.append(KeptRow(None, False))
-        out.append(KeptRow(body if isinstance(body, str) else "", good))
+        out.append(KeptRow(body if isinstance(body, str) else "", good, at if good else None))
         # Of a damaged row either the checksum is still the one that the next row knows, or the rest of it is.
-        fits = (kept,) if good else (kept, checksum(before, of, body))
+        fits = (kept,) if good else (kept, checksum(*covered))
     if last is not None and last not in fits:
         out.append(KeptRow(None, False))
     return out

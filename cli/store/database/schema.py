@@ -81,10 +81,23 @@ CREATE TABLE photos (
 );
 CREATE INDEX photos_of ON photos(of, number);
 """
+# When each row was kept [ms since 1970, UTC]; rows of before have none. And what a queue knows of a case (`cli/store/marks.py`): rows
+# beside the case that only grow, and that are never part of it.
+SIXTH = """
+ALTER TABLE rows ADD COLUMN at INTEGER;
+CREATE TABLE marks (
+  number INTEGER PRIMARY KEY AUTOINCREMENT,
+  of TEXT NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  at INTEGER NOT NULL,
+  body TEXT NOT NULL,
+  sum INTEGER NOT NULL
+);
+CREATE INDEX marks_of ON marks(of, number);
+"""
 SEALED = 4  # the version from which on there are checksums
 
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH, FIFTH)
+STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH, FIFTH, SIXTH)
 VERSION = len(STEPS)
 
 # The same on a server, from the version on at which there were servers. Words sort there as in a file; a lease says when its holder was last at work.
@@ -149,4 +162,15 @@ CREATE TABLE photos (
 );
 CREATE INDEX photos_of ON photos(of, number);
 """
-SERVER_STEPS: tuple[str, ...] = ("", "", "", FOURTH_ON_A_SERVER, FIFTH_ON_A_SERVER)
+SIXTH_ON_A_SERVER = """
+ALTER TABLE rows ADD COLUMN at BIGINT;
+CREATE TABLE marks (
+  number BIGINT GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  of TEXT COLLATE "C" NOT NULL REFERENCES cases(id) ON DELETE CASCADE,
+  at BIGINT NOT NULL,
+  body TEXT NOT NULL,
+  sum BIGINT NOT NULL
+);
+CREATE INDEX marks_of ON marks(of, number);
+"""
+SERVER_STEPS: tuple[str, ...] = ("", "", "", FOURTH_ON_A_SERVER, FIFTH_ON_A_SERVER, SIXTH_ON_A_SERVER)

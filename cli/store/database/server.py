@@ -33,7 +33,7 @@ SESSION = (
     "SET timezone TO 'UTC'",
 )
 MISSING = "a store on a server needs a package that is not installed"
-TABLES = ("cases", "rows", "remarks", "links", "holds", "chores", "photos")
+TABLES = ("cases", "rows", "remarks", "links", "holds", "chores", "photos", "marks")
 
 
 class ServerDatabase:

@@ -215,6 +215,18 @@ def test_close_keeps_the_reason(run, put, store):
     assert (line.state, line.closed, line.why) == ("closed", "not-a-fault", "first wash only")
 
 
+def test_what_was_only_reported_is_kept_apart_from_what_a_proof_closed(run, put, store):
+    case = put(*DRAWN[:-1])
+    done = run("close", case, "--as", "reported-solved", "--why", "rang: it drains")
+    assert (done.code, "not seen" in done.out) == (0, True)
+    assert store.line(case).closed == "reported-solved"
+    assert "closed, reported solved" in run("cases").out
+    assert run("month", "--json").code == 0
+    assert data(run("month", "--json"))["ends"] == {"reported-solved": 1}
+    assert "Reported solved, not seen" in run("report", case).out
+    assert "reported solved" in run("resume", case).err
+
+
 MARKER = "MARKER-of-a-caller"
 
 
@@ -436,3 +448,75 @@ def test_at_a_terminal_the_number_is_asked_for(make_env, elsewhere, monkeypatch,
 def test_forget_takes_by_number_too(run, elsewhere, store):
     assert run("forget", elsewhere, "--yes", "--take", "12").code == 0
     assert store.find() == []
+
+
+MENDED = [*DRAWN[:-1], Event(remedy="standpipe-too-low", did="done"), Event(closed="reported-solved", why="rang")]
+
+
+def listed(run, *argv):
+    return [c["id"] for c in data(run("cases", *argv, "--json"))["cases"]]
+
+
+def test_cases_are_found_by_cause_rule_part_and_the_words_of_the_complaint(run, put, kb):
+    mended, other = put(*MENDED, reference="Alder Lane 4"), put(*DRAWN, reference="Birch Row 9")
+    cause = kb.causes["standpipe-too-low"]
+    assert listed(run, "--cause", "standpipe-too-low") == [mended]
+    assert listed(run, "--part", cause.remedy.parts[0]) == [mended]
+    # A reading of both was held against it.
+    assert cause.breaks.rule == "standpipe-height"
+    assert listed(run, "--rule", "standpipe-height") == [other, mended]
+    assert listed(run, "--text", "birhc") == [other]
+    assert listed(run, "--text", "standpipe walks") == []
+    assert mended in listed(run, "--text", kb.complaints["siphons"].title)
+
+
+@pytest.mark.parametrize("option", ["--cause", "--rule", "--part"])
+def test_what_the_kb_does_not_have_is_named_with_the_nearest(run, put, option):
+    put()
+    done = run("cases", option, "standpipe-too-lo")
+    assert (done.code, "U037" in run("cases", option, "standpipe-too-lo", "--json").out) == (2, True)
+    assert "kb" in done.err
+
+
+def test_since_a_day(run, put):
+    case = put()
+    today = time.strftime("%Y-%m-%d", time.gmtime())
+    assert listed(run, "--since", today) == [case]
+    assert run("cases", "--since", "9999-01-01").code == 1
+    for wrong in ("May", "2026-02-30", "2026-3-9", ""):
+        assert run("cases", "--since", wrong).code == 2
+
+
+def test_a_list_for_a_spreadsheet_holds_no_formula(run, put, tmp_path):
+    import csv
+
+    put(reference="=HYPERLINK(1)")
+    put(reference="Alder, 4")
+    path = tmp_path / "list.csv"
+    assert run("cases", "--csv", str(path)).code == 0
+    rows = list(csv.reader(path.open(newline="")))
+    assert [r[1] for r in rows] == ["reference", "Alder, 4", "'=HYPERLINK(1)"]
+    assert {len(r) for r in rows} == {len(rows[0])}
+    assert run("cases", "--csv", str(tmp_path / "no" / "x.csv")).code == 2
+
+
+def test_times_are_shown_and_exported_and_change_no_advice(run, put, tmp_path):
+    case = put()
+    times = data(run("show", case, "--json"))["times"]
+    assert len(times) == len(DRAWN)
+    assert all(re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", t) for t in times)
+    plain, timed = tmp_path / "plain.yaml", tmp_path / "timed.yaml"
+    run("export", case, "-o", str(plain))
+    run("export", case, "--times", "-o", str(timed))
+    assert "at" not in plain.read_text().replace("Alder", "").split('"')
+    assert timed.read_text().count('"at":') == len(DRAWN)
+    assert run("advise", str(plain), "--json").out == run("advise", str(timed), "--json").out
+    assert run("handover", str(plain), "--json").out == run("handover", str(timed), "--json").out
+
+
+@pytest.mark.parametrize("at", ["four", "2026-03-09", "2026-03-09T14:05", "2026-13-09T14:05:00Z", "9" * 60])
+def test_a_time_that_is_none_is_said(run, tmp_path, at):
+    path = tmp_path / "case.yaml"
+    path.write_text(f'events:\n  - {{note: "x", at: "{at}"}}\n')
+    done = run("advise", str(path), "--json")
+    assert (done.code, json.loads(done.out)["errors"][0]["code"]) == (2, "C036")

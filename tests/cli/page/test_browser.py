@@ -14,6 +14,7 @@ from dryfloor.cli.page.middleware import Timed
 from dryfloor.engine.exercises.order import Order
 from dryfloor.engine.exercises.sealing import seal
 from tests.support.chromium import audit, chromium, open_page, overflow  # noqa: F401
+from tests.support.photos import noise
 from tests.support.shipped import shipped
 
 pytestmark = pytest.mark.slow
@@ -224,10 +225,10 @@ def kinds(page, live):
     yield "message"
     page.goto(live + "/door")
     page.fill("#token", "wrong")
-    press(page, "button")
+    press(page, "main button")
     yield "door"
     page.fill("#token", TOKEN)
-    press(page, "button")
+    press(page, "main button")
     yield "desk"
     page.goto(live + "/desk?complaint=siphons&fact=drain:standpipe&check=standpipe-height:31+in&skip=onset")
     yield "desk gate"
@@ -239,7 +240,10 @@ def kinds(page, live):
     page.fill("#reference", "Alder Lane 4")
     press(page, "button:text-is('Keep')")
     yield "desk kept"
-    page.goto(page.url + "/hand-over")
+    page.set_input_files("#photo", {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": noise()})
+    press(page, "button:text-is('Add')")
+    yield "desk kept with a photo"
+    page.goto(page.url.partition("#")[0] + "/hand-over")
     yield "hand-over card"
     page.goto(live + "/desk/cases")
     yield "cases"
@@ -376,7 +380,7 @@ def test_what_is_pressed_is_44_px_high_and_a_page_is_light(live, open_page):  # 
 def test_no_cell_of_a_header_is_broken_in_a_word(live, open_page):  # noqa: F811
     page = open_page(live + "/door", viewport={"width": 768, "height": 800})
     page.fill("#token", TOKEN)
-    press(page, "button")
+    press(page, "main button")
     page.goto(live + "/desk?complaint=walks&fact=dryer-beside:no-dryer")
     page.fill("#reference", "Alder Lane 4")
     press(page, "button:text-is('Keep')")

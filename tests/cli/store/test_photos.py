@@ -89,7 +89,7 @@ def test_a_removal_that_was_cut_short_is_finished_by_whoever_opens_it_next(tmp_p
     assert not any(SMALL[:24] in p.read_bytes() for p in tmp_path.iterdir())
 
 
-@pytest.mark.parametrize("name", ["first", "fourth"])
+@pytest.mark.parametrize("name", ["first", "fourth", "fifth"])
 @pytest.mark.parametrize("write", [True, False])
 def test_a_store_of_before_gets_room_for_photos(tmp_path, name, write):
     path = shutil.copy(TESTS / "stores" / f"{name}.db", tmp_path / "cases.db")
@@ -101,7 +101,7 @@ def test_a_store_of_before_gets_room_for_photos(tmp_path, name, write):
         store.photograph(cases[0].id, BODY, SMALL)
         assert store.verify()[2] == []
         assert store._db.execute("PRAGMA user_version").fetchone() == (schema.VERSION,)
-    assert schema.VERSION == 5
+    assert schema.VERSION == 6
 
 
 def test_the_fourth_version_is_read_as_it_was(tmp_path):
