@@ -219,8 +219,9 @@ def tell(advice: Advice) -> str:
 
 
 def urgent(kb: model.KB, place: CaseLocation) -> list[tuple[str, str]]:
-    """Return the dangers that are told what to do at once: what somebody says of each, and the address that tells it."""
+    """Return the dangers that are told what to do at once, in the kb's turn: what somebody says of each, and the address that tells it."""
     gates = [(h, h.gate.at_once) for h in kb.hazards.values() if h.gate and h.gate.at_once]
+    gates.sort(key=lambda gate: (gate[1].turn, gate[0].id))
     return [
         (now.says, place.url(structs.replace(place.address.plus(Event(hazard=h.id)), stop=h.id))) for h, now in gates
     ]
