@@ -10,32 +10,11 @@ from ..terminal.layout import Layout
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.case.queue_marks import QueueMark
-    from ...engine.reports.queue import QueuePlace, WaitingCall
+    from ...engine.reports.queue import QueuePlace
     from ..result import Result
-    from ..store.store import Store
 
-STATES = ("open", "waiting")
 MOST_WHO = 20  # letters of a mark that somebody goes by
 ENVIRON = "DRYFLOOR_AS"
-
-
-def waiting(store: "Store") -> "list[WaitingCall]":
-    """Return the calls of a store that are open or were handed on, and are whole; installations stand in no queue."""
-    from ...engine.reports.queue import WaitingCall
-
-    return [
-        WaitingCall(
-            case=line.id,
-            reference=line.reference,
-            state=line.state,
-            began=line.began,
-            events=store.events(line.id),
-            queued=store.queued(line.id),
-        )
-        for state in STATES
-        for line in store.find(state=state)
-        if line.closed != "to-mend"
-    ]
 
 
 def run(args: argparse.Namespace, env: Env) -> "Result":
@@ -45,6 +24,7 @@ def run(args: argparse.Namespace, env: Env) -> "Result":
     from ..result import Exit, Result
     from ..store.location import there
     from ..store.opening import open_store
+    from ..store.waiting import known_calls, next_free, waiting
 
     kb = load(args, env)
     found: list[QueuePlace] = []
@@ -67,37 +47,10 @@ def run(args: argparse.Namespace, env: Env) -> "Result":
     return Result(command="queue", status=status, exit=code, data={"calls": found}, lines=lines)
 
 
-def known_calls(kb: "model.KB", calls: "list[WaitingCall]") -> "list[WaitingCall]":
-    """Return calls with the events alone that this kb still understands."""
-    from msgspec.structs import replace
-
-    from ...engine.case.case_file import take_up
-
-    return [replace(c, events=take_up(kb, c.events)[0]) for c in calls]
-
-
-def next_free(store: "Store", places: "list[QueuePlace]", by: str) -> "QueuePlace | None":
-    """Take the first call that can be worked on and that nobody has; one that somebody takes at this moment is passed over."""
-    from msgspec.structs import replace
-
-    from ...engine.case.queue_marks import QueueMark
-    from ...engine.errors import InvalidInputError
-
-    for p in places:
-        if p.who or not (p.can or p.due) or store.held(p.case):
-            continue
-        try:
-            store.queue(p.case, QueueMark(has=by, by=by))
-        except InvalidInputError as refused:
-            if refused.problems[0].code not in ("J032", "J014"):
-                raise
-            continue
-        return replace(p, who=by)
-    return None
-
-
 def told(kb: "model.KB", layout: Layout, p: "QueuePlace") -> list[str]:
     """Return a call as the queue shows it: where it stands and why."""
+    from ..store.waiting import local
+
     head = "  ".join(x for x in (p.case, p.state, p.reference, f"with {p.who}" if p.who else "") if x)
     names = "; ".join(kb.complaints[c].title if c in kb.complaints else c for c in p.complaints)
     more = [f"{names}." if names else "", *p.why]
@@ -107,14 +60,6 @@ def told(kb: "model.KB", layout: Layout, p: "QueuePlace") -> list[str]:
         *(layout.paint(line, "strong") for line in layout.wrap(head)),
         *layout.wrap(" ".join(m for m in more if m), 3),
     ]
-
-
-def local(at: str) -> str:
-    """Return a time (UTC, ISO 8601) by the clock of this machine."""
-    try:
-        return datetime.fromisoformat(at).astimezone().strftime("%Y-%m-%d %H:%M")
-    except (ValueError, OverflowError, OSError):
-        return at[:25]
 
 
 def mark_of(args: argparse.Namespace, env: Env) -> str:
@@ -158,37 +103,12 @@ def give_back(args: argparse.Namespace, env: Env) -> "Result":
 def ring_back(args: argparse.Namespace, env: Env) -> "Result":
     """Keep when a call is to be rung back."""
     from ...engine.case.queue_marks import NOTHING, QueueMark
+    from ..store.waiting import local, time_meant
 
     if args.at == NOTHING:
         return _marked("ring-back", args, env, QueueMark(ring_back=""), "Case {case} is not to be rung back.")
     at = time_meant(args.at)
     return _marked("ring-back", args, env, QueueMark(ring_back=at), f"Case {{case}}: ring back {local(at)}.")
-
-
-def time_meant(text: str) -> str:
-    """Return the time that somebody means, UTC, as ISO 8601.
-
-    Raises
-    ------
-    InvalidInputError
-        U039, where it is none.
-    """
-    from ...engine.case.queue_marks import time_of
-    from ...engine.errors import InvalidInputError, Problem
-
-    found = time_of(text.strip()[:40], datetime.now().astimezone())
-    try:
-        if found is not None:
-            return found.astimezone(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
-    except (OverflowError, OSError, ValueError):
-        pass
-    problem = Problem(
-        code="U039",
-        message=f"'{text[:40]}' is no time",
-        expected="16:00, tomorrow 9:30, or 2026-12-01 16:00",
-        mend="type one of these; nothing takes it away again",
-    )
-    raise InvalidInputError([problem])
 
 
 def waits(args: argparse.Namespace, env: Env) -> "Result":

@@ -20,6 +20,7 @@ from ...engine.case.state import State, fold, seen_to_work
 from ...engine.knowledge.graph import strength
 from ..render.acceptance import number_line
 from ..render.advice import SHOWN
+from ..store.waiting import local
 from .answers.own_words import OwnWords
 from .answers.place import CaseLocation
 
@@ -288,11 +289,6 @@ def picture_fits(card: Card, drawn: Callable[[Illustration], Markup]) -> bool:
         answers = card.choices if len(card.choices) <= FULL else card.choices[:FIRST]
         high += sum(30 + 22 * ceil(len(c.says) / 32) for c in answers)
     return high <= PHONE[1]
-
-
-def local(touched: str) -> str:
-    """Return a moment of the store, which is told in UTC, in the time of the place where the server stands."""
-    return datetime.fromisoformat(touched).astimezone().strftime("%Y-%m-%d %H:%M")
 
 
 def zone() -> str:

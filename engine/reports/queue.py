@@ -90,7 +90,8 @@ def in_order(places: Iterable[QueuePlace]) -> list[QueuePlace]:
 
 
 def _rank(p: QueuePlace) -> tuple[object, ...]:
-    gravest = RANK.get(p.signal, len(RANK))
+    # What a complaint asks first is asked of everybody: how grave it would be says nothing of this call.
+    gravest = RANK.get(p.signal, len(RANK)) if p.danger in ("stop", "told") else 0
     return DANGERS.index(p.danger), gravest, not (p.can or p.due), not p.due, -p.cost, p.began, p.case
 
 
@@ -116,7 +117,7 @@ def place(kb: model.KB, call: WaitingCall, now: datetime, advice: Advice | None 
     if names:
         why.append(f"{SAID[danger]}: {'; '.join(kb.hazards[n].title for n in names)}.")
     cost = _callback(kb, state, advice)
-    why.append(f"A callback is expected to cost {cost:.0f}.")
+    why.append(f"A callback is expected to cost {cost:.0f} min of a household's time.")
     q = call.queued
     for holds, more, text in (
         (q.soon, SOON, "It is needed soon"),
@@ -124,11 +125,11 @@ def place(kb: model.KB, call: WaitingCall, now: datetime, advice: Advice | None 
     ):
         if holds:
             cost += more
-            why.append(f"{text}: {more:.0f} more.")
+            why.append(f"{text}: {more:.0f} min more.")
     days = min(_days(call.began, now), MOST_DAYS)
     if days >= 1:
         cost += A_DAY * days
-        why.append(f"It has waited {days:.0f} day{'s' * (round(days) != 1)}: {A_DAY * days:.0f} more.")
+        why.append(f"It has waited {days:.0f} day{'s' * (round(days) != 1)}: {A_DAY * days:.0f} min more.")
     later, due = _ring_back(q.ring_back, now)
     if due:
         why.append("It was to be rung back by now.")

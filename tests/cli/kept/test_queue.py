@@ -121,3 +121,18 @@ def test_what_is_closed_stands_in_no_queue(run, put):
 
 def test_without_a_store_no_call_waits(run):
     assert (run("queue").code, run("queue", "--next", "--as", "ann").code) == (1, 1)
+
+
+def test_marks_that_somebody_made_up_in_a_file_do_no_harm(run, put, store, tmp_path):
+    from msgspec.structs import replace
+
+    case = put()
+    bad = [(1, json.dumps({"has": "\x1b[2Jann\u202e", "ring_back": "9" * 999, "waits": "\x9bx"})), (2, "{")]
+    record = replace(store.record(case), marks=bad)
+    with Store.open(tmp_path / "there.db") as there:
+        there.adopt(record)
+    for argv in (("queue",), ("show", case), ("cases",), ("queue", "--next", "--as", "bob")):
+        for flag in ((), ("--json",)):
+            done = run(*argv, *flag, "--store", str(tmp_path / "there.db"))
+            assert done.code in (0, 1)
+            assert not {"\x1b", "\x9b", "\u202e"} & {*done.out}

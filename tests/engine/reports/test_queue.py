@@ -99,6 +99,12 @@ def test_water_and_frost_cost_more_each_hour():
         assert not any("froze" in w for w in one(dry).why)
 
 
+def test_a_gate_that_everybody_is_asked_puts_no_call_before_one_whose_waiting_costs_more():
+    """A walking machine is asked about gas, water on the floor about water: nobody has told either."""
+    leaks = [Event(role="desk"), Event(complaints=["water-on-floor"])]
+    assert order(call("walks", WALKS), call("leaks", leaks)) == ["leaks", "walks"]
+
+
 def test_what_can_not_be_true_together_is_in_the_queue_and_says_so():
     both = [*FILLS, *(Event(complaints=[c]) for c in shipped().complaints)]
     assert one(both).cost > 0
