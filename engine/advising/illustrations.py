@@ -3,6 +3,7 @@
 `engine.pictures` knows scenes and no kb; here a rule's limit, a reading and a datum of the machine's sheet become its figures.
 """
 
+import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -129,6 +130,17 @@ def limit_words(rule: model.Rule) -> str:
     return labelled(f"at most {rule.max}") if rule.max else ""
 
 
+def seconds_a_gallon(flow: str) -> int:
+    """Return in how many whole seconds a gallon runs at a flow, cut off: whoever keeps to them has that flow at least.
+
+    Examples
+    --------
+    >>> seconds_a_gallon("5 L/min"), seconds_a_gallon("2.9 gpm")  # 60 x 3.785 / 5 = 45.4, 60 / 2.9 = 20.7
+    (45, 20)
+    """
+    return math.floor(quantity.parse("1 gal", "volume") / quantity.parse(flow, "flow") + 1e-9)
+
+
 def drawn(
     kb: model.KB,
     shown: Illustration,
@@ -198,6 +210,8 @@ def figures_of(
         own = next((limit for limit in machine.limits if limit.rule == rule.id), None) if machine else None
         low, high = (own.min, own.max) if own else (rule.min, rule.max)
         text = limit_words(rule) if own is None else limit_words(_limited(rule, low, high))
+        if record.scene == "flow" and low:
+            text = f"at most {seconds_a_gallon(low)} s ({text})"
         long = rule.measures == "length"
         about = {rule.id, shown.id.removeprefix("rule-")}
         read = next((m for m in readings if {m.rule, kb.checks[m.check].rule} & about), None)

@@ -75,9 +75,9 @@ def bucket_test(d: Drawing, state: str) -> None:
     floor(d, -40, 1150)
     cabinet(d)
     if state == "low":
-        drain_hose(d, (CABINET, 120), (740, 300), (790, 420), (850, 400), (880, 300))
-        bucket(d, 760, 0, level=0.4)
-        d.tell("hose end low, in the bucket", 880, 320, 0)
+        drain_hose(d, (CABINET, 120), (725, 160), (750, 250), (810, 310), (870, 260), (880, 120))
+        bucket(d, 760, 0, high=200, level=0.3)
+        d.tell("drain hose's end low, in the bucket: does water run?", 896, 150, 30)
     else:
         drain_hose(d, (CABINET, 120), (730, 160), (745, 800), (790, 1060), (850, 1060), (880, 980))
         d.box(760, 620, 260, 24, fill="paper")
@@ -85,7 +85,7 @@ def bucket_test(d: Drawing, state: str) -> None:
         d.line((1000, 620), (1000, 0))
         bucket(d, 760, 644, level=0.4)
         d.tell("hose end as high as the drain", 880, 1000, 0)
-    d.arrow((880, 290 if state == "low" else 970), (880, 120 if state == "low" else 780))
+    d.arrow((880, 110 if state == "low" else 970), (880, 20 if state == "low" else 780))
     d.name("washer", 340, 480, None)
 
 

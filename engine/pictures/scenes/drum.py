@@ -66,8 +66,9 @@ def drum(d: Drawing, state: str) -> None:
         d.arrow((0, 100), (0, 205), both=True)
         d.tell("room for a hand above", 0, 150, 20)
     elif state == "few":
-        cloth(-40, -160, 50)
-        d.tell("a few pieces only", -30, -160, 10)
+        for x, y in ((-115, -130), (0, -168), (115, -130)):
+            cloth(x, y, 40)
+        d.tell("a few pieces only", 10, -150, 90)
     elif state == "seal":
         d.ring(0, 0, 238, accent=True)
         d.look(150, -184, 60, "rubber ring: folds, tears, lint", -20)

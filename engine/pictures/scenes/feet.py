@@ -73,6 +73,7 @@ def corners(d: Drawing, state: str) -> None:
     )
     d.arrow((60, TALL + 190), (60, TALL + 20))
     d.tell("press here", 60, TALL + 190, 90)
+    d.name("washer from the front", CABINET / 2, 480, None)
     if state == "press":
         d.arrow((CABINET - 60, TALL + 190), (CABINET - 60, TALL + 20))
         d.tell("then here", CABINET - 60, TALL + 190, 90)

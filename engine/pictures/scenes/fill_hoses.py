@@ -161,6 +161,7 @@ def pipes(d: Drawing, state: str) -> None:
     else:
         drops(d, 130, 36, 4, 40)
         d.tell("drops at one spot: a leak", 130, 30, -20)
+        d.name("water pipe along the wall", -130, 77, 100)
 
 
 SCENES = {

@@ -2,7 +2,7 @@
 
 import math
 
-from .drawing import Drawing, Scene
+from .drawing import Arrow, Drawing, Label, Scene
 from .parts import CABINET, TALL, cabinet, drops, floor, front, hand
 
 
@@ -33,9 +33,22 @@ def front_of(d: Drawing, state: str) -> None:
             drops(d, x, y, 1, 50)
         d.tell("drops all over the outside", 560, 620, 0)
     elif state == "listen":
-        d.ring(-190, 160, 60)
-        d.arrow((60, 140), (-100, 150))
-        d.tell("ear low down", -190, 220, 90)
+        d.curve(
+            (-110, 60),
+            (-150, 40),
+            (-175, 90),
+            (-240, 190),
+            (-220, 290),
+            (-150, 310),
+            (-100, 250),
+            (-120, 180),
+            closed=True,
+            fill="paper",
+        )
+        d.curve((-120, 240), (-155, 265), (-190, 230), (-185, 180), (-150, 175), (-140, 140), (-160, 110))
+        for far in (40, 75, 110):
+            d.curve(*((60 - far * math.cos(a), 160 + 1.4 * far * math.sin(a)) for a in (-0.6, 0.0, 0.6)), accent=True)
+        d.tell("ear low down: listen here", -170, 310, 90)
     elif state == "still":
         d.tell("washer off and still", 343, TALL, 90)
     elif state == "stream":
@@ -103,8 +116,7 @@ def drawer(d: Drawing, state: str) -> None:
         d.tell("black spots or slime", 80, 20, 120)
     else:
         d.tell("clean and empty", 215, 45, 60)
-    if not d.narrow:
-        d.name("soap drawer", 180, -55, None)
+    d.write("soap drawer", 180, -55)
 
 
 def dose(d: Drawing, state: str) -> None:
@@ -204,11 +216,12 @@ def clock(d: Drawing, state: str) -> None:
     floor(d, -60, 1300)
     cabinet(d)
     d.ring(343, 440, 190)
-    d.ring(1000, 480, 190)
+    d.ring(1000, 360, 150)
+    start, end = (810.0, 720.0), (1330.0, 720.0)  # no sweep of the hands: it would say how long
     d.room((1560, 0))
-    d.line((1000, 480), (1000, 610))
-    d.line((1000, 480), (1100, 425))
-    d.arrow((1000, 705), (1130, 665), (1215, 550), (1205, 390))
+    d.line((1000, 360), (1000, 465))
+    d.line((1000, 360), (1080, 315))
+    d.parts.append(Arrow((start, end), bar=True))
     words = {
         "fill": ("first rush of water", "it starts to wash"),
         "pump": ("the pump's first sound", "no more water comes"),
@@ -217,11 +230,11 @@ def clock(d: Drawing, state: str) -> None:
         "rest": ("switched off", "half an hour later"),
         "next-day": ("end of the wash", "a day later"),
     }[state]
-    d.tell(f"from: {words[0]}", 1000, 705, 90)
+    d.labels.append(Label(f"from: {words[0]}", start, 90, strong=True, accent=True, firm=True, along=180))
     figure = d.figures.get("time")
     if d.has("time") and figure and (figure.read or figure.limit):
-        words = (words[0], f"{words[1]}, {figure.read or figure.limit}")
-    d.tell(f"to: {words[1]}", 1205, 390, -90)
+        d.labels.append(Label(figure.read or figure.limit, (1070, 720), -90, accent=True, lead=False))
+    d.labels.append(Label(f"to: {words[1]}", end, -70, strong=True, accent=True, firm=True, along=0))
     if state == "fill":
         d.arrow((120, TALL + 130), (120, TALL - 60))
     if state == "pump":

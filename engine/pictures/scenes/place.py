@@ -95,16 +95,14 @@ def packing(d: Drawing, state: str) -> None:
     if state in ("back", "in", "out"):
         for x, y in ((100, 760), (586, 760), (100, 240), (586, 240)):
             if state == "out":
-                d.ring(x, y, 26)
-                d.line((x - 18, y - 18), (x + 18, y + 18))
-                d.line((x - 18, y + 18), (x + 18, y - 18))
+                d.ring(x, y, 34, fill="accent", accent=True)
             else:
                 d.ring(x, y, 34, fill="paper")
                 d.ring(x, y, 16, fill="ink")
         if state == "out":
-            d.tell("bolts out, holes capped", 606, 772, 40)
+            d.tell("shipping bolts out, holes capped", 586, 760, 40)
         else:
-            d.tell("bolts with plastic sleeves still in", 586, 760, 40)
+            d.tell("shipping bolts still in, with plastic sleeves", 586, 760, 40)
     if state == "base":
         d.solid((180, 40), (506, 40), (470, 250), (216, 250))
         d.tell("block or rod under the drum, from below", 500, 120, 0)

@@ -49,9 +49,11 @@ def face(d: Drawing, state: str) -> None:
         d.line((110, 110), (190, 110), (172, 165), (128, 165), closed=True)
         d.tell("a lamp that works: does it light?", 150, 165, 60)
     elif state == "probes":
-        d.tell("neutral: long slot", 26, 88, 170)
-        d.tell("hot: short slot", 43, 88, 30)
-        d.tell("ground: round hole", 35, 73, -10)
+        # Each line ends on the face beside its hole: nothing points into one.
+        d.tell("neutral: long slot", 21, 88, 170)
+        d.tell("hot: short slot", 48.5, 90, 30)
+        d.tell("ground: round hole", 44, 73, -10)
+        d.name("outlet", 35, 0, -90, lead=False)
 
 
 def plug(d: Drawing, state: str) -> None:
@@ -132,9 +134,10 @@ def panel(d: Drawing, state: str) -> None:
         "reset": "once only: fully off, then on",
         "test-button": "breaker with a Test button",
         "fuse": "round screw-in fuse: touch nothing",
-        "labels": "which rooms are on it?",
+        "labels": "the laundry's: what else does its label name? only read",
     }
-    d.look(at_x + 52, at_y + 20, 75, texts[state], 0 if not d.narrow else -60)
+    d.box(at_x - 5, at_y - 5, 115, 50, accent=True)
+    d.tell(texts[state], at_x + 110, at_y + 20, 0 if not d.narrow else -60)
     if state == "reset":
         d.arrow((at_x + 150, at_y + 60), (at_x + 110, at_y + 36), (at_x + 60, at_y + 34))
     d.write("panel", 150, 400)
@@ -155,7 +158,8 @@ def breaker(d: Drawing, state: str) -> None:
         d.tell("then on, once only", 70, -30, -120)
     elif state == "number":
         d.write("20", at + 33, 45)
-        d.tell("number on the handle: 15 or 20", at + 33, 22, -90)
+        d.tell("number on the handle, in amperes: 15 or 20", at + 33, 22, -90)
+        d.name("breaker", 270, 0, -90, lead=False)
     elif state in ("words", "residual"):
         d.ring(258, 45, 15, accent=True)
         if state == "words":
@@ -218,9 +222,9 @@ def reach(d: Drawing, state: str) -> None:
     y = 1080.0 if state == "reachable" else 300.0
     d.box(-20, y, 20, 114, fill="ink")
     if state == "reachable":
-        d.look(-12, y + 57, 90, "Test button in reach above the washer", 160)
+        d.look(-12, y + 57, 90, "outlet's Test button in reach above the washer", 160)
     else:
-        d.look(-12, y + 57, 90, "behind the washer: out of reach", 100)
+        d.look(-12, y + 57, 90, "outlet behind the washer: out of reach", 100)
 
 
 def elsewhere(d: Drawing, state: str) -> None:
@@ -237,7 +241,7 @@ def elsewhere(d: Drawing, state: str) -> None:
     d.name("outside", -30, 10, -90, lead=False)
     d.box(760, 120, 100, 100)
     d.name("washer", 810, 90, -90, lead=False)
-    d.tell("a Test button popped, or a switch off?", 330, 330, 60)
+    d.tell("Test-button outlet popped, or a switch off?", 330, 330, 60)
 
 
 def dry_places(d: Drawing, state: str) -> None:

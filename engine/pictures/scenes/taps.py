@@ -1,5 +1,7 @@
 """Scenes of taps and couplings, and of what runs from them."""
 
+import math
+
 from .drawing import Drawing, Scene
 from .parts import bucket, drops, fill_hose, hand, tap, wall
 
@@ -101,14 +103,14 @@ def coupling(d: Drawing, state: str) -> None:
         d.tell("dry tissue round the nut", 26, -16, -20)
     elif state == "finger":
         hand(d, -22, 8, 0, 60)
-        d.tell("turns by fingers: loose; stays: tight", -21, 20, 130)
+        d.arrow((-30, -26), (-10, -36), (12, -36), (30, -24))
+        d.tell("nut turns by fingers: loose; stays: tight", -21, 20, 130)
     d.name("tap", 0, 75, None)
     d.name("hose", 8, -50, -10)
 
 
 def coupling_turn(d: Drawing, state: str) -> None:
     """Draw a coupling nut from its end, and how far it is turned past finger-tight."""
-    import math
 
     def corner(k: float, r: float) -> tuple[float, float]:
         a = math.radians(90 - 60 * k)
@@ -177,11 +179,11 @@ def flow(d: Drawing, state: str) -> None:
     d.room((560, 0))
     d.line((390, 300), (390, 360))
     d.arrow((390, 300), (440, 270))
-    d.tell("seconds from empty to the mark", 390, 220, -90)
+    d.tell("seconds from empty to the mark", 390, 380, 90)
     if d.has("flow"):
         figure = d.figures.get("flow")
         if figure and figure.limit:
-            d.tell(figure.read or figure.limit, 120, 90, None)
+            d.tell(figure.read or figure.limit, 390, 220, -90)
 
 
 def meter(d: Drawing, state: str) -> None:
@@ -191,9 +193,13 @@ def meter(d: Drawing, state: str) -> None:
     d.ring(0, 0, 130, fill="paper")
     d.box(-70, 20, 140, 46)
     d.write("01234", 0, 43)
-    d.ring(0, -50, 26, fill="ink")
-    d.arrow((-60, -60), (-10, -108), (50, -70))
-    d.tell("small wheel: does it creep?", 26, -50, -20)
+    d.ring(0, -50, 30)
+    for k in range(3):
+        x, y = 30 * math.cos(k * math.pi / 3), 30 * math.sin(k * math.pi / 3)
+        d.line((-x, -50 - y), (x, -50 + y))
+    d.arrow(*((44 * math.cos(a), -50 + 44 * math.sin(a)) for a in (3.2, 2.4, 1.6, 0.8, 0.0)))
+    d.tell("small wheel: does it creep?", 15, -76, -60)
+    d.name("water meter", 0, 130, 90)
 
 
 SCENES = {

@@ -84,3 +84,14 @@ def test_a_kb_that_names_no_scene_shows_nothing_and_breaks_nothing(kb):
     bad = msgspec.structs.replace(rule, picture=msgspec.structs.replace(rule.picture, scene="nowhere"))
     spoiled = msgspec.structs.replace(kb, rules={**kb.rules, rule.id: bad})
     assert drawn(spoiled, shown_by(spoiled, "rule-standpipe-height")) == ""
+
+
+@pytest.mark.parametrize(
+    ("rule", "seconds", "gallons_a_minute"),
+    [("cold-hose-flow", 20, 2.9), ("cold-hose-flow-europe", 45, 5 / 3.785411784)],
+)
+def test_a_flow_taken_with_bucket_and_clock_has_its_limit_in_seconds(kb, rule, seconds, gallons_a_minute):
+    """Gallon of 231 cubic inches, 3.785411784 L (exact): a second more than is said would be too little water."""
+    svg = drawn(kb, everything(kb)[f"rule-{rule}"])
+    assert f"at most {seconds} s" in " ".join(re.findall(r"<text[^>]*>([^<]*)", svg))
+    assert 60 / (seconds + 1) < gallons_a_minute <= 60 / seconds
