@@ -173,10 +173,10 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
         out += layout.labelled("outcome", advice.turned_out.text, "strong")
     if advice.finding:
         out += layout.labelled("found", advice.finding.text)
-    elif advice.beliefs and advice.complaints:
+    elif advice.beliefs and advice.complaints and not advice.turned_out:
         best = advice.beliefs[0]
         out += layout.labelled("likely", f"{best.title}, {100 * best.p:.0f} in 100.")
-    if advice.next:
+    if advice.next and not advice.turned_out:
         out += layout.labelled("next", f"{advice.next.title}.")
     for other, began in later:
         out += layout.labelled("again", f"case {other}, {began[:10]}")

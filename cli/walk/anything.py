@@ -65,6 +65,8 @@ def heard_at(
     least = LEAST + (card is not None and card.measures != "")
     if said is None or words < least or not (said.answer or said.offers):
         if said and said.hazards:
+            if not noted:
+                yield Keep(Event(note=text))  # whoever comes reads what was said of it
             return True
         if said and said.code:
             yield Say(layout.wrap(ASK, 3))

@@ -62,6 +62,8 @@ class Session:
             if self.store is None:
                 raise InvalidInputError([_no_store(args.after)])
             self.earlier = self.store.known(args.after)
+            # The same washer: whoever looks for its reference finds both.
+            args.reference = args.reference or self.store.line(self.earlier).reference
         self.log = EventLog(None) if self.case else self._fresh()
 
     def _open(self, opening: Opening | None, case: str | None) -> Store | None:

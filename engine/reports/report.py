@@ -231,7 +231,7 @@ def _summary(kb: model.KB, state: State, causes: list[str], then: Analysis, expe
             out.append(f"It explains the complaint {in_100(p)}; something not listed does {in_100(then.unknown)}.")
         else:
             out.append(f"It is {sure(p)} that this is behind it.")
-    if not causes and state.complaints and state.closed != "solved":
+    if not causes and state.complaints and state.closed != "solved" and not told:
         best = [b for b in then.beliefs if b.p >= NAMED][:3]
         if best:
             named = "; ".join(f"{b.title.lower()} ({in_100(b.p)})" for b in best)

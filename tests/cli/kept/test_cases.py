@@ -464,7 +464,7 @@ def test_cases_are_found_by_cause_rule_part_and_the_words_of_the_complaint(run, 
     assert listed(run, "--part", cause.remedy.parts[0]) == [mended]
     # A reading of both was held against it.
     assert cause.breaks.rule == "standpipe-height"
-    assert listed(run, "--rule", "standpipe-height") == [other, mended]
+    assert sorted(listed(run, "--rule", "standpipe-height")) == sorted([other, mended])  # both of one moment
     assert listed(run, "--text", "birhc") == [other]
     assert listed(run, "--text", "standpipe walks") == []
     assert mended in listed(run, "--text", kb.complaints["siphons"].title)
@@ -495,7 +495,8 @@ def test_a_list_for_a_spreadsheet_holds_no_formula(run, put, tmp_path):
     path = tmp_path / "list.csv"
     assert run("cases", "--csv", str(path)).code == 0
     rows = list(csv.reader(path.open(newline="")))
-    assert [r[1] for r in rows] == ["reference", "Alder, 4", "'=HYPERLINK(1)"]
+    assert rows[0][1] == "reference"
+    assert {r[1] for r in rows[1:]} == {"Alder, 4", "'=HYPERLINK(1)"}
     assert {len(r) for r in rows} == {len(rows[0])}
     assert run("cases", "--csv", str(tmp_path / "no" / "x.csv")).code == 2
 
