@@ -198,3 +198,12 @@ def test_the_page_of_a_case_shows_the_card_of_advise(visit, kb):
     card = advise(kb, [Event(role="homeowner"), *events]).card
     visit.go("/case?" + query(Address(events=tuple(events))))
     assert visit.reader.h1.strip() == (card.question or card.title)
+
+
+def test_the_dangers_stand_also_where_words_fitted_nothing(kb, visit):
+    """Who says a shock in words that are not understood still has the button that tells what to do."""
+    visit.go("/").type("words", "mir hat die Maschine einen Schlag gegeben")
+    assert "That fits none" in visit.text or "English only so far" in visit.text
+    for hazard in kb.hazards.values():
+        if hazard.gate and hazard.gate.at_once:
+            assert hazard.gate.at_once.says in visit.text
