@@ -42,7 +42,8 @@ def thermometer(d: Drawing, state: str) -> None:
         wall(d, 780, 0, 1100)
         x = 960.0
         d.name("outdoors", 980, 1040, 0)
-    d.room((x + 620, 0))
+    if not d.narrow:
+        d.room((x + 620, 0))
     d.box(x - 26, y, 52, 330, fill="paper")
     d.line((x, y + 40), (x, y + 200), accent=True)
     d.ring(x, y + 44, 20, accent=True, fill="accent")
