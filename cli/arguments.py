@@ -51,6 +51,12 @@ CASE_EXAMPLES = {
     "show": "dryfloor show K7M3R4\n  dryfloor show K7M3R4 --json",
     "resume": "dryfloor resume\n  dryfloor resume K7M3R4 --role technician\n  dryfloor resume K7M3R4 --plain",
     "note": 'dryfloor note K7M3R4 "rings back at four"\n  dryfloor note K7M3R4 "key is with the neighbour" --json',
+    "queue": "dryfloor queue\n  dryfloor queue --next --as ann\n  dryfloor queue --json",
+    "take": "dryfloor take K7M3R4 --as ann\n  dryfloor take K7M3R4 --as ann --json",
+    "give-back": "dryfloor give-back K7M3R4\n  dryfloor give-back K7M3R4 --as ann --json",
+    "ring-back": "dryfloor ring-back K7M3R4 --at 16:00\n  dryfloor ring-back K7M3R4 --at 'tomorrow 9:30'\n  dryfloor ring-back K7M3R4 --at nothing",
+    "waits": "dryfloor waits K7M3R4 --for part\n  dryfloor waits K7M3R4 --for plumber --as ann\n  dryfloor waits K7M3R4 --for nothing",
+    "soon": "dryfloor soon K7M3R4\n  dryfloor soon K7M3R4 --no-more --json",
     "export": "dryfloor export K7M3R4 -o visit.yaml\n  dryfloor export K7M3R4 | dryfloor advise - --json\n  dryfloor export --all -o monday.cases",
     "import": "dryfloor import monday.cases\n  dryfloor import monday.cases --store postgresql://desk@shop/dryfloor --json",
     "move": "dryfloor move --from cases.db --to postgresql://desk@shop/dryfloor\n  dryfloor move --from old.db --to new.db --json",
@@ -60,6 +66,7 @@ CASE_EXAMPLES = {
     "close": 'dryfloor close K7M3R4 --as given-up --why "the machine was replaced"\n  dryfloor close K7M3R4 --as not-a-fault --why "first wash only"'
     '\n  dryfloor close K7M3R4 --as reported-solved --why "rang: it drains again"',
 }
+QUEUE_EXAMPLES = ("queue", "take", "give-back", "ring-back", "waits", "soon")
 EXAMPLES |= CASE_EXAMPLES
 EXAMPLES |= {
     "learn": "dryfloor learn --store cases.db -o my-shop\n  dryfloor learn --store cases.db --report learned.html\n  dryfloor learn closed-cases/ -o my-shop --workers 2 --json",
@@ -81,6 +88,8 @@ RUNS = {
     "quiz": "drill.quiz:run",
     "serve": "commands.serve:run",
     **{name: f"kept.cases:{name}" for name in CASE_EXAMPLES},
+    **{name: f"kept.queue:{name.replace('-', '_')}" for name in QUEUE_EXAMPLES},
+    "queue": "kept.queue:run",
     "import": "kept.carry:take_in",
     "move": "kept.carry:move",
     "outcome": "kept.outcome:run",
@@ -120,7 +129,13 @@ to learn from, and nothing was written; 2: the cases are of another kb, or a pla
 Cut off, it goes on where it was: what it has so far lies beside the folder, in FOLDER.part, until it is done."""
 MONTH_EXITS = """
 here 0: told; 1: no case of that month is kept"""
+QUEUE_EXITS = """
+here 0: calls wait, or one was taken; 1: none waits, or with --next none that can be worked on now
+
+Danger comes first, then an hour that was agreed and is due, then what waiting costs in homeowner minutes (judgement). What waits for
+somebody, or is to be rung back later, stands behind the rest unless it is dangerous. Marks of the queue are no evidence: no advice hangs on them."""
 MORE_EXITS = {
+    "queue": QUEUE_EXITS,
     "learn": LEARN_EXITS,
     "month": MONTH_EXITS,
     "try": TRY_EXITS,
@@ -590,6 +605,35 @@ def _keeper(command: Any, tools: Any) -> None:
     attempt.add_argument("--steps", action="store_true", help="show the first site alone, move by move")
 
 
+def _add_queue_commands(command: Callable[[Any, str, str], Any], group: Any) -> None:
+    """Add the commands on the queue to a group, as `_add_case_commands`."""
+    queue = command(
+        group, "queue", "List the calls that are open or wait, in the order in which they can't wait, and why."
+    )
+    queue.add_argument(
+        "--next", action="store_true", help="take the first that nobody has and that can be worked on now"
+    )
+    take = command(group, "take", "Take a call, so that everybody sees who has it.")
+    back = command(group, "give-back", "Give a call back to the queue, for anybody.")
+    ring = command(group, "ring-back", "Keep when a call is to be rung back; until then it stands behind the others.")
+    waits = command(group, "waits", "Keep what a call waits for.")
+    soon = command(group, "soon", "Keep that a call is needed soon; no reason is asked.")
+    for made in (take, back, ring, waits, soon):
+        made.add_argument("case", metavar="CASE", help=MEANT)
+    ring.add_argument(
+        "--at", metavar="WHEN", required=True, help="16:00, 'tomorrow 9:30', '2026-12-01 16:00'; nothing takes it away"
+    )
+    waits.add_argument(
+        "--for", dest="what", metavar="WHAT", required=True, help="part, plumber or owner; nothing takes it away"
+    )
+    soon.add_argument("--no-more", action="store_true", help="it is in no hurry any more")
+    for made in (queue, take, back, ring, waits, soon):
+        made.add_argument(
+            "--as", dest="who", metavar="MARK", help="the mark that you go by, such as ann; DRYFLOOR_AS unless said"
+        )
+        made.add_argument("--store", metavar="FILE", help=STORE)
+
+
 def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> None:
     """Add the commands on kept cases to a group.
 
@@ -638,6 +682,7 @@ def _add_case_commands(command: Callable[[Any, str, str], Any], group: Any) -> N
         help="who found it: homeowner, technician, plumber, electrician, specialist; whoever had the case unless said",
     )
     outcome.add_argument("--date", metavar="DAY", help="when it was found, as 2026-03-09; today unless said")
+    _add_queue_commands(command, group)
     export = command(group, "export", "Write a case as a case file, on standard output unless said.")
     export.add_argument("case", metavar="CASE", nargs="?", help=MEANT)
     export.add_argument("--all", action="store_true", help="all cases, in one file for dryfloor import")

@@ -61,7 +61,7 @@ def advise(kb: model.KB, events: list[Event]) -> Advice:
 
 def _advise(kb: model.KB, events: list[Event]) -> Advice:
     state = fold(kb, events)
-    heard, hazards = _hear(kb, state)
+    heard, hazards = heard_in(kb, state)
     if any(heard):
         # Nobody confirmed these, and they are used: each stands from where it was said, so that a proof can end it.
         named = iter(heard)
@@ -73,7 +73,7 @@ def _advise(kb: model.KB, events: list[Event]) -> Advice:
 def advise_state(kb: model.KB, state: State) -> Advice:
     """Return the advice for a folded case; what its words say stands from the beginning."""
     with bounded(kb, state):
-        heard, hazards = _hear(kb, state)
+        heard, hazards = heard_in(kb, state)
         found = [h for some in heard for h in some]
         if found:
             names = tuple(dict.fromkeys(h.complaint for h in found))
@@ -165,7 +165,7 @@ def question_of(kb: model.KB, events: list[Event], name: str) -> Card:
 
 def _question_of(kb: model.KB, events: list[Event], name: str) -> Card:
     state = fold(kb, events)
-    _, hazards = _hear(kb, state)
+    _, hazards = heard_in(kb, state)
     named: list[str] = []
     if name in kb.checks:
         if not roles.permitted(kb, kb.checks[name], state.hands):
@@ -224,8 +224,8 @@ def _first_asked(kb: model.KB, state: State, name: str) -> str:
     )
 
 
-def _hear(kb: model.KB, state: State) -> tuple[list[list[HeardComplaint]], list[str]]:
-    """Hear the words of the case: for each saying the complaints that nobody confirmed, and hazards that any words name."""
+def heard_in(kb: model.KB, state: State) -> tuple[list[list[HeardComplaint]], list[str]]:
+    """Hear the words of a case: for each saying the complaints that nobody confirmed, and hazards that any words name."""
     if not state.words and not state.notes:
         return [], list(state.hazards)
     from .language.matching import hear

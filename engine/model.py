@@ -142,6 +142,9 @@ class AtOnce(Record, frozen=True, kw_only=True):
         str, Meta(min_length=5, description="what somebody says of it, short: a button of the page's start")
     ]
     first: Annotated[str, Meta(min_length=5, description="the first words that they are told")]
+    turn: Annotated[
+        int, Meta(ge=1, description="which button of the page's start comes first: 1 before 2, then by id")
+    ] = 1
 
 
 class Gate(Record, frozen=True, kw_only=True):

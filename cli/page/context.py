@@ -308,7 +308,18 @@ async def settle(context: Context, place: CaseLocation) -> None:
     assert context.keeping is not None
     advice = await context.workers.advice(place.events)
     if advice.status in PROVED and standing(place.kept or ()).closed != advice.status:
-        await context.keeping(lambda store: store.add(place.case, Event(closed=advice.status)))
+        await context.keeping(lambda store: _close(context.kb, store, place, advice.status))
+
+
+def _close(kb: model.KB, store: Any, place: CaseLocation, how: str) -> None:
+    """Close a case that was proved; in the same write the installation that it comes after is told, as in the terminal."""
+    with store.together():
+        store.add(place.case, Event(closed=how))
+        earlier = store.line(place.case).earlier
+        if earlier and how == "solved":
+            from ..walk.installed import tell
+
+            tell(kb, store, earlier, place.case, list(place.kept or ()))
 
 
 async def kept_place(context: Context, base: str, role: model.Role, case: str, query: str) -> CaseLocation:

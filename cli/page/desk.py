@@ -11,9 +11,11 @@ from starlette.routing import Route
 from ...engine import model
 from ...engine.case.clearance import kept_of
 from ...engine.case.events import Event
+from ...engine.case.queue_marks import Queued
 from ...engine.case.state import fold
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
+from ..store.waiting import local
 from . import presenters, sheets
 from .answers import address
 from .answers.forms import page_at
@@ -37,6 +39,7 @@ from .context import (
 )
 from .homeowner import Forgotten, ending, query_of
 from .photos import Photos
+from .queue import DeskQueue
 
 SHOWN_BELIEFS = 8
 MOST_CASES = 100
@@ -114,6 +117,7 @@ class Desk:
             (f"{self.base}/cases/{{case}}/note", self.note, ["POST"]),
             (f"{self.base}/cases/{{case}}/handed-on", self.handed_on, ["POST"]),
             (f"{self.base}/cases/{{case}}/forget", self.forget, both),
+            *DeskQueue(self.context, self.base, self._kept).inside(),
             *Photos(self.context, self._kept).inside(f"{self.base}/cases/{{case}}"),
         ]
         return [Route(path, self._inside(what, methods), methods=ALL) for path, what, methods in inside]
@@ -154,9 +158,10 @@ class Desk:
         context = self.context
         values = common(context, page)
         weights = await context.workers.weights(page.events) if page.advice.complaints else []
-        line = None
+        line, stands = None, Queued()
         if page.place.kept is not None and context.keeping is not None:
             line = await context.keeping(lambda store: store.line(page.place.case))
+            stands = await context.keeping(lambda store: store.queued(page.place.case))
         more = {
             "face": self.role,
             "explained": presenters.explained(context.kb, page.advice),
@@ -165,6 +170,8 @@ class Desk:
             if page.advice.complaints
             else [],
             "line": line,
+            "stands": stands,
+            "rings": local(stands.ring_back) if stands.ring_back else "",
             "notes": [(n, e.note) for n, e in enumerate(page.place.kept or ()) if e.note is not None],
         }
         made = context.html("desk.html", status, **values, **more, **ending(context, page))

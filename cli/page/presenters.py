@@ -20,6 +20,7 @@ from ...engine.case.state import State, fold, seen_to_work
 from ...engine.knowledge.graph import strength
 from ..render.acceptance import number_line
 from ..render.advice import SHOWN
+from ..store.waiting import local
 from .answers.own_words import OwnWords
 from .answers.place import CaseLocation
 
@@ -219,8 +220,9 @@ def tell(advice: Advice) -> str:
 
 
 def urgent(kb: model.KB, place: CaseLocation) -> list[tuple[str, str]]:
-    """Return the dangers that are told what to do at once: what somebody says of each, and the address that tells it."""
+    """Return the dangers that are told what to do at once, in the kb's turn: what somebody says of each, and the address that tells it."""
     gates = [(h, h.gate.at_once) for h in kb.hazards.values() if h.gate and h.gate.at_once]
+    gates.sort(key=lambda gate: (gate[1].turn, gate[0].id))
     return [
         (now.says, place.url(structs.replace(place.address.plus(Event(hazard=h.id)), stop=h.id))) for h, now in gates
     ]
@@ -287,11 +289,6 @@ def picture_fits(card: Card, drawn: Callable[[Illustration], Markup]) -> bool:
         answers = card.choices if len(card.choices) <= FULL else card.choices[:FIRST]
         high += sum(30 + 22 * ceil(len(c.says) / 32) for c in answers)
     return high <= PHONE[1]
-
-
-def local(touched: str) -> str:
-    """Return a moment of the store, which is told in UTC, in the time of the place where the server stands."""
-    return datetime.fromisoformat(touched).astimezone().strftime("%Y-%m-%d %H:%M")
 
 
 def zone() -> str:

@@ -1,5 +1,6 @@
 """The acceptance sheet of a survey: one self-contained document of two pages, Letter or A4: the customer's, and the firm's."""
 
+import re
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,10 @@ if TYPE_CHECKING:
 WORDS = {"broken": "BROKEN", "too-close": "TOO CLOSE", "within": "within"}
 TOLD = ", told, not seen"
 RARE = 0.01  # a complaint that a break leads to more seldom is left out beside others [prob]
+ROOM = 4000  # the most that the firm's page says [characters] where two pictures of any height still go on it, measured in print
+OFF_PAPER = re.compile(
+    r'<tr class="beside">.*?</tr>|<svg.*?</svg>|<span class="by-eye">[^<]*</span>|<[^>]*>', flags=re.DOTALL
+)
 GOVERN = f"; {GOVERNS}"  # it stands once, above the table
 STYLE = """
 :root{color-scheme:light dark;--ink:#1b1f24;--paper:#fff;--line:#8a9099;--bad:#a3130d;--doubt:#6d4500;--good:#0b5d2a}
@@ -47,10 +52,12 @@ thead{display:none}.sign,.head{grid-template-columns:1fr;gap:0}}
 .pic .pi{fill:currentColor}
 .pic .pd{fill:currentColor;stroke:none}
 .pic .pw{stroke:var(--paper)}
-@media print{.drawn{display:none}@page{margin:8mm 10mm}:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
+@media print{.drawn{display:none}.drawn.room{display:flex;break-before:page;gap:6mm;margin:0 0 2mm}
+.drawn.room figure{flex:0 0 76mm;margin:0;break-inside:avoid}.drawn.room figure:nth-child(n+3){display:none}
+@page{margin:8mm 10mm}:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
 body{font:9pt/1.08 Arial,"Liberation Sans",Helvetica,sans-serif;margin:0;padding:0;max-width:none}small{font-size:1em}
 h1{font-size:13pt}h2{font-size:9.5pt;margin:.4rem 0 .1rem;break-after:avoid}.sign{margin-top:.5rem}.firm tr.beside,.by-eye{display:none}p{margin:.1rem 0}
-.firm{break-before:page;margin:0;border:0;columns:2;column-gap:6mm}.firm h2{margin:.2rem 0 0}.firm h2:first-child{margin-top:0}
+.firm{break-before:page;margin:0;border:0;columns:2;column-gap:6mm}.drawn.room+.firm{break-before:auto}.firm h2{margin:.2rem 0 0}.firm h2:first-child{margin-top:0}
 .firm table,.firm tbody,.firm tr:not(.beside),.firm td,.firm th{display:block;border:0;padding:0;width:auto}.firm thead{display:none}
 .firm tr:not(.beside){padding:.25mm 0 0}.firm tr.seen{break-inside:auto}.firm th{break-after:avoid;border-bottom:.3mm solid var(--line);margin-top:.8mm}
 .firm td.v,.firm td.t{display:inline;white-space:normal}.firm td.n,.firm tr.ok td.v{display:none}.firm td.n.line{display:inline-block;width:12mm;vertical-align:-.5mm}.firm svg{height:2.4mm}
@@ -131,24 +138,25 @@ def page(kb: "model.KB", done: "Survey") -> str:
             rows.append(f'<tr><th colspan="3" scope="rowgroup">{escape(area_title(area))}</th></tr>')
             rows += _rows(kb, lines, "Told, and as it must be" if done.phone else "Seen and right")
     machine = f"<p>{escape(done.machine)}</p>" if done.machine else ""
+    firm = (
+        f"<h2>For the firm: {escape(done.title)}</h2>"
+        f"<p><b>{count_text(done)}.</b> {_measured(done)} "
+        "Number lines: thick is allowed, ticks are limits, the dot is the reading.</p>"
+        f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
+        f"{_declined(done)}{_proofs(done)}{_read_as(done)}<p>{_left(done)}</p>"
+    )
     return visible(
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
         f"<title>{escape(done.title)}</title><style>{STYLE}</style></head><body><main>"
         f'<section class="customer" aria-label="For the customer"><h1>{escape(done.title)}</h1>{machine}'
         '<div class="head"><div>Serial number</div><div>Place</div><div>Date</div></div>'
-        f"{section(customer(kb, done))}{_pictures(kb, done)}"
-        f"{'' if done.phone else SIGN}</section>"
-        f'<section class="firm" aria-label="For the firm"><h2>For the firm: {escape(done.title)}</h2>'
-        f"<p><b>{count_text(done)}.</b> {_measured(done)} "
-        "Number lines: thick is allowed, ticks are limits, the dot is the reading.</p>"
-        f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
-        f"{_declined(done)}{_proofs(done)}{_read_as(done)}"
-        f"<p>{_left(done)}</p></section></main></body></html>\n"
+        f"{section(customer(kb, done))}{'' if done.phone else SIGN}</section>{_pictures(kb, done, len(OFF_PAPER.sub('', firm)) <= ROOM)}"
+        f'<section class="firm" aria-label="For the firm">{firm}</section></main></body></html>\n'
     )
 
 
-def _pictures(kb: "model.KB", done: "Survey") -> str:
-    """Return the pictures of what is broken, drawn to its readings; on a screen alone: on paper the sheet keeps its two pages."""
+def _pictures(kb: "model.KB", done: "Survey", room: bool) -> str:
+    """Return the pictures of what is broken, drawn to its readings; on paper the first two, above the firm's lines where they leave room."""
     from ...engine.advising.illustrations import drawn, of_check, of_rule
 
     broken = [x for x in done.lines if x.counted and x.verdict == "broken"]
@@ -160,7 +168,7 @@ def _pictures(kb: "model.KB", done: "Survey") -> str:
         for shown in [*of_rule(rule), *looks][:1]:
             out.append(drawn(kb, shown, read, alone=False))
     made = "".join(f"<figure>{svg}</figure>" for svg in dict.fromkeys(out) if svg)
-    return f'<div class="drawn">{made}</div>' if made else ""
+    return f'<div class="drawn{" room" if room else ""}">{made}</div>' if made else ""
 
 
 def _told(done: "Survey") -> str:

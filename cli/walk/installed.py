@@ -38,14 +38,30 @@ def tell_installation(kb: model.KB, log: "EventLog", earlier: str) -> None:
     """
 
     def solved(store: "Store", case: str) -> None:
-        with suppress(InvalidInputError):
-            if store.held(earlier) or store.line(earlier).damage:
-                return
-            events = store.events(earlier)
-            for event in put_right(kb, events, log.events, _behind(kb, events), f"{case}, {store.today()}"):
-                store.add(earlier, event)
+        tell(kb, store, earlier, case, log.events)
 
     log.solved = solved
+
+
+def tell(kb: model.KB, store: "Store", earlier: str, case: str, events: list[Event]) -> None:
+    """Write to an installation what a case after it put right there; nothing where it is none, is damaged or in other hands.
+
+    Parameters
+    ----------
+    kb : KB
+    store : Store
+        In one write with the event that closes the case.
+    earlier, case : str
+        The installation, and the case that was solved.
+    events : list of Event
+        Of that case, with its proof.
+    """
+    with suppress(InvalidInputError):
+        if store.held(earlier) or store.line(earlier).damage:
+            return
+        installed = store.events(earlier)
+        for event in put_right(kb, installed, events, _behind(kb, installed), f"{case}, {store.today()}"):
+            store.add(earlier, event)
 
 
 def _behind(kb: model.KB, installed: list[Event]) -> "Callable[[str], set[str]]":

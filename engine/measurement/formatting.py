@@ -226,11 +226,11 @@ def show(value: float, measures: str, system: Shown = "both") -> str:
     ('39 1/2 in (100 cm)', '100.3 cm')
     >>> show(49, "temperature"), show(2 / 3, "turns"), show(4, "count")
     ('120 °F (49 °C)', '2/3 turn', '4')
+    >>> show(-0.1016, "rise")
+    '-4 in (-10 cm)'
     """
-    if measures == "rise":
-        sign, measures, value = ("-" if value < 0 else ""), "length", abs(value)
-        return sign + _show(value, measures, system, _absolute)
-    return _show(value, measures, system, _absolute)
+    # What lies below its datum is below it in both systems.
+    return _show(value, "length" if measures == "rise" else measures, system, _absolute)
 
 
 def show_difference(value: float, measures: str, system: Shown = "both") -> str:

@@ -166,7 +166,9 @@ def _beside(site: AssessedSheet, rule: model.Rule) -> list[Seen]:
     """Return neighbours' readings and looks held against this rule, each with the condition under which one serves both."""
     kb = site.network.kb
     out = _looked_beside(site, rule)
-    for r in site.read.values():
+    for name, r in site.read.items():
+        if not holds(kb.checks[name].when, site.filled.facts):
+            continue  # a pipe that is not there says nothing of the hose beside it
         for neighbour in kb.rules[r.rule].neighbours:
             if neighbour.rule == rule.id and neighbour.same_reading_if and rule.measures == kb.rules[r.rule].measures:
                 held = _accepted(held_against(kb, r, rule), rule)
@@ -191,7 +193,7 @@ def _looked_beside(site: AssessedSheet, rule: model.Rule) -> list[Seen]:
     for name in site.filled.readings:
         check = kb.checks[name]
         own = kb.rules[check.rule] if check.rule and check.kind != "measure" and not check.only_proof else None
-        for neighbour in own.neighbours if own else []:
+        for neighbour in own.neighbours if own and holds(check.when, site.filled.facts) else []:
             if own and neighbour.rule == rule.id and neighbour.same_reading_if and own.measures == "state":
                 twin = not aside(kb, own, site.filled.facts, site.replaced)
                 seen = _looked(site, rule, check)

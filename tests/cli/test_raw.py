@@ -93,6 +93,12 @@ def lines(tmp_path, store):
         yield name, [second, *sent], ""
     yield "export", [second, "-o", str(tmp_path / "exported.yaml"), *sent], ""
     yield "note", [second, NASTY + "x", *sent], ""
+    yield "take", [second, "--as", f"x{NASTY}"[:20], *sent], ""
+    yield "ring-back", [second, "--at", "16:00", *sent], ""
+    yield "waits", [second, "--for", "part", *sent], ""
+    yield "soon", [second, *sent], ""
+    yield "queue", sent, ""
+    yield "give-back", [second, *sent], ""
     yield "outcome", [second, f"x{NASTY}", "--by", "plumber", *sent], ""
     yield "export", ["--all", *sent], ""
     yield "import", [str(carried)], ""
@@ -178,6 +184,8 @@ ARGUMENTS = [
     "walk --case {0}/x", "walk --units {0}", "hear {0}", "hear {0} --kb {0}", "advise {0}", "advise {0} --store {0}", "advise - --cleared {0}", "handover {0} --role {0}",
     "bring {0}", "report {0} --for {0}", "report {0} -o {0}", "survey {0}", "survey --role {0}", "survey --machine {0}", "rule {0}", "rule --machine {0}", "reckon {0}",
     "reckon standpipe-overflow --with {0}", "reckon standpipe-overflow --with {0}=2", "reckon standpipe-overflow --with bore={0}", "completion {0}", "cases --state {0}",
+    "cases --cause {0}", "cases --since {0}", "cases --who {0}", "cases --csv {0}/x", "queue --as {0} --next", "queue --store {0}/x/y", "take {0} --as {0}",
+    "give-back {0}", "ring-back {0} --at {0}", "waits {0} --for {0}", "soon {0} --as {0}",
     "learn {0}", "learn --store {0}/x/y", "learn -o {0} --scheduler {0}", "month --of {0}", "month -o {0}", "month --store {0}/x/y",
     "drill --fault {0}", "drill --family {0}", "drill --role {0}", "drill --open {0}", "drill --seed 3 --pupil {0} --class {0}/x", "drill --seed 3 --deck {0}/x", "quiz --area {0}",
     "quiz --deck {0}/x", "cards --area {0}", "cards -o {0}/cards.html",

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from dryfloor.engine.case.events import Event
 from tests.support.forms import Visitor, at_a_stop, clear_gates
 
 TOKEN = "quiet-otter-under-the-sink"
@@ -205,6 +206,43 @@ def test_the_list_says_what_the_page_says(desk):
     assert "Solved" in desk.reader.h1
     assert "Birch 3: closed" in desk.text
     assert "closed" in desk.go("/desk/cases?text=birch").text.partition("Birch 3")[2][:20]
+
+
+def test_a_case_that_is_solved_on_the_page_is_told_at_the_installation_before_it(serve, tmp_path):
+    """As in the terminal, and of that installation alone."""
+    from dryfloor.cli.store.store import Store
+    from dryfloor.engine.case.installed import Left, installation, surveyed
+
+    path = tmp_path / "cases.db"
+    left = Left("rocks-by-hand", "All four feet bear", "it rocks. Bring down the foot that hangs, by whoever installs")
+    with Store.open(path) as store:
+        put, other = store.begin("Birch 4"), store.begin("Birch 5")
+        for case in (put, other):
+            for event in installation(
+                None, {}, {"rocks-by-hand": "rocks"}, [], [], "technician", "broken", to_mend=[left]
+            ):
+                store.add(case, event)
+        after = store.begin("Birch 4, callback", earlier=put)
+        for event in (
+            Event(role="desk"),
+            Event(complaints=["walks"]),
+            Event(fact="rhythm", is_="every-time"),
+            Event(check="rocks-by-hand", answer="rocks"),
+            Event(remedy="foot-unloaded", did="done"),
+        ):
+            store.add(after, event)
+    desk = Visitor(serve(path=path)).go("/door").type("token", TOKEN).go(f"/desk/cases/{after}")
+    clear_gates(desk)
+    with Store.open(path) as store:
+        assert surveyed(store.events(put)).to_mend == [left]
+    desk.press("stayed")
+    assert "Solved" in desk.reader.h1
+    with Store.open(path) as store:
+        found = surveyed(store.events(put))
+        assert (found.to_mend, [x.check for x in found.mended]) == ([], ["rocks-by-hand"])
+        assert f"mended by case {after}" in found.mended[0].text
+        assert [e.closed for e in store.events(put)][-1] == "installed"
+        assert surveyed(store.events(other)).to_mend == [left]
 
 
 def test_the_technician_has_a_door_and_a_voice(kb):

@@ -1,6 +1,8 @@
 """What the templates are given: complaints by how often they come, causes by complaint, and what one person alone may do."""
 
 from dryfloor.cli.page import presenters
+from dryfloor.cli.page.answers.address import Address
+from dryfloor.cli.page.answers.place import CaseLocation
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.knowledge.graph import strength
@@ -17,6 +19,18 @@ def test_complaints_stand_by_how_often_they_come(kb):
     }
     assert sorted(shown) == sorted(often)
     assert [often[c] for c in shown] == sorted(often.values(), reverse=True)
+
+
+def test_water_that_runs_now_stands_first_among_the_dangers(kb):
+    """The commonest first, then whatever may end in fire; not by the spelling of ids."""
+    place = CaseLocation(base="/case", role="homeowner", address=Address())
+    said = [says for says, _ in presenters.urgent(kb, place)]
+    assert said == [
+        "Water is running now",
+        "I smell gas",
+        "It smells of burning or smokes",
+        "It gives a shock or a tingle",
+    ]
 
 
 def test_two_complaints_have_their_causes_apart_and_it_is_said_that_they_need_not_add_up(serve, kb):

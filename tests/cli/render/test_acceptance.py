@@ -6,8 +6,9 @@ from html.parser import HTMLParser
 import pytest
 from msgspec.structs import replace
 
-from dryfloor.cli.render.acceptance import number_line, page
+from dryfloor.cli.render.acceptance import OFF_PAPER, ROOM, number_line, page
 from dryfloor.engine.advice import Measured
+from dryfloor.engine.advising.illustrations import drawn, of_rule
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.shortlist.choice import SheetLines
 from dryfloor.engine.survey.assess import survey
@@ -78,11 +79,13 @@ def test_every_counted_reading_has_its_row_and_number_line(kb):
     assert any(a["aria-label"].startswith("31 in (79 cm); allowed 39 in") for a in lines)
 
 
-def test_what_is_broken_has_its_picture_on_a_screen_and_none_on_paper(kb):
+def test_what_is_broken_has_its_picture_and_on_paper_only_where_the_sheet_leaves_room(kb):
     text = of(kb, standpipe_height="31 in")[1]
     assert text.count('class="pic"') == 1
     assert "limit: at least 39 in" in " ".join(re.findall(r"<text[^>]*>([^<]+)<", text))
     assert "@media print{.drawn{display:none}" in text
+    assert '<div class="drawn">' in text
+    assert '<div class="drawn room">' in page(kb, ten_minutes(kb))
 
 
 def test_a_break_says_limit_whose_source_and_what_it_leads_to(kb):
@@ -230,6 +233,41 @@ def test_a_sheet_of_ten_minutes_prints_on_two_pages(kb, open_page, tmp_path):
     for paper in PAPERS:
         pdf = open_page(out).pdf(format=paper, prefer_css_page_size=False)
         assert len(re.findall(rb"/Type\s*/Page[^s]", pdf)) == 2
+
+
+@pytest.mark.slow
+def test_the_two_highest_pictures_and_as_many_words_as_they_leave_room_for_take_two_pages(kb, open_page, tmp_path):
+    """The fullest sheet that still gets pictures, whatever is broken in it: every text 9 pt or more as drawn, not as styled."""
+    text = page(kb, ten_minutes(kb))
+    svgs = sorted(
+        (drawn(kb, shown, [], alone=False) for rule in kb.rules.values() for shown in of_rule(rule)), key=height
+    )
+    head, firm = text.split('<section class="firm"')
+    figures = "".join(f"<figure>{svg}</figure>" for svg in svgs[-2:])
+    head = re.sub(
+        r'<div class="drawn room">.*</div>$', f'<div class="drawn room">{figures}</div>', head, flags=re.DOTALL
+    )
+    said = len(OFF_PAPER.sub("", firm.partition(">")[2]))
+    row = '<tr class="ok"><td class="v within"></td><td class="t">A row of its own, as short as those of a sheet without a single break.</td></tr>'
+    fill = row * ((ROOM - said) // len(OFF_PAPER.sub("", row)))
+    out = tmp_path / "a.html"
+    out.write_text(f'{head}<section class="firm"{firm.replace("</tbody>", fill + "</tbody>")}', encoding="utf-8")
+    shown = open_page(out)
+    for paper in PAPERS:
+        pdf = shown.pdf(format=paper, prefer_css_page_size=False)
+        assert len(re.findall(rb"/Type\s*/Page[^s]", pdf)) == 2
+    shown.emulate_media(media="print")
+    sizes = shown.evaluate(
+        """() => [...document.querySelectorAll('.drawn text')].map(e => parseFloat(getComputedStyle(e).fontSize) * 72 / 96
+        * e.ownerSVGElement.getBoundingClientRect().width / e.ownerSVGElement.viewBox.baseVal.width)"""
+    )
+    assert sizes
+    assert min(sizes) >= 9
+
+
+def height(svg):
+    """Return the height of a drawing in its own units."""
+    return float(re.search(r'viewBox="[^"]* ([\d.]+)"', svg)[1]) if svg else 0.0
 
 
 def seven_breaks(kb):

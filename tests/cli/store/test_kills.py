@@ -4,8 +4,12 @@ import os
 
 import pytest
 
+from dryfloor.cli.store.event_log import EventLog
 from dryfloor.cli.store.store import Store
+from dryfloor.cli.walk.installed import tell_installation
 from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.installed import Left, installation, surveyed
+from dryfloor.engine.diagnosis.network import network_of
 from tests.support.killing import killed_at, traced
 
 MARKER = "MARKER-of-a-forgotten-case"
@@ -130,3 +134,52 @@ def test_a_kill_at_every_write_in_turn_loses_nothing(tmp_path):
         once(folder, point)
         runs += 1
     assert runs >= 200
+
+
+DRIP = Left("drip-rate", "Dry with the taps open", "it drips")
+CALLBACK = [
+    Event(role="technician"),
+    Event(complaints=["water-on-floor"]),
+    Event(remedy="coupling-not-tight", did="done"),
+    Event(proof="dry-paper-ten-minutes", answer="dry"),
+]
+
+
+def at_the_end(kb, folder, point):
+    """Kill while a case is closed that an installation is told of; return the end of both and what is left to mend, and how it went."""
+    path = folder / "cases.db"
+    with Store.open(path) as store:
+        put = store.begin("installed")
+        for event in installation(None, {}, {"drip-rate": "dripping"}, [], [], "technician", "broken", to_mend=[DRIP]):
+            store.add(put, event)
+        case = store.begin("callback", earlier=put)
+        for event in CALLBACK:
+            store.add(case, event)
+
+    def work():
+        with Store.open(path) as store:
+            log = EventLog(store, case, CALLBACK, range(len(CALLBACK)), len(CALLBACK))
+            tell_installation(kb, log, put)
+            log.add(Event(closed="solved"))
+
+    ended, writes = killed_at(work, point)
+    with Store.open(path) as store:
+        closed = [store.events(c)[-1].closed for c in (case, put)]
+        return (*closed, surveyed(store.events(put)).to_mend), ended, writes
+
+
+@needs_trace
+def test_a_kill_while_an_installation_is_told_leaves_both_as_they_were_or_both_told(tmp_path, kb):
+    """Every write of the closing in turn: never a case that is solved with an installation that knows nothing of it, nor the other way."""
+    before, after = (None, "to-mend", [DRIP]), ("solved", "installed", [])
+    network_of(kb)  # made once, not in every child
+    (tmp_path / "whole").mkdir()
+    found, ended, writes = at_the_end(kb, tmp_path / "whole", 10**9)
+    assert (found, ended) == (after, True)
+    seen = []
+    for point in range(1, writes + 1):
+        (tmp_path / str(point)).mkdir()
+        found, _, _ = at_the_end(kb, tmp_path / str(point), point)
+        assert found in (before, after), point
+        seen.append(found)
+    assert before in seen

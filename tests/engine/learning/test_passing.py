@@ -105,7 +105,8 @@ def test_a_worker_that_is_killed_loses_nothing(spool, job, monkeypatch):
 
 @pytest.mark.slow
 def test_a_scheduler_gives_the_same(spool, job):
-    distributed = pytest.importorskip("distributed", reason="the extra `cluster` is not installed")
+    import distributed  # a part of the extra `test`, so that nobody passes without it
+
     from dryfloor.engine.learning.passing import by_scheduler
 
     with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:

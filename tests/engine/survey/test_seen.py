@@ -22,6 +22,16 @@ def test_a_filled_line_that_judges_nothing_is_named_with_what_is_asked_there(kb)
     assert "kind of drain" in found["tub-volume"].why
 
 
+def test_a_pipe_that_is_not_there_is_named_and_judges_no_hose(kb):
+    """Its height could stand for the hose end's, which nobody measured: a line that counts for nothing would be all that is left of it."""
+    sheet = FilledSheet(
+        "x", {"drain": "tub", "supply-system": "us-120"}, {"standpipe-height": "40 in"}, None, "technician"
+    )
+    done = survey(kb, sheet)
+    assert [u.check for u in done.unjudged] == ["standpipe-height"]
+    assert not [x.rule for x in done.lines if x.check == "standpipe-height"]
+
+
 @pytest.mark.parametrize(
     "facts",
     [
