@@ -212,6 +212,7 @@ def figures_of(
         text = limit_words(rule) if own is None else limit_words(_limited(rule, low, high))
         if record.scene == "flow" and low:
             text = f"at most {seconds_a_gallon(low)} s ({text})"
+            out["bucket"] = Figure(limit=labelled("1 gal"))
         long = rule.measures == "length"
         about = {rule.id, shown.id.removeprefix("rule-")}
         read = next((m for m in readings if {m.rule, kb.checks[m.check].rule} & about), None)

@@ -42,17 +42,23 @@ def thermometer(d: Drawing, state: str) -> None:
         wall(d, 780, 0, 1100)
         x = 960.0
         d.name("outdoors", 980, 1040, 0)
+    if not d.narrow:
+        d.room((x + 620, 0))
     d.box(x - 26, y, 52, 330, fill="paper")
     d.line((x, y + 40), (x, y + 200), accent=True)
     d.ring(x, y + 44, 20, accent=True, fill="accent")
     figure = d.figures.get("cold")
     d.tell(
-        figure.read or figure.limit if figure and (figure.read or figure.limit) else "lowest reading",
+        f"thermometer: {figure.read or figure.limit}"
+        if figure and (figure.read or figure.limit)
+        else "thermometer: lowest reading",
         x + 10,
         y + 200,
         0,
     )
-    d.tell("beside the machine, at foot height" if state == "room" else "in the shade, coldest night", x, y + 330, 60)
+    d.tell(
+        "beside the machine, at foot height" if state == "room" else "in the shade, coldest night", x + 26, y + 44, -20
+    )
 
 
 def warm(d: Drawing, state: str) -> None:

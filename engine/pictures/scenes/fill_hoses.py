@@ -27,7 +27,9 @@ def inlet(d: Drawing, state: str) -> None:
         d.line((95, 26), (98, 34), (104, 32), (108, 40), accent=True)
         d.line((92, 30), (95, 38), (101, 36), (105, 44), accent=True)
         d.tell("crack in the plastic thread", 106, 42, 60)
-    if not d.narrow:
+    if d.narrow:
+        d.name("inlet on washer's back", 70, -90, -90, lead=False)
+    else:
         d.write("washer's back", 0, -75)
 
 

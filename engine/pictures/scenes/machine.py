@@ -249,7 +249,7 @@ def calendar(d: Drawing, state: str) -> None:
     words = {
         "hoses": "when the hoses were fitted",
         "looked": "when they were last looked over",
-        "hot-run": "last hot run, empty",
+        "hot-run": "last hot run, drum empty",
     }[state]
     d.line((-40, 0), (560, 0))
     for k in range(6):

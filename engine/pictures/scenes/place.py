@@ -240,16 +240,16 @@ def cart_way(d: Drawing, state: str) -> None:
     d.tell("wide enough?" if state == "fits" else "door narrower than the box", gap / 2 - 40, 170, 60)
 
 
-def gap_under_pipe(d: Drawing, state: str) -> None:
+def moved(d: Drawing, state: str) -> None:
     """Draw how far the machine is moved with its restraints out."""
     far = d.size("moved", 850.0, 150.0, 2400.0)
     floor(d, -80, CABINET + far + 80)
     cabinet(d)
     d.box(far, 0, CABINET, TALL, dashed=True)
     d.arrow((CABINET + 30, 480), (CABINET + 130, 480))
-    d.name("restraints out here", 343, 480, None)
+    d.name("shipping restraints out here", 343, 480, None)
     d.name("its place", far + 343, 480, None)
-    d.measure("moved", (343, TALL + 120), (343 + far, TALL + 120), start_is="where they came out", end_is="its place",
+    d.measure("moved", (343, TALL + 120), (343 + far, TALL + 120), start_is="where restraints came out", end_is="its place",
               reach=((343, TALL), (343 + far, TALL)), towards=90)  # fmt: skip
 
 
@@ -353,7 +353,7 @@ SCENES = {
     ),
     "moved": Scene(
         "A washer moved with its restraints out",
-        gap_under_pipe,
+        moved,
         {"moved": "it was moved to its place"},
         {"moved": "the way is measured from where the restraints came out to its place"},
     ),

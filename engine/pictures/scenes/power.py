@@ -134,7 +134,7 @@ def panel(d: Drawing, state: str) -> None:
         "reset": "once only: fully off, then on",
         "test-button": "breaker with a Test button",
         "fuse": "round screw-in fuse: touch nothing",
-        "labels": "the laundry's: what else does its label name? only read",
+        "labels": "laundry's breaker or switch: what else is on its label? only read",
     }
     d.box(at_x - 5, at_y - 5, 115, 50, accent=True)
     d.tell(texts[state], at_x + 110, at_y + 20, 0 if not d.narrow else -60)
@@ -278,7 +278,7 @@ def ceiling(d: Drawing, state: str) -> None:
         d.solid((-900, 0), (-500, -10), (-200, -90), (200, -90), (500, -10), (900, 0), (900, 60), (-900, 60))
         d.tell("it bulges, stained or wet", 350, -50, -60)
         drops(d, 40, -330, 3, 60)
-        d.tell("water at a lamp", -40, -300, 180)
+        d.tell("water at a lamp: keep out, touch no switch", -40, -300, 180)
     low = 0 if state == "dry" else -90
     d.line((0, low), (0, low - 130))
     d.line((-110, low - 230), (-60, low - 130), (60, low - 130), (110, low - 230), closed=True)

@@ -2,7 +2,7 @@
 
 import math
 
-from .drawing import Drawing, Scene
+from .drawing import Drawing, Figure, Scene
 from .parts import bucket, drops, fill_hose, hand, tap, wall
 
 
@@ -164,7 +164,7 @@ def flow(d: Drawing, state: str) -> None:
     """Draw a hose that runs into a bucket of one gallon, and a clock."""
     bucket(d, 0, 0, 240, 240, level=0.8)
     d.line((14, 192), (-30, 192), accent=True)
-    d.tell("1 gal", -30, 192, 180)
+    d.tell(d.figures.get("bucket", Figure("1 gal")).limit, -30, 192, 180)
     if state == "hose":
         fill_hose(d, (-120, 420), (20, 440), (110, 380), (120, 290))
         d.name("fill hose, off the machine", -60, 430, 120)

@@ -95,3 +95,11 @@ def test_a_flow_taken_with_bucket_and_clock_has_its_limit_in_seconds(kb, rule, s
     svg = drawn(kb, everything(kb)[f"rule-{rule}"])
     assert f"at most {seconds} s" in " ".join(re.findall(r"<text[^>]*>([^<]*)", svg))
     assert 60 / (seconds + 1) < gallons_a_minute <= 60 / seconds
+
+
+def test_the_mark_on_the_bucket_is_in_the_readers_units(kb):
+    for who, mark in (("both", "1 gal"), ("si-first", "3.8 L")):
+        token = READER.set(who)
+        words = re.findall(r"<text[^>]*>([^<]*)", drawn(kb, everything(kb)["rule-cold-hose-flow"]))
+        READER.reset(token)
+        assert mark in words
