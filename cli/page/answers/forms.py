@@ -131,8 +131,8 @@ async def _danger(workers: Workers, place: CaseLocation, form: Form) -> TakenFor
     hazard = kb.hazards.get(one(form, "ask"))
     if hazard is not None and hazard.gate and said and "asked" in form and says_unsafe(hazard.gate, said):
         return TakenForm(events=[Event(stopped=hazard.id)], stopped=True)
-    if "words" in form:
-        found = await workers.run(lambda: hear(typed_line(one(form, "words")), kb))
+    if "words" in form or "own" in form:
+        found = await workers.run(lambda: hear(typed_line(one(form, "words") or one(form, "own")), kb))
         return raising(kb, place, found) or TakenForm()
     return TakenForm()
 

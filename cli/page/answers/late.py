@@ -17,11 +17,17 @@ def late(kb: model.KB, place: CaseLocation, form: Form) -> TakenForm:
 
     Nothing is shown where nothing was said, or where the case has it already: the same form sent twice.
     """
-    ask, said, words = one(form, "ask"), typed_line(one(form, "said")), typed_line(one(form, "words"))
+    ask, said, words = (
+        one(form, "ask"),
+        typed_line(one(form, "said")),
+        typed_line(one(form, "words") or one(form, "own")),
+    )
     record: Any = kb.checks.get(ask) or kb.facts.get(ask)
     cause = kb.causes.get(ask)
     if "step" not in form or (not said and not words) or ask in kb.hazards:
         # Of a gate nothing is taken over: it is asked anew.
+        return TakenForm()
+    if "own" in form and any(e.note and e.note.endswith(words) for e in place.events):
         return TakenForm()
     done = earlier(kb, place.events, ask) if record else None
     if done is not None:

@@ -18,10 +18,13 @@ from dryfloor.cli.page.answers.looked import Looked
 from dryfloor.cli.page.answers.signing import CLEARED_S, Cleared, Signer
 from dryfloor.engine.case.events import Event
 from tests.support.forms import Visitor, at_a_stop, clear_gates, gate_word
+from tests.support.photos import photo
 
 WALKS = [Event(role="homeowner"), Event(complaints=["walks"])]
 GATE = Cleared("walking-machine", 2, 0.0, "w")
 LINK = "/case?complaint=siphons"
+SMALL = photo(size=(60, 40))
+MOST_PHOTOS = 6  # of a case
 
 
 class Answer:
@@ -114,6 +117,18 @@ def test_a_stop_can_be_opened_anew_and_sent_on(visit):
     assert visit.client.get(LINK + "&stop=wet-floor").status_code == 422
 
 
+def test_own_words_from_an_older_tab_are_shown_and_a_danger_in_them_counts(serve):
+    client = serve()
+    visit = clear_gates(Visitor(client).go("/case?complaint=slow-fill")).press("Keep this")
+    clear_gates(visit)
+    form = visit.form("own")
+    visit.press("skip")
+    late = visit.send(form, {"own": "an odd purple thread hangs out"})
+    assert visit.response.status_code == 409
+    assert "an odd purple thread hangs out" in late.text
+    assert at_a_stop(visit.send(form, {"own": "I smell gas"})) or gate_word(visit) is not None
+
+
 class Tabs(RuleBasedStateMachine):
     """Two tabs of one browser at one case each, or at one kept case: nothing is lost, and no gate is asked twice."""
 
@@ -124,7 +139,7 @@ class Tabs(RuleBasedStateMachine):
     @initialize(target=tabs, kept=st.booleans())
     def first(self, kept):
         self.cookies = {}
-        self.asked, self.typed = {}, 0
+        self.asked, self.typed, self.photos = {}, 0, 0
         visitor = self.open(LINK)
         if kept:
             visitor.press("Keep this")
@@ -166,6 +181,40 @@ class Tabs(RuleBasedStateMachine):
             assert tab.response.status_code == 200
             self.look(tab)
 
+    @rule(tab=tabs, first=st.sampled_from(["us", "si"]))
+    def units(self, tab, first):
+        """Whose units come first changes neither the page nor what was cleared."""
+        self.look(tab.go(tab.url))  # another tab may have gone on with the kept case
+        at, head = tab.url, tab.reader.h1
+        self.look(tab.send(tab.form("first"), {"first": first}))
+        assert (tab.url.partition("#")[0], tab.reader.h1) == (at.partition("#")[0], head)
+
+    @rule(tab=tabs)
+    def none_of_these(self, tab):
+        """Own words are noted, and shown, whatever another tab did since."""
+        if not any("own" in f.names for f in tab.reader.forms):
+            return
+        self.typed += 1
+        words = f"Odd thing number {self.typed} here"
+        tab.send(tab.form("own"), {"own": words})
+        assert words in tab.text, tab.text[:2000]
+        if tab.response.status_code == 409:
+            tab.go(tab.url)
+        self.look(tab)
+
+    @rule(tab=tabs)
+    def photo(self, tab):
+        """A photo stands in every tab of the kept case, up to the most that it holds."""
+        if not any("photo" in f.names for f in tab.reader.forms):
+            return
+        form = tab.form("photo")
+        sent = tab.ask("POST", form.action, files={"photo": ("a.jpg", SMALL, "image/jpeg")}, follow_redirects=False)
+        assert sent.status_code in ((303,) if self.photos < MOST_PHOTOS else (303, 409, 413, 422))
+        self.photos += sent.status_code == 303
+        assert self.photos <= MOST_PHOTOS
+        self.look(tab.go(tab.url))
+        assert tab.page.count("/small") == self.photos
+
     @rule(tab=tabs)
     def reload(self, tab):
         self.look(tab.go(tab.url))
@@ -204,7 +253,8 @@ def test_two_tabs_lose_nothing_and_are_asked_once(kb, serve, runs):
 
     Machine.client = client
     Machine.mends = frozenset(c.remedy.title for c in kb.causes.values())
-    client.context.kept_rate.each = client.context.kept_rate.together = 10_000
+    for rate in (client.context.kept_rate, client.context.photo_rate):
+        rate.each = rate.together = 10_000
     run_state_machine_as_test(
         Machine, settings=settings(max_examples=runs[0], stateful_step_count=runs[1], deadline=None)
     )
