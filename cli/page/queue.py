@@ -82,7 +82,7 @@ class DeskQueue:
         if not mark:
             text = "nobody is named who takes the call"
             mend = "type the mark that you go by, such as ann"
-            return self._page(request, places, Problem(code="P045", message=text, mend=mend))
+            return self._page(request, places, Problem(code="P047", message=text, mend=mend))
         assert self.context.keeping is not None
         taken = await self.context.keeping(lambda store: next_free(store, places, mark))
         made = moved(f"{self.base}/cases/{taken.case}" if taken else f"{self.base}/queue?none=1")

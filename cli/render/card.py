@@ -12,7 +12,8 @@ from ..terminal.layout import Layout
 
 ALWAYS = "none of these, why, back, skip, can't, change, also, note, tell, stop, help"
 KEEP, PARTS, RULE, WHOSE, WHY, ALSO, BESIDE, BESIDE_2, HINT = range(9)  # what a block is; the highest goes first
-NARROW_ROWS = 20  # narrow screens scroll: so many more rows are fine there
+NARROW_ROWS = 20  # narrow screens scroll: so many more rows are fine there, where a card without its lesser parts does not fit either
+BELOW = 3  # rows of the prompt itself and of its list of words, under the card
 Block = tuple[int, list[str]]
 
 
@@ -58,7 +59,14 @@ def pages(layout: Layout, c: Card, number: int = 0, hint: bool = False) -> list[
 
 def _fitting(layout: Layout, c: Card, number: int, hint: bool) -> list[str] | None:
     """Return the fullest page that fits, or None."""
-    room = layout.height - 1 + (NARROW_ROWS if layout.narrow else 0)
+    room = layout.height - BELOW
+    if layout.narrow:
+        blocks = _blocks(layout, c, number, hint, False)
+        pages = [_lines(blocks, least) for least in (HINT, BESIDE_2, BESIDE, ALSO, WHY)]
+        whole = next((page for page in pages if len(page) <= room), None)
+        if whole is not None:
+            return whole
+        room += NARROW_ROWS
     for tight, ranks in ((False, (HINT, BESIDE_2, BESIDE, ALSO)), (True, range(ALSO, PARTS, -1))):
         blocks = _blocks(layout, c, number, hint, tight)
         for least in ranks:

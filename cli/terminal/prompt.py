@@ -31,7 +31,7 @@ class PromptAsker:
             sink = create_output()
             # Not asked where its cursor is, a slow or simple terminal has no answer to owe.
             sink.enable_cpr = False  # type: ignore[attr-defined]
-        self.session: PromptSession[str] = PromptSession(input=source, output=sink, reserve_space_for_menu=6)
+        self.session: PromptSession[str] = PromptSession(input=source, output=sink, reserve_space_for_menu=3)
         self._early: str | BaseException | None = None
         self._shown: Callable[[], None] | None = None
         self.session.app.after_render += self._rendered

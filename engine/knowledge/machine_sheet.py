@@ -1,6 +1,7 @@
 """Machine sheets: one model's own limits, set in place of ours, and said to be the maker's."""
 
 import math
+import os
 from pathlib import Path
 
 import msgspec
@@ -37,10 +38,10 @@ def load_sheet(kb: model.KB, path: Path | str) -> model.Machine:
     InvalidInputError
         With every problem of the file.
     """
-    if str(path) in kb.machines and not Path(path).exists():
+    if str(path) in kb.machines and not os.path.exists(path):
         return kb.machines[str(path)]
     sheet = read(path)
-    if not Path(path).exists():
+    if not os.path.exists(path):  # a name that no file can have is none
         # Whoever writes the kind of machine where its sheet belongs is told which sheets there are.
         raise InvalidInputError(
             msgspec.structs.replace(
