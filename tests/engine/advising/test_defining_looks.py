@@ -55,10 +55,8 @@ def said(check, chance):
         return Event(check=check.id, answer=names[-1] if chance.random() < 0.6 else chance.choice(names))
     rule = KB.rules[check.rule]
     low, high = limits(rule)
-    if low is None and high is None:  # the machine's sheet has its limits
-        return Event(cant=check.id)
     inside = low if high is None else high if low is None else (low + high) / 2
-    outside = (low or high) * (0.8 if low else 1.2)
+    outside = high * 1.2 if low is None else low * 0.8 or -0.05
     from dryfloor.engine.measurement import formatting
 
     return Event(
