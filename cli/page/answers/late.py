@@ -20,7 +20,7 @@ def late(kb: model.KB, place: CaseLocation, form: Form) -> TakenForm:
     ask, said, words = (
         one(form, "ask"),
         typed_line(one(form, "said")),
-        typed_line(one(form, "words") or one(form, "own")),
+        typed_line(one(form, "words") or one(form, "own") or one(form, "turned")),
     )
     record: Any = kb.checks.get(ask) or kb.facts.get(ask)
     cause = kb.causes.get(ask)
@@ -28,6 +28,8 @@ def late(kb: model.KB, place: CaseLocation, form: Form) -> TakenForm:
         # Of a gate nothing is taken over: it is asked anew.
         return TakenForm()
     if "own" in form and any(e.note and e.note.endswith(words) for e in place.events):
+        return TakenForm()
+    if "turned" in form and any(e.turned_out == words for e in place.events):
         return TakenForm()
     done = earlier(kb, place.events, ask) if record else None
     if done is not None:

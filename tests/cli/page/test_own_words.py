@@ -233,3 +233,24 @@ def test_of_a_kept_case_it_is_an_event_at_once(serve, which):
     visit.send(form, {"which": which, "by": "plumber"})
     said = rows(visit.client)[-1]
     assert (said.turned_out, said.cause, said.by) == ("qoxi the shipping bolts were still in", None, "plumber")
+
+
+def test_what_it_turned_out_to_be_is_not_lost_on_a_tab_that_is_behind(serve):
+    visit = Visitor(serve())
+    clear_gates(visit.go("/case?complaint=walks")).press("Keep this")
+    for _ in range(60):
+        clear_gates(visit)
+        if any("turned" in f.names for f in visit.reader.forms):
+            break
+        visit.press("skip")
+    older = visit.form("turned")
+    visit.type("turned", "the shipping bolts were still in")
+    visit.send(visit.form("which"), {"which": "none"})
+    before = rows(visit.client)
+    visit.send(older, {"turned": "the floor gave way"})
+    assert "the floor gave way" in visit.text
+    assert "so what you said is not recorded" in visit.text
+    assert rows(visit.client) == before
+    visit.send(older, {"turned": "the shipping bolts were still in"})  # the same form twice
+    assert "is not recorded" not in visit.text
+    assert rows(visit.client) == before
