@@ -16,7 +16,7 @@ from ..planning import roles
 from .handover import hazard_lines, tried
 from .parts_and_trades import ENDED, parts
 
-TITLE = "What to tell the repairer"
+TITLE, ONWARD = "What to tell the repairer", "What to tell whoever comes next"
 MOST_LINES, MOST_NAMED = 10, 3
 READ, FIRST = 3, "First on arrival"
 
@@ -85,7 +85,7 @@ def _short(kb: model.KB, events: list[Event]) -> ShortHandOver:
     lines = [ToldLine(label=label, text=_ended(text)) for label, text in rows if text]
     meanwhile = [_ended(t[0].upper() + t[1:]) for t in until(analysis, analysis.likeliest)] if analysis else []
     return ShortHandOver(
-        title=TITLE,
+        title=ONWARD if state.role == "technician" else TITLE,
         lines=lines[: max(1, MOST_LINES - len(meanwhile))],
         meanwhile=meanwhile,
         trade=_trade(kb, analysis, state),

@@ -55,3 +55,8 @@ def test_a_danger_in_force_stands_second(kb, more, text):
 
 def test_nothing_said_is_no_error(kb):
     assert short_handover(kb, [Event(role="homeowner")]).trade == "a washer technician"
+
+
+def test_who_is_the_repairer_tells_whoever_comes_next(kb):
+    for role, title in (("homeowner", "What to tell the repairer"), ("technician", "What to tell whoever comes next")):
+        assert short_handover(kb, [Event(role=role), Event(complaints=["walks"])]).title == title
