@@ -2,6 +2,7 @@
 
 import ast
 import re
+import tomllib
 from collections import defaultdict
 
 import networkx as nx
@@ -114,3 +115,9 @@ def test_every_file_that_a_page_names_is_there(page):
     )
     assert named
     assert sorted(n for n in named if not (ROOT / n).exists()) == []
+
+
+def test_every_package_is_installed():
+    listed = set(tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["setuptools"]["packages"])
+    packages = {f"dryfloor.{m}" for m, path in KNOWN.items() if path.name == "__init__.py"}
+    assert packages - listed == set()
