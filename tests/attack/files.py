@@ -43,10 +43,12 @@ def prepared(what: str, kb, folder: Path, seed: int) -> tuple[list[bytes], Calla
         paths = sorted(p.relative_to(small) for p in small.rglob("*.yaml"))
         shutil.copytree(small, folder / "kb")
         seeds = [(small / p).read_bytes() for p in paths]
+        begun = dict(zip(paths, seeds, strict=True))
 
         def spoil_one(spoiled: bytes) -> str:
-            # Most often in its own place, at times where another belongs.
-            path = rng.choice(paths)
+            # Most often in its own place, by how far it begins as what stands there; at times where another belongs.
+            own = max(paths, key=lambda p: sum(a == b for a, b in zip(begun[p][:80], spoiled, strict=False)))
+            path = own if rng.random() < 0.7 else rng.choice(paths)
             put(folder / "kb" / path, spoiled)
             try:
                 return one(rng.choice(READ[what]), folder / "kb", folder)
