@@ -2,7 +2,7 @@
 
 A state says which questions came out how and which causes somebody tried to mend; values are unnormalised (weighted by the
 chance of the state), after shared knowledge of troubleshooting by dynamic programming (Vomlelova 2003). A question comes out
-once and for all; a mend that fails is not tried again; the last in the chain always ends it. Nothing here is shared with the
+once and for all; a mend that fails is not tried again, and one that ends nothing costs its `vain` on top; the last in the chain always ends it. Nothing here is shared with the
 engine but its records.
 """
 
@@ -102,11 +102,18 @@ class Optimum:
                 for mend in decision_problem.repairs:
                     n = self.causes.index(int(np.flatnonzero(mend.cures)[0]))
                     if not mask >> n & 1:
-                        best[:, mask] = np.minimum(
-                            best[:, mask], mend.cost * mass[:, mask] + best[:, masks[mask | 1 << n]]
-                        )
+                        price = mend.cost * mass[:, mask] + self._in_vain(mend, like, mass[:, mask])
+                        best[:, mask] = np.minimum(best[:, mask], price + best[:, masks[mask | 1 << n]])
             out[states] = best
         return out
+
+    def _in_vain(self, mend, like, mass):
+        """Return what a mend costs on top where it ends nothing: no cause of its own is there, or it is not cured [minutes].
+
+        Whatever needs it stands for certain before it was tried, so that its share is cured by its chance.
+        """
+        needed = self.views[0].needs[:, int(np.flatnonzero(mend.cures)[0])]
+        return mend.vain * (mass - mend.chance * ((like * self.root) @ needed))
 
     def under(self, policy, floor=0.0):
         """Return the expected cost of following a policy, a function (root, view) -> Choice [minutes].
@@ -143,7 +150,8 @@ class Optimum:
             if best.kind == "remedy":
                 mend = next(m for m in own.repairs if m.id == best.id)
                 n = self.causes.index(int(np.flatnonzero(mend.cures)[0]))
-                return mend.cost * mass + value(which, state, tried | 1 << n)
+                price = mend.cost * mass + float(self._in_vain(mend, like, mass))
+                return price + value(which, state, tried | 1 << n)
             price = float((like * self.root * (own.referral.price + own.referral.fee)) @ self.unsolved[:, tried])
             return price + (value(which + 1, state, tried) if which + 1 < len(self.views) else 0.0)
 

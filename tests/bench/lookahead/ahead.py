@@ -166,7 +166,7 @@ def _followed(first: Decision, asking: list[ActionValue], root: Array, decision_
         k = int(order[0, 0])
         steps.append(ActionValue("remedy", decision_problem.repairs[k].id, 0.0))
         rows, whose, belongs = [*rows, base @ role.after[k]], [*whose, 0], [*belongs, len(paid)]
-        paid.append(float(role.cost_model.cost[k]))
+        paid.append(float(role.mending(k, base)[0]))
     if len(ahead.roles) > 1:
         steps.append(ActionValue("hand-on", "", 0.0))
         rows, whose, belongs = [*rows, base], [*whose, 1], [*belongs, len(paid)]

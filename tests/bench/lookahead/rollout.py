@@ -69,6 +69,12 @@ class Stacked:
         out: Array = (ended * until).sum(axis=1) + share * (at_cut + onward)
         return out
 
+    def mending(self, k: int, rows: Array) -> Array:
+        """Return what trying a mend costs, its price in vain for the share that it does not cure included [minutes]."""
+        model = self.cost_model
+        cured = model.chance[k] * (rows @ (model.fix[:, k] | (model.part[:, k] > 0)))
+        return np.asarray(model.cost[k] + model.vain[k] * (1 - cured))
+
     def telling(self, rows: Array, asked: NDArray[np.bool_]) -> NDArray[np.intp]:
         """Return for each row the questions that tell most per minute, shape (rows, at most TELLING)."""
         n, q = len(rows), len(self.cost)
@@ -190,7 +196,7 @@ class Rollout:
             own, order, cut = own[~asks], order[~asks], cut[~asks]
             for k in sorted({int(k) for k in order[cut > 0, 0]}) if order.shape[1] else []:
                 mine = own[(cut > 0) & (order[:, 0] == k)]
-                level.paid[mine] = role.cost_model.cost[k]
+                level.paid[mine] = role.mending(k, level.rows[mine])
                 made.append(
                     (level.rows[mine] @ role.after[k], level.mass[mine], mine, level.role[mine], level.asked[mine])
                 )
