@@ -16,7 +16,7 @@ from .round import AT, in_order, spot_of, tools_of
 
 RUN = "Only once all of the above that says MUST is right: restraints out, hose held, outlet grounded, nothing drips."
 STAGES: dict[model.Stage, str] = {
-    "before": "Before delivery, on the phone: read aloud what stands behind each name.",
+    "before": "Before delivery, on the phone: read aloud what stands behind each name. Then: dryfloor survey SHEET --stage before.",
     "door": "At the door, and unpacking. Count the restraints against the machine's sheet; they stay with the owner, for the next move.",
     "hook-up": "Hook-up: drain, taps, outlet, feet.",
     "first-run": "First run: fill, drain and spin are watched. While it runs, the rest of this sheet.",
