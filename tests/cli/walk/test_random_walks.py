@@ -16,6 +16,7 @@ from dryfloor.engine.advise import advise
 from dryfloor.engine.case.case_file import event_problems
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
+from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.measurement import quantity
 from dryfloor.engine.measurement.readings import limits, reading
 from tests.support.answers import said
@@ -222,7 +223,16 @@ def walk(kb, seed: int) -> Iterator[tuple[list[Event], Advice]]:
     begun = list(combinations(kb.complaints, 1 if (seed // 3) % 3 else 2))
     events = [Event(role=ROLES[seed % 3]), Event(complaints=[*begun[(seed // 9) % len(begun)]])]  # type: ignore[arg-type]
     for _ in range(MOST_STEPS):
-        advice = advise(kb, events)
+        try:
+            advice = advise(kb, events)
+        except InvalidInputError as refused:
+            # Answers at random say after some mends in vain that much of the machine is at fault: too much for an exact belief, and said so.
+            state = fold(kb, events)
+            codes = [p.code for p in refused.problems]
+            if codes != ["C030"] or len(state.complaints) < 2 or len(state.answers) < LEAST_REFUSED:
+                raise
+            REFUSED.add(seed)
+            return
         yield events, advice
         step = advice.next
         if step is None:
@@ -243,6 +253,9 @@ def walk(kb, seed: int) -> Iterator[tuple[list[Event], Advice]]:
     raise AssertionError(f"no end in {MOST_STEPS} steps")
 
 
+# Answers to two complaints from which on a belief may be too much to work out; and the walks in which it was.
+LEAST_REFUSED = 13
+REFUSED: set[int] = set()
 WALKED: dict[int, list[tuple[list[Event], Advice]]] = {}
 
 
@@ -278,6 +291,7 @@ def test_thousands_of_walks_are_safe_sound_and_end(kb, first: int) -> None:
         except Exception as fault:
             wrong.append(f"walk {seed}: {type(fault).__name__}: {fault}")
     assert wrong == []
+    assert len(REFUSED & {*range(first, first + BLOCK)}) <= 1
 
 
 def test_walks_reach_every_kind_of_step(kb) -> None:
@@ -289,5 +303,6 @@ def test_walks_reach_every_kind_of_step(kb) -> None:
             step = advice.next
             reached |= {advice.status} if step is None else {step.kind, step.id, "proof" if step.proof else ""}
         if wanted <= reached:
+            assert set() == REFUSED
             return
     raise AssertionError(f"never came to {sorted(wanted - reached)}")
