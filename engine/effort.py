@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 
 # One posterior, and all that one answer works out, in at most so many cells: under a second, under 300 MB (tests/bench, `bounds`).
-MOST_CELLS = 120_000_000
+MOST_CELLS = 250_000_000
 # What is told of a whole case asks what each answer changed: it works out many posteriors, and may take so many times as much.
 TOLD = 6
 # What to bring is found by playing two dozen visits, each of them some ten answers long.

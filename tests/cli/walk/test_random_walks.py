@@ -16,6 +16,7 @@ from dryfloor.engine.advise import advise
 from dryfloor.engine.case.case_file import event_problems
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
+from dryfloor.engine.diagnosis.measured import disagreeing
 from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.measurement import quantity
 from dryfloor.engine.measurement.readings import limits, reading
@@ -184,8 +185,8 @@ def sound(kb, events: list[Event], advice: Advice) -> None:
             known = {name for name, _ in [*state.facts, *state.passed_over]}
             told = {f for f in kb.checks[step.id].when if senseless(kb.facts[f], state)}
             assert set(kb.checks[step.id].when) <= known | told, f"{step.id} hangs on a fact that nobody asked"
-            # Nothing is asked twice: neither by the same hands before a remedy, nor after it was passed over.
-            assert step.id not in {
+            # Nothing is asked twice: neither by the same hands before a remedy, nor after it was passed over; but two readings that can't both be right.
+            assert step.id in {name for name, _ in disagreeing(kb, state)} or step.id not in {
                 a.check for a in state.answers if a.epoch == state.epoch and a.hands == hands and not a.proof
             }
         assert step.id not in dict(state.passed_over)
