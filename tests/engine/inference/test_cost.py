@@ -64,9 +64,9 @@ def test_nothing_is_built_of_what_is_too_much(monkeypatch):
 
 def test_many_findings_are_refused_before_they_are_put_in_order(monkeypatch):
     monkeypatch.setattr("dryfloor.engine.inference.posterior.buckets", lambda *_: pytest.fail("they were ordered"))
-    many = [NoisyOr(0.1, {i: 0.5, i + 1: 0.5}, 1.0, 0.0) for i in range(3000)]
+    many = [NoisyOr(0.1, {i: 0.5, i + 1: 0.5}, 1.0, 0.0) for i in range(5000)]
     with pytest.raises(effort.IntractableError):
-        infer(np.full((1, 3001), 0.1), np.ones(1), many)
+        infer(np.full((1, 5001), 0.1), np.ones(1), many)
 
 
 def test_ways_through_many_remedies_are_counted():
