@@ -85,8 +85,6 @@ def carry_over(store: Store, journals: list[Path]) -> list[str]:
     """
     from ...engine.case.status import told
 
-    pass
-
     out = []
     for path in journals:
         try:
