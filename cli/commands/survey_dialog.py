@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 from ..terminal.asker import PlainAsker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
-from ..walk.anything import NO, YES
+from ..terminal.yes_no import agreed
 
 if TYPE_CHECKING:
     from ...engine import model
@@ -325,8 +325,9 @@ class Asking:
             low = typed_line(self.asker.ask("> ")).lower().rstrip(".!")
             if low == "stop":
                 raise Quit
-            if low in (*YES, *NO):
-                return low in YES
+            said = agreed(low)
+            if said is not None:
+                return said
             self._say(self._pen.wrap("Type y to enter it, or n to leave it out.", 3))
 
     def _said_of(self, event: "Event") -> str:

@@ -21,6 +21,7 @@ from ..render import drill as render
 from ..terminal.asker import Asker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
+from ..terminal.yes_no import agreed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ LEAVE = ("leave", "stop", "quit", "exit", "give up")
 HELP = ("help", "?")
 SAFE = ("safe", "clear", "secure")
 SOUNDS = ("sound", "nothing", "nothing is wrong", "nothing wrong", "healthy", "normal", "all is well", "ok", "fine")
-NO_RULE = ("none", "no rule", "no")
+NO_RULE = ("no rule", "no rule is broken")  # beside a no
 WHO = {
     "me": "technician", "i": "technician", "myself": "technician", "technician": "technician", "installer": "technician",
     "anyone": "anyone", "customer": "anyone", "household": "anyone", "they": "anyone", "homeowner": "anyone", "owner": "anyone",
@@ -39,7 +40,11 @@ WHO = {
 }  # fmt: skip
 SHOWN = 8  # of a list
 UNCLEAR = "Before that: you began to make sure of something. Which of these is it? (a number, or other words; then the look again)"
-WHICH, ONE = "Which do you mean? (a number, or other words)", "Do you mean this? (1, or other words)"
+WHICH, ONE = "Which do you mean? (a number, or other words)", "Do you mean this? (yes, or other words)"
+
+
+OTHER = "Then say it in other words; list WORDS shows what there is."
+UNASKED = "Nothing was asked that a yes answers. Name a look in words."
 
 
 class Cancelled(Exception):
@@ -110,9 +115,17 @@ class Dialog:
         low = typed.lower().rstrip(".!")
         head, _, rest = typed.partition(" ")
         word = head.lower().rstrip(":")
+        meant = agreed(typed)
+        if meant and len(self.offered) > 1:
+            self.say(self.pen.wrap(f"Yes to which? The numbers go from 1 to {len(self.offered)}.", 3))
+            return
+        if meant and self.offered:
+            low = "1"
         chosen = self._chosen(rest.strip() if word in SAFE and rest.strip().isdecimal() else low)
         if chosen is not None:
             self.then(chosen)
+        elif meant is not None:
+            self.say(self.pen.wrap(OTHER if meant is False else UNASKED, 3))
         elif low.isdecimal():
             self.say(self.pen.wrap("There is nothing of that number to choose now. Name it in words.", 3))
         elif not typed or low in HELP:
@@ -309,7 +322,7 @@ class Dialog:
         question = "Before anybody does it: what do you make sure of? (such as: floor and plug dry; list shows what there is; Enter: of nothing more)"
         while self.round.mend_gates(act):
             typed = self._ask(question)
-            if not typed:
+            if not typed or agreed(typed) is False or typed.lower() == "nothing":
                 return
             for name in self._dangers(typed):
                 if name not in self.kb.hazards:
@@ -363,7 +376,7 @@ class Dialog:
         """Return the rule that is meant, `none`, or nothing where it is passed over."""
         typed = self._ask("Which rule is broken? (in your words; none if there is none; Enter passes)")
         while typed:
-            if typed.lower().rstrip(".!") in NO_RULE:
+            if agreed(typed) is False or typed.lower().rstrip(".!") in NO_RULE:
                 return "none"
             found = apart(self.kb, naming.rules(self.kb, typed, self.known))
             meant = naming.sure(found)
@@ -389,6 +402,11 @@ class Dialog:
                 raise Cancelled
             if low.isdecimal() and 1 <= int(low[:4]) <= len(found):
                 return found[int(low[:4]) - 1].id
+            meant = agreed(typed)
+            if meant and len(found) == 1:
+                return found[0].id
+            if meant is False:
+                return self._ask("Then which, in other words? (back leaves it)")
             if not low.isdecimal():
                 return typed
             self.say(self.pen.wrap(f"The numbers go from 1 to {len(found)}.", 3))

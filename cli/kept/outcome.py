@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from ..terminal.asker import Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
+from ..terminal.yes_no import agreed
 
 if TYPE_CHECKING:
     from ..result import Result
@@ -60,5 +61,7 @@ def _asked(env: Env, near: list[tuple[str, str]]) -> str | None:
         typed = PlainAsker(env).ask("> ").strip()
     except Quit:
         return None
+    if len(near) == 1 and agreed(typed):
+        return near[0][0]
     at = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 4 else 0
     return near[at - 1][0] if 1 <= at <= len(near) else None

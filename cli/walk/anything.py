@@ -10,11 +10,11 @@ from ...engine.language.display import ASK
 from ...engine.language.foreign import english_only
 from ...engine.language.sanitize import typed_line
 from ..terminal.asker import Quit
+from ..terminal.yes_no import agreed
 from .conversation import ClearGates, Conversation, Keep, Part, Prompt, Say, problem_lines
 
 LEAST = 2  # words of a sentence; a single word that is no answer is a slip of the hand
-YES = ("yes", "y", "right", "ok", "okay", "yeah", "yep", "sure", "correct")
-NO = ("no", "n", "nope", "wrong", "none", "back", "change")
+AS_NO = ("back", "change")  # beside a no
 _WORD = re.compile(r"[^\W\d_]{2,}")
 
 
@@ -87,12 +87,13 @@ def heard_at(
         low = line.lower().rstrip(".!")
         if low in ("stop", "quit", "exit"):
             raise Quit
-        if low in NO:
+        said_so = agreed(line)
+        if said_so is False or low in AS_NO:
             if not noted:
                 yield Keep(Event(note=text))
             yield Say(layout.wrap("Left out; the words are kept as a note. The question stays.", 3))
             return bool(said.hazards)
-        if low in YES:
+        if said_so:
             break
         if low and low not in ("help", "?"):
             return line

@@ -19,8 +19,7 @@ if TYPE_CHECKING:
     from ..result import Result
     from .offer import Opening
 
-GO_ON = ("yes", "y", "ok", "okay", "go on", "yeah", "yep", "sure")
-ANEW = ("no", "n", "nope", "new", "")
+ANEW = ("new", "")  # beside a no
 
 
 def begin(args: argparse.Namespace, env: Env, case: str | None = None) -> Result:
@@ -181,9 +180,12 @@ def _taken(asker: Any, env: Env, recurs: bool) -> tuple[bool, str | None]:
     """Return whether what was offered is taken, and the words of a new case where they came instead of yes or no."""
     typed: str = asker.ask("> ").strip()
     low = typed.lower().rstrip(".!")
-    if low in GO_ON:
+    from ..terminal.yes_no import agreed
+
+    taken = agreed(typed)
+    if taken:
         return True, None
-    if low in ANEW:
+    if taken is False or low in ANEW:
         return False, None
     env.say("Taken as a new case." if recurs else "Taken as a new case; the other one stays kept.")
     return False, typed

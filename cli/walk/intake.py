@@ -13,10 +13,9 @@ from ...engine.language.foreign import english_only
 from ...engine.language.matching import MOST, THREE
 from ...engine.language.sanitize import typed_line
 from ..terminal.asker import Quit
+from ..terminal.yes_no import agreed
 from .conversation import ClearGates, Conversation, Keep, Part, Prompt, Say
 
-YES = ("yes", "y", "right", "ok", "okay", "yeah", "yep", "sure", "correct")
-NO = ("no", "n", "nope", "wrong")
 LEAVE = ("stop", "quit", "exit")
 UNCOVERED = (
     "Then my rules may not cover it; a washer technician is the one to ask. What you said is kept as a note. "
@@ -192,7 +191,7 @@ def _narrow(talk: Conversation, sheet: Confirmation) -> Part[list[str] | str]:
                     left = [c for c in left if c not in names]
                     break
                 yield Say(wrap(f"The numbers go from 1 to {len(families)}.", 3))
-            elif low in (*NO, "none"):
+            elif agreed(typed) is False:
                 break
             elif low in ("", "help", "?"):
                 yield Say(wrap("Type a number, none, or other words.", 3))
@@ -240,7 +239,7 @@ def _confirm(talk: Conversation, sheet: Confirmation) -> Part[list[str] | str]:
                 yield Say(layout.wrap(f"And the rest? ({', '.join(w for w in ways if not w.startswith('-'))})"))
                 continue
         numbers = low.replace(",", " ").replace(" and ", " ").split()
-        if low in YES and (likely or len(names) == 1):
+        if agreed(low) and (likely or len(names) == 1):
             return likely or names
         if numbers and all(x.isascii() and x.isdigit() for x in numbers):
             picked = [int(x) for x in dict.fromkeys(x[:4] for x in numbers)]
@@ -249,13 +248,13 @@ def _confirm(talk: Conversation, sheet: Confirmation) -> Part[list[str] | str]:
             yield Say(layout.wrap(f"The numbers go from 1 to {len(names)}.", 3))
         elif low in LEAVE:
             raise Quit
-        elif low in ("none", "none of these") and not likely:
+        elif low in ("none", "none of these", "none of them", "neither") and not likely:
             return []
-        elif low in (*NO, "change", "back", "none"):
+        elif agreed(low) is False or low in ("change", "back"):
             yield Say([AGAIN])
             other: str = yield Prompt("> ")
             return other
-        elif low in (*YES, "help", "?"):
+        elif agreed(low) or low in ("help", "?"):
             yield Say(layout.wrap(f"Type {', '.join(ways[:-1])}, or {ways[-1]}.", 3))
         elif low:
             more = MORE.match(typed)

@@ -8,11 +8,12 @@ from ...engine.case.events import FOUND_BY, Event
 from ...engine.case.state import fold
 from ...engine.drill.naming import Named, causes
 from ...engine.language.sanitize import typed_line
+from ..terminal.yes_no import agreed
 from .conversation import Conversation, Keep, Part, Prompt, Say
 
 MOST = 5  # causes that are offered
 MOST_LETTERS = 500  # of what is kept in words, as of a note on the page
-NONE = ("", "0", "none", "none of these", "no", "n", "skip", "can't tell", "don't know")
+NONE = ("", "0", "skip", "can't tell", "don't know")  # beside a no
 KEY = ("e", "else", "something else", "it turned out to be something else", "turned out")
 AFTER = "Enter ends this. e: it turned out to be something else > "
 
@@ -85,8 +86,11 @@ def _chosen(talk: Conversation, found: list[Named]) -> Part[str | None]:
     """Return the cause that is meant, None where none of those that were offered is."""
     while True:
         low = typed_line((yield Prompt("> ", [*(f.title for f in found), "none of these"]))).lower().rstrip(".!")
-        if low in NONE or low == str(len(found) + 1):
+        meant = agreed(low)
+        if meant is False or low in NONE or low == str(len(found) + 1):
             return None
+        if meant and len(found) == 1:
+            return found[0].id
         if low.isascii() and low.isdigit() and 1 <= int(low[:4]) <= len(found):
             return found[int(low[:4]) - 1].id
         named = [f.id for f in found if low in (f.id, f.title.lower())]

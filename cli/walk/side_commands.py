@@ -17,6 +17,7 @@ from ..render import card as render
 from ..render.advice import in_100
 from ..terminal.asker import Quit
 from ..terminal.layout import Layout
+from ..terminal.yes_no import agreed
 from .anything import aside, heard_at
 from .conversation import Conversation, Keep, Part, Prompt, Replace, Say, TakeBack
 
@@ -248,8 +249,11 @@ def besides(talk: Conversation, words: str) -> Part[bool]:
             yield Say(talk.layout.wrap(title, 6, f"   {n}"))
         yield Say(["What else was done? (a number; Enter: nothing)"])
         words = typed_line((yield Prompt("> ", [title for _, title in rows])))
-    if not words:
+    meant = agreed(words)
+    if not words or meant is False:
         return False
+    if meant and len(rows) == 1:
+        words = rows[0][1]
     picker = Card(kind="fact", id="besides", title="", choices=[Choice(id=c, says=title) for c, title in rows])
     chosen, problem = pick(picker, words.lower())
     if chosen is None:

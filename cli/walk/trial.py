@@ -6,11 +6,12 @@ from ...engine.case.status import standing
 from ...engine.language.sanitize import typed_line
 from ..result import Exit
 from ..terminal.asker import Quit
+from ..terminal.yes_no import agreed
 from .anything import aside
 from .conversation import Conversation, Keep, Part, Prompt, Say
 
-BACK = ("1", "yes", "y", "it came back", "came back", "back", "it is back")
-AWAY = ("2", "no", "n", "it stayed away", "stayed away", "gone")
+BACK = ("1", "it came back", "came back", "back", "it is back")
+AWAY = ("2", "it stayed away", "stayed away", "gone")
 EARLY = ("3", "", "not yet", "too soon", "too soon to say", "skip", "can't", "cant", "can't tell", "don't know")
 
 
@@ -59,11 +60,12 @@ def asked(talk: Conversation) -> Part[Exit | None]:
     while True:
         typed = typed_line((yield Prompt("> ", ["it came back", "it stayed away", "too soon to say"])))
         low = typed.lower().rstrip(".!")
-        if low in BACK:
+        came_back = agreed(typed)
+        if came_back or low in BACK:
             yield Keep(Event(trial="came-back", complaints=(yield from _which(talk, gone))))
             yield Say(layout.wrap("Then it was not that alone, and the case is open again.", 3))
             return None
-        if low in AWAY:
+        if came_back is False or low in AWAY:
             yield Keep(Event(trial="stayed-away"))
             return None
         if low in EARLY:
