@@ -3,6 +3,9 @@
 import hashlib
 from pathlib import Path
 
+import pytest
+
+from dryfloor.engine.drill import naming
 from tests.engine.drill.test_trade_words import heard
 
 LINES = [x for x in (Path(__file__).parent / "apprentices.txt").read_text("utf-8").splitlines() if x[:1] not in "#"]
@@ -30,3 +33,25 @@ def test_most_is_done_at_once_and_little_is_taken_for_something_else(kb):
     at_once, _, deaf, mistaken = heard(kb, HELD_OUT)
     assert len(at_once) >= 19
     assert len(deaf) + len(mistaken) <= 3
+
+
+MORE, READ_ONCE = (
+    {words.strip(): meant for words, _, meant in (x.partition(" = ") for x in part.splitlines() if x[:1] not in "#")}
+    for part in (Path(__file__).parent / "on_the_job.txt").read_text("utf-8").split("----\n")
+)
+
+
+@pytest.mark.parametrize(("table", "lines", "at_once", "wrong"), [(MORE, 101, 50, 2), (READ_ONCE, 40, 20, 6)])
+def test_a_second_apprentice_is_heard(kb, table, lines, at_once, wrong):
+    assert len(table) == lines
+    done, _, deaf, mistaken = heard(kb, table)
+    assert len(done) >= at_once
+    assert len(deaf) + len(mistaken) <= wrong, (deaf, mistaken)
+
+
+@pytest.mark.parametrize("typed", ["does the drum wobble", "grab the drum and rock it", "weigh the load"])
+def test_a_part_that_was_named_is_meant(kb, typed):
+    """What rocks, or weighs, without the part that was named is offered, never done in its place."""
+    meant = naming.sure(naming.looks(kb, typed))
+    part = {"drum", "load"} & set(typed.split())
+    assert meant is None or {*naming.stems(meant.title)} & part or meant.id == "drum-packed"
