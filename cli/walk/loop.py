@@ -71,6 +71,7 @@ class Walk:
         self.worked: list[str] = []
         self.hinted = False
         self.named = False
+        self.asked: set[str] = set()  # the questions that were put in this walk
         self.earlier: str | None = None  # the case that this one comes after
         self.folder: Path | None = None  # of the file in which the case is kept, too
         self.found: tuple[int, str | None] | None = None
@@ -316,7 +317,7 @@ class Walk:
             self._do(intake.listen(self, self.asker.ask("> ", [])))
             return
         self.say("")
-        number = len(side_commands.answered(self)) + 1 if step.kind in ("check", "fact") and not step.proof else 0
+        number = self._number(step.id) if step.kind in ("check", "fact") and not step.proof else 0
         if (step.kind == "remedy" or (step.kind == "gate" and step.cause)) and self._found(advice):
             return
         if step.kind == "remedy":
@@ -331,6 +332,12 @@ class Walk:
             # Keys pressed ahead must not vouch for somebody's safety.
             self.asker.flush()
         self._answer(card, step.proof, number)
+
+    def _number(self, name: str) -> int:
+        """Return the number of a question in this walk: what was told, or asked of somebody else before, is none of it."""
+        self.asked.add(name)
+        done = {n for e in self.events for n in (e.check, e.fact, e.cant, e.skip) if n}
+        return len((self.asked - {name}) & done) + 1
 
     def _found(self, advice: Advice) -> bool:
         """Show the finding before its remedy and the gates of it, once; True where what was typed meanwhile makes the step anew."""

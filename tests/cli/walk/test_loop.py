@@ -744,3 +744,15 @@ def test_while_water_runs_the_first_words_are_how_to_stop_it(kb):
     first = out.partition("BEFORE ANYTHING ELSE")[2].split()
     assert first[:6] == ["WARNING", "Stop", "the", "washer", "and", "close"]
     assert "I hear:" not in out.partition("Stop the washer")[0]
+
+
+def test_a_question_is_numbered_by_what_was_asked_in_this_walk(kb):
+    """What was told at the start, or answered in an earlier walk, is none of it; a step back asks under the same number."""
+    told_before = "it hops about, front loader, every load"
+    lines = ["yes", "none", "stopped", *["can't"] * 2, "back", *["can't"] * 3, "stop"]
+    _, walk, out = hold(kb, "technician", told_before, ScriptedAsker(lines))
+    assert len([e for e in walk.events if e.fact]) == 2
+    assert re.findall(r"^(\d+)  \S", out, re.M) == ["1", "2", "3", "2", "3", "4", "5"]
+    again = [*walk.events, Event(resumed=True)]
+    _, _, out = hold(kb, "technician", None, ScriptedAsker(["none", "stopped", "can't", "stop"]), again)
+    assert re.findall(r"^(\d+)  \S", out, re.M) == ["1", "2"]
