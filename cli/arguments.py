@@ -33,7 +33,7 @@ EXAMPLES = {
     "drill": "dryfloor drill --first\n  dryfloor drill --family drain --minutes 15\n  dryfloor drill --summary class.csv\n"
     "  dryfloor drill --seed 7 --class class.csv --pupil 12\n  dryfloor drill --fault standpipe-too-low --seed 3 --sealed",
     "cards": "dryfloor cards -o cards.html\n  dryfloor cards --area drain --numbers -o drain.html\n  dryfloor cards --area power",
-    "quiz": "dryfloor quiz\n  dryfloor quiz --area drain --count 5\n  dryfloor quiz --seed 7 --json < answers.txt",
+    "quiz": "dryfloor quiz\n  dryfloor quiz --area drain --count 5 --supply eu-230\n  dryfloor quiz --seed 7 --json < answers.txt",
     "completion": "dryfloor completion bash > dryfloor.bash\n  source <(dryfloor completion bash)\n  dryfloor completion fish > ~/.config/fish/completions/dryfloor.fish",
     "serve": "dryfloor serve\n  dryfloor serve --port 8080 --store cases.db --desk-token-file desk.token\n  dryfloor serve --class --host 0.0.0.0",
     "check": "dryfloor kb check\n  dryfloor kb check --kb my-kb --json",
@@ -468,8 +468,10 @@ def _lessons(command: Any, commands: Any) -> None:
     )
     cards.add_argument("--area", metavar="AREA", help="one area alone, such as drain, stand, supply or power")
     cards.add_argument("--numbers", action="store_true", help="rules with numbers alone")
+    cards.add_argument("--supply", metavar="SYSTEM", help="the practice of us-120 or eu-230 alone; all unless said")
     quiz = command(commands, "quiz", "Be asked for the limits of rules, one after the other.")
     quiz.add_argument("--area", metavar="AREA", help="one area alone, such as drain, stand, supply or power")
+    quiz.add_argument("--supply", metavar="SYSTEM", help="whose practice: us-120 (usual), eu-230, or all")
     quiz.add_argument("--count", metavar="N", type=int, help="how many; 10 unless said")
     quiz.add_argument("--seed", metavar="N", type=int, help="the same number asks the same, whatever you missed before")
     quiz.add_argument(

@@ -13,10 +13,10 @@ from ..terminal.layout import Layout
 
 def run(args: argparse.Namespace, env: Env) -> Result:
     """Write the cards as a page, or print them as text."""
-    from ...engine.drill.rule_questions import questions
+    from ...engine.drill.rule_questions import ALL, questions
     from ...engine.errors import InvalidInputError, Problem
 
-    found = questions(load(args, env), args.area or "", args.numbers)
+    found = questions(load(args, env), args.area or "", args.numbers, args.supply or ALL)
     data = {"cards": found}
     if not args.out:
         layout = Layout(env.width, env.colour)

@@ -18,9 +18,10 @@ if TYPE_CHECKING:
     from ..terminal.asker import Asker
 
 OPENING = (
-    "Type each limit as it is written in the trade: 1 1/2 in, 39\", 96 cm. A number alone is read in the limit's own unit."
+    'Type each limit as it is written in the trade: 1 1/2 in, 39", 96 cm. A number alone is read in the unit that the question names.'
     " Enter: you don't know it. stop ends the quiz; what was answered counts."
 )
+UNITS = {"in": "inches", "ft": "feet", "turn": "turns", "in/ft": "inches per foot", "s": "seconds", "h": "hours"}
 STOP = ("stop", "quit", "exit", "leave")
 PASS = ("", "skip", "can't", "don't know", "?", "pass")
 
@@ -28,7 +29,8 @@ PASS = ("", "skip", "can't", "don't know", "?", "pass")
 def run(args: argparse.Namespace, env: Env) -> Result:
     """Ask, mark, and keep what was missed after each answer."""
     from ...engine.drill.repetition import due
-    from ...engine.drill.rule_questions import COUNT, MOST_COUNT, drawn
+    from ...engine.drill.rule_questions import COUNT, MOST_COUNT, drawn, supply_of
+    from ...engine.exercises.built import SUPPLY
     from ..arguments import UsageError
     from .begin import asker_of
     from .keeping import deck_path, read_deck
@@ -40,13 +42,14 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     path = deck_path(env, args.deck)
     deck = read_deck(env, path)
     seed = deck.rounds + 1 if args.seed is None else args.seed
-    asked = drawn(kb, seed, count, due(deck) if args.seed is None else (), args.area or "")
+    supply = supply_of(kb, args.supply or SUPPLY)
+    asked = drawn(kb, seed, count, due(deck) if args.seed is None else (), args.area or "", supply)
     quiz = _Quiz(env, kb, path, asker_of(args, env), args.json)
     try:
         done = quiz.hold(asked, deck)
     except KeyboardInterrupt:
         return Result(
-            command="quiz", status="interrupted", exit=Exit.INTERRUPTED, data=_data(seed, quiz.done), lines=[""]
+            command="quiz", status="interrupted", exit=Exit.INTERRUPTED, data=_data(seed, supply, quiz.done), lines=[""]
         )
     right = sum(m.right for m in done)
     sound = bool(done) and right == len(done)
@@ -57,13 +60,13 @@ def run(args: argparse.Namespace, env: Env) -> Result:
         command="quiz",
         status="all-right" if sound else "missed" if done else "left",
         exit=Exit.DONE if sound else Exit.NOTHING,
-        data=_data(seed, done),
+        data=_data(seed, supply, done),
         lines=lines,
     )
 
 
-def _data(seed: int, done: list[Marked]) -> dict[str, object]:
-    return {"seed": seed, "asked": len(done), "right": sum(m.right for m in done), "answers": done}
+def _data(seed: int, supply: str, done: list[Marked]) -> dict[str, object]:
+    return {"seed": seed, "supply": supply, "asked": len(done), "right": sum(m.right for m in done), "answers": done}
 
 
 class _Quiz:
@@ -109,7 +112,8 @@ class _Quiz:
         out = [*head, *self.pen.wrap(f"{q.of[:1].upper()}{q.of[1:]}.", 3)]
         for where in q.where:
             out += self.pen.wrap(f"{where}.", 3)
-        return [*out, *self.pen.wrap(q.ask, 3)]
+        alone = f" (a number alone: in {UNITS.get(q.unit, q.unit)})" if q.unit else ""
+        return [*out, *self.pen.wrap(f"{q.ask}{alone}", 3)]
 
     def _typed(self, q: RuleQuestion) -> str:
         """Return a value that can be read, or nothing where it is passed over; Quit ends the quiz."""

@@ -8,6 +8,7 @@ from .. import model
 from ..advice import Frozen
 from ..advising.wording import limit_text, source_text, whose
 from ..errors import InvalidInputError, Problem, nearest, one_of
+from ..model import holds
 from ..simulation.world import Installation
 from ..survey.areas import area_of, area_rank, area_title
 from .marks import limit_asked, limit_right
@@ -16,7 +17,9 @@ COUNT = 10  # questions of a quiz unless said
 MOST_COUNT = 500
 ASKS = {"below": "At least how much?", "above": "At most how much?", "": "From what to what?"}
 SEEN = "What must be seen?"
-NUMBER = re.compile(r"-?\d+(?:[.,]\d+)?(?:[ -]\d+/\d+|/\d+)?\s*")  # as it is typed in the trade, without its unit
+# As it is typed in the trade, without its unit.
+NUMBER = re.compile(r"[+-]?(?:(?:\d+[ -])?\d+/\d+|\d* ?[¼-¾⅐-⅞]|\d+(?:[.,]\d*)?|[.,]\d+)\s*")
+SYSTEM, ALL = "supply-system", "all"  # the fact by which practices part, and the word for every practice
 
 
 class RuleQuestion(Frozen, frozen=True, kw_only=True):
@@ -34,6 +37,7 @@ class RuleQuestion(Frozen, frozen=True, kw_only=True):
     whose: str
     source: str
     breaks: list[str]
+    unit: str = ""
 
 
 class Marked(Frozen, frozen=True, kw_only=True):
@@ -46,7 +50,7 @@ class Marked(Frozen, frozen=True, kw_only=True):
     limit: str
 
 
-def questions(kb: model.KB, area: str = "", numbers: bool = False) -> list[RuleQuestion]:
+def questions(kb: model.KB, area: str = "", numbers: bool = False, supply: str = ALL) -> list[RuleQuestion]:
     """Return the rules as cards, in the order of a walk round the machine.
 
     Parameters
@@ -56,11 +60,13 @@ def questions(kb: model.KB, area: str = "", numbers: bool = False) -> list[RuleQ
         Of one area of the kb alone.
     numbers : bool
         Those with numbers alone.
+    supply : str
+        The supply system whose practice is asked for, or all.
 
     Raises
     ------
     InvalidInputError
-        If no area has that name.
+        If no area, or no supply system, has that name.
 
     Examples
     --------
@@ -76,9 +82,66 @@ def questions(kb: model.KB, area: str = "", numbers: bool = False) -> list[RuleQ
             code="D007", message=f"unknown area '{area}'", expected=one_of(areas), nearest=near, mend="name one of them"
         )
         raise InvalidInputError([problem])
+    supply = supply_of(kb, supply)
     found = [(area_rank(a), a, r) for r in kb.rules.values() if (a := area_of(kb, "rules", r.id)) == area or not area]
     found = [(n, a, r) for n, a, r in found if not numbers or r.measures != "state"]
+    found = [(n, a, r) for n, a, r in found if supply == ALL or practised(kb, r, supply)]
     return [_question(kb, rule, "") for _, _, rule in sorted(found, key=lambda x: (x[0], x[1]))]
+
+
+def supply_of(kb: model.KB, typed: str) -> str:
+    """Return the supply system that is meant: an option's id, a part of it that no other has, or all.
+
+    Raises
+    ------
+    InvalidInputError
+        If there is none, or more than one.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> supply_of(load_kb(), "US"), supply_of(load_kb(), "230"), supply_of(load_kb(), "all")
+    ('us-120', 'eu-230', 'all')
+    """
+    known, low = list(kb.facts[SYSTEM].options), typed.strip().lower()
+    found = [k for k in known if low in (k, *k.split("-"))]
+    if low == ALL or len(found) == 1:
+        return found[0] if found else ALL
+    problem = Problem(
+        code="U049",
+        message=f"unknown supply system '{typed}'",
+        expected=one_of([*known, ALL]),
+        nearest=nearest(low, [*known, ALL]),
+        mend="name one of them",
+    )
+    raise InvalidInputError([problem])
+
+
+def practised(kb: model.KB, rule: model.Rule, supply: str) -> bool:
+    """Return whether a rule is practised where a supply system is: neither itself nor its code is of another, and no rule of there takes its place.
+
+    Parameters
+    ----------
+    kb : KB
+    rule : Rule
+    supply : str
+        An option of the supply system.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> [practised(kb, kb.rules["standpipe-bore-europe"], s) for s in ("us-120", "eu-230")]
+    [False, True]
+    >>> [practised(kb, kb.rules["standpipe-bore"], s) for s in ("us-120", "eu-230")]
+    [True, False]
+    """
+    here = {SYSTEM: supply}
+    if not all(holds(when, here) for when in (rule.when, *(kb.facts[f].when for f in rule.when))):
+        return False
+    taken = (r for r in kb.rules.values() if rule.id in r.replaces and SYSTEM in r.when)
+    looks = [c for c in kb.checks.values() if c.rule == rule.id]
+    return not any(holds(r.when, here) for r in taken) and (not looks or any(holds(c.when, here) for c in looks))
 
 
 def _question(kb: model.KB, rule: model.Rule, side: str) -> RuleQuestion:
@@ -104,7 +167,14 @@ def _question(kb: model.KB, rule: model.Rule, side: str) -> RuleQuestion:
         whose=whose(rule),
         source=source_text(kb, rule),
         breaks=breaks or ([rule.broken] if rule.broken else []),
+        unit=_unit(rule, side),
     )
+
+
+def _unit(rule: model.Rule, side: str) -> str:
+    """Return the unit in which a limit is written, nothing where both are asked for or none."""
+    limit = {"below": rule.min, "above": rule.max}.get(side) or ""
+    return NUMBER.sub("", limit).strip()
 
 
 def without_limits(rule: model.Rule, text: str) -> str:
@@ -123,7 +193,9 @@ def without_limits(rule: model.Rule, text: str) -> str:
     return text
 
 
-def drawn(kb: model.KB, seed: int, count: int, due: Sequence[str] = (), area: str = "") -> list[RuleQuestion]:
+def drawn(
+    kb: model.KB, seed: int, count: int, due: Sequence[str] = (), area: str = "", supply: str = ALL
+) -> list[RuleQuestion]:
     """Return the questions of a quiz: rules with numbers, what is due first, the others drawn; of two limits one is asked for.
 
     Parameters
@@ -137,9 +209,11 @@ def drawn(kb: model.KB, seed: int, count: int, due: Sequence[str] = (), area: st
         `rule:ID` of what was missed before.
     area : str
         Of one area alone.
+    supply : str
+        The supply system whose practice is asked for, or all.
     """
     dice = Installation(f"quiz|{seed}", {}, frozenset(), {})
-    asked = {q.rule: q for q in questions(kb, area, numbers=True)}
+    asked = {q.rule: q for q in questions(kb, area, numbers=True, supply=supply)}
     first = [key.removeprefix("rule:") for key in due if key.removeprefix("rule:") in asked]
     rest = sorted((r for r in asked if r not in first), key=lambda r: (Fraction(dice.draw(r)), r))
     out = []
@@ -168,10 +242,8 @@ def with_unit(kb: model.KB, question: RuleQuestion, typed: str) -> str:
     >>> with_unit(kb, card, "7 1/2"), with_unit(kb, card, '8"')
     ('7 1/2 in', '8"')
     """
-    rule = kb.rules[question.rule]
-    limit = (rule.min if question.side == "below" else rule.max) or ""
-    unit = NUMBER.sub("", limit).strip()
-    return f"{typed.strip()} {unit}" if unit and NUMBER.fullmatch(typed.strip()) else typed
+    unit = _unit(kb.rules[question.rule], question.side)
+    return f"{typed.strip().rstrip('.')} {unit}" if unit and NUMBER.fullmatch(typed.strip()) else typed
 
 
 def marked(kb: model.KB, question: RuleQuestion, typed: str) -> Marked:

@@ -74,6 +74,7 @@ HOT_HOSE_LOSS = 2.0
 FLOW_KEEPS = (0.62, 0.85)
 # Height of the trap weir above what the washer stands on, and the least and most that are built [m].
 WEIR = (0.1, 0.45)
+SUPPLY = "us-120"  # the supply system of a drill where no fault asks for another, and of a quiz
 NEW_HOSES = "2 weeks to 6 weeks"
 COLD_ROOM = "38 F to 48 F"
 NO_FROST_OUTSIDE = "36 F to 55 F"

@@ -343,7 +343,7 @@ def _facts(network: Network, text: str, records: list[model.Cause], complaints: 
         if facts.get(fact) == option:
             usual = sorted(kb.facts[fact].options.items(), key=lambda o: (-o[1].share_per_1000, o[0]))
             suits(fact, next((o for o, _ in usual if allowed(fact, o)), ""))
-    suits("supply-system", "us-120")
+    suits("supply-system", built.SUPPLY)
     if "first-run" in complaints:
         suits("onset", "new")
     seen = DrillSite(text, facts, frozenset(c.id for c in records), {})

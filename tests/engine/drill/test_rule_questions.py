@@ -4,7 +4,7 @@ import pytest
 
 from dryfloor.engine.drill.rule_questions import NUMBER, drawn, marked, questions, with_unit
 from dryfloor.engine.errors import InvalidInputError
-from dryfloor.engine.measurement import formatting
+from dryfloor.engine.measurement import formatting, quantity
 from dryfloor.engine.measurement.readings import limits
 
 
@@ -66,6 +66,27 @@ def test_a_number_alone_is_read_in_the_unit_of_the_limit(kb):
         assert with_unit(kb, q, number) == (f"{number} {text.removeprefix(number).strip()}").strip()
         assert marked(kb, q, with_unit(kb, q, number)).right, q.rule
         assert with_unit(kb, q, text) == text
+
+
+@pytest.mark.parametrize(
+    ("typed", "whole"),
+    [
+        (".5", ".5 in"),
+        ("½", "½ in"),
+        ("7½", "7½ in"),
+        ("8.", "8 in"),
+        ("+8", "+8 in"),
+        ("7-1/2", "7-1/2 in"),
+        ("8'", "8'"),
+        ("8 ft", "8 ft"),
+        ("eight", "eight"),
+    ],
+)
+def test_a_number_alone_is_one_in_any_spelling(kb, typed, whole):
+    q = next(q for q in drawn(kb, 1, 500) if q.rule == "hose-insertion-depth")
+    assert with_unit(kb, q, typed) == whole
+    if whole.endswith("in"):
+        quantity.parse(whole, q.measures)
 
 
 def test_a_limit_is_right_in_either_system_as_it_is_shown(kb):
