@@ -180,13 +180,17 @@ class HandOn(Frozen, frozen=True, kw_only=True):
 
 
 class TurnedOut(Frozen, frozen=True, kw_only=True):
-    """What a case turned out to be, as it was told after its end: words, the cause of the kb if one fits, by whose hands, on which day."""
+    """What a case turned out to be, as it was told after its end: words, the cause of the kb if one fits, by whose hands, on which day.
+
+    `before` is what was said of it earlier, in order, where somebody knew better since: it stands, and decides nothing.
+    """
 
     words: str
     cause: str | None
     by: str
     date: str
     text: str
+    before: list[str] | UnsetType = UNSET
 
 
 class Advice(Frozen, frozen=True, kw_only=True):

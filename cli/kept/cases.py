@@ -171,6 +171,8 @@ def show(args: argparse.Namespace, env: Env) -> "Result":
     out += takeover.told(layout, kb, unspoken(events))
     if advice.turned_out:
         out += layout.labelled("outcome", advice.turned_out.text, "strong")
+        for before in advice.turned_out.before or ():
+            out += layout.labelled("before", before)
     if advice.finding:
         out += layout.labelled("found", advice.finding.text)
     elif advice.beliefs and advice.complaints and not advice.turned_out:

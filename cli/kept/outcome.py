@@ -43,6 +43,8 @@ def run(args: argparse.Namespace, env: Env) -> "Result":
     said = turned_out(kb, fold(kb, [*events, event]))
     layout = Layout(env.width, env.colour)
     lines = layout.labelled("OUTCOME", said.text if said else words, "strong")
+    for before in (said.before if said else None) or ():
+        lines += layout.labelled("before", before)
     if event.cause is None and near:
         lines += layout.wrap(f"A cause of the kb that may be meant: {'; '.join(f'{n.title} ({n.id})' for n in near)}.")
         lines += layout.wrap("If one fits, say it again with --cause ID.")

@@ -81,7 +81,13 @@ def said(kb: model.KB, place: CaseLocation, own: OwnWords | None = None) -> list
         elif lead == "hazard":
             rows[f"hazard {e.hazard}"] = Said(title="Danger that was heard", said=kb.hazards[e.hazard or ""].title)
         elif lead == "turned_out":
-            rows["outcome"] = Said(title="What it was", said=_own(kb, e))
+            # What was said of it before stands, too; the last word decides.
+            rows |= {
+                k: structs.replace(r, title="What it was, said before")
+                for k, r in rows.items()
+                if k.startswith("outcome ")
+            }
+            rows[f"outcome {n}"] = Said(title="What it was", said=_own(kb, e))
         elif lead == "note" and place.role == "homeowner":
             rows[f"note {n}"] = Said(title="In your words", said=e.note or "")
         elif lead == "machine":

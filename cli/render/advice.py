@@ -104,7 +104,9 @@ def hand_on(layout: Layout, h: HandOn) -> list[str]:
 
 def ending(layout: Layout, advice: Advice) -> list[str]:
     """Return the last words of a walk: what it turned out to be, finding, hand-over, what was not seen."""
-    lines = layout.labelled("OUTCOME", advice.turned_out.text, "strong") if advice.turned_out else []
+    told = advice.turned_out
+    lines = layout.labelled("OUTCOME", told.text, "strong") if told else []
+    lines += [line for text in (told.before if told else None) or () for line in layout.labelled("before", text)]
     if advice.finding:
         found = advice.finding
         others = [

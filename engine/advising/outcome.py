@@ -1,8 +1,10 @@
 """What a case turned out to be, told after its end: in whose words, which cause of the kb that is, and by whose hands it was found."""
 
+from msgspec import UNSET
+
 from .. import model
 from ..advice import TurnedOut
-from ..case.state import State
+from ..case.state import FoundOut, State
 from .wording import BY
 
 FOUND = {
@@ -31,16 +33,24 @@ def turned_out(kb: model.KB, state: State) -> TurnedOut | None:
     said = state.outcome
     if said is None:
         return None
+    cause, told = kb.causes.get(said.cause or ""), _told(kb, said)
+    before = [f"Before that it was said: {_told(kb, one)}." for one in state.outcomes_before if one != said]
+    return TurnedOut(
+        words=said.words,
+        cause=cause.id if cause else None,
+        by=said.by,
+        date=said.date,
+        text=f"It turned out to be: {told}.",
+        before=before or UNSET,
+    )
+
+
+def _told(kb: model.KB, said: FoundOut) -> str:
+    """Return what somebody said that it was, by whose hands and when."""
     cause = kb.causes.get(said.cause or "")
     words = "".join(c for c in said.words if c.isprintable()).strip()
     what = f'{cause.title.lower()} ("{words}")' if cause else f'"{words}"'
     by = f"Found by {FOUND.get(said.by, said.by)}"
     day = f", {said.date}" if said.date else ""
     listed = "" if cause else "; nothing that is listed here"
-    return TurnedOut(
-        words=said.words,
-        cause=cause.id if cause else None,
-        by=said.by,
-        date=said.date,
-        text=f"It turned out to be: {what}. {by}{day}{listed}.",
-    )
+    return f"{what}. {by}{day}{listed}"

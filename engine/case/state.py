@@ -91,6 +91,7 @@ class State(Struct, frozen=True, kw_only=True):
     closed: str | None = None
     machine: str | None = None
     outcome: FoundOut | None = None
+    outcomes_before: tuple[FoundOut, ...] = ()  # what was said of it before that; the last decides
     notices: tuple[str, ...] = ()
 
 
@@ -263,7 +264,8 @@ def step(kb: model.KB, state: State, event: Event) -> State:
         # Told afterwards: it is no evidence of this case, and a stop for safety stands until somebody clears it.
         by = event.by or state.hands
         outcome = FoundOut(event.turned_out or "", event.cause, by, event.date or "")
-        change = {"outcome": outcome, "closed": TURNED_OUT}
+        before = (*state.outcomes_before, *([state.outcome] if state.outcome else []))
+        change = {"outcome": outcome, "outcomes_before": before, "closed": TURNED_OUT}
     return msgspec.structs.replace(state, **change)
 
 

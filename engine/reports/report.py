@@ -214,7 +214,7 @@ def sure(p: float) -> str:
 def _summary(kb: model.KB, state: State, causes: list[str], then: Analysis, expert: bool) -> list[str]:
     """Return what was wrong and how sure."""
     told = turned_out(kb, state)
-    out = [told.text] if told else []
+    out = [told.text, *(told.before or ())] if told else []
     for name in causes:
         cause = kb.causes[name]
         p = chance_of(then, name)

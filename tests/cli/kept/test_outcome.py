@@ -87,3 +87,17 @@ def test_it_goes_with_the_case_file_and_comes_back(run, kb, case, tmp_path):
     back = load_case(kb, path)[-1]
     assert (back.turned_out, back.by) == ('roots, the man said: "like a beard"', "plumber")
     assert data(run("advise", str(path), "--json"))["turned_out"]["words"] == back.turned_out
+
+
+def test_a_second_outcome_stands_beside_the_first_in_show_and_report(run, case):
+    run("outcome", case, "a sock in the pump", "--by", "technician", "--date", "2026-03-09")
+    second = run("outcome", case, "roots in the branch", "--by", "plumber", "--date", "2026-03-14").out
+    for out in (second, run("show", case).out, run("report", case).out):
+        text = " ".join(out.split())
+        assert (
+            text.index("roots in the branch")
+            < text.index("Before that it was said:")
+            < text.index("a sock in the pump")
+        )
+        assert "2026-03-09" in text
+        assert "2026-03-14" in text

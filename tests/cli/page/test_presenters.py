@@ -63,3 +63,10 @@ def test_nothing_that_nobody_saw_is_called_seen(visit):
     clear_gates(visit.go(url)).press("can't").press("can't")
     clear_gates(visit)
     assert visit.reader.h1 != "Which of these is still there?"
+
+
+def test_a_second_outcome_stands_under_the_first(kb):
+    kept = (Event(turned_out="a sock", by="technician"), Event(turned_out="roots", by="plumber"))
+    place = CaseLocation(base="/case/x", role="desk", address=Address(), kept=kept)
+    rows = [(r.title, "sock" in r.said, "roots" in r.said) for r in presenters.said(kb, place)]
+    assert rows == [("What it was, said before", True, False), ("What it was", False, True)]

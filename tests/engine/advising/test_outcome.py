@@ -6,6 +6,7 @@ import pytest
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import fold
+from dryfloor.engine.learning.lessons import turned_out
 from dryfloor.engine.reports.report import report
 from dryfloor.engine.reports.visit_plan import bring
 
@@ -55,3 +56,18 @@ def test_the_report_says_it_first_and_nobody_is_sent(kb):
     assert made.summary[0].startswith("It turned out to be")
     assert made.verdict != "Stopped for safety"
     assert bring(kb, events).status == "turned-out"
+
+
+def test_what_was_said_before_stands_and_the_last_word_decides(kb):
+    first = Event(turned_out="a sock in the pump", cause="restraints-left-in", by="technician", date="2026-03-09")
+    then = Event(turned_out="roots", by="plumber", date="2026-03-14")
+    told = advise(kb, [*SAID, first, then]).turned_out
+    assert (told.words, told.date) == ("roots", "2026-03-14")
+    (before,) = told.before
+    for part in ("a sock in the pump", "technician", "2026-03-09", kb.causes["restraints-left-in"].title.lower()):
+        assert part in before
+    summary = report(kb, [*SAID, first, then]).summary
+    assert ["roots" in summary[0], "sock" in summary[1]] == [True, True]
+    # Who says the same again says nothing new, and one word alone is told as before.
+    assert msgspec.UNSET is advise(kb, [*SAID, then, then]).turned_out.before
+    assert turned_out([first, then]) == ""
