@@ -1,5 +1,6 @@
 """The hand-over card: all that whoever comes next should know before they set out, hazards first, in words and data."""
 
+from statistics import median
 from typing import Literal
 
 from .. import effort, model
@@ -29,6 +30,8 @@ RULED_IN = 0.5
 # An answer whose loss would move the leading cause by so much rests on it (judgement) [prob].
 MATTERS = 0.05
 MOST_RULED_OUT = 6
+AGAINST = 2.0  # so many times less likely by an answer that says something against a cause itself (judgement) [-]
+LEAST = 1e-6  # below this a chance is as good as none [prob]
 MOST_GATES = 12
 
 
@@ -183,21 +186,42 @@ def ruled(kb: model.KB, events: list[Event], state: State) -> tuple[list[Ruled],
             ruled_in.append(one)
         elif b.p >= WORTH:
             possible.append(one)
+    instead = f"; what explains it instead: {ruled_in[0].title.lower()}" if ruled_in else ""
+    open_to_it = {b.cause: chance_of(now, b.cause) for b in bare.beliefs if b.p >= WORTH}
+    fell = _fell(less, {c: p for c, p in open_to_it.items() if p < RULED_IN})
     for b in bare.beliefs:
         p = chance_of(now, b.cause)
         if p < RULED_OUT and b.p >= WORTH and b.cause not in {t.cause for t in state.remedies}:
-            by = _by(kb, events, less, b.cause, p)
-            text = f"{b.title}: {in_100(p)} ({in_100(b.p)} by the complaint alone)" + (f"; by: {by}" if by else "")
+            by = _by(kb, events, fell, b.cause)
+            text = f"{b.title}: {in_100(p)} ({in_100(b.p)} by the complaint alone)" + (f"; by: {by}" if by else instead)
             ruled_out.append(Ruled(cause=b.cause, title=b.title, before=b.p, now=p, text=text))
     return ruled_in, possible, ruled_out[:MOST_RULED_OUT]
 
 
-def _by(kb: model.KB, events: list[Event], less: list[tuple[int, dict[str, float]]], cause: str, p: float) -> str:
-    """Return the answer without which a cause would be likelier most; none where no single one does it."""
-    best = max(less, key=lambda w: (round(w[1].get(cause, 0.0), 9), -w[0]), default=None)
-    if best is None or best[1].get(cause, 0.0) < 2 * p + 1e-6:
+def _fell(
+    less: list[tuple[int, dict[str, float]]], now: dict[str, float]
+) -> list[tuple[int, dict[str, tuple[float, float]]]]:
+    """Return for each answer how many times less likely it made each of some causes, in all and beside what it did to most of them.
+
+    An answer that speaks for one cause takes from all others by about the same; what it takes from one of them beyond that is what it
+    says against that one itself.
+    """
+    out = []
+    for place, without in less:
+        times = {c: (without.get(c, 0.0) + LEAST) / (p + LEAST) for c, p in now.items()}
+        common = max(1.0, median(times.values())) if len(times) > 2 else 1.0
+        out.append((place, {c: (n, n / common) for c, n in times.items()}))
+    return out
+
+
+def _by(kb: model.KB, events: list[Event], fell: list[tuple[int, dict[str, tuple[float, float]]]], cause: str) -> str:
+    """Return the answer that says most against a cause itself; none where it is only less likely because another explains it."""
+    place, (times, own) = max(
+        ((n, f[cause]) for n, f in fell), key=lambda x: (round(x[1][1], 6), -x[0]), default=(0, (1.0, 1.0))
+    )
+    if min(times, own) < AGAINST:
         return ""
-    text = said(kb, events[best[0]])
+    text = said(kb, events[place])
     return text[0].lower() + text[1:]
 
 
