@@ -26,7 +26,8 @@ KEPT = 64
 class Answered(Struct, frozen=True):
     """One answer to a check: an answer's id, or a reading as it was said; `epoch` counts the remedies done before it.
 
-    `again`: a reading in the place of an earlier one by the same hands, who have measured twice.
+    `again`: a reading in the place of an earlier one by the same hands, who have measured twice. `then`: it was seen at the installation
+    that the case comes after, and stands because it can't change.
     """
 
     check: str
@@ -35,6 +36,7 @@ class Answered(Struct, frozen=True):
     epoch: int
     proof: bool = False
     again: bool = False
+    then: bool = False
 
 
 class Earlier(Struct, frozen=True):
@@ -349,7 +351,10 @@ def _earlier(kb: model.KB, state: State, event: Event) -> dict[str, Any]:
     check = kb.checks[said.check]
     if check.lasts and not said.left and said.hands == "technician" and not check.wrong(said.said):
         stands = {said.check: said.said, **(check.on_sheet.same_as.get(said.said, {}) if check.on_sheet else {})}
-        change["answers"] = (*state.answers, *(Answered(n, s, said.hands, state.epoch) for n, s in stands.items()))
+        change["answers"] = (
+            *state.answers,
+            *(Answered(n, s, said.hands, state.epoch, then=True) for n, s in stands.items()),
+        )
     return change
 
 
@@ -366,6 +371,19 @@ def reports_of_then(state: State) -> list[Earlier]:
     """
     seen = {a.check for a in state.answers}
     return [e for e in state.earlier if e.check not in seen]
+
+
+def not_standing(state: State) -> list[Earlier]:
+    """Return the earlier readings that do not stand as answers, those among them that were taken anew since.
+
+    Examples
+    --------
+    >>> then = Earlier("drip-rate", "dripping", "technician", "left")
+    >>> [e.check for e in not_standing(State(earlier=(then,), answers=(Answered("drip-rate", "dry", "homeowner", 0),)))]
+    ['drip-rate']
+    """
+    standing = {a.check for a in state.answers if a.then}
+    return [e for e in state.earlier if e.check not in standing]
 
 
 def _proof(kb: model.KB, state: State, event: Event) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from ..knowledge import graph
 from ..measurement.readings import gross_error
 from ..model import holds
 from .measured import counted, hands_of
-from .network import Facts, Network, priors
+from .network import Facts, Network, priors, report_rates
 from .signs import THEN, changed_since, reported_signs, told
 
 if TYPE_CHECKING:
@@ -21,8 +21,13 @@ if TYPE_CHECKING:
 
 # How often a complaint that nothing listed explains ends by itself between two remedies (judgement) [prob].
 ENDED_ALONE = 0.05
+# How often a no to a healthy thing comes of itself: what is denied weighs no other cause, so only that it is not 0 matters [prob].
+NO_OF_ITSELF = 1e-9
 # What it takes to read a reading, and to work one out [cells] (measured).
 READING, DERIVED = 5_000, 50_000
+
+
+HEALTHY = "healthy"  # names the findings that are a no to a healthy thing
 
 
 @dataclass(frozen=True)
@@ -237,7 +242,25 @@ def gather_evidence(network: Network, state: State) -> Evidence:
     for signs, group in reported_signs(network, reports, index):
         findings.append(group)
         names.append(graph.sign_node("+".join(signs)))
+    for cause, at in not_so(kb, state).items():
+        # Told how it looks when all is well, somebody looked and said no: a look's denial, by the hands that miss most.
+        hit, _ = report_rates(kb, "homeowner", "look")
+        findings.append(NoisyOr(NO_OF_ITSELF, {index[cause]: hit} if cause in index else {}, 0.0, 1.0, at))
+        names.append(f"{HEALTHY}:{cause}")
     return Evidence(causes, tables, facts, findings, names, _cures(kb, state, index, findings))
+
+
+def not_so(kb: model.KB, state: State) -> dict[str, int]:
+    """Return the healthy things to which somebody said no, that is not how it is, each with how many remedies had been done.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.case.state import Tried
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> not_so(load_kb(), State(remedies=(Tried("pump-hum", "could-not", 0), Tried("foot-unloaded", "could-not", 0))))
+    {'pump-hum': 0}
+    """
+    return {t.cause: t.epoch for t in state.remedies if t.did == "could-not" and kb.causes[t.cause].kind == "normal"}
 
 
 def _epochs(f: Finding) -> set[int]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from .. import model
-from ..case.state import Answered, State, reports_of_then
+from ..case.state import Answered, State, not_standing
 from ..inference.signs import NoisySign, Reported, SignReport, joined
 from ..knowledge import graph
 from .network import Network, report_rates
@@ -82,7 +82,17 @@ def _told(network: Network, state: State) -> list[ToldSign]:
     Asked again by another check, the same person does not see it twice: the surer kind of report holds, and of two alike the one that
     saw it. Who reports a finer sign has reported the coarser one; who denies the coarser one denies its kinds.
     """
-    last = {(a.check, a.epoch, a.hands): a for a in state.answers if not a.proof}
+    now = _said(network, [a for a in state.answers if not a.proof and not a.then])
+    # What stands from then stands until somebody sees it otherwise.
+    standing = [a for a in state.answers if a.then and not any(_otherwise(r, now) for r in reports_of(network, a))]
+    if standing:
+        now = _said(network, [*standing, *(a for a in state.answers if not a.proof and not a.then)])
+    return [*_told_then(network, state, now), *now]
+
+
+def _said(network: Network, answers: list[Answered]) -> list[ToldSign]:
+    """Return what some answers report, one report of each sign by the same hands in one stretch."""
+    last = {(a.check, a.epoch, a.hands): a for a in answers}
     by: dict[tuple[str, int], dict[str, ToldSign]] = {}
     for key in sorted(last):
         for report in reports_of(network, last[key]):
@@ -90,8 +100,7 @@ def _told(network: Network, state: State) -> list[ToldSign]:
             before = own.get(report.sign)
             if before is None or (report.hit, report.said) > (before.hit, before.said):
                 own[report.sign] = report
-    now = [report for _, own in sorted(by.items()) for report in _by_kinds(network, own)]
-    return [*_told_then(network, state, {k for r in now for k in r.of}), *now]
+    return [report for _, own in sorted(by.items()) for report in _by_kinds(network, own)]
 
 
 def changed_since(kb: model.KB) -> float:
@@ -99,17 +108,29 @@ def changed_since(kb: model.KB) -> float:
     return kb.scales.changed_since.n if kb.scales.changed_since else 0.5
 
 
-def _told_then(network: Network, state: State, known_now: set[str]) -> list[ToldSign]:
-    """Return what was said of signs at the installation, as far as it may have changed since; what was said of them today holds."""
+def _told_then(network: Network, state: State, now: list[ToldSign]) -> list[ToldSign]:
+    """Return what was said of signs at the installation, as far as it may have changed since; where today's word is otherwise, that holds."""
     stayed = 1 - changed_since(network.kb)
     own: dict[str, ToldSign] = {}
-    for then in reports_of_then(state):
-        for r in reports_of(network, Answered(then.check, then.said, then.hands, 0)):
+    for then in not_standing(state):
+        reports = reports_of(network, Answered(then.check, then.said, then.hands, 0))
+        if any(_otherwise(r, now) for r in reports):
+            continue
+        for r in reports:
             before = own.get(r.sign)
-            if known_now & {*r.of} or (before and (before.hit, before.said) >= (r.hit, r.said)):
-                continue
-            own[r.sign] = r
+            if before is None or (r.hit, r.said) > (before.hit, before.said):
+                own[r.sign] = r
     return [replace(r, hands=THEN, hit=stayed * r.hit) for r in _by_kinds(network, own)]
+
+
+def _otherwise(then: ToldSign, now: list[ToldSign]) -> bool:
+    """Return whether what is said today takes back a report of then: all that was seen is denied, or what is seen was denied.
+
+    A coarser sight takes no finer one back: that the room shakes says nothing against the floor that was seen to tremble.
+    """
+    if then.said:
+        return {*then.of} <= {k for today in now if not today.said for k in today.of}
+    return any(today.said and {*today.of} <= {*then.of} for today in now)
 
 
 def _by_kinds(network: Network, own: dict[str, ToldSign]) -> list[ToldSign]:

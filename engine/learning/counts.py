@@ -15,7 +15,7 @@ import numpy as np
 from .. import model
 from ..case.events import Event
 from ..case.state import State, step
-from ..diagnosis.evidence import Evidence, gather_evidence
+from ..diagnosis.evidence import HEALTHY, Evidence, gather_evidence
 from ..diagnosis.network import Network
 from ..effort import IntractableError
 from ..inference.expected import Expected, FindingExpected, SignsExpected, expected
@@ -206,6 +206,8 @@ class Counter:
         if kind == "complaint":
             self._unlisted(own, f.leak, found.leak[0], 1.0)
             return
+        if kind == HEALTHY:
+            return  # how far a no goes is taken to be known
         self._add(("leak", name), *found.leak)
         shown = self.network.shown[name]
         for i, counted in found.links.items():

@@ -59,3 +59,16 @@ def test_no_gate_of_a_mend_stands_before_what_is_healthy(kb) -> None:
     events = [e for e in [*told(cause.id, "homeowner"), *GATES] if e.cleared != gated]
     step = advise(other, events).next
     assert (step.kind, step.cause) == ("remedy", cause.id)
+
+
+@pytest.mark.parametrize("cause", HEALTHY)
+def test_a_no_lowers_what_is_healthy_and_no_other(cause: str) -> None:
+    """It stood at what it was before, and what else it was could never be called found beside it."""
+    before, after = (
+        {b.cause: b.present for b in advise(KB, [*told(cause, "homeowner"), *GATES, *more]).beliefs}
+        for more in ([], [Event(remedy=cause, did="could-not")])
+    )
+    assert after[cause] < 0.3 * before[cause] or before[cause] > 0.9
+    assert after[cause] < before[cause]
+    likeliest = max((c for c in before if c != cause), key=lambda c: before[c])
+    assert after[likeliest] >= before[likeliest] - 1e-9

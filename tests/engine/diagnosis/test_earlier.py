@@ -8,6 +8,7 @@ from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import Earlier, fold
 from dryfloor.engine.diagnosis.earlier import behind, leading_here
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.diagnosis.signs import THEN, told
 from dryfloor.engine.planning.roles import open_checks
 from tests.support.installations import sound
 
@@ -113,3 +114,41 @@ def test_a_whole_sheet_of_then_does_not_tie_a_callback_into_knots(kb):
     ]
     for complaint in ("walks", "water-on-floor", "no-drain", "no-power"):
         assert first_card(kb, complaint, *then) is not None
+
+
+@pytest.mark.parametrize("role", ["homeowner", "technician"])
+@pytest.mark.parametrize("complaint", ["walks", "noisy"])
+@pytest.mark.parametrize("seen", [("floor-bounce", "trembles"), ("room-shakes", "shakes")])
+def test_who_confirms_what_was_left_broken_does_not_lower_its_cause(kb, role, complaint, seen):
+    """A floor seen to tremble at the installation was .59, and .33 once somebody said that the room shakes, too."""
+    base = [
+        Event(role=role),
+        Event(fact="floor", is_="wood-joists"),
+        Event(earlier="floor-bounce", answer="trembles", why="left"),
+        Event(complaints=[complaint]),
+    ]
+    network = network_of(kb)
+
+    def springy(events):
+        return next(b.present for b in Analysis(network, fold(kb, events)).beliefs if b.cause == "floor-springy")
+
+    check, answer = seen
+    assert springy([*base, Event(check=check, answer=answer)]) >= springy(base)
+
+
+@pytest.mark.parametrize(
+    ("then", "today", "holds"),
+    [
+        (
+            ("floor-bounce", "trembles"),
+            ("room-shakes", "only-machine"),
+            False,
+        ),  # who denies the coarser denies its kinds
+        (("room-shakes", "only-machine"), ("floor-bounce", "trembles"), False),  # what is seen now was denied then
+        (("room-shakes", "shakes"), ("floor-bounce", "dead"), True),  # something else may shake
+        (("floor-bounce", "dead"), ("room-shakes", "shakes"), True),
+    ],
+)
+def test_a_report_of_then_is_taken_back_by_what_says_otherwise_alone(kb, then, today, holds):
+    events = [*START, Event(earlier=then[0], answer=then[1]), Event(check=today[0], answer=today[1])]
+    assert any(r.hands == THEN for r in told(network_of(kb), fold(kb, events))) is holds

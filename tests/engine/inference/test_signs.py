@@ -185,3 +185,25 @@ def test_denials_open_no_variable() -> None:
         local.take(f)
     assert local.variables == []
     assert not any(local.links)
+
+
+@pytest.mark.parametrize("seed", range(120))
+def test_a_report_that_shows_a_causes_own_sign_never_lowers_it(seed: int) -> None:
+    """Whoever else is at work and whatever was said before: one more sight of what a cause shows makes it no less likely.
+
+    It holds where the report speaks of every sign of the group that the cause shows, and all else is fixed. (A finer sight, of a kind that
+    the cause seldom shows, may well speak for another; and what shows it likelier still may take a share of the belief.)
+    """
+    rng = np.random.default_rng(seed)
+    group = random_signs(rng, 3, int(rng.integers(1, 4)), int(rng.integers(0, 4)))
+    rate = lambda low, high: float(rng.uniform(low, high))  # noqa: E731
+    for cause in group.causes:
+        own = {k for k, sign in enumerate(group.signs) if cause in sign.links}
+        of = tuple(sorted(own | {k for k in range(len(group.signs)) if rng.random() < 0.3}))
+        more = SignReport(of, rate(0.3, 1), rate(0, 0.2), True)
+        again = Reported(group.signs, (*group.reports, more))
+        for chosen in range(8):
+            rest: list[tuple[int, int | None]] = [(i, None) for i in range(3) if chosen >> i & 1 and i != cause]
+            before = group.likelihood([*rest, (cause, None)]) / group.likelihood(rest)
+            after = again.likelihood([*rest, (cause, None)]) / again.likelihood(rest)
+            assert after >= before - 1e-12
