@@ -10,18 +10,18 @@ from ..terminal.layout import Layout
 
 if TYPE_CHECKING:
     from ...engine import model
+    from ...engine.paper.filled_sheet import FilledSheet
     from ...engine.survey.assess import Survey
-    from ...engine.survey.filled_sheet import FilledSheet
     from .survey_keep import Kept
 
 
 def run(args: argparse.Namespace, env: Env) -> Result:
     """Survey a sheet, print a blank one, draw what minutes buy, or ask line by line."""
     from ...engine.knowledge.machine_sheet import load_sheet
+    from ...engine.paper.filled_sheet import taken_on, with_machine
     from ...engine.planning.roles import default_hands
     from ...engine.survey.assess import survey as judge
     from ...engine.survey.assess import to_builtins
-    from ...engine.survey.filled_sheet import taken_on, with_machine
     from ..inputs import check_role, load
     from . import survey_sheet as sheets
 
@@ -41,6 +41,7 @@ def run(args: argparse.Namespace, env: Env) -> Result:
     if args.machine:
         load_sheet(plain_kb, args.machine)  # a wrong name is said before anything is asked
     kb, filled = _filled(args, env, plain_kb, role, stage, minutes)
+    stage = stage or filled.stage  # a sheet printed for a stage is judged as far as that
     done = judge(kb, filled, stage)
     if args.html:
         from ..render.acceptance import page
@@ -87,10 +88,13 @@ def status(done: "Survey") -> str:
     """Return one word for a survey: broken, not-finished, declined where nothing else is left, undecided where a reading is too close to call, sound, or nothing-measured."""
     if done.failed:
         return "broken"
-    if not done.counts["within"] and not done.counts["too-close"] and not done.proofs:
+    measured = done.counts["within"] or done.counts["too-close"] or done.proofs
+    if not measured and not done.unread:
         return "nothing-measured"
     if done.missing:
         return "not-finished"
+    if not measured:
+        return "nothing-measured"
     if any(f.declined for f in done.findings):
         return "declined"
     return "undecided" if done.counts["too-close"] else "sound"
@@ -118,7 +122,7 @@ def _alone(args: argparse.Namespace) -> None:
 
 
 def _nothing(hands: Any, machine: str | None = None) -> "FilledSheet":
-    from ...engine.survey.filled_sheet import FilledSheet
+    from ...engine.paper.filled_sheet import FilledSheet
 
     return FilledSheet("Survey", {}, {}, machine, hands)
 
@@ -126,8 +130,9 @@ def _nothing(hands: Any, machine: str | None = None) -> "FilledSheet":
 def _sheet(args: argparse.Namespace, env: Env, kb: "model.KB", role: Any) -> "tuple[model.KB, FilledSheet]":
     """Return the kb with the machine's limits, and a filled sheet from a file or from a pipe."""
     from ...engine.knowledge.strict_yaml import from_bytes, read
+    from ...engine.paper.filled_sheet import with_machine
+    from ...engine.paper.sheet_reading import sheet_of
     from ...engine.planning.roles import default_hands
-    from ...engine.survey.filled_sheet import sheet_of, with_machine
 
     hands = default_hands(role)
     if args.sheet == "-":
@@ -148,8 +153,8 @@ def _filled(
     minutes: float | None,
 ) -> "tuple[model.KB, FilledSheet]":
     """Return the kb with the machine's limits, and the filled sheet: from a file, from a pipe, or by asking."""
+    from ...engine.paper.filled_sheet import taken_on, with_machine
     from ...engine.planning.roles import default_hands
-    from ...engine.survey.filled_sheet import taken_on, with_machine
 
     hands = default_hands(role)
     if args.sheet and not args.ask:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from ...engine.advice import Card
     from ...engine.case.events import Event
     from ...engine.errors import Problem
-    from ...engine.survey.filled_sheet import FilledSheet
+    from ...engine.paper.filled_sheet import FilledSheet
 
 OPENING = (
     "Enter, skip or can't leaves a line out; back goes one line back; stop ends the survey with what there is. "
@@ -69,7 +69,7 @@ class Asking:
         self.env, self.kb, self.role, self.hands, self.err = env, kb, role, hands, err
         self.stage, self.minutes = stage, minutes
         self.title, self.told, self.declined, self.notes = start.title, start.told, start.declined, start.notes
-        self.machine = start.machine
+        self.machine, self.unread, self.rough = start.machine, start.unread, start.rough
         self.facts = dict(start.facts)
         self.given = frozenset(start.facts)
         self.readings: dict[str, str] = dict(start.readings)
@@ -108,10 +108,21 @@ class Asking:
         return Layout(self.env.width, self.env.colour and not self.err, self.env.height)
 
     def _filled(self) -> "FilledSheet":
-        from ...engine.survey.filled_sheet import FilledSheet
+        from ...engine.paper.filled_sheet import FilledSheet
 
         return FilledSheet(
-            self.title, self.facts, self.readings, self.machine, self.hands, self.told, self.declined, {}, self.notes
+            self.title,
+            self.facts,
+            self.readings,
+            self.machine,
+            self.hands,
+            self.told,
+            self.declined,
+            {},
+            self.notes,
+            tuple(u for u in self.unread if u.name not in {*self.facts, *self.readings, *self.declined}),
+            self.rough,
+            self.stage,
         )
 
     def _say(self, lines: list[str]) -> None:
@@ -241,7 +252,7 @@ class Asking:
 
     def _ask(self, record: Any) -> None:
         from ...engine.language.sanitize import typed_line
-        from ...engine.survey.filled_sheet import declines
+        from ...engine.paper.sheet_reading import declines
         from ..render.card import card as draw
 
         card = self._card(record)
@@ -370,21 +381,37 @@ class Asking:
 
     def _read(self, card: "Card", typed: str) -> "tuple[str, Problem | None]":
         from ...engine.case.interpret import pick
-        from ...engine.case.penned import answer, option
-        from ...engine.case.validation import answer_problems
-        from ...engine.survey.filled_sheet import fitted
+        from ...engine.errors import Problem
+        from ...engine.paper.penned import looked, option
+        from ...engine.paper.penned_reading import measured
+        from ...engine.paper.sheet_reading import fitted
 
+        self.rough = tuple(n for n in self.rough if n != card.id)
         if card.measures:
-            problems = answer_problems(self.kb, card.id, None, typed)
-            return typed, problems[0] if problems else None
+            value = measured(self.kb, self.kb.checks[card.id], typed, self.facts)
+            if isinstance(value, Problem):
+                return typed, value
+            self._read_as(typed, f"{value.value}, more or less" if value.rough else value.value, value.remark)
+            self.rough += (card.id,) if value.rough else ()
+            return value.value, None
         chosen, problem = pick(card, typed.lower())
         if chosen is None:
             # What an installer would write on the sheet is taken here, too.
             if card.kind == "fact":
                 chosen, _ = option(self.kb.facts[card.id], typed)
             else:
-                chosen, _ = answer(self.kb.checks[card.id], typed, fitted(self.kb, self.machine))
+                read, _ = looked(self.kb.checks[card.id], typed, fitted(self.kb, self.machine))
+                if read:
+                    chosen = read.answer
+                    self._read_as(typed, self.kb.checks[card.id].answers[chosen].says, read.remark)
         return chosen or "", None if chosen else problem
+
+    def _read_as(self, typed: str, meant: str, remark: str) -> None:
+        """Say how a line was read that does not stand as it was typed; the remark behind it is kept as a note."""
+        if typed != meant:
+            self._say(self._pen.wrap(f"Read as {meant}.", 3))
+        if remark:
+            self.notes = (*self.notes, typed)
 
     def _problem(self, card: "Card", problem: "Problem") -> list[str]:
         said = problem.message.removeprefix(f"'{card.id}': ")
@@ -393,7 +420,7 @@ class Asking:
 
     def _keep(self) -> None:
         """Write the sheet so far; where that can't be done the survey goes on."""
-        from ...engine.survey.filled_sheet import text_of
+        from ...engine.paper.filled_sheet import text_of
 
         try:
             self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)

@@ -7,8 +7,8 @@ from ..terminal.env import Env
 
 if TYPE_CHECKING:
     from ...engine.case.installed import Left
+    from ...engine.paper.filled_sheet import FilledSheet
     from ...engine.survey.assess import Survey
-    from ...engine.survey.filled_sheet import FilledSheet
     from ..store.store import Store
 
 

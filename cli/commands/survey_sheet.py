@@ -9,8 +9,8 @@ from ..terminal.env import Env
 
 if TYPE_CHECKING:
     from ...engine import model
+    from ...engine.paper.filled_sheet import FilledSheet
     from ...engine.shortlist.choice import SheetLines
-    from ...engine.survey.filled_sheet import FilledSheet
 
 STEPS = (5, 10, 15, 20, 30, 45, 60)  # minutes of which a curve's share is told in words
 MOST_MINUTES = 600.0

@@ -24,6 +24,7 @@ WORDS = {
 LINE = 60  # columns of a number line at most
 NAMED = 24  # lines left empty that are still named one by one
 TOLD = " (told by the customer, not seen)"
+MOST_UNREAD, NAMED_LETTERS = 20, 80  # lines that were not understood, and letters of each that are shown
 LED = 3  # complaints named beside a broken rule
 
 
@@ -36,6 +37,7 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     out += layout.wrap(f"Phone check before delivery: {text}." if done.phone else text)
     out += _stopped(layout, done)
     out += _unfinished(layout, kb, done)
+    out += _unread(layout, done)
     by_rule = {x.rule: x for x in done.lines}
     if done.findings:
         what = "BEFORE THE VAN COMES" if done.phone else "TO MEND"
@@ -120,6 +122,32 @@ def _unfinished(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     out = _heading(layout, text + (f", AND RUNS TO WATCH OF {alone} MINUTES" if alone else ""))
     for m in done.missing:
         out += layout.wrap(f"{m.id}: {m.title}. {m.why[0].upper()}{m.why[1:]}.", 5, "   -")
+    return out
+
+
+def _unread(layout: Layout, done: "Survey") -> list[str]:
+    """Return the lines that were not understood: where they stand, what was found, what would be understood."""
+    if not done.unread:
+        return []
+    out = _heading(
+        layout,
+        f"NOT UNDERSTOOD, AND COUNTED AS NOT MEASURED: {len(done.unread)} LINE{'S' if len(done.unread) > 1 else ''}",
+    )
+    for u in done.unread[:MOST_UNREAD]:
+        place = f", line {u.problem.line}" if u.problem.line and not u.name.startswith("line ") else ""
+        p = u.problem
+        # An unknown answer says all there is to say by what was written and what would do.
+        why = "" if p.code in ("C021", "C013") else f" {p.message[0].upper()}{p.message[1:].rstrip('.')}."
+        out += layout.wrap(f'{u.name}{place}: "{u.said[:NAMED_LETTERS]}".{why}', 5, "   -")
+        for name, text in (
+            ("write", p.expected),
+            ("nearest", p.nearest),
+            ("", p.mend if p.code not in ("C021", "C013") else ""),
+        ):
+            if text:
+                out += layout.wrap(f"{name}: {text}" if name else text, 5, "     ")
+    if len(done.unread) > MOST_UNREAD:
+        out += layout.wrap(f"and {len(done.unread) - MOST_UNREAD} more", 5, "   -")
     return out
 
 

@@ -5,10 +5,10 @@ from collections.abc import Sequence
 
 from .. import model
 from ..model import holds
+from ..paper.filled_sheet import FilledSheet
 from ..planning import roles
 from ..survey.areas import HISTORY, USED, asked_facts, beforehand
 from ..survey.blank_sheet import HEAD, WIDTH, comment, fact_lines, line_of
-from ..survey.filled_sheet import FilledSheet
 from ..survey.must_see import due, due_at, served
 from ..survey.practice import surely
 from .choice import Chosen

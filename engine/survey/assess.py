@@ -18,10 +18,11 @@ from ..knowledge import graph
 from ..knowledge.machine_sheet import own_rule
 from ..measurement.readings import reading
 from ..model import holds
+from ..paper.filled_sheet import FilledSheet
+from ..paper.unread import Unread
 from .areas import area_of, area_rank, measurers
 from .consequences import Leads, leads_to
 from .declined import Declined, declined
-from .filled_sheet import FilledSheet
 from .findings import Defect, findings
 from .judging import AssessedSheet, replaced_by, sought
 from .lines import ORDER, Seen, SurveyLine
@@ -42,7 +43,7 @@ class Survey(Struct, frozen=True, kw_only=True):
     Every rule in the order of the walk round it; what was found broken by consequence, each with its mend; proofs that were made; filled
     lines that judge nothing here; what must be seen and was not (nothing where it is finished); the causes that the readings raise;
     and what keeps the machine from being run. `phone` is what a check before delivery came to;
-    `read_as` how lines that a pen wrote were read.
+    `read_as` how lines that a pen wrote were read, `unread` those that were not understood.
     """
 
     title: str
@@ -61,6 +62,7 @@ class Survey(Struct, frozen=True, kw_only=True):
     declined: list[Declined] = field(default_factory=list)
     phone: PhoneCheck | None = None
     read_as: list[str] = field(default_factory=list)
+    unread: list[Unread] = field(default_factory=list)
 
     @property
     def failed(self) -> bool:
@@ -133,6 +135,7 @@ def _survey(kb: model.KB, filled: FilledSheet, state: State, stage: model.Stage 
         stops=stops(kb, filled),
         declined=declined(kb, filled, found_broken),
         read_as=[f'{name}: "{said}" as "{meant}"' for name, (said, meant) in filled.read_as.items() if said != meant],
+        unread=list(filled.unread),
     )
 
 

@@ -5,7 +5,7 @@ from typing import Literal
 from msgspec import Struct
 
 from .. import model
-from .filled_sheet import FilledSheet
+from ..paper.filled_sheet import FilledSheet
 from .findings import Defect
 
 

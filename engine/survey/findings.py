@@ -7,8 +7,8 @@ from ..advice import Belief, Note
 from ..diagnosis.network import Network
 from ..knowledge import graph
 from ..model import holds
+from ..paper.filled_sheet import FilledSheet
 from .consequences import Leads, behind_break, callback_cost, complains, saved
-from .filled_sheet import FilledSheet
 from .lines import SurveyLine
 from .seen import Proved
 from .stops import OFF, danger_of, stops

@@ -16,7 +16,7 @@ from ..knowledge.machine_sheet import own_rule
 from ..measurement import conformity as rules
 from ..measurement.readings import Reading, held_against, limits
 from ..model import holds
-from .filled_sheet import FilledSheet
+from ..paper.filled_sheet import FilledSheet
 from .lines import ORDER, Seen
 from .practice import aside
 

@@ -11,9 +11,10 @@ from ..diagnosis.earlier import behind
 from ..diagnosis.network import network_of
 from ..knowledge.graph import family_of
 from ..model import holds
+from ..paper.filled_sheet import FilledSheet
+from ..paper.unread import could_hurt
 from ..planning.roles import minutes_of, permitted
 from .areas import area_of
-from .filled_sheet import FilledSheet
 from .practice import surely
 from .stops import stops
 
@@ -203,12 +204,15 @@ def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None)
     """
     lines, facts = [], {}
     once_more = {} if stage == "before" else again(kb, filled)  # the phone check is no more than a word
-    for check in must_see(kb, filled.hands, stage):
+    unread = {u.name: u.said for u in filled.unread}
+    must = must_see(kb, filled.hands, stage)
+    for check in must:
         if surely(check.when, filled.facts):
             seen = check.id in filled.readings if stage == STAGES[0] else served(kb, filled, check)
             if not seen or check.id in once_more:
                 why = check.on_sheet.must_see if check.on_sheet and check.on_sheet.must_see else ""
                 why = f"{once_more[check.id]}: {why}" if check.id in once_more else why
+                why = f'"{unread[check.id]}" was not understood: {why}' if check.id in unread else why
                 why = f"declined, and yet nobody leaves without it: {why}" if check.id in filled.declined else why
                 lines.append(
                     Missing(id=check.id, title=check.title, why=why, minutes=hand_minutes(check, filled.hands))
@@ -217,6 +221,17 @@ def missing(kb: model.KB, filled: FilledSheet, stage: model.Stage | None = None)
             for name in check.when:
                 if name not in filled.facts:
                     facts[name] = kb.facts[name]
+    # What somebody wrote where an answer could keep the machine from being run is not passed over.
+    lines += [
+        Missing(
+            id=c.id,
+            title=c.title,
+            why=f'"{said}" was not understood, and an answer there can be a danger',
+            minutes=hand_minutes(c, filled.hands),
+        )
+        for name, said in unread.items()
+        if could_hurt(kb, name) and (c := kb.checks[name]) not in must and name not in filled.readings
+    ]
     asked = [
         Missing(
             id=f.id,

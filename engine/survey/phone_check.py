@@ -4,9 +4,9 @@ from msgspec import Struct
 
 from .. import model
 from ..model import holds
+from ..paper.filled_sheet import FilledSheet
 from .areas import beforehand
 from .blank_sheet import blank_lines
-from .filled_sheet import FilledSheet
 from .must_see import STAGES, Missing, stage_of
 
 

@@ -6,9 +6,9 @@ from .. import model
 from ..measurement import formatting
 from ..measurement.readings import reading
 from ..model import holds
+from ..paper.filled_sheet import FilledSheet
 from ..planning.roles import permitted
 from .areas import area_of
-from .filled_sheet import FilledSheet
 from .must_see import again
 from .practice import aside, surely
 

@@ -7,8 +7,8 @@ from ..diagnosis.derived import amounts_to
 from ..measurement import formatting, quantity
 from ..measurement.readings import Reading, held_against, reading
 from ..model import holds
+from ..paper.filled_sheet import FilledSheet
 from .areas import area_of
-from .filled_sheet import FilledSheet
 from .practice import replacing, serves
 
 # Until then: with current first, for metal that may be live is touched by nobody.

@@ -11,12 +11,12 @@ from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.state import MOST_EVENTS, fold
 from dryfloor.engine.effort import AbandonedError, IntractableError, abandoned_when, limit, spend, spend_once
 from dryfloor.engine.errors import InvalidInputError
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.reports.handover import handover
 from dryfloor.engine.reports.recheck import rechecks
 from dryfloor.engine.reports.report import report
 from dryfloor.engine.reports.visit_plan import bring
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet
 from tests.support.heavy_cases import abnormal, all_abnormal, alternating
 
 

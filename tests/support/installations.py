@@ -9,8 +9,9 @@ from dryfloor.engine import model
 from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.measurement.quantity import plausible
 from dryfloor.engine.measurement.readings import half_width, limits
+from dryfloor.engine.paper.filled_sheet import FilledSheet
+from dryfloor.engine.paper.sheet_reading import sheet_of
 from dryfloor.engine.survey.blank_sheet import blank_lines
-from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of
 from dryfloor.engine.survey.practice import replacing, serves
 from tests.support.places import SHEETS
 

@@ -13,8 +13,9 @@ from dryfloor.cli.render.survey import WORDS
 from dryfloor.cli.result import Exit
 from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.model import holds
+from dryfloor.engine.paper.filled_sheet import FilledSheet, text_of
+from dryfloor.engine.paper.sheet_reading import sheet_of
 from dryfloor.engine.survey.assess import count_text, survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of, text_of
 from dryfloor.engine.survey.must_see import must_see
 from tests.support.installations import NAMES, SHEETS, USUAL, normal, sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
@@ -119,8 +120,8 @@ def test_the_status_is_one_word(run, kb, readings, code, word):
 @pytest.mark.parametrize(
     ("typed", "code"),
     [
-        ("readings: {standpipe-hight: 42 in}", "S003"), ("readings: {standpipe-height: 42}", "C023"), ("", "Y010"), ("a: [", "Y001"),
-        ("readings: {}", "S005"), ("machine: brok\nreadings: {hose-depth: 6 in}", ""),
+        ("", "Y010"), ("a: [", "Y001"), ("readings: {}", "S005"), ("- hose-depth: 6 in", "S001"), ("reading: {hose-depth: 6 in}", "S002"),
+        ("machine: no/such.yaml\nreadings: {hose-depth: 6 in}", ""),
     ])  # fmt: skip
 def test_an_unusable_sheet_exits_2_and_says_how_to_mend_it(run, typed, code):
     done = run("survey", "-", typed=typed)
@@ -130,6 +131,39 @@ def test_an_unusable_sheet_exits_2_and_says_how_to_mend_it(run, typed, code):
     assert done.out == ""
     again = run("survey", "-", "--json", typed=typed)
     assert msgspec.json.decode(again.out)["exit"] == 2
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("readings: {standpipe-hight: 42 in}", "nearest: standpipe-height"),
+        ("readings: {standpipe-height: 42}", "42 what? Do you mean 42 in, or 42 cm?"),
+        ("machine: brok\nreadings: {hose-depth: 6 in}", "no machine sheet 'brok'"),
+        ("readings:\n  hose-depth: 6 in\n  rocks-by-hand: maybe\n", "a) it rocks | b) it stands firm on all corners"),
+        ("readings:\n\those-depth: 6 in\n  : x\n", 'line 3: ": x"'),
+    ],
+)
+def test_what_is_not_understood_is_listed_and_the_rest_is_judged(run, typed, said):
+    done = run("survey", "-", typed=typed)
+    assert done.code == Exit.UNFINISHED
+    text = " ".join(done.out.split())
+    assert "NOT UNDERSTOOD, AND COUNTED AS NOT MEASURED: 1 LINE" in text
+    assert said in text
+    body = msgspec.json.decode(run("survey", "-", "--json", typed=typed).out)
+    assert len(body["data"]["unread"]) == 1
+    if "hose-depth" in typed:
+        assert "Hose inside the standpipe: 6 in" in text or "6 in (15 cm)" in text
+
+
+def test_a_line_that_could_hide_a_danger_is_not_passed_over(run, kb):
+    """Beside a sheet that is whole, a word that nobody understands leaves the exit as it is where no answer there could hurt."""
+    facts = {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer"}
+    must = "".join(f"{c.id}: {normal(kb, c)}, " for c in must_see(kb, "technician") if holds(c.when, facts))
+    whole = f"facts: {msgspec.json.encode(facts).decode()}\nreadings: {{{must}standpipe-height: 42 in, "
+    assert run("survey", "-", typed=whole + "things-on-top: heaps}").code == Exit.DONE
+    danger = run("survey", "-", typed=whole + "fill-hose-bulge: heaps}")
+    assert danger.code == Exit.UNFINISHED
+    assert '"heaps" was not understood, and an answer there can be a danger' in " ".join(danger.out.split())
 
 
 def test_a_folder_and_a_missing_file_exit_2(run, tmp_path):
@@ -311,8 +345,9 @@ def test_notes_of_a_sheet_are_in_the_case_that_keeps_it(run, sheet, tmp_path):
     case = msgspec.json.decode(done.out)["data"]["case"]
     shown = run("show", case, "--store", store)
     assert "the key is with the neighbour" in " ".join(shown.out.split())
-    sheet_path.write_text("readings:\n  standpipe-height: 42 in\nnotes: 7\n")
-    assert run("survey", str(sheet_path)).code == Exit.USAGE
+    sheet_path.write_text("readings:\n  standpipe-height: 42 in\nnotes: back on Tuesday\n")
+    case = msgspec.json.decode(run("survey", str(sheet_path), "--keep", "--store", store, "--json").out)["data"]["case"]
+    assert "back on Tuesday" in " ".join(run("show", case, "--store", store).out.split())
 
 
 def test_no_survey_writes_over_another(kb, make_env):

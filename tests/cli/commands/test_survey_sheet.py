@@ -8,7 +8,7 @@ import pytest
 from dryfloor.cli.commands.survey_dialog import Asking
 from dryfloor.cli.render.curve import svg
 from dryfloor.cli.result import Exit
-from dryfloor.engine.survey.filled_sheet import FilledSheet
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.must_see import must_see
 from tests.support.installations import SHEETS, normal
 from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
@@ -233,7 +233,7 @@ def test_what_was_told_on_the_phone_is_asked_again_and_shown_as_told(run):
 
 def test_asking_goes_over_what_was_told_and_keeps_it_where_nobody_looks(kb, make_env):
     from dryfloor.engine.knowledge.strict_yaml import from_bytes
-    from dryfloor.engine.survey.filled_sheet import sheet_of
+    from dryfloor.engine.paper.sheet_reading import sheet_of
 
     start = sheet_of(kb, from_bytes(TOLD.encode(), "x"))
     survey = Asking(make_env("skip\n"), kb, "technician", "technician", False, start, None, 10)

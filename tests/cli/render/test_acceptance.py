@@ -10,9 +10,9 @@ from dryfloor.cli.render.acceptance import OFF_PAPER, ROOM, number_line, page
 from dryfloor.engine.advice import Measured
 from dryfloor.engine.advising.illustrations import drawn, of_rule
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.paper.filled_sheet import FilledSheet, text_of, with_machine
 from dryfloor.engine.shortlist.choice import SheetLines
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet, text_of, with_machine
 from tests.support.chromium import PAPERS, PHONE, overflow
 from tests.support.installations import NAMES, sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)

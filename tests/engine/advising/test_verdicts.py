@@ -14,8 +14,8 @@ from dryfloor.engine.advising.wording import ASK, from_memory
 from dryfloor.engine.case.state import State
 from dryfloor.engine.measurement.readings import held_against, reading
 from dryfloor.engine.model import holds
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.assess import Survey, survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet
 from tests.support.installations import sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 

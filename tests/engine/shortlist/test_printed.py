@@ -4,13 +4,13 @@ import pytest
 from msgspec.structs import replace
 
 from dryfloor.engine.diagnosis.network import network_of
+from dryfloor.engine.paper.filled_sheet import FilledSheet, taken_on, text_of
 from dryfloor.engine.shortlist.choice import SheetLines
 from dryfloor.engine.shortlist.printed import due_lines, printed
 from dryfloor.engine.shortlist.round import in_order
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet, taken_on, text_of
 from dryfloor.engine.survey.must_see import STAGES, asked_again, missing, without
-from tests.engine.survey.test_filled_sheet import parsed
+from tests.engine.paper.test_sheet_reading import parsed
 from tests.support.installations import normal
 from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
 

@@ -11,9 +11,9 @@ from dryfloor.engine.case.state import Answered, State
 from dryfloor.engine.diagnosis.network import chance, network_of
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.knowledge.machine_sheet import apply_sheet, load_sheet
+from dryfloor.engine.paper.filled_sheet import FilledSheet, with_machine
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.consequences import leads_to
-from dryfloor.engine.survey.filled_sheet import FilledSheet, with_machine
 from dryfloor.engine.survey.lines import ORDER
 from tests.support.installations import NAMES, moves, sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)

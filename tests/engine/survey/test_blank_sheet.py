@@ -5,11 +5,11 @@ import re
 import pytest
 from msgspec.structs import replace
 
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.areas import AREAS, HABITS, TITLES, area_of, area_rank, measurers
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.blank_sheet import blank, blank_lines, care, datum, line_card
-from dryfloor.engine.survey.filled_sheet import FilledSheet
-from tests.engine.survey.test_filled_sheet import parsed
+from tests.engine.paper.test_sheet_reading import parsed
 from tests.support.installations import normal
 
 

@@ -3,9 +3,9 @@
 from msgspec.structs import replace
 
 from dryfloor.engine.knowledge.machine_sheet import apply_sheet
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.customer import customer
-from dryfloor.engine.survey.filled_sheet import FilledSheet
 from tests.support.installations import sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 

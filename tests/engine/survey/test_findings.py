@@ -5,9 +5,9 @@ from msgspec.structs import replace
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.knowledge import graph
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.consequences import behind_break, leads_to
-from dryfloor.engine.survey.filled_sheet import FilledSheet
 from dryfloor.engine.survey.findings import mend_of
 from tests.support.installations import sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)

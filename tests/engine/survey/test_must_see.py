@@ -7,8 +7,9 @@ from dryfloor.cli.commands.survey import exit_of
 from dryfloor.cli.result import Exit
 from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.model import holds
+from dryfloor.engine.paper.filled_sheet import FilledSheet
+from dryfloor.engine.paper.sheet_reading import sheet_of
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet, sheet_of
 from dryfloor.engine.survey.must_see import STAGES, again, asked_again, due, hand_minutes, missing, must_see, without
 from tests.support.installations import USUAL, sound
 from tests.support.leads import no_leads  # noqa: F401  (of every survey here)

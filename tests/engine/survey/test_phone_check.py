@@ -5,12 +5,12 @@ from msgspec.structs import replace
 from dryfloor.cli.render.acceptance import page
 from dryfloor.cli.render.survey import lines
 from dryfloor.cli.terminal.layout import Layout
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.shortlist.printed import due_lines
 from dryfloor.engine.survey.areas import beforehand
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.blank_sheet import blank_lines
 from dryfloor.engine.survey.customer import customer
-from dryfloor.engine.survey.filled_sheet import FilledSheet
 
 FACTS = {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer", "machine": "top-loader"}
 SAID = {"outlet-holes": "two-slots", "standpipe-height": "42 in", "way-in": "clear"}

@@ -3,9 +3,9 @@
 from msgspec.structs import replace
 
 from dryfloor.engine.knowledge.machine_sheet import apply_sheet
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.blank_sheet import blank_lines
-from dryfloor.engine.survey.filled_sheet import FilledSheet
 from dryfloor.engine.survey.practice import aside, replacing, surely
 from tests.support.leads import no_leads  # noqa: F401  (of every survey here)
 

@@ -3,8 +3,8 @@
 import pytest
 from msgspec.structs import replace
 
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet
 from dryfloor.engine.survey.practice import replacing, serves
 from dryfloor.engine.survey.seen import proved
 from tests.support.installations import sound

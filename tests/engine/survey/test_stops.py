@@ -4,8 +4,8 @@ import pytest
 from msgspec.structs import replace
 
 from dryfloor.engine.calculators.circuit import GLOWS_W
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.assess import survey
-from dryfloor.engine.survey.filled_sheet import FilledSheet
 from dryfloor.engine.survey.must_see import must_see
 from dryfloor.engine.survey.stops import OFF, SHUT, danger_of, may_go_on, meanwhile, stops
 from tests.support.installations import NAMES, sound

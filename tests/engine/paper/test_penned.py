@@ -2,7 +2,9 @@
 
 import pytest
 
-from dryfloor.engine.case.penned import LETTERS, answer, lettered, option
+from dryfloor.engine.errors import nearest
+from dryfloor.engine.paper.asides import NOT
+from dryfloor.engine.paper.penned import LETTERS, answer, lettered, looked, option
 
 # As a pen writes them: line, what stands there, what is meant.
 LOOKS = [
@@ -31,6 +33,31 @@ LOOKS = [
     ("hose-sealed", "taped", "taped"),
     ("fill-and-watch", "ok", "full"),
     ("spin-stays-put", "walked", "walked"),
+    ("taps-reachable", "stiff", "stuck"),
+    ("taps-reachable", "out of reach", "stuck"),
+    ("taps-reachable", "yes", "free"),
+    ("drain-hose-in-hook", "zip tied", "held"),
+    ("drain-hose-in-hook", "zip-tied", "held"),
+    ("washer-taps-turned", "on", "open"),
+    ("washer-taps-turned", "both on", "open"),
+    ("washer-taps-turned", "off", "both-closed"),
+    ("ground-fault-device", "gfci", "test-button"),
+    ("ground-fault-device", "GFCI breaker", "test-button"),
+    ("ground-fault-device", "none", "no-test-button"),
+    ("hoses-crossed", "not crossed", "matched"),
+    ("hoses-crossed", "aren't crossed", "matched"),
+    ("hoses-crossed", "swapped", "crossed"),
+    ("rocks-by-hand", "doesn't rock", "firm"),
+    ("rocks-by-hand", "not firm", "rocks"),
+    ("rocks-by-hand", "nope", "firm"),
+    ("fill-hose-bulge", "no", "sound"),
+    ("things-on-top", "yes", "things"),
+    ("plug-seated", "no", "half-out"),
+    ("floor-soft", "stained", "soft"),
+    ("restraints-counted", "all 4 out", "all-out"),
+    ("restraints-counted", "4 of 4 out, in the bag", "all-out"),
+    ("drip-rate", "dry (checked twice)", "dry"),
+    ("rocks-by-hand", "firm - all four corners", "firm"),
 ]
 FACTS = [
     ("floor", "wood", "wood-joists"),
@@ -64,6 +91,15 @@ def test_a_fact_is_taken_as_an_installer_writes_it(kb, line, text, meant):
         ("restraints-counted", "5 of 4"),
         ("restraints-counted", "4"),  # of how many
         ("drain-hose-in-hook", "yes and no"),
+        ("drip-rate", "not dry"),  # it may drip, or run
+        ("outlet-holes", "not an adapter"),
+        ("hoses-crossed", "yes"),  # matched, or crossed
+        ("hoses-crossed", "no"),
+        ("coupling-askew", "yes"),
+        ("drip-rate", "dry, but the hot one weeps"),
+        ("rocks-by-hand", "firm, I think"),
+        ("restraints-counted", "4 of 4, one more stuck"),
+        ("taps-reachable", "ok, cold one stiff"),
     ],
 )
 def test_what_can_not_be_read_is_asked_back_with_the_answers(kb, line, text):
@@ -72,6 +108,42 @@ def test_what_can_not_be_read_is_asked_back_with_the_answers(kb, line, text):
     assert problem.code == "C021"
     assert problem.expected
     assert problem.mend
+
+
+def test_a_denied_answer_is_never_read_as_itself_nor_offered(kb):
+    """Of every look: not, isn't and no before an answer's own name and words."""
+    for check in kb.checks.values():
+        for name, given in check.answers.items():
+            for own in (name.replace("-", " "), given.says):
+                if NOT.search(own.lower()):
+                    continue
+                for text in (f"not {own}", f"isn't {own}", f"it is not {own}"):
+                    found, problem = answer(check, text)
+                    assert found != name, (check.id, text)
+                    other = found is None or len(check.answers) == 2 or NOT.search(found.replace("-", " "))
+                    other = other or text in check.answers[found].pen
+                    assert other, (check.id, text, found)
+                    near = problem.nearest if problem else ""
+                    assert not near or NOT.search(near.lower()), (check.id, text, near)
+
+
+def test_that_test_can_fail(kb):
+    says = [n.replace("-", " ") for n in kb.checks["hoses-crossed"].answers]
+    assert nearest("not crossed", says) == "crossed"
+
+
+def test_a_remark_is_handed_back(kb):
+    assert looked(kb.checks["drip-rate"], "dry (checked twice)")[0].remark == "checked twice"
+    assert looked(kb.checks["drip-rate"], "dry")[0].remark == ""
+
+
+def test_yes_and_no_never_stand_for_one_answer_of_three_unless_the_kb_says_so(kb):
+    for check in kb.checks.values():
+        for word in ("yes", "no") if check.answers else ():
+            found = answer(check, word)[0]
+            if found and len(check.answers) > 2:
+                says = check.answers[found].says.lower()
+                assert word in check.answers[found].pen or says.startswith((word, "none", "nothing")), check.id
 
 
 def test_a_count_is_held_against_what_the_machines_sheet_says_was_fitted(kb):

@@ -1,0 +1,241 @@
+"""What a pen wrote on a sheet: an answer by its words, its letter, a count or an ok, read as one of the kb's; or a question back."""
+
+import re
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from .. import model
+from ..advice import Card, Choice
+from ..case.interpret import pick
+from ..errors import Problem, nearest
+from .asides import NOT, low, passes, without_not, without_remark
+
+# As it must be: the last answer of a look.
+YES_OR_NO = {
+    **dict.fromkeys(("y", "yep", "yup", "yeah", "yes"), "yes"),
+    **dict.fromkeys(("n", "nope", "nah", "no"), "no"),
+}
+RIGHT = ("ok", "okay", "o.k.", "good", "fine", "pass", "passed", "\u2713", "\u2714")
+LETTERS = "abcdefghijklmnopqrstuvwxyz"
+COUNTS = re.compile(r"^(\d{1,3})\s*(?:/|of|out of)\s*(\d{1,3})(?:\s+(?:out|removed|in the bag|counted))?$")
+ALL_OF = re.compile(r"^all (\d{1,3})(?: of them)?(?: bolts| rods)?(?: are| came| is)?(?: out| removed| counted)?$")
+WORD, LITTLE = re.compile(r"[a-z0-9]+"), 3  # words of so many letters carry nothing by themselves
+ALL, FEWER = "N of N", "M of N"  # in `pen`: a count that is whole, and one that is not
+PART = re.compile(r"\s*[;,]\s*|\s+or\s+")  # between what an answer lists, any of which makes it so
+TOGETHER = re.compile(r"\band\b|\bbut\b|\bthough\b")  # an answer with one of these is all of it, or not at all
+OPENS = re.compile(r"^(?:it is|it's|its|it|they are|they're|is|are|all is|all|a|an|the|one is|one)\s+")
+UN = ("un", "non-", "non", "dis", "in", "im")  # before a word: its opposite
+
+
+class Read(NamedTuple):
+    """An answer that was read: which, and the remark behind it that was let go."""
+
+    answer: str
+    remark: str = ""
+
+
+def lettered(choices: dict[str, str]) -> str:
+    """Return answers as a sheet prints them: each with the letter that stands for it.
+
+    Examples
+    --------
+    >>> lettered({"rocks": "it rocks", "firm": "it stands firm"})
+    'a) it rocks | b) it stands firm'
+    """
+    return " | ".join(f"{letter}) {says}" for letter, says in zip(LETTERS, choices.values(), strict=False))
+
+
+def answer(check: model.Check, text: str, fitted: int | None = None) -> tuple[str | None, Problem | None]:
+    """Return which answer of a look was written, or what is wrong with it.
+
+    Parameters
+    ----------
+    check : Check
+        With answers.
+    text : str
+        As it stands on the line.
+    fitted : int, optional
+        How many restraints the machine's own sheet says were fitted: a bare count is held against it.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> checks = load_kb().checks
+    >>> [answer(checks["restraints-counted"], t)[0] for t in ("4 of 4", "3/4", "ok", "B")]
+    ['all-out', 'never-out', 'all-out', 'all-out']
+    >>> answer(checks["drain-hose-in-hook"], "tied")[0], answer(checks["outlet-holes"], "3")[0]
+    ('held', 'three-holes')
+    >>> answer(checks["rocks-by-hand"], "maybe")[1].code
+    'C021'
+    """
+    read, problem = looked(check, text, fitted)
+    return (read.answer if read else None), problem
+
+
+def looked(check: model.Check, text: str, fitted: int | None = None) -> tuple[Read | None, Problem | None]:
+    """Return which answer of a look was written with the remark behind it, or what is wrong with it.
+
+    A remark is let go where it takes nothing back and names no other answer. A denied answer is read as the other of two, never as itself.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> checks = load_kb().checks
+    >>> looked(checks["drip-rate"], "dry (checked twice)")[0], looked(checks["drip-rate"], "dry, but the hot one drips")[0]
+    (Read(answer='dry', remark='checked twice'), None)
+    >>> looked(checks["hoses-crossed"], "not crossed")[0].answer
+    'matched'
+    """
+    pens = {a: [*x.pen, *x.hear] for a, x in check.answers.items()}
+    says = {a: x.says for a, x in check.answers.items()}
+    right = [*says][-1]
+    words = low(text)
+    counted = _counted(pens, words, fitted)
+    if isinstance(counted, Problem):
+        return None, counted
+    found = counted or _meant(says, pens, words, right)
+    if found:
+        return Read(found), None
+    head, remark = without_remark(words)
+    if remark and passes(remark) and not _named(says, pens, remark):
+        counted = _counted(pens, head, fitted)
+        found = (counted if isinstance(counted, str) else None) or _meant(says, pens, head, right)
+        if found:
+            return Read(found, remark), None
+    return None, _problem("C021", f"'{check.id}' has no answer '{text}'", text, says, pens, True)
+
+
+def option(fact: model.Fact, text: str) -> tuple[str | None, Problem | None]:
+    """Return which option of a fact was written, or what is wrong with it.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> facts = load_kb().facts
+    >>> option(facts["floor"], "wood")[0], option(facts["dryer-beside"], "Gas dryer")[0], option(facts["supply-system"], "120")[0]
+    ('wood-joists', 'gas-dryer', 'us-120')
+    """
+    says = {o: x.says for o, x in fact.options.items()}
+    pens = {o: [*x.pen, *x.hear] for o, x in fact.options.items()}
+    words = low(text)
+    found = _meant(says, pens, words, "")
+    if not found:
+        head, remark = without_remark(words)
+        if remark and passes(remark) and not _named(says, pens, remark):
+            found = _meant(says, pens, head, "")
+    if found:
+        return found, None
+    return None, _problem("C013", f"'{fact.id}' has no option '{text}'", text, says, pens, False)
+
+
+def _meant(says: dict[str, str], pens: dict[str, list[str]], words: str, right: str) -> str | None:
+    """Return the answer that words name, the other of two where they deny one, or the right one where they say no more than ok."""
+    words = YES_OR_NO.get(words, words)
+    return _written(says, pens, words) or _denied(says, pens, words) or (right if right and words in RIGHT else None)
+
+
+def _denied(says: dict[str, str], pens: dict[str, list[str]], words: str) -> str | None:
+    """Return the other of two answers where one is denied by its name; a denied part of an answer says nothing of its other parts."""
+    rest = without_not(words)
+    if rest is None or len(says) != 2 or NOT.search(rest):
+        return None
+    rest = _plain(rest)
+    named = [
+        n
+        for n in says
+        if any(
+            rest in (t, t.removesuffix("s"))
+            for t in map(_plain, (n.replace("-", " "), low(says[n]), *map(low, pens[n])))
+        )
+    ]
+    return next((n for n in says if n not in named), None) if len(named) == 1 else None
+
+
+def _plain(text: str) -> str:
+    """Return words without those before them that say nothing: it is, a, the."""
+    while (found := OPENS.match(text)) and text[found.end() :]:
+        text = text[found.end() :]
+    return text
+
+
+def _parts(text: str) -> list[str]:
+    """Return what an answer lists with an or, any of which makes it so; nothing of one that is so only with all its parts."""
+    return [] if TOGETHER.search(text) or not re.search(r"\bor\b", text) else [_plain(t) for t in PART.split(text) if t]
+
+
+def _named(says: dict[str, str], pens: dict[str, list[str]], remark: str) -> bool:
+    """Return whether a remark names an answer, or what one lists: then it is no remark."""
+    rest = f" {' '.join(WORD.findall(remark))} "
+    every = {low(t) for n in says for t in (n.replace("-", " "), says[n], *pens[n], *_parts(low(says[n])))} - {
+        "no",
+        "yes",
+        "none",
+    }
+    return any(f" {' '.join(WORD.findall(t))} " in rest for t in every if t and not t.isdecimal())
+
+
+def _counted(pens: dict[str, list[str]], words: str, fitted: int | None) -> str | Problem | None:
+    """Return what a count says, where the answers are counts at all."""
+    whole = next((a for a, some in pens.items() if ALL in some), None)
+    fewer = next((a for a, some in pens.items() if FEWER in some), None)
+    of, every = COUNTS.match(words), ALL_OF.match(words)
+    if whole is None or not (of or every or words.isdecimal()):
+        return None
+    if every and (fitted is None or int(every[1]) == fitted):
+        return whole
+    out, all_ = (int(of[1]), int(of[2])) if of else (int(every[1] if every else words[:3]), fitted)
+    if all_ is None or (fitted is not None and all_ != fitted) or out > all_ or not all_:
+        said = f"{fitted} were fitted, by the machine's sheet" if fitted else "how many were fitted is not known here"
+        n = fitted or 4
+        return Problem(
+            code="C021",
+            message=f"'{words}' counts nothing that can be held against what was fitted: {said}",
+            expected=f"how many came out of how many: {n} of {n}",
+            mend=f"count both, and write them like {n} of {n}",
+        )
+    return whole if out == all_ else fewer
+
+
+def _written(says: dict[str, str], pens: dict[str, list[str]], words: str) -> str | None:
+    """Return the answer whose id, letter, words or pen words were written; else the one that the words stand for and no other."""
+    for name, text in says.items():
+        if words.replace(" ", "-") == name or words in (low(text), *(low(p) for p in pens[name])):
+            return name
+    if len(words.rstrip(")")) == 1 and words[0] in LETTERS:
+        return dict(zip(LETTERS, says, strict=False)).get(words[0])
+    if not words or words.isdecimal():
+        return None  # a bare number is no place in a list that nobody printed
+    listed = [n for n, text in says.items() if _plain(words) in _parts(low(text))]
+    if len(listed) == 1:
+        return listed[0]
+    choices = [Choice(id=a, says=t) for a, t in says.items()]
+    found = pick(Card(kind="check", id="", title="", choices=choices), words)[0]
+    # On paper nobody is asked back: a word that is only like one of ours is refused with the nearest, not guessed at.
+    known = {w for t in (says[found], found) for w in WORD.findall(t.lower())} if found else set()
+    return found if all(w in known for w in WORD.findall(words) if len(w) > LITTLE) else None
+
+
+def _problem(
+    code: str, message: str, text: str, says: dict[str, str], pens: dict[str, list[str]], look: bool
+) -> Problem:
+    ok = ", or ok where the last one is so" if look else ""
+    # What says the opposite is never offered as what was meant, however like it looks.
+    alike = [n.replace("-", " ") for n in says], [*says.values()], [p for n in says for p in pens[n]]
+    near = next((found for some in alike if (found := nearest(low(text), _not_opposite(low(text), some)))), "")
+    return Problem(
+        code=code,
+        message=message,
+        expected=lettered(says),
+        nearest=near,
+        mend=f"write one of these behind the colon, or its letter{ok}; or leave the line empty",
+    )
+
+
+def _not_opposite(words: str, some: Iterable[str]) -> list[str]:
+    """Return texts without those that say the opposite of some words: one of the two denies, or begins with un-."""
+    denies = bool(NOT.search(words))
+
+    def opposite(text: str) -> bool:
+        return any(f" {u}{x}" in f" {y}" for u in UN for x, y in ((text, words), (words, text)))
+
+    return [t for t in some if bool(NOT.search(low(t))) == denies and not opposite(low(t))]
