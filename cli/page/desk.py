@@ -35,6 +35,7 @@ from .context import (
     opened,
     remembering,
     to_keep,
+    unread,
     with_words,
 )
 from .homeowner import Forgotten, ending, query_of
@@ -150,7 +151,9 @@ class Desk:
         name = request.path_params["case"]
         try:
             case = await self.context.keeping(lambda store: store.known(name))
-        except InvalidInputError:
+        except InvalidInputError as refused:
+            if refused.problems[0].code != "J014":
+                raise
             raise Forgotten from None
         return await kept_place(self.context, f"{self.base}/cases/{case}", self.role, case, query_of(request))
 
@@ -159,9 +162,14 @@ class Desk:
         values = common(context, page)
         weights = await context.workers.weights(page.events) if page.advice.complaints else []
         line, stands = None, Queued()
-        if page.place.kept is not None and context.keeping is not None:
-            line = await context.keeping(lambda store: store.line(page.place.case))
-            stands = await context.keeping(lambda store: store.queued(page.place.case))
+        if page.place.kept is not None and page.place.case and context.keeping is not None:
+            try:
+                line, stands = await context.keeping(
+                    lambda store: (store.line(page.place.case), store.queued(page.place.case))
+                )
+            except InvalidInputError:
+                if not page.stop:  # what to do now needs nothing of what is kept
+                    raise
         more = {
             "face": self.role,
             "explained": presenters.explained(context.kb, page.advice),
@@ -201,7 +209,17 @@ class Desk:
 
     async def kept(self, request: Request) -> Response:
         """The page of a kept case."""
-        return await self._answered(request, await self._kept(request), lambda: self._kept(request))
+        try:
+            place = await self._kept(request)
+        except InvalidInputError as refused:
+            name, here = request.path_params["case"][:20], address.read(self.context.kb, query_of(request))
+            blind = CaseLocation(base=f"{self.base}/cases/{quote(name)}", role=self.role, address=here, kept=())
+
+            async def drawn(page: Page) -> Response:
+                return await self._show(self.context.browser(request), page, 503)
+
+            return await unread(self.context, blind, request, refused, drawn)
+        return await self._answered(request, place, lambda: self._kept(request))
 
     async def keep(self, request: Request) -> Response:
         """Keep a call under a reference that the shop finds it by."""
@@ -312,7 +330,9 @@ class Desk:
                 lambda store: store.put(place.case, int(at), Event(note=words), after=place.last)
             )
         elif words:
-            await self.context.keeping(lambda store: store.add(place.case, Event(note=words)))
+            since = one(form, "since")
+            seen = int(since) if since.isascii() and since.isdigit() and len(since) < 19 else None
+            await self.context.keeping(lambda store: store.note(place.case, words, since=seen))
         return moved(place.url())
 
     async def handed_on(self, request: Request) -> Response:
