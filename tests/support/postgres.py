@@ -22,6 +22,7 @@ SETTINGS = (
     "max_connections=100",
     "shared_buffers=16MB",
     "autovacuum=off",
+    "recovery_init_sync_method=syncfs",  # one call after a kill, in place of one a file
 )
 
 

@@ -140,6 +140,7 @@ class Desk:
         form, said = self._meant()
         if form is None:
             await self.begin()
+            self.gone_on = time.monotonic()
             return
         self.journal.append(said)
         begun = time.perf_counter()

@@ -9,6 +9,7 @@ import subprocess
 from pathlib import Path
 
 DOWN_S = 2.0  # what is stopped stays down so long [s]
+FULL_S = 6.0  # and what is full stays full, for tables have some room left [s]
 DISK_MB = 64  # of a disk that fills
 
 
@@ -58,7 +59,7 @@ async def disk_full(fleet, cluster):
         while True:
             file.write(bytes(min(size, 1 << 16)))
             file.flush()
-    await asyncio.sleep(DOWN_S)
+    await asyncio.sleep(FULL_S)
     full.unlink()
 
 
