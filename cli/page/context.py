@@ -275,10 +275,14 @@ def carried(browser: Browser, place: CaseLocation, cleared: Sequence[Cleared]) -
 
 async def opened(context: Context, browser: Browser, place: CaseLocation) -> Page:
     """Return the page of an address that was opened: its gates are clear where this browser cleared them within the hour."""
-    page = structs.replace(await _opened(context, browser, place), own=browser.words)
+    page = await _opened(context, browser, place)
     if place.kept is not None and page.advice.status in PROVED:
-        await settle(context, place)  # a server may have been lost between the proof and the end
-    return page
+        # A server may have been lost between the proof and the end.
+        last = await settle(context, place)
+        if last:
+            kept = (*place.kept, Event(closed=page.advice.status))
+            page = await _opened(context, browser, structs.replace(place, kept=kept, last=last))
+    return structs.replace(page, own=browser.words)
 
 
 async def _opened(context: Context, browser: Browser, place: CaseLocation) -> Page:
@@ -326,25 +330,28 @@ async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
     await context.keeping(write)
 
 
-async def settle(context: Context, place: CaseLocation) -> None:
-    """Keep that a case is at its end once its proof passed, so that a list says what its page says."""
+async def settle(context: Context, place: CaseLocation) -> int:
+    """Keep that a case is at its end once its proof passed, so that a list says what its page says; return the number of that row, else 0."""
     assert context.keeping is not None
     advice = await context.workers.advice(place.events)
     if advice.status in PROVED and standing(place.kept or ()).closed != advice.status:
         # What was said is kept already, and said to be so: this is tried again whenever the case is opened.
         with suppress(InvalidInputError):
-            await context.keeping(lambda store: _close(context.kb, store, place, advice.status))
+            return await context.keeping(lambda store: _close(context.kb, store, place, advice.status))
+    return 0
 
 
-def _close(kb: model.KB, store: Any, place: CaseLocation, how: str) -> None:
+def _close(kb: model.KB, store: Any, place: CaseLocation, how: str) -> int:
     """Close a case that was proved; in the same write the installation that it comes after is told, as in the terminal."""
     with store.together():
         store.add(place.case, Event(closed=how), after=place.last)
+        last: int = store.last(place.case)
         earlier = store.line(place.case).earlier
         if earlier and how == "solved":
             from ..walk.installed import tell
 
             tell(kb, store, earlier, place.case, list(place.kept or ()))
+    return last
 
 
 async def kept_place(context: Context, base: str, role: model.Role, case: str, query: str) -> CaseLocation:

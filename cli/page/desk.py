@@ -18,6 +18,7 @@ from ...engine.language.sanitize import typed_line
 from ..store.waiting import local
 from . import presenters, sheets
 from .answers import address
+from .answers.finding import STATES, finder, tables, wanted
 from .answers.forms import page_at
 from .answers.place import CaseLocation
 from .answers.taken import Page, one
@@ -247,25 +248,22 @@ class Desk:
         return onward(context, browser._replace(words=browser.words.without(place.events)), now, page.cleared)
 
     async def cases(self, request: Request) -> Response:
-        """The kept cases, the last touched first."""
-        text = typed_line(request.query_params.get("text", ""))[:80]
-        state = request.query_params.get("state", "")
-        wanted = state if state in ("open", "waiting", "on-trial", "closed") else None
-        keeping = self.context.keeping
-        says = {c.id: f"{c.title} {c.says}" for c in self.context.kb.complaints.values()}
-        lines = (
-            await keeping(lambda store: store.find(text=text or None, state=wanted, most=MOST_CASES, says=says))
-            if keeping
-            else []
-        )
+        """The kept cases that fit what is asked, the last touched first."""
+        kb, keeping = self.context.kb, self.context.keeping
+        said = wanted(kb, request.query_params)
+        lines = await keeping(finder(kb, said, MOST_CASES)) if keeping and said.problem is None else []
         unopened = await keeping(lambda store: len(store.unopened(0))) if keeping else 0
         return self.context.html(
             "cases.html",
+            422 if said.problem else 200,
             base=self.base,
             lines=lines,
-            text=text,
-            state=wanted or "",
-            kb=self.context.kb,
+            asked=said.asked,
+            more=said.more,
+            problem=said.problem,
+            states=STATES,
+            tables={what: sorted({r.title for r in table.values()}) for what, table in tables(kb).items()},
+            kb=kb,
             most=MOST_CASES,
             zone=presenters.zone(),
             unopened=unopened,

@@ -57,5 +57,7 @@ def held(desks, place):
 
 
 def _names(body, names):
-    # `can't` of a remedy names it with its kind before it.
+    # `can't` of a remedy names it with its kind before it; which complaints are left has a row of its own kind.
+    if names == '"still-there"':
+        return body.startswith('{"still"')
     return bool(re.search(rf"(?<=[:\[]){re.escape(names)}(?=[,}}\]])", body.replace('"remedy:', '"')))

@@ -165,3 +165,6 @@ def test_a_proof_whose_end_was_lost_is_closed_once_when_the_case_is_opened(clien
     for _ in range(2):
         assert "Solved" in desk.go(f"/desk/cases/{case}").text
         assert [e.closed for e in events(client) if e.closed] == ["solved"]
+        last = keeping.thread.submit(lambda: keeping.store.last(case)).result()
+        # What is said on this very page is not said too late.
+        assert {dict(f.fields)["step"].partition("-")[0] for f in desk.reader.forms if "step" in f.names} == {str(last)}
