@@ -748,6 +748,15 @@ class Judgement(Record, frozen=True, kw_only=True):
     reports: Annotated[Number, Meta(description="how far reports go")]
 
 
+class WaitingCosts(Record, frozen=True, kw_only=True):
+    """What waiting costs a call in the queue beside its callback, in homeowner minutes; by it the queue is in order."""
+
+    soon: Annotated[Number, Meta(description="once, where somebody said that it is needed soon")]
+    water: Annotated[Number, Meta(description="once, where water may be coming, or something froze")]
+    a_day: Annotated[Number, Meta(description="for each day that it has waited")]
+    most_days: Annotated[Number, Meta(description="no more days than these are counted")]
+
+
 class Roles(Record, frozen=True, kw_only=True):
     """roles.yaml: who asks and who may be called."""
 
@@ -783,6 +792,10 @@ class Roles(Record, frozen=True, kw_only=True):
         Meta(
             description="how far a report of a sign goes, by hands and kind of check; else as gross_error_per_1000 says"
         ),
+    ] = None
+    waiting: Annotated[
+        WaitingCosts | None,
+        Meta(description="what waiting costs a call in the queue beside its callback; else nothing is added"),
     ] = None
     judgement: Annotated[
         Judgement | None,

@@ -26,9 +26,10 @@ def cases(args: argparse.Namespace, env: Env) -> "Result":
     from ..inputs import known, load
     from ..result import Exit, Result
     from ..store.case_file import CaseKeep
+    from ..store.finding import fitting, since
     from ..store.location import there
     from ..store.store import DAMAGED
-    from .finding import csv_of, fitting, since
+    from .finding import csv_of, known_names
 
     if args.verify:
         return _verify(args, env)
@@ -42,6 +43,8 @@ def cases(args: argparse.Namespace, env: Env) -> "Result":
     if args.store or there(args, env):
         with _open(args, env, write=False) as store:
             kb = load(args, env) if by_kb else None
+            if kb:
+                known_names(args, kb)
             found = store.find(
                 state=args.state,
                 complaint=args.complaint,
@@ -50,7 +53,7 @@ def cases(args: argparse.Namespace, env: Env) -> "Result":
                 newer_than_days=args.newer,
                 says={c.id: f"{c.title} {c.says}" for c in kb.complaints.values()} if kb else None,
                 since=begun,
-                fits=fitting(args, kb, store) if kb else None,
+                fits=fitting(kb, store, cause=args.cause, rule=args.rule, part=args.part, who=args.who) if kb else None,
             )
             if args.csv:
                 sheet = csv_of(found, lambda case: store.queued(case).who)

@@ -1,16 +1,14 @@
-"""Which kept cases are meant, by what they name of the kb, by who has them, since when; and the list as a spreadsheet reads it."""
+"""What kept cases are looked for by, as the kb knows it; and their list as a spreadsheet reads it."""
 
 import argparse
 import csv
 import io
 from collections.abc import Callable, Sequence
-from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from ...engine import model
-    from ...engine.case.events import Event
-    from ..store.store import CaseLine, Store
+    from ..store.store import CaseLine
 
 COLUMNS = (
     *("case", "reference", "state", "closed", "why", "complaints", "answers", "role", "has it", "began", "touched"),
@@ -19,76 +17,29 @@ COLUMNS = (
 FORMULA = ("=", "+", "-", "@", "\t", "\r")  # what a spreadsheet would work out instead of showing it
 
 
-def since(text: str | None) -> float | None:
-    """Return the beginning of a day, UTC [ms since 1970].
-
-    Raises
-    ------
-    InvalidInputError
-        U036, where it is no day.
-
-    Examples
-    --------
-    >>> since("1970-01-02"), since(None)
-    (86400000.0, None)
-    """
-    from ...engine.errors import InvalidInputError, Problem
-
-    if text is None:
-        return None
-    try:
-        day = date.fromisoformat(text) if len(text) == 10 else None
-    except ValueError:
-        day = None
-    if day is None:
-        problem = Problem(
-            code="U036",
-            message=f"'{text}' is no day",
-            expected="a day such as 2026-03-09",
-            mend="write year, month and day",
-        )
-        raise InvalidInputError([problem])
-    return datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp() * 1000
-
-
-def fitting(
-    args: argparse.Namespace, kb: "model.KB", store: "Store"
-) -> "Callable[[CaseLine, list[Event]], bool] | None":
-    """Return what says whether a case is meant, by cause, rule, part and who has it; None where nothing of that is asked.
+def known_names(args: argparse.Namespace, kb: "model.KB") -> None:
+    """Refuse a cause, rule or part that the kb does not have.
 
     Parameters
     ----------
     args : Namespace
-        cause, rule, part, who.
+        cause, rule, part.
     kb : KB
-    store : Store
 
     Raises
     ------
     InvalidInputError
-        Where the kb has nothing of that name.
+        U037, with the nearest one.
     """
-    from ...engine.case.naming import causes_of, parts_of, rules_of
     from ..inputs import known
 
-    asked = []
-    for what, name, table, of in (
-        ("cause", args.cause, kb.causes, causes_of),
-        ("rule", args.rule, kb.rules, rules_of),
-        ("part", args.part, kb.parts, parts_of),
+    for what, name, table in (
+        ("cause", args.cause, kb.causes),
+        ("rule", args.rule, kb.rules),
+        ("part", args.part, kb.parts),
     ):
         if name:
             known(name, table, "U037", what, f"name a {what} of the kb")
-            asked.append((name, of))
-    if not asked and args.who is None:
-        return None
-
-    def fits(line: "CaseLine", events: "list[Event]") -> bool:
-        if not all(name in of(kb, events) for name, of in asked):
-            return False
-        return args.who is None or (store.queued(line.id).who.casefold() == args.who.casefold())
-
-    return fits
 
 
 def csv_of(lines: "Sequence[CaseLine]", who: Callable[[str], str]) -> str:

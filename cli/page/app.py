@@ -17,7 +17,7 @@ from ...engine.errors import InvalidInputError, Problem, shown_problems
 from ...engine.measurement.formatting import READER
 from . import api as programs
 from .answers.units import Units
-from .answers.worded import for_page
+from .answers.worded import PASSING, for_page
 from .answers.workers import ANSWER_S, Busy
 from .api import Api, WrongKind
 from .caller import Forwarded, check_origin
@@ -27,7 +27,9 @@ from .homeowner import Forgotten, Homeowner
 from .middleware import Guard, TooLarge, TooMany, TooSlow
 from .photos import Photos
 
-STATUS = {"J016": 409, "P042": 507, "P060": 403}  # of a request that is refused; all others are 422
+STATUS = {"J016": 409, "P042": 507, "P060": 403} | dict.fromkeys(
+    PASSING, 503
+)  # of a request that is refused; all others are 422
 PROGRAMS = ("/advise", "/hear", "/openapi.json", "/health")
 TITLES = {
     400: "That can't be read",
@@ -44,6 +46,8 @@ TITLES = {
     503: "Too busy just now",
     507: "No room for more",
 }
+AGAIN_S = 3.0  # whoever the store could not serve tries again after so long [s]
+KEEPING = "The kept cases can't be had just now"
 SAYS = {
     403: "This was not sent by a page of this server.",
     404: "There is nothing at this address. A kept case that was forgotten leaves nothing behind.",
@@ -222,7 +226,7 @@ def _picture(context: Context) -> Endpoint:
 
 def failure(context: Context, request: Request, status: int, problems: list[Problem], more: int = 0) -> Response:
     """Return why something can't be served: an envelope for programs, a page for people; neither a path nor a traceback."""
-    title = TITLES.get(status, "That can't be served")
+    title = KEEPING if any(p.code in PASSING for p in problems) else TITLES.get(status, "That can't be served")
     path = request.url.path
     if path in PROGRAMS or request.headers.get("authorization"):
         code = {404: "no-such-address", 500: "fault", 503: "busy"}.get(status, "refused")
@@ -234,11 +238,12 @@ def failure(context: Context, request: Request, status: int, problems: list[Prob
             status,
             title=title,
             lines=[SAYS[status]] if status in SAYS and not problems else [],
-            problems=shown_problems([for_page(p) for p in problems], more),
+            problems=shown_problems([for_page(p, request.method != "POST") for p in problems], more),
         )
         made.headers["cache-control"] = "no-store"
     if status in (429, 503):
-        made.headers["retry-after"] = str(int(KEPT_S if status == 429 else ANSWER_S))
+        seconds = KEPT_S if status == 429 else AGAIN_S if title == KEEPING else ANSWER_S
+        made.headers["retry-after"] = str(int(seconds))
     return made
 
 

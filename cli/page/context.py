@@ -1,8 +1,10 @@
 """What all faces of one server share: the workers, the signer of its notes, the store, the desk's sign-in, the templates."""
 
 import asyncio
+import threading
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 from urllib.parse import parse_qsl
@@ -26,7 +28,7 @@ from ..store.database.place import ServerPlace
 from . import photograph, presenters
 from .answers import address as addresses
 from .answers import own_words
-from .answers.forms import led_here, page_at, stop_at, take, went_on
+from .answers.forms import led_here, page_at, stop_at, take, unsafe, went_on
 from .answers.hearing import families
 from .answers.late import late
 from .answers.looked import Looked, read, write
@@ -35,6 +37,7 @@ from .answers.place import CaseLocation
 from .answers.signing import Cleared, Signer
 from .answers.taken import Form, Page, TakenForm, fields, one
 from .answers.units import here, metric
+from .answers.worded import PASSING, for_page
 from .answers.workers import Workers
 from .caller import Network
 from .contact import Contact
@@ -46,23 +49,44 @@ FIELDS = 100
 PHOTOS_EACH, PHOTOS_TOGETHER = 30, 300  # photos sent from one address and from all, in as long
 KEPT_EACH, KEPT_TOGETHER, KEPT_S = 20, 200, 600.0  # cases kept from one address and from all, in so long a time [s]
 MOST_KEPT = 10_000  # cases with a link that a server keeps unless told otherwise
+CONNECTIONS = 4  # to a store on a server, of one server of the page
 MOST_EVENTS = 400  # of a kept case, as of one that a program sends
 
 
 class Keeping:
-    """The store behind one thread of its own, so that a slow disk holds up nobody's page.
+    """The store behind threads of its own, so that a slow disk holds up nobody's page.
+
+    A file is written by one at a time anyhow. On a server each thread has a connection, so that whoever waits for a case, or for the
+    list of all, holds up nobody else.
 
     Parameters
     ----------
     path : Path or ServerPlace
         Where the store is.
+
+    Raises
+    ------
+    InvalidInputError
+        Where it can't be opened.
     """
 
     def __init__(self, path: Path | ServerPlace) -> None:
+        count = CONNECTIONS if isinstance(path, ServerPlace) else 1
+        self.path = path
+        self.thread = ThreadPoolExecutor(count, thread_name_prefix="store")
+        self.own = threading.local()
+        self.opened: list[Any] = []
+        self.store: Any = self.thread.submit(self._mine).result()
+
+    def _mine(self) -> Any:
+        """Return the store of this thread."""
         from ..store.store import Store
 
-        self.thread = ThreadPoolExecutor(1, thread_name_prefix="store")
-        self.store: Any = self.thread.submit(lambda: Store.open(path)).result()
+        found = getattr(self.own, "store", None)
+        if found is None:
+            found = self.own.store = Store.open(self.path)
+            self.opened.append(found)
+        return found
 
     async def __call__(self, work: Callable[[Any], T]) -> T:
         """Return what some work on the store gives.
@@ -73,14 +97,18 @@ class Keeping:
             As the store does; without the place of its file.
         """
         try:
-            return await asyncio.get_running_loop().run_in_executor(self.thread, work, self.store)
+            return await asyncio.get_running_loop().run_in_executor(self.thread, lambda: work(self._mine()))
         except InvalidInputError as refused:
             raise InvalidInputError([structs.replace(p, file="") for p in refused.problems]) from None
 
     def close(self) -> None:
         """Close the store once all work on it is done."""
-        self.thread.submit(self.store.close).result()
+        if isinstance(self.path, Path):  # SQLite wants it closed by the thread that opened it
+            self.thread.submit(self.store.close).result()
         self.thread.shutdown()
+        if not isinstance(self.path, Path):
+            for store in self.opened:
+                store.close()
 
 
 class Context:
@@ -247,7 +275,14 @@ def carried(browser: Browser, place: CaseLocation, cleared: Sequence[Cleared]) -
 
 async def opened(context: Context, browser: Browser, place: CaseLocation) -> Page:
     """Return the page of an address that was opened: its gates are clear where this browser cleared them within the hour."""
-    return structs.replace(await _opened(context, browser, place), own=browser.words)
+    page = await _opened(context, browser, place)
+    if place.kept is not None and page.advice.status in PROVED:
+        # A server may have been lost between the proof and the end.
+        last = await settle(context, place)
+        if last:
+            kept = (*place.kept, Event(closed=page.advice.status))
+            page = await _opened(context, browser, structs.replace(place, kept=kept, last=last))
+    return structs.replace(page, own=browser.words)
 
 
 async def _opened(context: Context, browser: Browser, place: CaseLocation) -> Page:
@@ -282,16 +317,8 @@ async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
 
     def write(store: Any) -> None:
         with store.together():
-            if store.last(place.case) != place.last and not danger:
-                raise InvalidInputError(
-                    [
-                        Problem(
-                            code="J016",
-                            message="this case went on somewhere else",
-                            mend="look at it again; what was kept there stands",
-                        )
-                    ]
-                )
+            if not danger:
+                store.unmoved(place.case, place.last)
             if place.role_missing():
                 store.add(place.case, place.events[-1])
             for event in taken.events:
@@ -303,23 +330,28 @@ async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
     await context.keeping(write)
 
 
-async def settle(context: Context, place: CaseLocation) -> None:
-    """Keep that a case is at its end once its proof passed, so that a list says what its page says."""
+async def settle(context: Context, place: CaseLocation) -> int:
+    """Keep that a case is at its end once its proof passed, so that a list says what its page says; return the number of that row, else 0."""
     assert context.keeping is not None
     advice = await context.workers.advice(place.events)
     if advice.status in PROVED and standing(place.kept or ()).closed != advice.status:
-        await context.keeping(lambda store: _close(context.kb, store, place, advice.status))
+        # What was said is kept already, and said to be so: this is tried again whenever the case is opened.
+        with suppress(InvalidInputError):
+            return await context.keeping(lambda store: _close(context.kb, store, place, advice.status))
+    return 0
 
 
-def _close(kb: model.KB, store: Any, place: CaseLocation, how: str) -> None:
+def _close(kb: model.KB, store: Any, place: CaseLocation, how: str) -> int:
     """Close a case that was proved; in the same write the installation that it comes after is told, as in the terminal."""
     with store.together():
-        store.add(place.case, Event(closed=how))
+        store.add(place.case, Event(closed=how), after=place.last)
+        last: int = store.last(place.case)
         earlier = store.line(place.case).earlier
         if earlier and how == "solved":
             from ..walk.installed import tell
 
             tell(kb, store, earlier, place.case, list(place.kept or ()))
+    return last
 
 
 async def kept_place(context: Context, base: str, role: model.Role, case: str, query: str) -> CaseLocation:
@@ -398,6 +430,9 @@ async def answered(
         except InvalidInputError as refused:
             if taken.stopped:  # what to do now is said, whether or not it can be kept
                 return _stop(context, place, form, taken)
+            if refused.problems[0].code in PASSING:
+                problem = for_page(refused.problems[0])
+                return show(structs.replace(page, problem=problem, typed=_typed(page, form)), 503)
             now = await again()
             if now.before_stop(one(form, "step")) and now.halted in context.kb.hazards:
                 return _stopped(now, now.halted)
@@ -409,15 +444,21 @@ async def answered(
             if missed.problem is None:
                 return onward(context, browser, now, page.cleared)
             return show(structs.replace(page, problem=missed.problem, typed=missed.typed, late=missed.late), 409)
-    if place.kept is not None and taken.events and not taken.stopped:
-        await settle(context, await again())
+    now = place
+    if place.kept is not None:
+        try:
+            now = await again()
+        except InvalidInputError as refused:
+            if refused.problems[0].code not in PASSING:
+                raise  # what was sent is kept: whatever can't be read now is read by the page that it leads to
+    if place.kept is not None and taken.events and not taken.stopped and now is not place:
+        await settle(context, now)
     if taken.stopped or (taken.address is not None and taken.address.stop):
-        return _stop(context, place if place.kept is None else await again(), form, taken)
+        return _stop(context, now, form, taken)
     cleared = signer.cleared(taken.note, place.events, place.name) if taken.note else page.cleared
     if place.kept is None:
-        now, wanted = place, place.address if taken.note else went_on(place, taken)
+        wanted = place.address if taken.note else went_on(place, taken)
     else:
-        now = await again()
         wanted = taken.address or (now.address.confirmed() if taken.events and not taken.note else now.address)
     stop = wanted.stop if taken.address is not None else ""
     after = structs.replace(now, address=structs.replace(wanted, stop=stop))
@@ -426,6 +467,45 @@ async def answered(
         here = await page_at(workers, signer, now, form | {"note": [note]})
         return show(structs.replace(here, own=browser.words), 200)
     return onward(context, browser, after, cleared)
+
+
+def _typed(page: Page, form: Form) -> str:
+    """Return what a form says, as its reader said it."""
+    said = typed_line(next((one(form, name) for name in ("said", "words", "own", "turned") if one(form, name)), ""))
+    return next((c.says for c in (page.card.choices if page.card else ()) if c.id == said), said)
+
+
+async def unread(
+    context: Context, place: CaseLocation, request: Request, refused: InvalidInputError, show: Callable[..., Any]
+) -> Response:
+    """Return what is said where a kept case can't be read just now: at a stop, or in answer to a form that says that it is not safe, what to do now.
+
+    Parameters
+    ----------
+    context : Context
+    place : CaseLocation
+        The case by its name, without what is kept of it.
+    request : Request
+    refused : InvalidInputError
+        Why it can't be read.
+    show : callable
+        Draws a page.
+
+    Raises
+    ------
+    InvalidInputError
+        As `refused`, where nothing is said to be unsafe.
+    """
+    if refused.problems[0].code not in PASSING:
+        raise refused
+    if request.method == "POST":
+        taken = await unsafe(context.workers, place, await form_of(request))
+        if taken.stopped or (taken.address is not None and taken.address.stop):
+            return _stop(context, place, {}, taken)
+    elif place.address.stop:
+        made: Response = await show(await stop_at(context.workers, context.signer, place, place.address.stop))
+        return made
+    raise refused
 
 
 TOO_MUCH = Problem(

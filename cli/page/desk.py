@@ -18,6 +18,7 @@ from ...engine.language.sanitize import typed_line
 from ..store.waiting import local
 from . import presenters, sheets
 from .answers import address
+from .answers.finding import STATES, finder, tables, wanted
 from .answers.forms import page_at
 from .answers.place import CaseLocation
 from .answers.taken import Page, one
@@ -35,6 +36,7 @@ from .context import (
     opened,
     remembering,
     to_keep,
+    unread,
     with_words,
 )
 from .homeowner import Forgotten, ending, query_of
@@ -150,7 +152,9 @@ class Desk:
         name = request.path_params["case"]
         try:
             case = await self.context.keeping(lambda store: store.known(name))
-        except InvalidInputError:
+        except InvalidInputError as refused:
+            if refused.problems[0].code != "J014":
+                raise
             raise Forgotten from None
         return await kept_place(self.context, f"{self.base}/cases/{case}", self.role, case, query_of(request))
 
@@ -159,9 +163,14 @@ class Desk:
         values = common(context, page)
         weights = await context.workers.weights(page.events) if page.advice.complaints else []
         line, stands = None, Queued()
-        if page.place.kept is not None and context.keeping is not None:
-            line = await context.keeping(lambda store: store.line(page.place.case))
-            stands = await context.keeping(lambda store: store.queued(page.place.case))
+        if page.place.kept is not None and page.place.case and context.keeping is not None:
+            try:
+                line, stands = await context.keeping(
+                    lambda store: (store.line(page.place.case), store.queued(page.place.case))
+                )
+            except InvalidInputError:
+                if not page.stop:  # what to do now needs nothing of what is kept
+                    raise
         more = {
             "face": self.role,
             "explained": presenters.explained(context.kb, page.advice),
@@ -201,7 +210,17 @@ class Desk:
 
     async def kept(self, request: Request) -> Response:
         """The page of a kept case."""
-        return await self._answered(request, await self._kept(request), lambda: self._kept(request))
+        try:
+            place = await self._kept(request)
+        except InvalidInputError as refused:
+            name, here = request.path_params["case"][:20], address.read(self.context.kb, query_of(request))
+            blind = CaseLocation(base=f"{self.base}/cases/{quote(name)}", role=self.role, address=here, kept=())
+
+            async def drawn(page: Page) -> Response:
+                return await self._show(self.context.browser(request), page, 503)
+
+            return await unread(self.context, blind, request, refused, drawn)
+        return await self._answered(request, place, lambda: self._kept(request))
 
     async def keep(self, request: Request) -> Response:
         """Keep a call under a reference that the shop finds it by."""
@@ -229,25 +248,22 @@ class Desk:
         return onward(context, browser._replace(words=browser.words.without(place.events)), now, page.cleared)
 
     async def cases(self, request: Request) -> Response:
-        """The kept cases, the last touched first."""
-        text = typed_line(request.query_params.get("text", ""))[:80]
-        state = request.query_params.get("state", "")
-        wanted = state if state in ("open", "waiting", "on-trial", "closed") else None
-        keeping = self.context.keeping
-        says = {c.id: f"{c.title} {c.says}" for c in self.context.kb.complaints.values()}
-        lines = (
-            await keeping(lambda store: store.find(text=text or None, state=wanted, most=MOST_CASES, says=says))
-            if keeping
-            else []
-        )
+        """The kept cases that fit what is asked, the last touched first."""
+        kb, keeping = self.context.kb, self.context.keeping
+        said = wanted(kb, request.query_params)
+        lines = await keeping(finder(kb, said, MOST_CASES)) if keeping and said.problem is None else []
         unopened = await keeping(lambda store: len(store.unopened(0))) if keeping else 0
         return self.context.html(
             "cases.html",
+            422 if said.problem else 200,
             base=self.base,
             lines=lines,
-            text=text,
-            state=wanted or "",
-            kb=self.context.kb,
+            asked=said.asked,
+            more=said.more,
+            problem=said.problem,
+            states=STATES,
+            tables={what: sorted({r.title for r in table.values()}) for what, table in tables(kb).items()},
+            kb=kb,
             most=MOST_CASES,
             zone=presenters.zone(),
             unopened=unopened,
@@ -312,7 +328,9 @@ class Desk:
                 lambda store: store.put(place.case, int(at), Event(note=words), after=place.last)
             )
         elif words:
-            await self.context.keeping(lambda store: store.add(place.case, Event(note=words)))
+            since = one(form, "since")
+            seen = int(since) if since.isascii() and since.isdigit() and len(since) < 19 else None
+            await self.context.keeping(lambda store: store.note(place.case, words, since=seen))
         return moved(place.url())
 
     async def handed_on(self, request: Request) -> Response:

@@ -29,6 +29,7 @@ from .context import (
     opened,
     remembering,
     to_keep,
+    unread,
     with_words,
 )
 from .middleware import TooMany
@@ -161,7 +162,17 @@ class Homeowner:
 
     async def kept(self, request: Request) -> Response:
         """The page of a kept case, or the answer to its form."""
-        place = await self._kept(request)
+        try:
+            place = await self._kept(request)
+        except InvalidInputError as refused:
+            here = address.read(self.context.kb, query_of(request))
+            base = f"/kept/{request.path_params['token']}"
+            blind = CaseLocation(base=base, role="homeowner", address=here, kept=())
+
+            async def drawn(page: Page) -> Response:
+                return show(self.context, self.context.browser(request), page, 503)
+
+            return await unread(self.context, blind, request, refused, drawn)
         if request.method != "POST":
             return await self._page(request, place)
 

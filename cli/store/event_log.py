@@ -14,6 +14,7 @@ from .database.file import MEMORY
 from .location import beside
 from .store import Store
 
+Write = Callable[[bool], None]  # writes something, or only takes note of it where it is in the store already
 UNKEPT = "This walk goes on, but from here it is not kept; I try again with every answer."
 AGAIN = "It is kept again, with all that was said meanwhile."
 
@@ -29,7 +30,8 @@ class EventLog:
     """The events of one case, and where they are kept; without a store they are in mind alone.
 
     A case is begun in the store with the first event that says something, and held while the walk lasts. What can't be written
-    waits, in order, and is tried again with each answer: a lock ends, a disk gets room. Whatever keeps an event returns what
+    waits, in order, and is tried again with each answer: a lock ends, a disk gets room. What may have been written (U041) is asked about first,
+    so that nothing is there twice. Whatever keeps an event returns what
     the person is to be told, once; nothing is printed here.
 
     Parameters
@@ -80,7 +82,9 @@ class EventLog:
         self.solved: Callable[[Store, str], None] | None = None
         self.carried: Sequence[Event] = ()  # from the case before this one: nothing that anybody says now
         self._shown: tuple[int, str] | None = None
-        self._late: list[Callable[[], None]] = []
+        self._late: list[Write] = []
+        self._doubt = False  # nobody knows whether the first of these was written
+        self._new = ""  # the case that was begun last
         if store and case:
             store.hold(case)
 
@@ -103,19 +107,19 @@ class EventLog:
 
     def add(self, event: Event) -> list[Notice]:
         """Keep an event."""
-        notices = self._write(lambda: self._add(event))
+        notices = self._write(lambda there: self._add(event, there))
         self.events.append(event)
         return notices + self._file()
 
     def take_back(self, at: int) -> list[Notice]:
         """Take back the events from `at` on."""
-        notices = self._write(lambda: self._take_back(at))
+        notices = self._write(lambda there: self._take_back(at, there))
         del self.events[at:]
         return notices + self._file()
 
     def put(self, at: int, event: Event) -> list[Notice]:
         """Put an event in the place of the one at `at`."""
-        notices = self._write(lambda: self._put(at, event))
+        notices = self._write(lambda there: self._put(at, event, there))
         self.events[at] = event
         return notices + self._file()
 
@@ -154,7 +158,7 @@ class EventLog:
 
     def close(self) -> list[Notice]:
         """Try once more what could not be written, and put the case out of these hands."""
-        notices = self._write(lambda: None) if self._late else []
+        notices = self._write(lambda _: None) if self._late else []
         if self.store is not None:
             with suppress(InvalidInputError):
                 if self.case and not told(self.store.events(self.case)) and not self.store.line(self.case).damage:
@@ -164,14 +168,17 @@ class EventLog:
             self.store = None
         return notices
 
-    def _write(self, write: Callable[[], None]) -> list[Notice]:
+    def _write(self, write: Write) -> list[Notice]:
         late = bool(self._late)
         self._late.append(write)
         try:
             while self._late:
-                self._late[0]()
+                there = self._doubt and self.store is not None and self.store.settle()
+                self._doubt = False
+                self._late[0](there)
                 del self._late[0]
         except InvalidInputError as refused:
+            self._doubt = refused.problems[0].code == "U041"
             if late:
                 return []
             if self.store is not None:
@@ -190,13 +197,13 @@ class EventLog:
             return [Notice(refused.problems[0], "")]
         return []
 
-    def _add(self, event: Event) -> None:
-        """Write one event; it is on disk when this returns."""
+    def _add(self, event: Event, there: bool) -> None:
+        """Write one event, unless it is there already; it is on disk when this returns."""
         if self.store is None:
             return
         if self.case is None:
             if leading(event) in TELLING and event not in self.carried:
-                self._begin(self.store, [*self._before, event])
+                self._begin(self.store, [*self._before, event], there)
             else:
                 self._before.append(event)
             return
@@ -204,24 +211,26 @@ class EventLog:
             # It has a place in the walk and none in the store.
             self._places.append(self._total)
             return
-        with self.store.together():
-            self.store.add(self.case, event)
-            if event.closed == "solved" and self.solved:
-                self.solved(self.store, self.case)
-            if self._shown:
-                self.store.saw(self.case, *self._shown)
+        if not there:
+            with self.store.together():
+                self.store.add(self.case, event)
+                if event.closed == "solved" and self.solved:
+                    self.solved(self.store, self.case)
+                if self._shown:
+                    self.store.saw(self.case, *self._shown)
         self._shown = None
         self._places.append(self._total)
         self._total += 1
 
-    def _begin(self, store: Store, events: list[Event]) -> None:
-        """Begin the case with all that was said so far, at once or not at all."""
-        with store.together():
-            case = store.begin(self.reference, earlier=self.earlier, kb=self.kb, journal=self.source)
-            store.hold(case)
-            for event in kept_of(events):
-                store.add(case, event)
-        self.case = case
+    def _begin(self, store: Store, events: list[Event], there: bool = False) -> None:
+        """Begin the case with all that was said so far, at once or not at all, unless it is there already."""
+        if not there:
+            with store.together():
+                self._new = store.begin(self.reference, earlier=self.earlier, kb=self.kb, journal=self.source)
+                store.hold(self._new)
+                for event in kept_of(events):
+                    store.add(self._new, event)
+        self.case = self._new
         self._placed(events)
         self._before = []
 
@@ -232,21 +241,22 @@ class EventLog:
             self._places.append(self._total)
             self._total += event is not None
 
-    def _take_back(self, at: int) -> None:
+    def _take_back(self, at: int, there: bool) -> None:
         if self.store is None:
             return
         if self.case is None:
             del self._before[at:]
             return
-        if self._total > self._places[at]:
+        if self._total > self._places[at] and not there:
             self.store.undo(self.case, self._total - self._places[at])
         self._total = self._places[at]
         del self._places[at:]
 
-    def _put(self, at: int, event: Event) -> None:
+    def _put(self, at: int, event: Event, there: bool) -> None:
         if self.store is None:
             return
         if self.case is None:
             self._before[at] = event
             return
-        self.store.put(self.case, self._places[at], event)
+        if not there:
+            self.store.put(self.case, self._places[at], event)

@@ -167,6 +167,28 @@ class Store:
         """
         self._append(case, event, after)
 
+    def unmoved(self, case: str, after: int) -> None:
+        """See that nobody wrote to a case since `last` gave this number, and keep everybody from doing so until what is written together is.
+
+        Raises
+        ------
+        InvalidInputError
+            J016, where somebody did.
+        """
+        with self._writing():
+            self._unmoved(self._mine(case), after)
+
+    def settle(self) -> bool:
+        """Return whether the write of which nobody knew how it ended (U041) was kept; False where there is none, or it was not.
+
+        Raises
+        ------
+        InvalidInputError
+            Where that is not known still.
+        """
+        with translating_errors(self.path):
+            return self._db.settle()
+
     def undo(self, case: str, count: int, *, after: int | None = None) -> None:
         """Keep that the last `count` events are taken back."""
         self._append(case, {"undo": count}, after)
@@ -175,16 +197,29 @@ class Store:
         """Keep that another event stands in the place of the one at `at`."""
         self._append(case, {"at": at, "put": event}, after)
 
-    def note(self, case: str, words: str) -> None:
-        """Add a free remark to a case, whoever holds it: it waits beside the rows until they let go, so that none of theirs moves."""
+    def note(self, case: str, words: str, *, since: int | None = None) -> None:
+        """Add a free remark to a case, whoever holds it: it waits beside the rows until they let go, so that none of theirs moves.
+
+        Parameters
+        ----------
+        case : str
+        words : str
+        since : int, optional
+            What `last` gave when it was written: the same words kept since then are this very remark, sent twice.
+        """
         with self._writing():
             name = self.known(case)
             self._db.alone(name)
+            row = (name, msgspec.json.encode(Event(note=words)).decode())
+            if since is not None and (
+                self._one("SELECT 1 FROM rows WHERE of=? AND body=? AND number>?", *row, since)
+                or self._one("SELECT 1 FROM remarks WHERE of=? AND body=?", *row)
+            ):
+                return
             if not elsewhere(self._db.holder(name)):
                 self.add(name, Event(note=words))
                 return
             waiting = self._whole(name)[WAITING]
-            row = (name, msgspec.json.encode(Event(note=words)).decode())
             self._db.execute("INSERT INTO remarks(of, body, sum) VALUES(?,?,?)", (*row, checksum(*row)))
             self._set(name, touched=int(self._now() * 1000), waiting=waiting + 1 if isinstance(waiting, int) else 1)
 
@@ -805,20 +840,19 @@ class Store:
         body = msgspec.json.encode(record).decode()
         with self._writing():
             name = self._mine(case)
-            if after is not None and self._last(name) != after:
-                raise InvalidInputError(
-                    [
-                        Problem(
-                            code="J016",
-                            message=f"case {name} went on somewhere else since it was shown here",
-                            mend="look at it again; what was kept there stands",
-                        )
-                    ]
-                )
+            if after is not None:
+                self._unmoved(name, after)
             found = self._db.holder(name)
             if found is None or tuple(found[:4]) != me():
                 self._take_in(name)
             self._row(name, body, int(self._now() * 1000))
+
+    def _unmoved(self, name: str, after: int) -> None:
+        if self._last(name) == after:
+            return
+        message = f"case {name} went on somewhere else since it was shown here"
+        mend = "look at it again; what was kept there stands"
+        raise InvalidInputError([Problem(code="J016", message=message, mend=mend)])
 
     def _row(self, name: str, body: str, at: int | None) -> None:
         before = self._whole(name)[LAST]

@@ -118,6 +118,9 @@ def _singles(checker: ReferenceChecker, singles: dict[str, "Entry"]) -> None:
         checker.number(roles, ("patience",), roles.record.patience)
     if roles.record.in_vain:
         checker.number(roles, ("in_vain",), roles.record.in_vain)
+    if roles.record.waiting:
+        for name in ("soon", "water", "a_day", "most_days"):
+            checker.number(roles, ("waiting", name), getattr(roles.record.waiting, name))
     for field, needed in (("roles", get_args(model.Role)), ("trades", TRADES)):
         cards = getattr(roles.record, field)
         found = [card.id for card in cards]

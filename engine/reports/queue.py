@@ -1,11 +1,12 @@
 """The calls that wait, in the order in which they can't: danger first, then a promise that is due, then by what waiting costs.
 
 A call's waiting costs what its callback is expected to cost, by what is believed of it, and more where it is needed soon, where water comes
-or something froze, and with each day. What waits for a part, a plumber, the owner or an hour that was agreed stands behind the rest, unless
-it is dangerous. Nothing personal is told of a call but the reference that the shop finds it by.
+or something froze, and with each day: how much is in `kb/roles.yaml` (`waiting`, judgement; a kb without it adds nothing). What waits for a
+part, a plumber, the owner or an hour that was agreed stands behind the rest, unless it is dangerous. Nothing personal is told of a call but
+the reference that the shop finds it by.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import Literal
 
@@ -19,11 +20,6 @@ from ..case.state import State, fold
 from ..errors import InvalidInputError
 from ..planning import roles
 
-# What waiting costs beside the callback itself: judgement, by what a shop would pay not to be rung again about it [homeowner minutes].
-SOON = 120.0  # somebody said that it is needed soon
-WATER = 240.0  # water comes, or something froze: each hour makes it dearer
-A_DAY = 60.0  # each day that it has waited
-MOST_DAYS = 14.0  # no more than so many are counted: what is older was forgotten, or is no hurry
 FROZE = ("recent-frost", "frost")  # the fact that says so, and its answer
 
 Danger = Literal["stop", "told", "gate", "none"]
@@ -119,17 +115,9 @@ def place(kb: model.KB, call: WaitingCall, now: datetime, advice: Advice | None 
     cost = _callback(kb, state, advice)
     why.append(f"A callback is expected to cost {cost:.0f} min of a household's time.")
     q = call.queued
-    for holds, more, text in (
-        (q.soon, SOON, "It is needed soon"),
-        (_water(kb, state, advice), WATER, "Water may be coming, or something froze"),
-    ):
-        if holds:
-            cost += more
-            why.append(f"{text}: {more:.0f} min more.")
-    days = min(_days(call.began, now), MOST_DAYS)
-    if days >= 1:
-        cost += A_DAY * days
-        why.append(f"It has waited {days:.0f} day{'s' * (round(days) != 1)}: {A_DAY * days:.0f} min more.")
+    for text, more in _added(kb, state, advice, q, _days(call.began, now)):
+        cost += more
+        why.append(f"{text}: {more:.0f} min more." if more else f"{text}.")
     later, due = _ring_back(q.ring_back, now)
     if due:
         why.append("It was to be rung back by now.")
@@ -203,6 +191,18 @@ def _mend(kb: model.KB, state: State, cause: str) -> float:
         return remedy.minutes + parts
     card = roles.trade_card(kb, trade)
     return card.fee.n + card.per_minute.n * remedy.minutes + parts
+
+
+def _added(kb: model.KB, state: State, advice: Advice | None, q: Queued, days: float) -> Iterator[tuple[str, float]]:
+    """Yield what makes a call's waiting dearer than its callback, and by how much [homeowner minutes]."""
+    costs = kb.roles.waiting
+    if q.soon:
+        yield "It is needed soon", costs.soon.n if costs else 0.0
+    if _water(kb, state, advice):
+        yield "Water may be coming, or something froze", costs.water.n if costs else 0.0
+    counted = min(days, costs.most_days.n) if costs else days
+    if counted >= 1:
+        yield f"It has waited {counted:.0f} day{'s' * (round(counted) != 1)}", costs.a_day.n * counted if costs else 0.0
 
 
 def _water(kb: model.KB, state: State, advice: Advice | None) -> bool:

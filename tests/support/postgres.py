@@ -22,6 +22,7 @@ SETTINGS = (
     "max_connections=100",
     "shared_buffers=16MB",
     "autovacuum=off",
+    "recovery_init_sync_method=syncfs",  # one call after a kill, in place of one a file
 )
 
 
@@ -59,6 +60,7 @@ class Cluster:
             shutil.chown(self.folder, self.user)
         self.folder.chmod(0o755)
         self.data = self.folder / "data"
+        self.disk = None  # a small disk for tables, where a test mounts one
         self.settings = [f"unix_socket_directories={self.folder}", *SETTINGS, *(() if through else SPEED)]
         self.run("initdb", "-D", self.data, "-U", "shop", "-A", "trust", "-E", "UTF8", "--locale=C", "--no-sync")
         self.start()
@@ -98,6 +100,24 @@ class Cluster:
             db.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
             db.execute(f'CREATE DATABASE "{name}"')
         return self.url(name)
+
+    def on_disk(self, name):
+        """Put the tables of a database onto the small disk; nobody may be connected to it, so whoever is is cut off."""
+        import psycopg
+
+        with psycopg.connect(self.url(), autocommit=True) as db:
+            if not db.execute("SELECT 1 FROM pg_tablespace WHERE spcname='small'").fetchone():
+                db.execute(f"CREATE TABLESPACE small LOCATION '{self.disk}'")
+            db.execute(f'ALTER DATABASE "{name}" ALLOW_CONNECTIONS false')
+            try:
+                db.execute("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname=%s", (name,))
+                for _ in range(50):
+                    if not db.execute("SELECT 1 FROM pg_stat_activity WHERE datname=%s", (name,)).fetchone():
+                        break
+                    time.sleep(0.1)
+                db.execute(f'ALTER DATABASE "{name}" SET TABLESPACE small')
+            finally:
+                db.execute(f'ALTER DATABASE "{name}" ALLOW_CONNECTIONS true')
 
     def stop(self):
         """End it and remove all of it."""

@@ -86,7 +86,7 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
     """Return what a form says at a page."""
     place, card = page.place, page.card
     if one(form, "step") != place.step:
-        danger = await _danger(workers, place, form)
+        danger = await unsafe(workers, place, form)
         return danger if danger.events else late(workers.kb, place, form)
     if "words" in form:
         return await heard(workers, place, one(form, "words"))
@@ -123,8 +123,8 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
     return await _command(workers, place, card, reply.command, reply.words, typed)
 
 
-async def _danger(workers: Workers, place: CaseLocation, form: Form) -> TakenForm:
-    """Return what a form of an earlier page still says of a kept case: nothing but that it is not safe."""
+async def unsafe(workers: Workers, place: CaseLocation, form: Form) -> TakenForm:
+    """Return what a form still says of a kept case that went on since, or can't be read: nothing but that it is not safe."""
     kb, said = workers.kb, typed_line(one(form, "said"))
     if place.kept is None:
         return TakenForm()

@@ -10,8 +10,11 @@ from ....engine.errors import Problem
 COPY = "copy the address whole, or begin the case anew"
 # What the store says to whoever runs it, for whoever only sees its page.
 BY_STORE = {
-    "J001": ("this server has no room to keep anything just now", "try again later, and tell whoever keeps this server"),
-    "J010": ("the kept cases are busy just now", "wait a few seconds and try again; nothing was lost"),
+    "J001": (
+        "this server can't keep anything just now, nor this",
+        "try again later, and tell whoever keeps this server",
+    ),
+    "J010": ("the kept cases are busy just now, so nothing of this was kept", "wait a few seconds, go back and send it again; nothing was lost"),
     "J011": ("somebody else has this case open just now", "try again once they are done; what they keep stands"),
     "J013": ("what is kept of this case is damaged", "tell whoever keeps this server, and begin anew meanwhile"),
     "J014": ("there is no such case", "look for it among the kept cases"),
@@ -19,12 +22,39 @@ BY_STORE = {
         "the case is removed from every list; its last traces go when nobody reads the kept cases any more",
         "tell whoever keeps this server",
     ),
+    "J024": (
+        "the kept cases can't be reached or written just now, so nothing of this was kept",
+        "wait a few seconds, go back and send it again; what was kept before is there",
+    ),
+    "U041": (
+        "it is not known whether this was kept, for the kept cases could not be reached any more",
+        "wait a few seconds and open the case again: what stands there was kept; say again only what is missing",
+    ),
 }  # fmt: skip
+# With these the store may answer again in a moment: nothing is wrong with what was sent.
+PASSING = ("J001", "J010", "J024", "U041")
 
 
-def for_page(problem: Problem) -> Problem:
-    """Return a problem of the store in the words of a page; any other one as it is."""
-    said = BY_STORE.get(problem.code)
+# The same where somebody only looks: nothing was sent that could be lost.
+LOOKING = {
+    "J010": ("the kept cases are busy just now", "wait a few seconds and open this again; nothing was lost"),
+    "J024": (
+        "the kept cases can't be reached just now",
+        "wait a few seconds and open this again; what was confirmed is there",
+    ),
+}
+
+
+def for_page(problem: Problem, looking: bool = False) -> Problem:
+    """Return a problem of the store in the words of a page; any other one as it is.
+
+    Parameters
+    ----------
+    problem : Problem
+    looking : bool
+        Whether a page was only opened, and nothing sent.
+    """
+    said = (LOOKING.get(problem.code) if looking else None) or BY_STORE.get(problem.code)
     return structs.replace(problem, message=said[0], mend=said[1], expected="", nearest="") if said else problem
 
 

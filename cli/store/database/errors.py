@@ -15,6 +15,10 @@ StorePlace = FilePlace | ServerPlace
 WAIT_S = 5.0  # how long a writer waits for another one
 
 
+class InDoubtError(Exception):
+    """A transaction may have ended or not: the server was lost meanwhile, and can't be asked."""
+
+
 def busy(case: str, machine: str, process: int | str, started: str = "", since: str = "") -> Problem:
     """Return that a case is in other hands; where nothing tells whether they are still at work, also how to take it.
 
@@ -96,6 +100,8 @@ def translating_errors(path: StorePlace) -> Iterator[None]:
         raise InvalidInputError([problem(path, error)]) from error
     except UnicodeDecodeError as error:  # the database quotes in its own words what is no text
         raise InvalidInputError([damaged(path, "the names of its tables are damaged")]) from error
+    except InDoubtError as error:
+        raise InvalidInputError([in_doubt(path)]) from error
     except OSError as error:
         raise InvalidInputError([unkept(path, error.strerror or str(error))]) from error
     except Exception as error:
@@ -177,5 +183,16 @@ def server_problem(place: ServerPlace, error: Exception) -> Problem:
         file=str(place),
         message=f"the store on the server can't be used: {said}",
         expected="a PostgreSQL server that can be reached and written to",
-        mend="try again in a moment; what was confirmed is there, what was said since is looked at again before it counts",
+        mend="try again in a moment; what was confirmed before is there, and of this nothing was kept",
+    )
+
+
+def in_doubt(place: StorePlace) -> Problem:
+    """Return that nobody knows whether the last write was kept."""
+    return Problem(
+        code="U041",
+        file=str(place),
+        message="it is not known whether this was kept: the server was lost while it was written",
+        expected="a PostgreSQL server that stays reachable until it has answered",
+        mend="open the case again in a moment: what stands there was kept; say again only what is missing",
     )

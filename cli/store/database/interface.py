@@ -70,6 +70,10 @@ class Database(Protocol):
         """Take the mark of this process off a case; return whether there was one."""
         ...
 
+    def settle(self) -> bool:
+        """Return whether the transaction of which nobody knew how it ended was kept; False where there was none, or it was undone."""
+        ...
+
     def is_damage(self, error: Exception) -> bool:
         """Return whether an error says that what is kept is damaged, and not that it can't be reached."""
         ...

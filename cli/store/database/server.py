@@ -1,20 +1,22 @@
 """A store on a PostgreSQL server: what it alone says, leases with a heartbeat, and a connection that is made again.
 
-What a transaction wrote is on the server's disk when it ends (`synchronous_commit`), as far as the server itself writes through (`fsync`). Whoever
-writes to a case holds its row until then, so that desks wait for each other on one case and nowhere else. A mark of who holds a case is a lease:
-its holder renews it from a thread of its own, and `LEASE_S` after the last beat it holds nothing.
+What a transaction wrote is on the server's disk when it ends (`synchronous_commit`), as far as the server itself writes through (`fsync`). Where
+the connection is lost while it ends, the server is asked what became of it, by its number (`txid_status`); where it can't be asked, that is said.
+Whoever writes to a case holds its row until then, so that desks wait for each other on one case and nowhere else. A mark of who holds a case is
+a lease: its holder renews it from a thread of its own, and `LEASE_S` after the last beat it holds nothing.
 
 The tables are those of `schema.py`, in a schema of their own, so that a database may hold other things. psycopg is imported here alone.
 """
 
 import threading
-from collections.abc import Iterator, Sequence
+import time
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
 from ....engine.errors import InvalidInputError, Problem
 from . import checksums, lock, schema
-from .errors import newer
+from .errors import InDoubtError, newer
 from .place import ServerPlace
 
 if TYPE_CHECKING:
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
 LEASE_S = 60.0  # a case is free so long after its holder's last beat [s]
 BEAT_S = 15.0  # three beats may be lost before that [s]
 CONNECT_S = 5  # as long as a writer waits for another one in a file [s]
+SLOW_S, REST_S = 0.5, 1.0  # once a connection took so long to fail, the next calls fail at once for so long [s]
+SETTLE_S = 2.0  # so long it is asked what became of a transaction whose end nobody heard [s]
 SESSION = (
     "SET search_path TO dryfloor",
     "SET synchronous_commit TO on",
@@ -71,6 +75,8 @@ class ServerDatabase:
         self._marks: set[str] = set()
         self._heart: Heart | None = None
         self._hurried = False
+        self._doubt: int | None = None
+        self._refused: tuple[float, Exception] | None = None
         self._me = lock.me()
         self._db = self._connected()
         try:
@@ -80,10 +86,12 @@ class ServerDatabase:
             raise
 
     def execute(self, sql: str, values: Sequence[object] = ()) -> "psycopg.Cursor[Any]":
-        """Do one statement, `?` for each value; a connection that was lost between transactions is made again first."""
-        if not self._inside:
-            self._again()
-        return self._db.execute(sql.replace("%", "%%").replace("?", "%s"), values)
+        """Do one statement, `?` for each value; a connection that was lost between transactions is made again.
+
+        Outside a transaction stands only what may be done twice.
+        """
+        text = sql.replace("%", "%%").replace("?", "%s")
+        return self._db.execute(text, values) if self._inside else self._tried(lambda: self._db.execute(text, values))
 
     @contextmanager
     def writing(self) -> Iterator[None]:
@@ -128,6 +136,33 @@ class ServerDatabase:
             self._heart.stop()
             self._heart = None
         return gone
+
+    def settle(self) -> bool:
+        """Return whether the transaction of which nobody knew how it ended was kept; False where there was none, or it was undone.
+
+        Raises
+        ------
+        InDoubtError, psycopg.Error
+            Where that is not known still.
+        """
+        number, until = self._doubt, time.monotonic() + SETTLE_S
+        if number is None:
+            return False
+        while True:
+            try:
+                found = self._tried(lambda: self._db.execute("SELECT txid_status(%s)", (number,))).fetchone()
+            except self._psycopg.Error as error:
+                if time.monotonic() > until:
+                    raise InDoubtError from error
+            else:
+                said = found[0] if found else None
+                if said in ("committed", "aborted"):
+                    self._doubt = None
+                    return bool(said == "committed")
+                # In progress: the server has not seen yet that nobody is there any more. Of one that is too old it knows nothing.
+                if said is None or time.monotonic() > until:
+                    raise InDoubtError
+            time.sleep(0.05)
 
     def is_damage(self, error: Exception) -> bool:
         """Return whether an error says that what the server holds is damaged (SQLSTATE class XX)."""
@@ -178,25 +213,63 @@ class ServerDatabase:
         return db
 
     def _again(self) -> None:
-        if self._db.closed or self._db.broken:
+        if not (self._db.closed or self._db.broken):
+            return
+        if self._refused is not None and time.monotonic() < self._refused[0]:
+            # Whoever comes after one who waited in vain need not wait as long.
+            raise self._psycopg.OperationalError(str(self._refused[1]))
+        begun = time.monotonic()
+        try:
             self._db = self._connected()
-            if self._hurried:
-                self._db.execute("SET lock_timeout TO 100")
+        except self._psycopg.Error as error:
+            now = time.monotonic()
+            self._refused = (now + REST_S, error) if now - begun > SLOW_S else None
+            raise
+        self._refused = None
+        if self._hurried:
+            self._db.execute("SET lock_timeout TO 100")
+
+    def _tried(self, work: "Callable[[], psycopg.Cursor[Any]]") -> "psycopg.Cursor[Any]":
+        """Do what may be done twice; a connection that turns out to be lost is made again once."""
+        self._again()
+        try:
+            return work()
+        except self._psycopg.Error:
+            if not self._db.closed:
+                raise
+            self._again()
+            return work()
 
     @contextmanager
     def _transaction(self, begin: str) -> Iterator[None]:
-        self._again()
-        self._db.execute(begin.encode())
+        self._tried(lambda: self._db.execute(begin.encode()))
         self._inside = True
         try:
             yield
-            self._db.execute("COMMIT" if begin == "BEGIN" else "ROLLBACK")
+            if begin == "BEGIN":
+                self._commit()
+            else:
+                self._db.execute("ROLLBACK")
         except BaseException:
             with suppress(self._psycopg.Error):
                 self._db.execute("ROLLBACK")
             raise
         finally:
             self._inside = False
+
+    def _commit(self) -> None:
+        """End a transaction; where the connection is lost meanwhile, find out how it ended."""
+        found = self._db.execute("SELECT txid_current_if_assigned()").fetchone()
+        try:
+            self._db.execute("COMMIT")
+        except self._psycopg.Error:
+            number = found[0] if found else None
+            if number is None or not self._db.closed:
+                raise  # nothing was written, or the server says itself that it was undone
+            self._doubt = number
+            self._inside = False
+            if not self.settle():
+                raise
 
     def _prepare(self) -> None:
         """See which version is there, and bring it to this one."""

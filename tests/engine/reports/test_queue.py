@@ -1,7 +1,9 @@
 """The order of calls that wait: danger before all, then promises that are due, then what waiting costs; each says why."""
 
+import shutil
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
+from pathlib import Path
 
 import msgspec
 import pytest
@@ -11,9 +13,10 @@ from hypothesis import strategies as st
 from dryfloor.engine.advise import advise
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.queue_marks import WAITS, Queued
-from dryfloor.engine.reports import queue as module
+from dryfloor.engine.knowledge.load import read_kb
 from dryfloor.engine.reports.queue import DANGERS, WaitingCall, in_order, place, queue
 from tests.support.shipped import shipped
+from tests.support.small_kb import SMALL
 
 NOW = datetime(2026, 12, 1, 15, 0, tzinfo=UTC)
 FILLS = [Event(role="desk"), Event(complaints=["slow-fill"])]
@@ -85,8 +88,9 @@ def test_cost_is_what_a_callback_is_expected_to_cost_and_what_is_added_is_said()
     total, weight = total + advice.unknown * trades["technician"].fee.n, weight + advice.unknown
     bare = one(PAST_GATES)
     assert bare.cost == pytest.approx(total / weight, abs=0.06)
-    assert one(PAST_GATES, soon=True).cost == pytest.approx(bare.cost + module.SOON, abs=0.11)
-    assert one(PAST_GATES, began=at(-2)).cost == pytest.approx(bare.cost + 2 * module.A_DAY, abs=0.11)
+    assert one(PAST_GATES, soon=True).cost == pytest.approx(bare.cost + 120, abs=0.11)
+    assert one(PAST_GATES, began=at(-2)).cost == pytest.approx(bare.cost + 2 * 60, abs=0.11)
+    assert one(PAST_GATES, began=at(-30)).cost == pytest.approx(bare.cost + 14 * 60, abs=0.11)
     assert len(one(PAST_GATES, began=at(-2), soon=True).why) == len(bare.why) + 2
 
 
@@ -97,6 +101,32 @@ def test_water_and_frost_cost_more_each_hour():
     assert any("froze" in w for w in one(leaks).why)
     for dry in (FILLS, WALKS):
         assert not any("froze" in w for w in one(dry).why)
+
+
+def test_what_waiting_costs_is_the_kbs(tmp_path):
+    """A shop's own figures in roles.yaml count; a kb that says nothing of it adds nothing, and says why all the same."""
+    kb, struct = shipped(), msgspec.structs.replace
+    number = kb.roles.waiting.soon
+    waiting = struct(kb.roles.waiting, soon=struct(number, n=7.0), a_day=struct(number, n=1000.0))
+    dear, silent = (struct(kb, roles=struct(kb.roles, waiting=w)) for w in (waiting, None))
+    old, soon = call("old", PAST_GATES, at(-1)), call("soon", PAST_GATES, soon=True)
+    bare = one(PAST_GATES).cost
+    assert [p.case for p in queue(kb, [old, soon], NOW)] == ["soon", "old"]
+    assert [(p.case, round(p.cost - bare)) for p in queue(dear, [soon, old], NOW)] == [("old", 1000), ("soon", 7)]
+    assert {round(p.cost - bare, 1) for p in queue(silent, [soon, old], NOW)} == {0.0}
+    assert "It is needed soon." in place(silent, soon, NOW).why
+
+
+def test_a_cost_of_waiting_below_nothing_or_without_a_basis_is_refused(tmp_path):
+    folder = Path(shutil.copytree(SMALL, tmp_path / "kb"))
+    path, text = folder / "roles.yaml", (folder / "roles.yaml").read_text()
+    some = "waiting:\n  soon: {n: -5, basis: judgement}\n  water: {n: 1, basis: judgement}\n  a_day: {n: 1, basis: judgement}\n"
+    path.write_text(f"{text}{some}  most_days: {{n: 1, basis: judgement}}\n")
+    (problem,) = read_kb(folder)[1]
+    assert (problem.code, problem.file) == ("K104", "kb/roles.yaml")
+    assert "waiting.soon" in problem.message or "soon" in problem.message
+    path.write_text(text + some)
+    assert [p.file for p in read_kb(folder)[1]] == ["kb/roles.yaml"]
 
 
 def test_a_gate_that_everybody_is_asked_puts_no_call_before_one_whose_waiting_costs_more():
