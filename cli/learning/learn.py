@@ -165,7 +165,13 @@ def _no_scheduler(message: str, mend: str) -> Exception:
     return InvalidInputError([Problem(code="L003", message=message, expected="a Dask scheduler's address", mend=mend)])
 
 
-def _em(env: Env, kb: model.KB, part: Part, mapping: Mapping[Any], what: str, start: Array | None = None) -> Learned:
+# Of very many cases so many chunks, spread over all, are learned from first: from there few passes over all of them are left to do.
+SAMPLE = 10
+
+
+def _em(
+    env: Env, kb: model.KB, part: Part, mapping: Mapping[Any], what: str, start: Array | None = None, every: int = 1
+) -> Learned:
     """Learn from some cases, from some numbers on; told how far it is, and kept so that it can go on."""
     from ...engine.diagnosis.network import network_of
     from ...engine.learning.checkpoint import Checkpoint
@@ -173,13 +179,15 @@ def _em(env: Env, kb: model.KB, part: Part, mapping: Mapping[Any], what: str, st
     from ...engine.learning.em import learn
     from ...engine.learning.passing import Job, summed
 
+    if start is None and every == 1 and part.pieces >= 4 * SAMPLE:
+        start = _em(env, kb, part, mapping, f"a sample of {what}", every=part.pieces // SAMPLE).vector
     parameters = Parameters(network_of(kb))
     digest = hashlib.blake2b(digest_size=16)
-    for _, chunk in part.chunks():
+    for _, chunk in part.chunks(every=every):
         digest.update(chunk)
     digest.update(repr(sorted(parameters.judged.items())).encode())
     # One for each part: what the earlier cases taught is not learned again where it is all cases that were cut off.
-    path = part.spool.path.with_name(f"{part.first}-{part.last}-{CHECKPOINT}")
+    path = part.spool.path.with_name(f"{part.first}-{part.last}-{every}-{CHECKPOINT}")
     checkpoint = Checkpoint(path, digest.hexdigest())
     before = checkpoint.read()
     resumed = [before] if before else []
@@ -196,14 +204,14 @@ def _em(env: Env, kb: model.KB, part: Part, mapping: Mapping[Any], what: str, st
             now = clock()
             if now - told[0] >= TELL:
                 told[0] = now
-                share = upto / part.pieces
+                share = min(upto / part.pieces, 1.0)
                 left = (now - begun) / max(passes[0] - 1 + share, 0.01) * (1 - share)
                 env.say(f"{what}: pass {passes[0]}, {100 * share:.0f} in 100, {left:.0f} s left of it", True)
             if now - saved[0] >= KEEP:
                 saved[0] = now
                 checkpoint.keep(vector, upto, counts)
 
-        return summed(Job(kb, numbers), part, mapping, kept, progress)
+        return summed(Job(kb, numbers), part, mapping, kept, progress, every)
 
     out = learn(kb, one_pass, start=before[0] if before else start)
     checkpoint.keep(out.vector, 0, Counts.none(parameters))

@@ -4,6 +4,7 @@ A chunk travels as bytes, with the numbers that it is counted under, so that any
 the order of the chunks, whoever counted them, and no more than a few wait for their turn: memory stays flat, and the sum is the same.
 """
 
+import zlib
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -93,7 +94,12 @@ class Job:
 
 def decoded(chunk: bytes) -> list[CaseLesson]:
     """Return the cases of a chunk."""
-    return msgspec.json.decode(chunk, type=list[CaseLesson])
+    return msgspec.json.decode(zlib.decompress(chunk), type=list[CaseLesson])
+
+
+def encoded(some: list[CaseLesson]) -> bytes:
+    """Return cases as a chunk: packed, for most of a case is the same in all."""
+    return zlib.compress(msgspec.json.encode(some), 1)
 
 
 class Spool:
@@ -118,7 +124,7 @@ class Spool:
         left = iter(lessons)
         with open(self.path, "wb") as file:
             while some := [*islice(left, self.chunk)]:
-                file.write(msgspec.json.encode(some))
+                file.write(encoded(some))
                 self.ends.append(file.tell())
                 self.cases += len(some)
 
@@ -160,7 +166,7 @@ class Part:
             chunk = self.spool.read(self._begin + n)
             low, high = max(self.first - at, 0), min(self.last - at, size)
             if low or (high < size and self.last < self.spool.cases):
-                chunk = msgspec.json.encode(decoded(chunk)[low:high])
+                chunk = encoded(decoded(chunk)[low:high])
             yield n, chunk
 
     def lessons(self) -> Iterator[CaseLesson]:

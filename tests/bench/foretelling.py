@@ -21,8 +21,8 @@ from .table import Table
 
 SUMMARY = "how often the next cases fall into the intervals that are foretold of them"
 COMPLAINTS = ("siphons", "walks", "no-drain", "slow-fill")
-SIZES, QUICK_SIZES = (60, 120, 300), (60,)
-WORLDS, QUICK_WORLDS = 20, 3
+SIZES, QUICK_SIZES = (60, 300), (60,)
+WORLDS, QUICK_WORLDS = 8, 3
 NEXT = 1000
 # What is expected in fewer cases is left out: an interval from none to few says little [cases].
 LEAST = 5.0
