@@ -737,7 +737,8 @@ class Reports(Record, frozen=True, kw_only=True):
 class Judgement(Record, frozen=True, kw_only=True):
     """What a judgement is worth beside counted cases: so many cases of the rarer way that it can come out.
 
-    Seen so often, what was judged and what was counted weigh the same. In log-odds two such cases are a give or take of about 1.
+    Seen so often, what was judged and what was counted weigh the same. One such case is a give or take of 1 in the log-odds of what is rare, and of 1.4
+    where both ways are as likely (D: one over the root of cases x p x (1 - p)).
     """
 
     rates: Annotated[Number, Meta(description="of causes, and of complaints with no listed cause")]

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.case.events import Event
     from ...engine.learning.lessons import CaseLesson
+    from ..store.store import Store
 
 LATER = "a later visit, counted with the first"
 FOREIGN = "of another kb"
@@ -29,28 +30,58 @@ class ClosedCase:
         Its id, or its file.
     reference : str
         Whatever the shop finds it by.
-    began : str
-        When it began (UTC), or an empty text.
     touched : str
         When it was last touched (UTC), or an empty text.
+    events : list of Event
+    store : Store, optional
+        Where cases are that came before and after it.
     earlier : str, optional
         The case that it came after.
-    events : list of Event
     """
 
     def __init__(
-        self, name: str, reference: str, began: str, touched: str, earlier: str | None, events: list[Event]
+        self,
+        name: str,
+        reference: str,
+        touched: str,
+        events: list[Event],
+        store: Store | None = None,
+        earlier: str | None = None,
     ) -> None:
         self.name = name
         self.reference = reference
-        self.began = began
         self.touched = touched
-        self.earlier = earlier
         self.events = events
+        self.store = store
+        self.earlier = earlier
+
+    def before(self) -> list[Event] | None:
+        """Return the events of the case that it came after; None where there is none."""
+        if not self.store or not self.earlier:
+            return None
+        return _events(self.store, self.earlier)
+
+    def after(self) -> Iterator[list[Event]]:
+        """Yield the events of each case that came after it, the last begun first."""
+        if self.store:
+            for name, _ in sorted(self.store.later(self.name), key=lambda one: one[1], reverse=True):
+                found = _events(self.store, name)
+                if found is not None:
+                    yield found
+
+
+def _events(store: Store, name: str) -> list[Event] | None:
+    """Return the events of a case that is whole; None of one that is damaged or gone."""
+    from ...engine.errors import InvalidInputError
+
+    try:
+        return None if store.line(name).damage else store.events(name)
+    except InvalidInputError:
+        return None
 
 
 def kept(args: argparse.Namespace, env: Env, kb: model.KB) -> Iterator[ClosedCase]:
-    """Yield the kept cases, the first begun first; with case files named, these in their order.
+    """Yield the kept cases one by one, the first begun first; with case files named, these in their order.
 
     Raises
     ------
@@ -62,7 +93,7 @@ def kept(args: argparse.Namespace, env: Env, kb: model.KB) -> Iterator[ClosedCas
 
         for name in args.cases:
             for path in sorted(Path(name).glob("*.yaml")) if Path(name).is_dir() else [name]:
-                yield ClosedCase(str(path), "", "", "", None, load_case(kb, str(path)))
+                yield ClosedCase(str(path), "", "", load_case(kb, str(path)))
         return
     from ..store.location import there
     from ..store.opening import open_store
@@ -70,10 +101,9 @@ def kept(args: argparse.Namespace, env: Env, kb: model.KB) -> Iterator[ClosedCas
     if not (args.store or there(args, env)):
         return
     with open_store(args, env, write=False) as store:
-        lines = sorted(store.find(), key=lambda line: (line.began, line.id))
-        for line in lines:
+        for line, events in store.in_order():
             if not line.damage:
-                yield ClosedCase(line.id, line.reference, line.began, line.touched, line.earlier, store.events(line.id))
+                yield ClosedCase(line.id, line.reference, line.touched, events, store, line.earlier)
 
 
 class Taught:
@@ -82,8 +112,13 @@ class Taught:
     Parameters
     ----------
     kb : KB
-    cases : iterable of ClosedCase
-        Read twice: once for what later visits proved.
+    args : Namespace
+        What names the store, or the case files.
+    env : Env
+
+    Notes
+    -----
+    Cases are read once and none is held: where one is linked to another, that one is read beside it.
     """
 
     def __init__(self, kb: model.KB, args: argparse.Namespace, env: Env) -> None:
@@ -92,44 +127,48 @@ class Taught:
         self.env = env
         self.left_out: dict[str, int] = {}
         self.count = 0
+        self.known = 0
         self.foreign: dict[str, int] = {}
 
     def lessons(self) -> Iterator[CaseLesson]:
         """Yield what each case teaches."""
-        from ...engine.learning.lessons import lesson_of, named
+        from ...engine.learning.lessons import CaseLesson, lesson_of, named
 
-        proved, counted_with = self._later()
         for case in kept(self.args, self.env, self.kb):
             self.count += 1
-            if case.name in counted_with:
-                self._leave(LATER)
-                continue
-            found = lesson_of(self.kb, case.events, proved.get(case.name))
+            found: CaseLesson | str = lesson_of(self.kb, case.events)
+            if isinstance(found, CaseLesson) and found.truth is not None:
+                if self._open_before(case):
+                    self._leave(LATER)
+                    continue
+            elif (later := self._proved_after(case)) is not None:
+                found = lesson_of(self.kb, case.events, later)
             if isinstance(found, str):
                 self._leave(found)
                 if found == FOREIGN:
                     for name in named(self.kb, case.events):
                         self.foreign[name] = self.foreign.get(name, 0) + 1
             else:
+                self.known += found.truth is not None
                 yield found
+
+    def _open_before(self, case: ClosedCase) -> bool:
+        """Return whether a case came after one whose cause nobody knew: one fault is counted once, there."""
+        before = case.before()
+        return before is not None and self._truth(before) is None
+
+    def _proved_after(self, case: ClosedCase) -> str | None:
+        """Return what the last later visit proved."""
+        return next((truth for events in case.after() if (truth := self._truth(events)) is not None), None)
+
+    def _truth(self, events: list[Event]) -> str | None:
+        from ...engine.learning.lessons import CaseLesson, lesson_of
+
+        found = lesson_of(self.kb, events)
+        return found.truth if isinstance(found, CaseLesson) else None
 
     def _leave(self, why: str) -> None:
         self.left_out[why] = self.left_out.get(why, 0) + 1
-
-    def _later(self) -> tuple[dict[str, str], set[str]]:
-        """Return what a later visit proved of a case that was not solved, and the visits that did: one fault is counted once."""
-        from ...engine.learning.lessons import CaseLesson, lesson_of
-
-        after: dict[str, tuple[str, str]] = {}
-        open_ends: set[str] = set()
-        for case in kept(self.args, self.env, self.kb):
-            found = lesson_of(self.kb, case.events)
-            truth = found.truth if isinstance(found, CaseLesson) else None
-            if truth is None:
-                open_ends.add(case.name)
-            elif case.earlier in open_ends:
-                after[case.earlier or ""] = (truth, case.name)
-        return {a: truth for a, (truth, _) in after.items()}, {b for _, b in after.values()}
 
     def demand_own(self) -> None:
         """Raise where the cases are of another kb.

@@ -7,7 +7,6 @@ import hashlib
 import os
 import tempfile
 import time
-from itertools import islice
 from pathlib import Path
 
 from ..result import Exit, Result
@@ -17,11 +16,14 @@ from .closed import Taught
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
+    from typing import Any
+
     from ...engine import model
-    from ...engine.learning.counts import Counts
+    from ...engine.inference.potentials import Array
+    from ...engine.learning.certainty import Foretold
     from ...engine.learning.em import Learned
     from ...engine.learning.overlay import KeptPromises
-    from ...engine.learning.passing import Mapping, Spool
+    from ...engine.learning.passing import Mapping, Part, Spool
 
 # How often somebody who waits is told how far it is, and how often a pass is kept [s].
 TELL, KEEP = 5.0, 20.0
@@ -62,31 +64,35 @@ def _learned(
 ) -> Result:
     from ...engine.diagnosis.network import Network, network_of
     from ...engine.knowledge.folder import SHIPPED
-    from ...engine.learning.backtest import EARLIER, compared
+    from ...engine.learning.backtest import EARLIER, Backtest, Comparing
     from ...engine.learning.numbers import with_numbers
     from ...engine.learning.overlay import KeptPromises, bearing, held_to_promises, writable, written
-    from ...engine.learning.passing import Spool
+    from ...engine.learning.passing import summed
+    from ...engine.learning.replay import chosen, replayed
     from ..render.learned import learned_lines
 
     mapping = _mapping(args)
     cut = int(EARLIER * spool.cases)
-    first = Spool(spool.path.with_name("earlier"))
-    first.write(islice(spool.lessons(), cut))
-    early = _em(env, kb, first, mapping, "the earlier cases")
+    earlier, later = spool.part(0, cut), spool.part(cut)
+    early = _em(env, kb, earlier, mapping, "the earlier cases")
     then = held_to_promises(kb, early.numbers, writable(early))
-    later = islice(spool.lessons(), cut, None)
-    test = compared(network_of(kb), Network(with_numbers(kb, then.numbers, then.cases)), cut, later)
-    whole = _em(env, kb, spool, mapping, "all cases")
+    test = Backtest.of(cut, summed(Comparing(kb, then.numbers), later, mapping))
+    whole = _em(env, kb, spool.part(), mapping, "all cases", early.vector)
     cases = writable(whole)
     kept = held_to_promises(kb, whole.numbers, cases) if test.better else KeptPromises({}, {}, [])
     moved = written(kb, whole.parameters, kept.numbers if test.better else whole.numbers, kept.cases or cases)
+    again = chosen(later)
+    truth = Network(with_numbers(kb, whole.numbers))
+    replay = replayed(truth, network_of(kb), Network(with_numbers(kb, then.numbers)), again)
     data = {
         "cases": spool.cases,
         "left_out": taught.left_out | {k: v for k, v in whole.counts.left_out.items() if v},
-        "known": sum(x.truth is not None for x in spool.lessons()),
+        "known": taught.known,
         "passes": len(whole.objective),
         "test": test,
         "better": test.better,
+        "replayed": replay,
+        "to_come": _to_come(kb, whole, spool.part(), mapping),
         "moved": moved,
         "held": kept.held,
         "unseen": sorted(k[1] for k, n in bearing(whole).items() if k[0] == "rate" and n < 1),
@@ -99,7 +105,6 @@ def _learned(
         from ..render.learned_page import page
 
         write_file(Path(args.report), page(kb, data))
-    first.path.unlink(missing_ok=True)
     if out:
         _clear(spool.path.parent)
     layout = Layout(env.width, env.colour)
@@ -108,8 +113,25 @@ def _learned(
         status="learned" if test.better else "not-better",
         exit=Exit.DONE if test.better else Exit.NOTHING,
         data=data,
-        lines=learned_lines(layout, data),
+        lines=learned_lines(layout, kb, data),
     )
+
+
+# Of each complaint that came this often it is told what the next cases will be [cases]; of how many, and what is told at least [of them].
+TOLD_FROM, TO_COME, TOLD = 10, 100, 2.0
+
+
+def _to_come(kb: model.KB, learned: Learned, part: Part, mapping: Mapping[Any]) -> list[Foretold]:
+    """Return what is expected of the next cases of each complaint that came often enough, with how sure that is."""
+    from ...engine.learning.certainty import DRAWS, drawn, foretold, weighed
+
+    asked = learned.seen.asked
+    complaints = sorted(c for c, n in asked.items() if n >= TOLD_FROM and c in kb.complaints)
+    if not complaints:
+        return []
+    parameters = learned.parameters
+    draws = drawn(parameters, learned.prior, learned.vector, *weighed(kb, learned, part, mapping), DRAWS)
+    return [f for f in foretold(kb, map(parameters.numbers, draws), complaints, TO_COME) if f.mean >= TOLD]
 
 
 AS_JUDGED = [
@@ -118,7 +140,7 @@ AS_JUDGED = [
 ]
 
 
-def _mapping(args: argparse.Namespace) -> Mapping:
+def _mapping(args: argparse.Namespace) -> Mapping[Any]:
     from ...engine.learning.passing import at_home, by_processes, by_scheduler
 
     if not args.scheduler:
@@ -143,20 +165,30 @@ def _no_scheduler(message: str, mend: str) -> Exception:
     return InvalidInputError([Problem(code="L003", message=message, expected="a Dask scheduler's address", mend=mend)])
 
 
-def _em(env: Env, kb: model.KB, spool: Spool, mapping: Mapping, what: str) -> Learned:
-    """Learn from a spool; told how far it is, and kept so that it can go on."""
+# Of very many cases so many chunks, spread over all, are learned from first: from there few passes over all of them are left to do.
+SAMPLE = 10
+
+
+def _em(
+    env: Env, kb: model.KB, part: Part, mapping: Mapping[Any], what: str, start: Array | None = None, every: int = 1
+) -> Learned:
+    """Learn from some cases, from some numbers on; told how far it is, and kept so that it can go on."""
     from ...engine.diagnosis.network import network_of
     from ...engine.learning.checkpoint import Checkpoint
-    from ...engine.learning.counts import Parameters
+    from ...engine.learning.counts import Counts, Parameters
     from ...engine.learning.em import learn
     from ...engine.learning.passing import Job, summed
 
+    if start is None and every == 1 and part.pieces >= 4 * SAMPLE:
+        start = _em(env, kb, part, mapping, f"a sample of {what}", every=part.pieces // SAMPLE).vector
     parameters = Parameters(network_of(kb))
     digest = hashlib.blake2b(digest_size=16)
-    for _, chunk in spool.chunks():
+    for _, chunk in part.chunks(every=every):
         digest.update(chunk)
     digest.update(repr(sorted(parameters.judged.items())).encode())
-    checkpoint = Checkpoint(spool.path.with_name(f"{spool.path.name}-{CHECKPOINT}"), digest.hexdigest())
+    # One for each part: what the earlier cases taught is not learned again where it is all cases that were cut off.
+    path = part.spool.path.with_name(f"{part.first}-{part.last}-{every}-{CHECKPOINT}")
+    checkpoint = Checkpoint(path, digest.hexdigest())
     before = checkpoint.read()
     resumed = [before] if before else []
     clock = time.monotonic
@@ -172,17 +204,17 @@ def _em(env: Env, kb: model.KB, spool: Spool, mapping: Mapping, what: str) -> Le
             now = clock()
             if now - told[0] >= TELL:
                 told[0] = now
-                share = upto / len(spool.ends)
+                share = min(upto / part.pieces, 1.0)
                 left = (now - begun) / max(passes[0] - 1 + share, 0.01) * (1 - share)
                 env.say(f"{what}: pass {passes[0]}, {100 * share:.0f} in 100, {left:.0f} s left of it", True)
             if now - saved[0] >= KEEP:
                 saved[0] = now
                 checkpoint.keep(vector, upto, counts)
 
-        return summed(Job(kb, numbers), spool, mapping, kept, progress)
+        return summed(Job(kb, numbers), part, mapping, kept, progress, every)
 
-    out = learn(kb, one_pass, start=before[0] if before else None)
-    checkpoint.drop()
+    out = learn(kb, one_pass, start=before[0] if before else start)
+    checkpoint.keep(out.vector, 0, Counts.none(parameters))
     return out
 
 

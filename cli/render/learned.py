@@ -8,8 +8,11 @@ TYPE_CHECKING = False  # typing is not imported: the first line would wait for i
 if TYPE_CHECKING:
     from typing import Any
 
+    from ...engine import model
     from ...engine.learning.backtest import Backtest
+    from ...engine.learning.certainty import Foretold
     from ...engine.learning.overlay import KeptPromises, LearnedNumber
+    from ...engine.learning.replay import Replayed
 
 MOST = 12  # numbers that are shown
 SAYS = {
@@ -57,8 +60,8 @@ def chance(p: float) -> str:
     return f"{100 * p:.0f} in 100" if p >= 0.1 else f"{1000 * p:.2g} in 1000"
 
 
-def learned_lines(layout: Layout, data: dict[str, Any]) -> list[str]:
-    """Return what was learned: how the later cases are told with it, what moved most, what was held back, what cases can't tell."""
+def learned_lines(layout: Layout, kb: model.KB, data: dict[str, Any]) -> list[str]:
+    """Return what was learned: how the later cases are told with it, what comes next, what moved most, what was held back, what cases can't tell."""
     test: Backtest = data["test"]
     out = layout.wrap(
         f"{data['cases']} cases, of {data['known']} of them the cause is known; {data['passes']} passes over them."
@@ -67,7 +70,7 @@ def learned_lines(layout: Layout, data: dict[str, Any]) -> list[str]:
     out += [
         "",
         layout.paint("ON LATER CASES", "strong"),
-        *(line for text in on_later_cases(test) for line in layout.wrap(text)),
+        *(line for text in [*on_later_cases(test), *played_again(data["replayed"])] for line in layout.wrap(text)),
     ]
     if data["out"]:
         out += [
@@ -85,6 +88,9 @@ def learned_lines(layout: Layout, data: dict[str, Any]) -> list[str]:
                 "NOT WRITTEN", "The later cases are not told better with these numbers; those of the kb stay."
             ),
         ]
+    for title, lines in to_come(kb, data["to_come"], 4):
+        out += ["", *layout.wrap(f"OF THE NEXT {title}")]
+        out += [line for text in lines for line in layout.wrap(text, 5, "   -")]
     out += ["", layout.paint("WHAT MOVED MOST", "strong")]
     out += [line for w in data["moved"][:MOST] for line in layout.wrap(moved(w), 5, "   -")] or layout.wrap(
         "Nothing yet.", 3
@@ -119,6 +125,44 @@ def on_later_cases(test: Backtest) -> list[str]:
         f"Log score of the true cause: {test.gain:+.3f} a case (90 in 100: {low:+.3f} to {high:+.3f}); above 0 is better.",
         f"Squared error of how surely the finding was stated: {test.brier[0]:.3f} before, {test.brier[1]:.3f} with them; less is better.",
     ]
+
+
+def played_again(found: Replayed) -> list[str]:
+    """Return what later cases cost, played again with the advice before and after, in sentences."""
+    if not found.cases:
+        return []
+    low, high = found.less - 1.645 * found.error, found.less + 1.645 * found.error
+    return [
+        f"{found.cases} of them played again: {found.cost[0]:.0f} minutes of a homeowner before, {found.cost[1]:.0f} with them, all that a call costs "
+        f"counted in (less by {found.less:+.1f}; 90 in 100: {low:+.1f} to {high:+.1f}); {found.minutes[0]:.0f} and {found.minutes[1]:.0f} minutes of work. "
+        "What nobody was asked is drawn from what all cases taught."
+    ]
+
+
+def to_come(kb: model.KB, some: list[Foretold], most: int = MOST) -> list[tuple[str, list[str]]]:
+    """Return for each complaint what the next cases are expected to be, with the numbers between which it will be 90 times in 100.
+
+    Parameters
+    ----------
+    kb : KB
+    some : list of Foretold
+        As they come: what is expected most stands first.
+    most : int
+        How many causes of each complaint are told [-].
+    """
+    out = []
+    for complaint in dict.fromkeys(f.complaint for f in some):
+        own = [f for f in some if f.complaint == complaint and f.key[0] == "cause"]
+        if own:
+            title = f"{own[0].of} CALLS OF '{kb.complaints[complaint].title}', 90 TIMES IN 100 SO MANY WILL BE"
+            lines = [f"{cause_said(kb, f.key[1])}: {f.low} to {f.high} (expected {f.mean:.0f})" for f in own[:most]]
+            out.append((title, lines))
+    return out
+
+
+def cause_said(kb: model.KB, cause: str) -> str:
+    """Return a cause by its title; an empty one is none that is listed."""
+    return kb.causes[cause].title if cause else "something that is not listed"
 
 
 def moved(w: LearnedNumber) -> str:

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from ...engine.language.sanitize import visible
-from .learned import cannot, moved, on_later_cases
+from .learned import cannot, cause_said, moved, on_later_cases, played_again
 from .report_html import environment
 
 if TYPE_CHECKING:
     from ...engine import model
     from ...engine.learning.backtest import Tenth
+    from ...engine.learning.certainty import Foretold
 
 SIDE, MARGIN = 320, 44  # of the square that chances span, and round it [px]
 MOST = 40
@@ -34,7 +35,8 @@ def page(kb: model.KB, data: dict[str, Any]) -> str:
         .get_template("learned.html")
         .render(
             data=data,
-            test=on_later_cases(data["test"]),
+            test=[*on_later_cases(data["test"]), *played_again(data["replayed"])],
+            to_come=[(title, rows) for title, rows in _to_come(kb, data["to_come"])],
             before=reliability(data["test"].before, "As judged"),
             after=reliability(data["test"].after, "Learned from the earlier cases"),
             tenths=list(zip(("as judged", "learned"), (data["test"].before, data["test"].after), strict=True)),
@@ -43,6 +45,17 @@ def page(kb: model.KB, data: dict[str, Any]) -> str:
             cannot=cannot(data),
         )
     )
+
+
+def _to_come(kb: model.KB, some: list[Foretold]) -> list[tuple[str, list[tuple[str, str, int, int]]]]:
+    """Return for each complaint the causes of the next cases: how many are expected, and the numbers between which they will be."""
+    out = []
+    for complaint in dict.fromkeys(f.complaint for f in some):
+        own = [f for f in some if f.complaint == complaint and f.key[0] == "cause"]
+        rows = [(cause_said(kb, f.key[1]), f"{f.mean:.0f}", f.low, f.high) for f in own]
+        if own:
+            out.append((f"Of the next {own[0].of} calls of '{kb.complaints[complaint].title}'", rows))
+    return out
 
 
 def _why(kb: model.KB, key: list[str]) -> str:

@@ -37,6 +37,8 @@ from .verify import lost, verified
 
 # Letters and digits take turns, so that no id reads like a word; none looks like another one, none is said like another one.
 LETTERS, DIGITS = "ACFHJKMPRTWXY", "23456789"
+# Ids asked for at once where all cases are read: each time the whole table is gone through, and an id is small [cases].
+PAGE = 20_000
 
 
 class CaseLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -742,6 +744,33 @@ class Store:
                 if len(out) == most:
                     break
         return (out + alike)[:most]
+
+    def in_order(self, page: int = PAGE) -> Iterator[tuple[CaseLine, list[Event]]]:
+        """Yield every case with its events, the first begun first; however many there are, memory holds a page of their ids.
+
+        Parameters
+        ----------
+        page : int
+            How many ids are asked for at once [-].
+
+        Notes
+        -----
+        A case is read as of the moment it is yielded; one that begins meanwhile may be among them. One whose whole is lost is not.
+        """
+        after: tuple[object, object] | None = None
+        while True:
+            beyond = "WHERE (began, id) > (?, ?)" if after else ""
+            with translating_errors(self.path), self._reading():
+                found = self._db.execute(
+                    f"SELECT began, id FROM cases {beyond} ORDER BY began, id LIMIT ?", (*(after or ()), page)
+                ).fetchall()
+            for _, name in found:
+                with translating_errors(self.path), self._reading():
+                    one = _line(name, read(self._db, name))
+                yield one
+            if len(found) < page:
+                return
+            after = found[-1]
 
     def later(self, case: str) -> list[tuple[str, str]]:
         """Return the cases that come after one: the id of each and when it began (UTC), the last touched first."""

@@ -1,16 +1,21 @@
 """Whether numbers are worth it: learned from the earlier cases, held against what the later ones turned out to be."""
 
+from collections import Counter as Same
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import log, sqrt
 
 import numpy as np
 
+from .. import model
 from ..diagnosis.evidence import gather_evidence
-from ..diagnosis.network import Network
+from ..diagnosis.network import Network, network_of
 from ..effort import IntractableError
 from ..inference.posterior import ImpossibleEvidenceError, infer_by_fact
+from ..inference.potentials import Array
 from .lessons import CaseLesson
+from .numbers import Numbers, with_numbers
+from .passing import decoded
 
 # The share of cases, in the order of time, that is learned from before the rest is looked at [-].
 EARLIER = 0.7
@@ -66,6 +71,40 @@ class Tenth:
     high: float
 
 
+@dataclass
+class Comparison:
+    """How two sets of numbers did on some cases; it is summed over cases in any order.
+
+    Parameters
+    ----------
+    later, scored : int
+        Cases, and those whose cause is known [-].
+    gains : array (2,)
+        The gain in log score and its square, summed [nat].
+    brier : array (2,)
+        Summed, before and after.
+    before, after : array (tenths, 3)
+        By how surely a finding was stated: how surely, how many, how many right, summed.
+    """
+
+    later: int = 0
+    scored: int = 0
+    gains: Array = field(default_factory=lambda: np.zeros(2))
+    brier: Array = field(default_factory=lambda: np.zeros(2))
+    before: Array = field(default_factory=lambda: np.zeros((TENTHS, 3)))
+    after: Array = field(default_factory=lambda: np.zeros((TENTHS, 3)))
+
+    def __add__(self, other: "Comparison") -> "Comparison":
+        return Comparison(
+            self.later + other.later,
+            self.scored + other.scored,
+            self.gains + other.gains,
+            self.brier + other.brier,
+            self.before + other.before,
+            self.after + other.after,
+        )
+
+
 @dataclass(frozen=True)
 class Backtest:
     """How numbers that were learned from the earlier cases do on the later ones, beside the judgement.
@@ -92,6 +131,24 @@ class Backtest:
     before: list[Tenth]
     after: list[Tenth]
 
+    @classmethod
+    def of(cls, earlier: int, found: Comparison) -> "Backtest":
+        """Return what a comparison comes to, where so many cases were learned from."""
+        n = found.scored
+        mean = found.gains / n if n else np.zeros(2)
+        variance = max(float(mean[1] - mean[0] ** 2), 0.0) * n / (n - 1) if n > 1 else 0.0
+        brier = found.brier / max(n, 1)
+        return cls(
+            earlier,
+            found.later,
+            n,
+            float(mean[0]),
+            sqrt(variance / n) if n else 0.0,
+            (float(brier[0]), float(brier[1])),
+            tenths(found.before),
+            tenths(found.after),
+        )
+
     @property
     def better(self) -> bool:
         """Whether the later part is better by both scores."""
@@ -112,8 +169,13 @@ def scored(network: Network, lesson: CaseLesson) -> Scored | None:
     return Scored(lesson.truth, believed.get(lesson.truth, 0.0), best, believed[best])
 
 
-def tenths(some: Iterable[Scored]) -> list[Tenth]:
+def tenths(table: Array) -> list[Tenth]:
     """Return findings by how surely they were stated, in tenths; those without any are left out.
+
+    Parameters
+    ----------
+    table : array (tenths, 3)
+        How surely, how many, how many right, summed.
 
     Notes
     -----
@@ -121,17 +183,14 @@ def tenths(some: Iterable[Scored]) -> list[Tenth]:
 
     Examples
     --------
-    >>> [(round(t.stated, 2), t.right, t.count) for t in tenths([Scored("a", 0.9, "a", 0.95), Scored("b", 0.1, "a", 0.93)])]
+    >>> [(round(t.stated, 2), t.right, t.count) for t in tenths(np.array([[0.0, 0, 0], [1.88, 2, 1]]))]
     [(0.94, 1, 2)]
     """
-    by: dict[int, list[Scored]] = {}
-    for s in some:
-        by.setdefault(min(int(s.stated * TENTHS), TENTHS - 1), []).append(s)
     out = []
-    for _, own in sorted(by.items()):
-        right = sum(s.best == s.truth for s in own)
-        low, high = wilson(right, len(own))
-        out.append(Tenth(sum(s.stated for s in own) / len(own), len(own), right, low, high))
+    for stated, many, hits in table:
+        count, right = round(many), round(hits)
+        if count:
+            out.append(Tenth(float(stated) / count, count, right, *wilson(right, count)))
     return out
 
 
@@ -149,38 +208,60 @@ def wilson(right: int, count: int) -> tuple[float, float]:
     return middle - half, middle + half
 
 
-def compared(before: Network, after: Network, earlier: int, later: Iterable[CaseLesson]) -> Backtest:
+class Comparing:
+    """The work of holding two sets of numbers against the later cases.
+
+    Parameters
+    ----------
+    kb : KB
+        As it is judged.
+    numbers : dict
+        As they were learned from the earlier cases.
+    """
+
+    def __init__(self, kb: model.KB, numbers: Numbers) -> None:
+        self.kb = kb
+        self.numbers = numbers
+        self._ready: tuple[Network, Network] | None = None
+
+    def __getstate__(self) -> tuple[model.KB, Numbers]:
+        return self.kb, self.numbers
+
+    def __setstate__(self, state: tuple[model.KB, Numbers]) -> None:
+        self.__init__(*state)  # type: ignore[misc]
+
+    def none(self) -> Comparison:
+        """Return what no case says."""
+        return Comparison()
+
+    def count(self, chunk: bytes) -> Comparison:
+        """Return what the cases of one chunk say."""
+        if self._ready is None:
+            self._ready = network_of(self.kb), Network(with_numbers(self.kb, self.numbers))
+        return compared(*self._ready, decoded(chunk))
+
+
+def compared(before: Network, after: Network, later: Iterable[CaseLesson]) -> Comparison:
     """Return how two networks do on the same cases.
 
     Parameters
     ----------
     before, after : Network
         As it is judged, and as it was learned from the earlier cases.
-    earlier : int
-        How many those were [-].
     later : iterable of CaseLesson
-        Read once, so that there may be any number.
     """
-    pairs, count = list[tuple[Scored, Scored]](), 0
-    for lesson in later:
-        count += 1
+    out = Comparison()
+    for lesson, times in Same(later).items():
+        out.later += times
         a, b = scored(before, lesson), scored(after, lesson)
-        if a is not None and b is not None:
-            pairs.append((a, b))
-    gains = np.array([b.log_score - a.log_score for a, b in pairs])
-    n = len(pairs)
-    return Backtest(
-        earlier,
-        count,
-        n,
-        float(gains.mean()) if n else 0.0,
-        float(gains.std(ddof=1) / sqrt(n)) if n > 1 else 0.0,
-        (_mean(a.brier for a, _ in pairs), _mean(b.brier for _, b in pairs)),
-        tenths(a for a, _ in pairs),
-        tenths(b for _, b in pairs),
-    )
-
-
-def _mean(values: Iterable[float]) -> float:
-    some = [*values]
-    return sum(some) / len(some) if some else 0.0
+        if a is None or b is None:
+            continue
+        gain = b.log_score - a.log_score
+        out.scored += times
+        out.gains += times * np.array([gain, gain**2])
+        out.brier += times * np.array([a.brier, b.brier])
+        for table, one in ((out.before, a), (out.after, b)):
+            table[min(int(one.stated * TENTHS), TENTHS - 1)] += times * np.array(
+                [one.stated, 1.0, one.best == one.truth]
+            )
+    return out

@@ -52,7 +52,3 @@ class Checkpoint:
                 return kept["vector"], int(about["upto"]), counts
         except (OSError, ValueError, KeyError, EOFError, BadZipFile, msgspec.DecodeError):
             return None
-
-    def drop(self) -> None:
-        """Remove the file: it is learned."""
-        self.path.unlink(missing_ok=True)

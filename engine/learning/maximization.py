@@ -25,7 +25,7 @@ FIELD = {
     "false_alarm": "reports",
 }
 # What a judgement is worth in a kb that does not say [cases].
-USUAL = 2.0
+USUAL = 1.0
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ def rates(prior: Prior) -> Array:
     return np.array([k in ("rate", "unlisted") for k in prior.kind])
 
 
-def _shares(parameters: Parameters, prior: Prior) -> list[tuple[Array, Array]]:
+def shares(parameters: Parameters, prior: Prior) -> list[tuple[Array, Array]]:
     """Return for each fact the places of its options, and what the judgement of each is worth [cases]."""
     out = []
     for at in parameters.facts:
@@ -96,7 +96,7 @@ def log_prior(parameters: Parameters, prior: Prior, vector: Array) -> float:
     plain = ~(rate | share)
     out = float((prior.yes * np.log(vector) + prior.no * np.log1p(-vector))[plain].sum())
     out += float((prior.worth * (np.log(vector) - vector / prior.judged))[rate].sum())
-    for at, alpha in _shares(parameters, prior):
+    for at, alpha in shares(parameters, prior):
         out += float((alpha * np.log(vector[at])).sum())
     return out
 
@@ -131,7 +131,7 @@ def maximized(parameters: Parameters, prior: Prior, vector: Array, counts: Count
     rate = rates(prior)
     step = (counts.yes + prior.worth) / (counts.of + prior.worth * vector / prior.judged)
     out[rate] = (vector * step)[rate]
-    for at, alpha in _shares(parameters, prior):
+    for at, alpha in shares(parameters, prior):
         out[at] = _share(vector[at], counts.yes[at] + alpha, counts.of[at])
     clipped: Array = np.clip(out, LEAST, 1 - LEAST)
     return clipped

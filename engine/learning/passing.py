@@ -4,12 +4,14 @@ A chunk travels as bytes, with the numbers that it is counted under, so that any
 the order of the chunks, whoever counted them, and no more than a few wait for their turn: memory stays flat, and the sum is the same.
 """
 
+import zlib
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from itertools import islice
 from multiprocessing import get_all_start_methods, get_context
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol, Self, TypeVar
 
 import msgspec
 
@@ -30,12 +32,36 @@ START = "fork" if "fork" in get_all_start_methods() else "spawn"
 # How long a scheduler may take to answer [s].
 ANSWERS = 20
 Numbered = tuple[int, bytes]
-# From a job and numbered chunks to their counts, in any order.
-Mapping = Callable[["Job", Iterable[Numbered]], Iterator[tuple[int, Counts]]]
+
+
+class Statistic(Protocol):
+    """What is summed over chunks."""
+
+    def __add__(self, other: Self, /) -> Self: ...
+
+
+S = TypeVar("S", bound=Statistic)
+S_co = TypeVar("S_co", bound=Statistic, covariant=True)
+
+
+class Work(Protocol[S_co]):
+    """What is done with every chunk; it travels to whoever does it."""
+
+    def none(self) -> S_co:
+        """Return what no case gives."""
+        ...
+
+    def count(self, chunk: bytes) -> S_co:
+        """Return what the cases of one chunk give."""
+        ...
+
+
+# From some work and numbered chunks to what each gives, in any order.
+Mapping = Callable[[Work[S], Iterable[Numbered]], Iterator[tuple[int, S]]]
 
 
 class Job:
-    """What all chunks of a pass are counted under; it travels to whoever counts.
+    """What all chunks of a pass are counted under.
 
     Parameters
     ----------
@@ -55,6 +81,10 @@ class Job:
     def __setstate__(self, state: tuple[model.KB, Numbers]) -> None:
         self.__init__(*state)  # type: ignore[misc]
 
+    def none(self) -> Counts:
+        """Return the counts of no case."""
+        return Counts.none(Parameters(network_of(self.kb)))
+
     def count(self, chunk: bytes) -> Counts:
         """Return the counts of one chunk."""
         if self._ready is None:
@@ -64,7 +94,12 @@ class Job:
 
 def decoded(chunk: bytes) -> list[CaseLesson]:
     """Return the cases of a chunk."""
-    return msgspec.json.decode(chunk, type=list[CaseLesson])
+    return msgspec.json.decode(zlib.decompress(chunk), type=list[CaseLesson])
+
+
+def encoded(some: list[CaseLesson]) -> bytes:
+    """Return cases as a chunk: packed, for most of a case is the same in all."""
+    return zlib.compress(msgspec.json.encode(some), 1)
 
 
 class Spool:
@@ -73,45 +108,66 @@ class Spool:
     Parameters
     ----------
     path : Path
+    chunk : int
+        Cases in one piece [-].
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, chunk: int = CHUNK) -> None:
         self.path = path
+        self.chunk = chunk
         self.ends: list[int] = []
         self.cases = 0
 
-    def write(self, lessons: Iterable[CaseLesson], chunk: int = CHUNK) -> None:
-        """Write cases anew.
-
-        Parameters
-        ----------
-        lessons : iterable of CaseLesson
-        chunk : int
-            Cases in one piece [-].
-        """
+    def write(self, lessons: Iterable[CaseLesson]) -> None:
+        """Write cases anew."""
         self.ends, self.cases = [], 0
+        left = iter(lessons)
         with open(self.path, "wb") as file:
-            some: list[CaseLesson] = []
-            for lesson in lessons:
-                some.append(lesson)
-                if len(some) == chunk:
-                    self._put(file, some)
-                    some = []
-            if some:
-                self._put(file, some)
+            while some := [*islice(left, self.chunk)]:
+                file.write(encoded(some))
+                self.ends.append(file.tell())
+                self.cases += len(some)
 
-    def _put(self, file: Any, some: list[CaseLesson]) -> None:
-        file.write(msgspec.json.encode(some))
-        self.ends.append(file.tell())
-        self.cases += len(some)
+    def part(self, first: int = 0, last: int | None = None) -> "Part":
+        """Return the cases from one on, up to another, in the order of time [-]."""
+        return Part(self, first, self.cases if last is None else last)
 
-    def chunks(self, start: int = 0, end: int | None = None) -> Iterator[Numbered]:
-        """Yield the chunks with their numbers, from one on, up to another."""
+    def read(self, n: int) -> bytes:
+        """Return one chunk."""
+        begin = self.ends[n - 1] if n else 0
         with open(self.path, "rb") as file:
-            for n in range(start, len(self.ends) if end is None else end):
-                begin = self.ends[n - 1] if n else 0
-                file.seek(begin)
-                yield n, file.read(self.ends[n] - begin)
+            file.seek(begin)
+            return file.read(self.ends[n] - begin)
+
+
+class Part:
+    """Some of the cases of a spool that follow each other; nothing is written for it.
+
+    Parameters
+    ----------
+    spool : Spool
+    first, last : int
+        Cases, the last one not among them [-].
+    """
+
+    def __init__(self, spool: Spool, first: int, last: int) -> None:
+        self.spool = spool
+        self.first = first
+        self.last = last
+        self.cases = last - first
+        self._begin = first // spool.chunk
+        self.pieces = -(-last // spool.chunk) - self._begin if last > first else 0
+
+    def chunks(self, start: int = 0, every: int = 1) -> Iterator[Numbered]:
+        """Yield its chunks with their numbers, from one on, or every so-many-th; the outer ones are cut to what belongs to it."""
+        size = self.spool.chunk
+        for n in range(start, self.pieces, every):
+            at = (self._begin + n) * size
+            chunk = self.spool.read(self._begin + n)
+            low, high = max(self.first - at, 0), min(self.last - at, size)
+            if low or (high < size and self.last < self.spool.cases):
+                chunk = encoded(decoded(chunk)[low:high])
+            yield n, chunk
 
     def lessons(self) -> Iterator[CaseLesson]:
         """Yield the cases in their order."""
@@ -119,26 +175,26 @@ class Spool:
             yield from decoded(chunk)
 
 
-def at_home(job: Job, chunks: Iterable[Numbered]) -> Iterator[tuple[int, Counts]]:
+def at_home(job: Work[S], chunks: Iterable[Numbered]) -> Iterator[tuple[int, S]]:
     """Count chunks in this process, one after the other."""
     for n, chunk in chunks:
         yield n, job.count(chunk)
 
 
-_job: Job | None = None
+_job: Work[Any] | None = None
 
 
-def _begin(job: Job) -> None:
+def _begin(job: Work[Any]) -> None:
     global _job  # noqa: PLW0603 - one for each worker, set once as it starts
     _job = job
 
 
-def _count(chunk: bytes) -> Counts:
+def _count(chunk: bytes) -> Any:
     assert _job is not None
     return _job.count(chunk)
 
 
-def by_processes(workers: int) -> Mapping:
+def by_processes(workers: int) -> Mapping[Any]:
     """Return a map over processes of this machine; what a killed one had in hand is counted again.
 
     Parameters
@@ -147,11 +203,11 @@ def by_processes(workers: int) -> Mapping:
         [-]
     """
 
-    def mapped(job: Job, chunks: Iterable[Numbered]) -> Iterator[tuple[int, Counts]]:
+    def mapped(job: Work[Any], chunks: Iterable[Numbered]) -> Iterator[tuple[int, Any]]:
         left = iter(chunks)
         again: list[Numbered] = []
         for _ in range(STARTS):
-            pending: dict[Future[Counts], Numbered] = {}
+            pending: dict[Future[Any], Numbered] = {}
             with ProcessPoolExecutor(workers, get_context(START), _begin, (job,)) as pool:
                 try:
                     while True:
@@ -174,7 +230,7 @@ def by_processes(workers: int) -> Mapping:
     return mapped
 
 
-def by_scheduler(address: str) -> Mapping:
+def by_scheduler(address: str) -> Mapping[Any]:
     """Return a map over the workers of a Dask scheduler; it looks after those that are lost.
 
     Parameters
@@ -195,7 +251,7 @@ def by_scheduler(address: str) -> Mapping:
     completed: Any = distributed.as_completed
     client_of(address, timeout=ANSWERS).close()
 
-    def mapped(job: Job, chunks: Iterable[Numbered]) -> Iterator[tuple[int, Counts]]:
+    def mapped(job: Work[Any], chunks: Iterable[Numbered]) -> Iterator[tuple[int, Any]]:
         with client_of(address) as client:
             sent = client.scatter(job, broadcast=True)
             left = iter(chunks)
@@ -206,7 +262,7 @@ def by_scheduler(address: str) -> Mapping:
                 one = next(left, None)
                 if one is None:
                     return None
-                future = client.submit(Job.count, sent, one[1], pure=False)
+                future = client.submit(type(job).count, sent, one[1], pure=False)
                 number[future.key] = one[0]
                 return future
 
@@ -220,32 +276,36 @@ def by_scheduler(address: str) -> Mapping:
 
 
 def summed(
-    job: Job,
-    spool: Spool,
-    mapping: Mapping,
-    kept: tuple[int, Counts] | None = None,
-    told: Callable[[int, Counts], None] | None = None,
-) -> Counts:
-    """Return the counts of all cases.
+    job: Work[S],
+    part: Part,
+    mapping: Mapping[S],
+    kept: tuple[int, S] | None = None,
+    told: Callable[[int, S], None] | None = None,
+    every: int = 1,
+) -> S:
+    """Return what all cases give together.
 
     Parameters
     ----------
-    job : Job
-    spool : Spool
+    job : Work
+    part : Part
+        The cases.
     mapping : callable
         Who counts.
-    kept : tuple of int and Counts, optional
-        How many chunks were counted before this was cut off, and their counts.
+    kept : tuple of int and statistic, optional
+        How many chunks were counted before this was cut off, and what they gave.
     told : callable, optional
-        Told how many chunks are summed, and their counts, whenever there are more.
+        Told how many chunks are summed, and what they gave, whenever there are more.
+    every : int
+        Every so-many-th chunk alone is counted [-].
     """
-    upto, total = kept or (0, Counts.none(Parameters(network_of(job.kb))))
-    waiting: dict[int, Counts] = {}
-    for n, counts in mapping(job, spool.chunks(upto)):
+    upto, total = kept or (0, job.none())
+    waiting: dict[int, S] = {}
+    for n, counts in mapping(job, part.chunks(upto, every)):
         waiting[n] = counts
         while upto in waiting:
             total = total + waiting.pop(upto)
-            upto += 1
+            upto += every
             if told:
                 told(upto, total)
     return total

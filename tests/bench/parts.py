@@ -9,8 +9,20 @@ from multiprocessing import get_context
 from .table import Table
 
 # In these nothing is timed.
-UNTIMED = ("right", "near", "whole", "robust", "hearing", "households", "order", "first_causes", "survey", "learning")
-PARTS = (*UNTIMED, "quick", "growth", "bounds")
+UNTIMED = (
+    "right",
+    "near",
+    "whole",
+    "robust",
+    "hearing",
+    "households",
+    "order",
+    "first_causes",
+    "survey",
+    "learning",
+    "foretelling",
+)
+PARTS = (*UNTIMED, "quick", "growth", "bounds", "many_cases")
 
 
 def measured(part: str, quick: bool) -> list[Table]:

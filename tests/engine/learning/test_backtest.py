@@ -2,10 +2,12 @@
 
 from math import log
 
+import numpy as np
 import pytest
 
-from dryfloor.engine.diagnosis.network import network_of
-from dryfloor.engine.learning.backtest import Backtest, Scored, compared, tenths, wilson
+from dryfloor.engine.diagnosis.network import Network, network_of
+from dryfloor.engine.learning.backtest import Backtest, Comparison, Scored, compared, scored, tenths, wilson
+from dryfloor.engine.learning.numbers import numbers_of, with_numbers
 from tests.support.lessons import lessons
 from tests.support.shipped import shipped
 
@@ -18,10 +20,32 @@ def test_the_scores_of_one_finding():
 
 
 def test_tenths_hold_all_and_their_intervals_hold_what_was_seen():
-    some = [Scored("a", 0.9, "a", p / 20) for p in range(1, 21)] + [Scored("b", 0.1, "a", 1.0)]
-    found = tenths(some)
-    assert sum(t.count for t in found) == len(some)
-    assert all(t.low <= t.right / t.count <= t.high for t in found)
+    """Of a comparison of a kb with itself: the counts are those of the scores one by one."""
+    network = network_of(shipped())
+    found = compared(network, network, lessons() * 3)
+    some = [s for x in lessons() * 3 if (s := scored(network, x))]
+    table = tenths(found.before)
+    assert sum(t.count for t in table) == len(some) == found.scored
+    assert sum(t.right for t in table) == sum(s.best == s.truth for s in some)
+    assert sum(t.stated * t.count for t in table) == pytest.approx(sum(s.stated for s in some))
+    assert all(t.low <= t.right / t.count <= t.high for t in table)
+
+
+def test_a_comparison_is_the_mean_and_its_error_however_it_is_parted():
+    """Against numpy over the cases one by one."""
+    before = network_of(shipped())
+    judged = numbers_of(before)
+    after = Network(with_numbers(shipped(), {k: p * 0.6 for k, p in judged.items() if k[0] in ("rate", "strength")}))
+    some = lessons()
+    parts = compared(before, after, some[5:]) + compared(before, after, some[:5]) + Comparison()
+    found = Backtest.of(7, parts)
+    pairs = [(a, b) for x in some if (a := scored(before, x)) and (b := scored(after, x))]
+    gains = np.array([b.log_score - a.log_score for a, b in pairs])
+    assert gains.std() > 0
+    assert (found.earlier, found.later, found.scored) == (7, len(some), len(pairs))
+    assert found.gain == pytest.approx(gains.mean(), rel=1e-9)
+    assert found.error == pytest.approx(gains.std(ddof=1) / np.sqrt(len(gains)), rel=1e-9)
+    assert found.brier == pytest.approx((np.mean([a.brier for a, _ in pairs]), np.mean([b.brier for _, b in pairs])))
 
 
 def test_an_interval_worked_by_another_library():
@@ -35,7 +59,7 @@ def test_an_interval_worked_by_another_library():
 
 def test_a_kb_beside_itself_is_no_better():
     network = network_of(shipped())
-    found = compared(network, network, 0, lessons())
+    found = Backtest.of(0, compared(network, network, lessons()))
     assert (found.gain, found.error) == (0.0, 0.0)
     assert not found.better
 

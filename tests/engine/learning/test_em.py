@@ -121,7 +121,7 @@ def test_where_nothing_is_hidden_a_chance_is_its_beta_mean():
     counts.yes[n], counts.of[n] = 7.0, 9.0
     judged, rarer = prior.judged[n], min(prior.judged[n], 1 - prior.judged[n])
     a, b = prior.worth[n] * judged / rarer, prior.worth[n] * (1 - judged) / rarer
-    assert min(a, b) == pytest.approx(2.0)
+    assert min(a, b) == pytest.approx(shipped().roles.judgement.cures.n)
     assert maximized(parameters, prior, prior.judged, counts)[n] == pytest.approx((a + 7) / (a + b + 9), rel=1e-12)
 
 

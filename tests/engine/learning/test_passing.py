@@ -7,6 +7,8 @@ from concurrent.futures import process
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.learning import passing
@@ -18,8 +20,8 @@ from tests.support.shipped import shipped
 
 @pytest.fixture
 def spool(tmp_path):
-    made = Spool(tmp_path / "cases")
-    made.write(lessons(), chunk=2)
+    made = Spool(tmp_path / "cases", chunk=2)
+    made.write(lessons())
     return made
 
 
@@ -41,15 +43,32 @@ def whole() -> Counts:
 
 
 def test_a_spool_gives_back_what_was_written(spool):
-    assert [*spool.lessons()] == lessons()
+    assert [*spool.part().lessons()] == lessons()
     assert spool.cases == len(lessons())
 
 
 @pytest.mark.parametrize("chunk", [1, 3, 100])
 def test_any_partition_gives_the_same(tmp_path, job, chunk):
-    made = Spool(tmp_path / "cases")
-    made.write(lessons(), chunk)
-    alike(summed(job, made, at_home), whole())
+    made = Spool(tmp_path / "cases", chunk)
+    made.write(lessons())
+    alike(summed(job, made.part(), at_home), whole())
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.integers(1, 9), st.integers(0, 8), st.integers(0, 8))
+def test_a_part_is_the_cases_between_two_of_them(tmp_path, chunk, first, last):
+    some = lessons()
+    assert len(some) == 8
+    first, last = min(first, last), max(first, last)
+    made = Spool(tmp_path / "cases", chunk)
+    made.write(some)
+    part = made.part(first, last)
+    assert [*part.lessons()] == some[first:last]
+    assert (part.cases, part.pieces) == (last - first, len([*part.chunks()]))
+
+
+def test_every_so_many_chunks_are_those_chunks(spool):
+    assert [n for n, _ in spool.part().chunks(every=3)] == [0, 3]
 
 
 def test_a_job_travels(job):
@@ -59,7 +78,7 @@ def test_a_job_travels(job):
 
 def test_a_pass_that_was_cut_off_goes_on(spool, job):
     seen = []
-    total = summed(job, spool, at_home, told=lambda n, counts: seen.append((n, counts)))
+    total = summed(job, spool.part(), at_home, told=lambda n, counts: seen.append((n, counts)))
     asked = []
 
     def mapping(job, chunks):
@@ -67,7 +86,7 @@ def test_a_pass_that_was_cut_off_goes_on(spool, job):
             asked.append(n)
             yield n, job.count(chunk)
 
-    alike(summed(job, spool, mapping, kept=seen[1]), total)
+    alike(summed(job, spool.part(), mapping, kept=seen[1]), total)
     assert asked == [*range(2, len(spool.ends))]
 
 
@@ -75,7 +94,7 @@ def test_counts_that_come_in_any_order_are_summed_in_one(spool, job):
     def backward(job, chunks):
         yield from [(n, job.count(chunk)) for n, chunk in chunks][::-1]
 
-    one, other = summed(job, spool, at_home), summed(job, spool, backward)
+    one, other = summed(job, spool.part(), at_home), summed(job, spool.part(), backward)
     assert (one.yes == other.yes).all()
     assert one.log_likelihood == other.log_likelihood
 
@@ -83,7 +102,7 @@ def test_counts_that_come_in_any_order_are_summed_in_one(spool, job):
 @pytest.mark.slow
 @pytest.mark.parametrize("workers", [1, 2, 4])
 def test_any_number_of_workers_gives_the_same(spool, job, workers):
-    alike(summed(job, spool, by_processes(workers)), whole())
+    alike(summed(job, spool.part(), by_processes(workers)), whole())
 
 
 @pytest.mark.slow
@@ -99,7 +118,7 @@ def test_a_worker_that_is_killed_loses_nothing(spool, job, monkeypatch):
             return future
 
     monkeypatch.setattr(passing, "ProcessPoolExecutor", Watched)
-    alike(summed(job, spool, by_processes(2)), whole())
+    alike(summed(job, spool.part(), by_processes(2)), whole())
     assert killed
 
 
@@ -110,9 +129,9 @@ def test_a_scheduler_gives_the_same(spool, job):
     from dryfloor.engine.learning.passing import by_scheduler
 
     with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:
-        alike(summed(job, spool, by_scheduler(cluster.scheduler_address)), whole())
+        alike(summed(job, spool.part(), by_scheduler(cluster.scheduler_address)), whole())
 
 
 def test_a_chunk_is_the_cases_that_it_was_made_of(spool):
-    (_, first), *_ = spool.chunks()
+    (_, first), *_ = spool.part().chunks()
     assert decoded(first) == lessons()[:2]
