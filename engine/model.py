@@ -609,6 +609,10 @@ class Remedy(Record, frozen=True, kw_only=True):
     people: Annotated[int, Meta(ge=1, le=9, description="how many it takes, where none of its hazards says so")] = 1
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)
+    hazards_at: Annotated[
+        dict[str, int],
+        Meta(description="hazard -> the step at which it is met first, from 1, where no word of the steps finds it"),
+    ] = field(default_factory=dict)
     why_no_hazard: str | None = None
     pictures: Annotated[list[StepPicture], Meta(description="drawings beside its steps")] = field(default_factory=list)
     why_no_picture: Annotated[str | None, Meta(description="why a drawing would help nobody; at most one in ten")] = (
