@@ -327,6 +327,13 @@ class RuleDanger(Record, frozen=True, kw_only=True):
     because: Annotated[str | None, Meta(description="why from there on, with the grade of its value")] = None
 
 
+class PlainWords(Record, frozen=True, kw_only=True):
+    """A rule in words of whoever lives there: what is measured or seen, and what must be seen."""
+
+    of: str | None = None
+    must: str | None = None
+
+
 class Rule(Record, frozen=True, kw_only=True):
     """A measurable installation rule."""
 
@@ -337,6 +344,10 @@ class Rule(Record, frozen=True, kw_only=True):
     min: Quantity | None = None
     max: Quantity | None = None
     must: Annotated[str | None, Meta(description="with measures: state, what must be seen")] = None
+    plain: Annotated[
+        PlainWords | None,
+        Meta(description="the same for homeowner and desk, where `of` or `must` has a trade's words or numbers"),
+    ] = None
     plausible: Annotated[str | None, Meta(description="'6 in to 120 in': where a true value can lie")] = None
     otherwise_per_1000: Annotated[
         Rare | dict[str, Rare] | None,
@@ -609,6 +620,10 @@ class Remedy(Record, frozen=True, kw_only=True):
     people: Annotated[int, Meta(ge=1, le=9, description="how many it takes, where none of its hazards says so")] = 1
     parts: list[str] = field(default_factory=list)
     hazards: list[str] = field(default_factory=list)
+    hazards_at: Annotated[
+        dict[str, int],
+        Meta(description="hazard -> the step at which it is met first, from 1, where no word of the steps finds it"),
+    ] = field(default_factory=dict)
     why_no_hazard: str | None = None
     pictures: Annotated[list[StepPicture], Meta(description="drawings beside its steps")] = field(default_factory=list)
     why_no_picture: Annotated[str | None, Meta(description="why a drawing would help nobody; at most one in ten")] = (

@@ -11,7 +11,7 @@ from .analysis import Analysis
 from .endings import OPEN, looked, trade_text, until
 from .illustrations import of_finding
 from .trades import called
-from .wording import in_100, limit_text, whose
+from .wording import datum_text, in_100, limit_text, whose
 
 
 def finding(analysis: Analysis, cause_id: str, p: float) -> Finding:
@@ -21,7 +21,7 @@ def finding(analysis: Analysis, cause_id: str, p: float) -> Finding:
     rule = kb.rules[cause.breaks.rule] if cause.breaks else None
     expert = analysis.state.hands == "technician"
     rule_text = (
-        f"{rule.title}: {limit_text(rule)} ({rule.of}); {whose(rule, expert=expert)}"
+        f"{rule.title}: {limit_text(rule, expert)} ({datum_text(rule, expert)}); {whose(rule, expert=expert)}"
         if rule
         else cause.why_no_rule or ""
     )

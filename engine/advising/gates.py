@@ -73,7 +73,7 @@ def states(kb: model.KB, state: State, hazards: list[str]) -> list[HazardState]:
 
 
 def notes_at_steps(kb: model.KB, state: State, remedy: model.Remedy) -> list[Note]:
-    """Return the safety notes of a remedy, gravest first, each with the first step that meets its danger; without one, the first.
+    """Return the safety notes of a remedy, gravest first, each with the first step that meets its danger: the one that the kb names, else by its words.
 
     Examples
     --------
@@ -83,12 +83,25 @@ def notes_at_steps(kb: model.KB, state: State, remedy: model.Remedy) -> list[Not
     [('gas-connector', 1), ('machine-shifting', 1), ('stored-pressure', 4), ('wet-floor', 4), ('overtight-plastic', 4)]
     """
     found = notes(kb, state, remedy.hazards)
-    return [structs.replace(n, step=_step_of(kb.hazards[n.hazard], remedy.steps)) for n in found]
+    return [structs.replace(n, step=step_of(kb, n.hazard, remedy) or 1) for n in found]
 
 
-def _step_of(hazard: model.Hazard, steps: list[str]) -> int:
-    met = re.compile("|".join(rf"(?<!\w){re.escape(word)}" for word in hazard.arises_at), re.IGNORECASE)
-    return next((n for n, text in enumerate(steps, 1) if hazard.arises_at and met.search(text)), 1)
+def step_of(kb: model.KB, hazard: str, remedy: model.Remedy) -> int:
+    """Return the first step of a remedy that meets a hazard, from 1; 0 where neither the remedy names it nor its words say so.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> remedy = kb.causes["foot-unloaded"].remedy
+    >>> [step_of(kb, name, remedy) for name in ("unplug-first", "sharp-edges", "crawl-space")]
+    [1, 2, 0]
+    """
+    if hazard in remedy.hazards_at:
+        return remedy.hazards_at[hazard]
+    words = kb.hazards[hazard].arises_at
+    met = re.compile("|".join(rf"(?<!\w){re.escape(word)}" for word in words), re.IGNORECASE)
+    return next((n for n, text in enumerate(remedy.steps, 1) if words and met.search(text)), 0)
 
 
 def notes(kb: model.KB, state: State, hazards: list[str]) -> list[Note]:

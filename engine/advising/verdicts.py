@@ -302,7 +302,7 @@ def measured(
         last=last,
         text=_in_force(kb, rule, r.verdict, known, broken, expert),
         whose=whose(rule, kb.limits.get(rule.id) if rule.authority == "manual" else None, expert),
-        limits=limit_text(rule),
+        limits=limit_text(rule, expert),
         neighbours=neighbours,
         means=means or [],
     )

@@ -157,8 +157,20 @@ def both_limits(kb: model.KB, rule: model.Rule, own: model.Rule) -> tuple[str, s
     return text, f"{whose(rule)}, and so does {manual}"
 
 
-def limit_text(rule: model.Rule) -> str:
-    """Return a rule's limits in trade and SI units.
+def datum_text(rule: model.Rule, expert: bool = True) -> str:
+    """Return what a rule is measured or seen of, and from where; in plain words for whoever is no technician.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> datum_text(load_kb().rules["standpipe-height"], expert=False)
+    "open top of the upright drain pipe, above what the washer's feet stand on"
+    """
+    return (not expert and rule.plain and rule.plain.of) or rule.of
+
+
+def limit_text(rule: model.Rule, expert: bool = True) -> str:
+    """Return a rule's limits in trade and SI units, or what must be seen; that in plain words for whoever is no technician.
 
     Examples
     --------
@@ -167,7 +179,7 @@ def limit_text(rule: model.Rule) -> str:
     '39 in (99 cm) to 96 in (244 cm)'
     """
     if rule.measures == "state":
-        return rule.must or ""
+        return (not expert and rule.plain and rule.plain.must) or rule.must or ""
     low, high = (formatting.show(v, rule.measures) if v is not None else "" for v in limits(rule))
     if low and high:
         return low if low == high else f"{low} to {high}"
@@ -197,7 +209,7 @@ def rule_lines(kb: model.KB, rule: model.Rule, expert: bool = True) -> list[str]
         False leaves out neighbours without numbers: what a code's other paragraph says helps nobody who only looks;
         and those that stand here from memory.
     """
-    lines = [f"{rule.of}: {limit_text(rule)}", whose(rule, expert=expert)]
+    lines = [f"{datum_text(rule, expert)}: {limit_text(rule, expert)}", whose(rule, expert=expert)]
     for n in rule.neighbours[:2]:
         other = kb.rules[n.rule]
         if not expert and (other.measures == "state" or other.measures != rule.measures or from_memory(other)):

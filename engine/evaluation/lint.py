@@ -7,8 +7,9 @@ import re
 from collections.abc import Iterator
 
 from .. import model
+from ..advising.gates import step_of
 from ..diagnosis.network import Network
-from ..errors import Problem
+from ..errors import Problem, nearest, one_of
 from .reports_of_signs import alike
 
 # What fits a card and can be kept in mind [letters].
@@ -51,7 +52,7 @@ def lint(kb: model.KB) -> list[Problem]:
     >>> [p.code for p in lint(load_kb())]
     []
     """
-    found = [*_long(kb), *_two_in_one(kb), *_hazards(kb), *_proofs(kb), *_alike(kb)]
+    found = [*_long(kb), *_two_in_one(kb), *_hazards(kb), *_steps(kb), *_proofs(kb), *_alike(kb)]
     return sorted(found, key=lambda p: (p.file, p.line, p.code, p.message))
 
 
@@ -145,6 +146,42 @@ def _hazards(kb: model.KB) -> Iterator[Problem]:
                 f"the remedy of '{cause.id}' comes near {danger} ('{word}') and names no hazard of it",
                 mend="add the hazard to remedy.hazards:, or write the step without",
             )
+
+
+def _steps(kb: model.KB) -> Iterator[Problem]:
+    """Yield the precautions of a remedy that are told at no step of it, and steps named that are not there."""
+    for cause in kb.causes.values():
+        remedy, place = cause.remedy, f"causes/{cause.id}"
+        for hazard in remedy.hazards:
+            if not step_of(kb, hazard, remedy):
+                yield problem_at(
+                    kb,
+                    place,
+                    "K203",
+                    f"no step of the remedy of '{cause.id}' is known to meet '{hazard}'",
+                    expected=f"a step with one of its words ({', '.join(kb.hazards[hazard].arises_at) or 'it has none'}), or its number",
+                    mend=f"name the step at which it is met under remedy:, such as hazards_at: {{{hazard}: 1}}",
+                )
+        for hazard, step in remedy.hazards_at.items():
+            if hazard not in remedy.hazards:
+                yield problem_at(
+                    kb,
+                    place,
+                    "K203",
+                    f"the remedy of '{cause.id}' has a step for '{hazard}', which is not among its hazards",
+                    expected=one_of(remedy.hazards) if remedy.hazards else "no hazards_at",
+                    nearest=nearest(hazard, remedy.hazards),
+                    mend="name it under remedy.hazards:, too, or take it out",
+                )
+            elif not 1 <= step <= len(remedy.steps):
+                yield problem_at(
+                    kb,
+                    place,
+                    "K173",
+                    f"'{hazard}' is met at step {step} of the remedy of '{cause.id}', which has {len(remedy.steps)}",
+                    expected=f"1 to {len(remedy.steps)}",
+                    mend="correct the number",
+                )
 
 
 def _proofs(kb: model.KB) -> Iterator[Problem]:

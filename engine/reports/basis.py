@@ -3,7 +3,7 @@
 from .. import model
 from ..advice import Advice, Frozen, Measured
 from ..advising.analysis import Analysis
-from ..advising.wording import GRADES, in_100, limit_text, whose
+from ..advising.wording import GRADES, datum_text, in_100, limit_text, whose
 
 
 class ReadingLine(Frozen, frozen=True, kw_only=True):
@@ -45,7 +45,7 @@ def rule_text(kb: model.KB, causes: list[str], expert: bool) -> list[str]:
         side = cause.breaks.side if cause.breaks else None
         follows = {"below": rule.below, "above": rule.above}.get(side or "", rule.broken)
         out.append(
-            f"{rule.title}: {limit_text(rule)}. {'Looked at' if rule.measures == 'state' else 'Measured'}: {rule.of}."
+            f"{rule.title}: {limit_text(rule, expert)}. {'Looked at' if rule.measures == 'state' else 'Measured'}: {datum_text(rule, expert)}."
         )
         if follows:
             when = {"below": "When it is less", "above": "When it is more"}.get(side or "", "When that is not so")

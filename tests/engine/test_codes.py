@@ -136,6 +136,9 @@ WORDS = [
         1,
         "steps: [look at the gauge]",
     ),
+    ("K203", LOW, "  hazards_at: {flood: 1}", "  people: 1", 1, "  hazards_at: {flood: 1}"),
+    ("K203", LOW, "{flood: 1}", "{flood: 1, live: 1}", 1, "{flood: 1}"),
+    ("K173", LOW, "{flood: 1}", "{flood: 2}", 1, "{flood: 1}"),
     (
         "K204",
         CHECKS,
@@ -177,7 +180,7 @@ def test_the_small_and_the_shipped_kb_are_clean(kb):
 
 def test_every_code_of_words_has_a_good_and_a_bad_example():
     # K205 needs more causes than the small kb has: tests/engine/evaluation/test_reports_of_signs.py.
-    assert {c for c in used() if c.startswith("K2")} == {w[0] for w in WORDS} | {"K205"}
+    assert {c for c in used() if c.startswith("K2")} == {w[0] for w in WORDS if w[0].startswith("K2")} | {"K205"}
     assert set(LONGEST) == {"ask", "how", "says", "title", "step", "complaint"}
 
 
