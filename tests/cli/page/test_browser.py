@@ -245,8 +245,10 @@ def kinds(page, live):
     yield "desk kept with a photo"
     page.goto(page.url.partition("#")[0] + "/hand-over")
     yield "hand-over card"
-    page.goto(live + "/desk/cases")
+    page.goto(live + "/desk/cases?who=ann")
     yield "cases"
+    page.goto(live + "/desk/queue")
+    yield "queue"
     page.goto(live + "/drill?seed=x")
     yield "drill start with a question back"
     page.goto(f"{live}/drill?code={LEAKS}")
