@@ -243,7 +243,7 @@ def _taken(game: Round, form: Form) -> Shown:
     return _named(
         game,
         words,
-        naming.looks(game.kb, words, dict(game.state.facts), game.telling()),
+        naming.looks(game.kb, words, dict(game.state.facts), game.telling(), game.senseless()),
         "I know no look of that name. Say it in other words.",
         typed_line(one(form, "unclear"))[:LONGEST],
     )

@@ -24,6 +24,11 @@ class Looking(Gates):
         checks = self.network.checks_for(sorted(causes))
         return frozenset(c for c in checks if not roles.senseless(self.network, self.state, self.kb.checks[c]))
 
+    def senseless(self) -> frozenset[str]:
+        """Return the checks that make no sense after what was said and seen."""
+        checks = self.kb.checks.values()
+        return frozenset(c.id for c in checks if roles.senseless(self.network, self.state, c))
+
     def _fact(self, name: str) -> Brought:
         fact = self.kb.facts[name]
         said = fact.options[self.exercise.site.facts[name]].says

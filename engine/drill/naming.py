@@ -234,7 +234,13 @@ def _found(book: _Book, words: str) -> tuple[Named, ...]:
     return tuple(book.find(words))
 
 
-def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE, near: Collection[str] = ()) -> list[Named]:
+def looks(
+    kb: model.KB,
+    words: str,
+    facts: dict[str, str] = NOWHERE,
+    near: Collection[str] = (),
+    senseless: Collection[str] = (),
+) -> list[Named]:
     """Return the checks and circumstances that words may mean, best first.
 
     Parameters
@@ -245,6 +251,8 @@ def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE, near: Colle
         What is known of the place: fact -> option. What can't be done there is left out, unless nothing else is meant.
     near : collection of str
         Checks that tell of what they complain of: of two that are named as well, these come first.
+    senseless : collection of str
+        Checks that make no sense after what was said: of two that are named as well, these come last.
 
     Examples
     --------
@@ -252,7 +260,12 @@ def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE, near: Colle
     >>> looks(load_kb(), "how high is the standpipe")[0].id
     'standpipe-height'
     """
-    return _nearer(_possible(kb, _found(_book(kb, "looks"), words), facts), near)
+    found = _nearer(_possible(kb, _found(_book(kb, "looks"), words), facts), near)
+    less = [
+        structs.replace(n, score=round(n.score - ELSEWHERE, 4)) if n.id in senseless and n.score < OWN_NAME else n
+        for n in found
+    ]
+    return sorted(less, key=lambda x: (-x.score, x.kind, x.id))
 
 
 def causes(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:

@@ -275,6 +275,17 @@ def test_of_two_that_are_named_as_well_what_tells_of_the_complaint_comes_first(k
     assert naming.looks(kb, "standpipe height", near={"standpipe-bore"})[0].id == "standpipe-height"
 
 
+def test_what_makes_no_sense_comes_after_what_is_named_as_well(kb):
+    asked = "where is it coming from"
+    plain = [f.id for f in naming.looks(kb, asked)]
+    first = plain[:2]
+    after = [f.id for f in naming.looks(kb, asked, senseless=first)]
+    assert after[:2] != first
+    assert {*after} == {*plain}
+    # Its own name is its own name: then it is said that it makes no sense.
+    assert naming.looks(kb, "where the bang comes from", senseless={"bang-spot"})[0].id == "bang-spot"
+
+
 def test_words_for_one_thing_are_read_as_one():
     for one, *others in (
         ("GFCI", "gfi", "RCD", "residual-current device", "ground-fault outlet"),
