@@ -363,7 +363,7 @@ class Dialog:
         while True:
             if typed.lower().rstrip(".!") in SOUNDS:
                 return SOUND
-            found = naming.causes(self.kb, typed, self.known)
+            found = naming.causes(self.kb, typed, self.known, self.round.explaining())
             meant = naming.sure(found)
             if meant:
                 self.say(self.pen.wrap(f"Your verdict: {meant.title}.", 3))
@@ -405,6 +405,9 @@ class Dialog:
             meant = agreed(typed)
             if meant and len(found) == 1:
                 return found[0].id
+            if meant:
+                self.say(self.pen.wrap(f"Yes to which? The numbers go from 1 to {len(found)}.", 3))
+                continue
             if meant is False:
                 return self._ask("Then which, in other words? (back leaves it)")
             if not low.isdecimal():

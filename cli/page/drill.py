@@ -284,7 +284,10 @@ def _verdict(game: Round, form: Form) -> Shown:
     said = {name: typed_line(one(form, name))[:LONGEST] for name in VERDICT}
     shown = Shown(said=said)
     cause, shown.causes = _meant(
-        said["cause"], said["wrong"], naming.causes(kb, said["wrong"], dict(game.state.facts)), {*kb.causes}
+        said["cause"],
+        said["wrong"],
+        naming.causes(kb, said["wrong"], dict(game.state.facts), game.explaining()),
+        {*kb.causes},
     )
     if said["wrong"].lower().rstrip(".!") in SOUNDS:
         cause = SOUND

@@ -144,7 +144,7 @@ def test_wrong_words_come_back_with_what_was_typed_and_nothing_of_a_verdict_is_l
     assert pupil.response.status_code == 422
     assert "&lt;b&gt;zzqx" in pupil.page
     form = pupil.form("wrong")
-    more = {"wrong": "low", "rule": "height of the pipe", "limit": "39", "sentence": "It's <too> short."}
+    more = {"wrong": "pipe height", "rule": "height of the pipe", "limit": "39", "sentence": "It's <too> short."}
     pupil.send(form, more, next(b for b in form.buttons if b[1] == "verdict"))
     assert pupil.response.status_code == 422
     assert 'value="standpipe-too-low"' in pupil.page
