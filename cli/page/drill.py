@@ -32,6 +32,7 @@ from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
 from ...engine.planning import roles
+from ..terminal.yes_no import agreed
 from .answers.taken import Form, one
 from .answers.workers import Busy
 from .context import Context, form_of
@@ -238,6 +239,8 @@ def _taken(game: Round, form: Form) -> Shown:
         found = naming.gates(game.kb, open_part, game.waiting())
         unknown = "That names no danger that I know. Say what must be stopped, dry, closed, or not there."
         return _named(game, open_part, found, unknown)
+    if agreed(words) is not None:
+        return Shown(say="Press the button of the one that you mean, or say it in other words.", typed=words)
     if not words:
         return Shown(say="Nothing was typed. Name a look, such as: how high is the standpipe.")
     return _named(
