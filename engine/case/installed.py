@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from .. import model
 from .events import Event
-from .state import fold
+from .state import Answered, fold
 
 ENDED = "installed"
 OPEN = "to-mend"  # it was surveyed, and something is left to mend or to be seen: the case stands open
@@ -291,8 +291,14 @@ def put_right(
         return False
 
     def seen(x: Left) -> bool:
-        said = [a for a in state.answers if a.check == x.check][-1:]
-        return bool(said) and _right(kb, x.check, said[0].said, said[0].hands)
+        # A proof that looks at the same rule sees the line, too: paper that stays dry at every coupling saw no drip there.
+        rule = kb.checks[x.check].rule if x.check in kb.checks else None
+
+        def speaks(a: Answered) -> bool:
+            return a.check == x.check or (a.proof and rule is not None and kb.checks[a.check].rule == rule)
+
+        said = [a for a in state.answers if speaks(a)][-1:]
+        return bool(said) and _right(kb, said[0].check, said[0].said, said[0].hands)
 
     left = [x for x in found.to_mend if not mended(x)]
     declined = [x for x in found.declined if not mended(x)]

@@ -174,6 +174,18 @@ def test_what_a_callback_saw_right_is_right_and_what_it_watched_is_seen(kb):
     assert (surveyed(after).to_mend, surveyed(after).to_see) == ([DRIP], [])
 
 
+def test_a_proof_that_looks_at_the_same_rule_sees_the_line(kb):
+    """Ten minutes of dry paper at every coupling saw that nothing drips there."""
+    wet = Left("coupling-wet", "Dry with the taps open", "wet where the hose meets the tap")
+    drip = Left("drip-rate", kb.checks["drip-rate"].title)
+    assert kb.checks["drip-rate"].rule == kb.checks["dry-paper-ten-minutes"].rule
+    first = installation(
+        None, {}, {"coupling-wet": "at-tap"}, [], [], "technician", "broken", to_mend=[wet], to_see=[drip, SPIN]
+    )
+    after = [*first, *put_right(kb, first, CALLBACK, lambda check: {"coupling-not-tight"}, "R8F4X7")]
+    assert (surveyed(after).to_mend, surveyed(after).to_see) == ([], [SPIN])
+
+
 BOLTS = Left("restraints-counted", "Shipping restraints out", "none came out. Take the bolts out, by whoever installs")
 BOLTS_OUT = [
     Event(role="technician"),
