@@ -165,7 +165,7 @@ class Dialog:
         self.say(render.choices(self.pen, self.kb, found, self.round.episode.hands))
 
     def _name(self, typed: str) -> None:
-        found = naming.looks(self.kb, typed, self.known, self.round.telling())
+        found = naming.looks(self.kb, typed, self.known, self.round.telling(), self.round.senseless())
         meant = naming.sure(found)
         if meant:
             self._do_look(meant)
@@ -196,7 +196,7 @@ class Dialog:
             self.say(self.pen.wrap("These words are kept as a note; notes shows them.", 3))
 
     def _list(self, words: str) -> None:
-        every = naming.looks(self.kb, words, self.known, self.round.telling())
+        every = naming.looks(self.kb, words, self.known, self.round.telling(), self.round.senseless())
         found = every[:SHOWN]
         if not words.strip():
             self.say(self.pen.wrap("List what? Such as: list hose. safe alone lists the dangers.", 3))
@@ -363,7 +363,7 @@ class Dialog:
         while True:
             if typed.lower().rstrip(".!") in SOUNDS:
                 return SOUND
-            found = naming.causes(self.kb, typed, self.known)
+            found = naming.causes(self.kb, typed, self.known, self.round.explaining())
             meant = naming.sure(found)
             if meant:
                 self.say(self.pen.wrap(f"Your verdict: {meant.title}.", 3))
@@ -405,6 +405,9 @@ class Dialog:
             meant = agreed(typed)
             if meant and len(found) == 1:
                 return found[0].id
+            if meant:
+                self.say(self.pen.wrap(f"Yes to which? The numbers go from 1 to {len(found)}.", 3))
+                continue
             if meant is False:
                 return self._ask("Then which, in other words? (back leaves it)")
             if not low.isdecimal():

@@ -32,6 +32,7 @@ from ...engine.language.sanitize import typed_line
 from ...engine.measurement import quantity
 from ...engine.measurement.quantity import QuantityProblem
 from ...engine.planning import roles
+from ..terminal.yes_no import agreed
 from .answers.taken import Form, one
 from .answers.workers import Busy
 from .context import Context, form_of
@@ -238,12 +239,14 @@ def _taken(game: Round, form: Form) -> Shown:
         found = naming.gates(game.kb, open_part, game.waiting())
         unknown = "That names no danger that I know. Say what must be stopped, dry, closed, or not there."
         return _named(game, open_part, found, unknown)
+    if agreed(words) is not None:
+        return Shown(say="Press the button of the one that you mean, or say it in other words.", typed=words)
     if not words:
         return Shown(say="Nothing was typed. Name a look, such as: how high is the standpipe.")
     return _named(
         game,
         words,
-        naming.looks(game.kb, words, dict(game.state.facts), game.telling()),
+        naming.looks(game.kb, words, dict(game.state.facts), game.telling(), game.senseless()),
         "I know no look of that name. Say it in other words.",
         typed_line(one(form, "unclear"))[:LONGEST],
     )
@@ -284,7 +287,10 @@ def _verdict(game: Round, form: Form) -> Shown:
     said = {name: typed_line(one(form, name))[:LONGEST] for name in VERDICT}
     shown = Shown(said=said)
     cause, shown.causes = _meant(
-        said["cause"], said["wrong"], naming.causes(kb, said["wrong"], dict(game.state.facts)), {*kb.causes}
+        said["cause"],
+        said["wrong"],
+        naming.causes(kb, said["wrong"], dict(game.state.facts), game.explaining()),
+        {*kb.causes},
     )
     if said["wrong"].lower().rstrip(".!") in SOUNDS:
         cause = SOUND

@@ -193,7 +193,7 @@ def _narrow(talk: Conversation, sheet: Confirmation) -> Part[list[str] | str]:
                 yield Say(wrap(f"The numbers go from 1 to {len(families)}.", 3))
             elif agreed(typed) is False:
                 break
-            elif low in ("", "help", "?"):
+            elif low in ("", "help", "?") or agreed(typed):
                 yield Say(wrap("Type a number, none, or other words.", 3))
             else:
                 return typed

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from .. import model
 from .events import Event
-from .state import fold
+from .state import Answered, fold
 
 ENDED = "installed"
 OPEN = "to-mend"  # it was surveyed, and something is left to mend or to be seen: the case stands open
@@ -199,8 +199,9 @@ def later(kb: model.KB, case: str, events: Sequence[Event], day: str = "") -> li
     out += [Event(fact=f, is_=o) for f, o in facts.items() if f in kb.facts and f != "onset"]
     wrong = [x.told for x in found.to_mend]
     left = {x.check for x in found.to_mend}
-    if not wrong and not found.declined:  # kept before breaks stood in it as notes
-        seen = [(kb.checks[n], said) for n, (said, _) in readings.items() if n in kb.checks]
+    since = _mended_since(events)
+    if not any(found):  # kept before breaks stood in it as notes
+        seen = [(kb.checks[n], said) for n, (said, _) in readings.items() if n in kb.checks and n not in since]
         wrong = [f"{c.title}: {c.answers[said].says}" for c, said in seen if c.wrong(said)]
         left = {c.id for c, said in seen if c.wrong(said)}
     # What was left wrong may still be so, and may hurt: it is told before everything else.
@@ -212,7 +213,11 @@ def later(kb: model.KB, case: str, events: Sequence[Event], day: str = "") -> li
     ):
         out += [Event(note=f"{kind}, {of}: {part}") for part in _parts(some)]
     declined = {x.check for x in found.declined}
-    since = _mended_since(events)
+    # What was mended and can't go wrong again by itself stands as it is now: no bolt goes back in.
+    for name in sorted(since & {*kb.checks}):
+        *_, right = kb.checks[name].answers or ("",)
+        if kb.checks[name].lasts and right and not kb.checks[name].wrong(right):
+            out.append(Event(earlier=name, answer=right))
     for name, (said, hands) in readings.items():
         if name not in kb.checks or name in since:
             continue
@@ -286,8 +291,14 @@ def put_right(
         return False
 
     def seen(x: Left) -> bool:
-        said = [a for a in state.answers if a.check == x.check][-1:]
-        return bool(said) and _right(kb, x.check, said[0].said, said[0].hands)
+        # A proof that looks at the same rule sees the line, too: paper that stays dry at every coupling saw no drip there.
+        rule = kb.checks[x.check].rule if x.check in kb.checks else None
+
+        def speaks(a: Answered) -> bool:
+            return a.check == x.check or (a.proof and rule is not None and kb.checks[a.check].rule == rule)
+
+        said = [a for a in state.answers if speaks(a)][-1:]
+        return bool(said) and _right(kb, said[0].check, said[0].said, said[0].hands)
 
     left = [x for x in found.to_mend if not mended(x)]
     declined = [x for x in found.declined if not mended(x)]

@@ -20,9 +20,17 @@ class Looking(Gates):
 
     def telling(self) -> frozenset[str]:
         """Return the checks that tell of what they complain of and make sense now; those that others name as well come after them."""
-        causes = {c for complaint in self.standing for c in self.network.shown[f"complaint:{complaint}"]}
-        checks = self.network.checks_for(sorted(causes))
+        checks = self.network.checks_for(sorted(self.explaining()))
         return frozenset(c for c in checks if not roles.senseless(self.network, self.state, self.kb.checks[c]))
+
+    def explaining(self) -> frozenset[str]:
+        """Return the causes that may bring about what they complain of."""
+        return frozenset(c for complaint in self.standing for c in self.network.shown[f"complaint:{complaint}"])
+
+    def senseless(self) -> frozenset[str]:
+        """Return the checks that make no sense after what was said and seen."""
+        checks = self.kb.checks.values()
+        return frozenset(c.id for c in checks if roles.senseless(self.network, self.state, c))
 
     def _fact(self, name: str) -> Brought:
         fact = self.kb.facts[name]

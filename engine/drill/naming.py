@@ -234,7 +234,13 @@ def _found(book: _Book, words: str) -> tuple[Named, ...]:
     return tuple(book.find(words))
 
 
-def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE, near: Collection[str] = ()) -> list[Named]:
+def looks(
+    kb: model.KB,
+    words: str,
+    facts: dict[str, str] = NOWHERE,
+    near: Collection[str] = (),
+    senseless: Collection[str] = (),
+) -> list[Named]:
     """Return the checks and circumstances that words may mean, best first.
 
     Parameters
@@ -245,6 +251,8 @@ def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE, near: Colle
         What is known of the place: fact -> option. What can't be done there is left out, unless nothing else is meant.
     near : collection of str
         Checks that tell of what they complain of: of two that are named as well, these come first.
+    senseless : collection of str
+        Checks that make no sense after what was said: of two that are named as well, these come last.
 
     Examples
     --------
@@ -252,11 +260,30 @@ def looks(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE, near: Colle
     >>> looks(load_kb(), "how high is the standpipe")[0].id
     'standpipe-height'
     """
-    return _nearer(_possible(kb, _found(_book(kb, "looks"), words), facts), near)
+    found = _nearer(_possible(kb, _found(_book(kb, "looks"), words), facts), near)
+    return _less(found, senseless)
 
 
-def causes(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:
+def _less(found: Sequence[Named], ids: Collection[str]) -> list[Named]:
+    """Return what was found, with some of it behind what is named as well: it hardly goes with what they complain of."""
+    less = [
+        structs.replace(n, score=round(n.score - ELSEWHERE, 4)) if n.id in ids and n.score < OWN_NAME else n
+        for n in found
+    ]
+    return sorted(less, key=lambda x: (-x.score, x.kind, x.id))
+
+
+def causes(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE, near: Collection[str] = ()) -> list[Named]:
     """Return the causes that words may mean, best first.
+
+    Parameters
+    ----------
+    kb : KB
+    words : str
+    facts : dict
+        What is known of the place: fact -> option.
+    near : collection of str
+        Causes that explain what they complain of: of two that are named as well, these come first.
 
     Examples
     --------
@@ -264,7 +291,8 @@ def causes(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Na
     >>> causes(load_kb(), "transport bolts left in")[0].id
     'restraints-left-in'
     """
-    return _possible(kb, _found(_book(kb, "causes"), words), facts)
+    found = _nearer(_possible(kb, _found(_book(kb, "causes"), words), facts), near)
+    return _less(found, {n.id for n in found} - {*near}) if near else found
 
 
 def rules(kb: model.KB, words: str, facts: dict[str, str] = NOWHERE) -> list[Named]:

@@ -7,6 +7,7 @@ from ..language.matching import hear
 from ..language.tokens import clauses
 from ..language.word_pieces import piece_table
 from ..simulation.world import Installation
+from .claims import borne_out
 from .together import Stage, denies, reach
 
 # A word that so many of a complaint's phrases have tells of the complaint and not of a cause (judgement) [-].
@@ -53,7 +54,8 @@ def words(network: Network, site: Installation, complaint: str) -> str:
         denied = denies(phrase)
         if (denied is not None and denied <= beside) or _stems(phrase) & away:
             continue
-        if named == [complaint] and facts and not heard.hazards and not heard.answers:
+        meant = named == [complaint] and facts and not heard.hazards and not heard.answers
+        if meant and borne_out(network, site, complaint, phrase):
             return phrase
     return record.says
 

@@ -344,7 +344,7 @@ def test_a_callback_that_is_proved_is_told_at_its_installation(run):
     done = run(*later, typed=CALLBACK)
     text = " ".join(done.out.split())
     assert "then at the installation: it drips, and it was left so" in text
-    assert text.index("How fast it comes") < text.index("Coupling that fingers can turn")
+    assert text.index("Drips at hoses and taps") < text.index("Coupling that fingers can turn")
     assert "PROVED" in text, done.out[-2000:]
     assert 'mended Dry with the taps open: was "it drips", mended by case ' in text
     shown = " ".join(run("show", case).out.split())

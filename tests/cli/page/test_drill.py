@@ -139,12 +139,19 @@ def test_what_can_be_meant_is_chosen_by_a_button(pupil):
     assert "How the drain hose" in pupil.text or "drain hose" in pupil.text.lower()
 
 
+@pytest.mark.parametrize("typed", ["yes", "No."])
+def test_a_typed_yes_or_no_is_no_name_of_a_look(pupil, typed):
+    pupil.type("words", typed)
+    assert pupil.response.status_code == 422
+    assert "Press the button of the one that you mean" in pupil.text
+
+
 def test_wrong_words_come_back_with_what_was_typed_and_nothing_of_a_verdict_is_lost(pupil):
     pupil.type("words", "<b>zzqx</b>")
     assert pupil.response.status_code == 422
     assert "&lt;b&gt;zzqx" in pupil.page
     form = pupil.form("wrong")
-    more = {"wrong": "low", "rule": "height of the pipe", "limit": "39", "sentence": "It's <too> short."}
+    more = {"wrong": "pipe height", "rule": "height of the pipe", "limit": "39", "sentence": "It's <too> short."}
     pupil.send(form, more, next(b for b in form.buttons if b[1] == "verdict"))
     assert pupil.response.status_code == 422
     assert 'value="standpipe-too-low"' in pupil.page

@@ -109,7 +109,7 @@ def test_a_gate(kb, width):
 def test_a_card_with_its_prompt_fits_the_screen(kb, width):
     lines, _, _ = play(kb, WALKS, ["stopped\r"], width)
     screen = shown(lines)
-    title = next(n for n, line in enumerate(screen) if line.startswith("2  "))
+    title = next(n for n, line in enumerate(screen) if line.startswith("1  "))
     assert screen[-1] == ">"
     numbered = [line for line in screen[title:] if line.strip()[:3] in ("1  ", "2  ", "3  ", "4  ")]
     assert len(numbered) >= 3
@@ -169,7 +169,7 @@ def test_a_finding_waits_for_enter_before_its_remedy_pushes_it_up(kb):
 
 def test_a_menu_does_not_push_the_card_off_the_screen(kb):
     lines, _, _ = play(kb, WALKS, ["stopped\r", "s\t\t\x15\r"], 80)
-    assert any(line.startswith("2  ") for line in lines)
+    assert any(line.startswith("1  ") for line in lines)
 
 
 def test_colour_is_only_paint(kb):

@@ -58,6 +58,14 @@ def test_yes_to_a_cause_is_no_verdict_that_all_is_well(run, monkeypatch, typed, 
     assert "right verdict" in out
 
 
+def test_yes_to_several_causes_asks_which(run, monkeypatch):
+    two = [*CAUSE, Named(kind="cause", id="foot-unloaded", title="Foot", score=0.4)]
+    monkeypatch.setattr(naming, "causes", lambda *_: two)
+    out = told(run(*DRILL, typed="verdict qq\nyes\n1\nnone\n\n\n\n").out)
+    assert "Yes to which? The numbers go from 1 to 2." in out
+    assert "right verdict" in out
+
+
 def test_no_to_a_rule_is_not_that_no_rule_is_broken(run, monkeypatch):
     monkeypatch.setattr(naming, "causes", lambda *_: [CAUSE[0]])
     monkeypatch.setattr(

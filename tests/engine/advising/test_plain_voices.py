@@ -61,3 +61,14 @@ def test_a_technician_reads_the_rule_itself(kb):
         for role in ("homeowner", "desk", "technician")
     }
     assert lines["homeowner"] == lines["desk"] != lines["technician"]
+
+
+def test_no_text_names_a_row_of_a_sheet(kb):
+    """What a rule differs by, follows from and is measured of is read by people: rows of a list are its sources' own."""
+    texts = [
+        (r.id, t)
+        for r in kb.rules.values()
+        for t in (r.of, r.must, r.below, r.above, r.broken, *(n.differs for n in r.neighbours))
+        if t
+    ]
+    assert [x for x in texts if re.search(r"\bcp-\d", x[1])] == []

@@ -172,3 +172,47 @@ def test_what_a_callback_saw_right_is_right_and_what_it_watched_is_seen(kb):
     ]
     after = [*first, *put_right(kb, first, spun, lambda check: set(), "R8F4X7")]
     assert (surveyed(after).to_mend, surveyed(after).to_see) == ([DRIP], [])
+
+
+def test_a_proof_that_looks_at_the_same_rule_sees_the_line(kb):
+    """Ten minutes of dry paper at every coupling saw that nothing drips there."""
+    wet = Left("coupling-wet", "Dry with the taps open", "wet where the hose meets the tap")
+    drip = Left("drip-rate", kb.checks["drip-rate"].title)
+    assert kb.checks["drip-rate"].rule == kb.checks["dry-paper-ten-minutes"].rule
+    first = installation(
+        None, {}, {"coupling-wet": "at-tap"}, [], [], "technician", "broken", to_mend=[wet], to_see=[drip, SPIN]
+    )
+    after = [*first, *put_right(kb, first, CALLBACK, lambda check: {"coupling-not-tight"}, "R8F4X7")]
+    assert (surveyed(after).to_mend, surveyed(after).to_see) == ([], [SPIN])
+
+
+BOLTS = Left("restraints-counted", "Shipping restraints out", "none came out. Take the bolts out, by whoever installs")
+BOLTS_OUT = [
+    Event(role="technician"),
+    Event(complaints=["walks"]),
+    Event(remedy="restraints-left-in", did="done"),
+    Event(proof="spin-stays-put", answer="stayed"),
+    Event(closed="solved"),
+]
+
+
+def test_what_was_mended_is_neither_told_as_left_wrong_nor_asked_again(kb):
+    """Its reading of then still says so; the note of the mend says how it is."""
+    first = installation(
+        None, {}, {"restraints-counted": "never-out"}, [], [], "technician", "broken", to_mend=[BOLTS], to_see=[SPIN]
+    )
+    after = [*first, *put_right(kb, first, BOLTS_OUT, lambda check: {"restraints-left-in"}, "R8F4X7")]
+    assert surveyed(after).to_mend == []
+    begun = later(kb, "K7M3R4", after)
+    assert not [e.note for e in begun if (e.note or "").startswith(LEFT_WRONG)]
+    assert [e.note for e in begun if (e.note or "").startswith(MENDED_SINCE)]
+    # No bolt goes back in by itself: that they are out stands as an answer.
+    assert kb.checks["restraints-counted"].lasts
+    answers = {a.check: a.said for a in fold(kb, begun).answers}
+    assert not kb.checks["restraints-counted"].wrong(answers["restraints-counted"])
+    assert [p for e in begun for p in event_problems(kb, e)] == []
+
+
+def test_a_break_of_an_installation_kept_before_notes_is_still_told(kb):
+    old = [Event(role="technician"), Event(check="restraints-counted", answer="never-out"), Event(closed=ENDED)]
+    assert [e.note for e in later(kb, "K7M3R4", old) if (e.note or "").startswith(LEFT_WRONG)]

@@ -2,6 +2,7 @@
 
 import pytest
 
+from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.drill import naming
 from dryfloor.engine.drill.trade_words import read_as_one
 
@@ -275,6 +276,17 @@ def test_of_two_that_are_named_as_well_what_tells_of_the_complaint_comes_first(k
     assert naming.looks(kb, "standpipe height", near={"standpipe-bore"})[0].id == "standpipe-height"
 
 
+def test_what_makes_no_sense_comes_after_what_is_named_as_well(kb):
+    asked = "where is it coming from"
+    plain = [f.id for f in naming.looks(kb, asked)]
+    first = plain[:2]
+    after = [f.id for f in naming.looks(kb, asked, senseless=first)]
+    assert after[:2] != first
+    assert {*after} == {*plain}
+    # Its own name is its own name: then it is said that it makes no sense.
+    assert naming.looks(kb, "where the bang comes from", senseless={"bang-spot"})[0].id == "bang-spot"
+
+
 def test_words_for_one_thing_are_read_as_one():
     for one, *others in (
         ("GFCI", "gfi", "RCD", "residual-current device", "ground-fault outlet"),
@@ -301,3 +313,65 @@ def test_what_can_not_be_at_a_place_is_not_offered_there(kb):
     assert "socket-voltage" not in here
     # Where nothing else is meant, it is named all the same, and the round says why it is not done there.
     assert naming.looks(kb, "rim of the laundry tub", {"drain": "standpipe"})
+
+
+# Verdicts as an apprentice types them, the causes that may be meant, and what is complained of.
+VERDICTS = [
+    ("hose hangs in the water", "tub-rim-too-low hose-pushed-too-deep drain-hose-without-hook", "siphons"),
+    ("transport bolts still in", "restraints-left-in", "walks"),
+    ("one foot is in the air", "foot-unloaded", "walks"),
+    ("a foot does not touch the floor", "foot-unloaded", "walks"),
+    ("washing machine is not level", "out-of-level", "walks"),
+    ("lock nut loose", "lock-nut-loose", "walks"),
+    ("floor too bouncy", "floor-springy", "walks"),
+    ("shocks are shot", "suspension-worn", "walks"),
+    ("towels all on one side", "load-bunched-up", "walks"),
+    ("standpipe too short", "standpipe-too-low", "siphons"),
+    ("hose taped into the pipe", "hose-sealed-in-pipe", "siphons"),
+    ("hose shoved too far down", "hose-pushed-too-deep", "siphons"),
+    ("hose not tied down", "drain-hose-not-tied", "standpipe-overflow"),
+    ("drain clogged", "drain-line-part-blocked", "standpipe-overflow"),
+    ("pipe too small", "standpipe-bore-too-small", "standpipe-overflow"),
+    ("too much soap", "too-much-detergent", "suds-or-smell"),
+    ("kinked drain hose", "drain-hose-kinked", "no-drain"),
+    ("lint in the pump filter", "pump-filter-clogged", "no-drain"),
+    ("coin stuck in the pump", "object-in-pump", "no-drain"),
+    ("pump is dead", "pump-worn", "no-drain"),
+    ("hose washer missing", "hose-washer-missing", "leaking-coupling"),
+    ("hose nut not tight", "coupling-not-tight", "leaking-coupling"),
+    ("cross threaded", "coupling-cross-threaded", "leaking-coupling"),
+    ("tap shut", "taps-not-opened one-tap-closed tap-half-closed", "slow-fill"),
+    ("screen full of sand", "inlet-screen-clogged", "slow-fill"),
+    ("low house pressure", "house-pressure-low", "slow-fill"),
+    ("gfci tripped", "ground-fault-device-tripped-by-wet breaker-tripped-once", "no-power"),
+    ("plug not in all the way", "plug-not-fully-in", "no-power"),
+    ("child lock on", "child-lock-on", "no-power"),
+    ("door gasket torn", "door-seal-torn", "water-on-floor"),
+    ("filter cap not screwed in", "filter-cap-leaks", "water-on-floor"),
+    ("no hammer arrestor", "arrester-missing", "water-hammer"),
+    ("pipe not strapped", "pipe-loose-in-wall", "water-hammer"),
+    ("bearing gone", "bearing-worn", "noisy"),
+    ("washer touches the wall", "cabinet-touches-wall", "noisy"),
+    ("drum seal smells moldy", "door-kept-shut door-seal-fouled", "suds-or-smell"),
+    ("p-trap dried up", "trap-dried-out", "suds-or-smell"),
+    ("pump froze and cracked", "pump-split-by-frost", "freeze-damage"),
+    ("hose frozen", "drain-hose-iced-up", "freeze-damage"),
+]
+
+
+def test_verdicts_are_heard_among_what_explains_the_complaint(kb):
+    network = network_of(kb)
+    at_once, offered, mistaken = [], [], []
+    for words, meant, complaint in VERDICTS:
+        wanted = {*meant.split()} & {*kb.causes}
+        assert wanted, meant
+        found = naming.causes(kb, words, near=frozenset(network.shown[f"complaint:{complaint}"]))
+        sure = naming.sure(found)
+        if sure:
+            (at_once if sure.id in wanted else mistaken).append(words)
+        elif wanted & {f.id for f in found[: naming.MOST]}:
+            offered.append(words)
+    # A verdict that was not meant costs the round.
+    assert mistaken == []
+    assert len(at_once) >= 24
+    assert len(at_once) + len(offered) >= len(VERDICTS) - 1
