@@ -128,6 +128,7 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
 
     @contextlib.asynccontextmanager
     async def alive(_: Starlette) -> AsyncIterator[None]:
+        await context.ends.begin()
         try:
             yield
         finally:

@@ -400,6 +400,27 @@ class Store:
             self._db.execute("INSERT INTO links(digest, of, sum) VALUES(?,?,?)", (*row, checksum(*row)))
         return token
 
+    def end(self, mark: str, until: float) -> None:
+        """Keep that something that was given out counts no more before its time.
+
+        Parameters
+        ----------
+        mark : str
+            What names it: the walk of a note, a pass.
+        until : float
+            When it would have ended by itself [s since 1970, UTC]; then this is forgotten.
+        """
+        with self._writing():
+            self._db.execute("DELETE FROM ended WHERE until<?", (int(self._now() * 1000),))
+            if self._one("SELECT count(*) FROM ended")[0] < MOST_ENDED:
+                sql = "INSERT INTO ended(mark, until) VALUES(?,?) ON CONFLICT DO NOTHING"
+                self._db.execute(sql, (mark, int(until * 1000)))
+
+    def ended(self) -> dict[str, float]:
+        """Return what counts no more before its time, and when it would have ended by itself [s since 1970, UTC]."""
+        with translating_errors(self.path):
+            return {str(mark): until / 1000 for mark, until in self._db.execute("SELECT mark, until FROM ended")}
+
     def unlink(self, case: str) -> None:
         """End all links to a case."""
         with self._writing():
@@ -924,6 +945,7 @@ def _database(place: StorePlace, write: bool) -> Database:
 
 
 SCRUB = "scrub"
+MOST_ENDED = 100_000  # marks of what counts no more; beyond, each server knows its own alone
 ANEW_MS = 60_000  # from then on whoever looks at a kept case has come back to it [ms]
 DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
 
