@@ -74,7 +74,10 @@ class Keeping:
     """
 
     def __init__(self, path: Path | ServerPlace) -> None:
+        from ..store.lines import Lines
+
         count = CONNECTIONS if isinstance(path, ServerPlace) else 1
+        self.lines = Lines()
         self.path = path
         self.thread = ThreadPoolExecutor(count, thread_name_prefix="store")
         self.own = threading.local()
@@ -87,7 +90,7 @@ class Keeping:
 
         found = getattr(self.own, "store", None)
         if found is None:
-            found = self.own.store = Store.open(self.path)
+            found = self.own.store = Store.open(self.path, lines=self.lines)
             self.opened.append(found)
         return found
 
