@@ -4,6 +4,7 @@ import pytest
 
 from dryfloor.cli.store.database.errors import in_doubt, server_problem, unkept
 from dryfloor.cli.store.database.place import ServerPlace
+from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.errors import InvalidInputError
 from tests.cli.page.conftest import TOKEN
@@ -168,3 +169,26 @@ def test_a_proof_whose_end_was_lost_is_closed_once_when_the_case_is_opened(clien
         last = keeping.thread.submit(lambda: keeping.store.last(case)).result()
         # What is said on this very page is not said too late.
         assert {dict(f.fields)["step"].partition("-")[0] for f in desk.reader.forms if "step" in f.names} == {str(last)}
+
+
+def test_a_proof_that_is_kept_is_not_refused_where_its_end_can_not_be_kept_yet(client, monkeypatch):
+    desk, keeping = Visitor(client), client.context.keeping
+    desk.go("/door").type("token", TOKEN)
+    desk.go("/desk?complaint=water-on-floor").type("reference", "Alder 4")
+    case = desk.url.rpartition("/")[2].partition("?")[0]
+    keeping.thread.submit(lambda: keeping.store.add(case, Event(remedy="coupling-not-tight", did="done"))).result()
+    clear_gates(desk.go(f"/desk/cases/{case}"))
+    whole = Store.add
+
+    def add(self, case, event, **more):
+        if event.closed:
+            raise InvalidInputError([server_problem(PLACE, Exception())])
+        whole(self, case, event, **more)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Store, "add", add)
+        desk.press("dry")
+        assert desk.response.status_code == 200
+    assert events(client)[-1].proof == "dry-paper-ten-minutes"
+    desk.go(f"/desk/cases/{case}")
+    assert events(client)[-1].closed == "solved"
