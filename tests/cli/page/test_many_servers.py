@@ -159,6 +159,36 @@ def test_keep_pressed_twice_keeps_one_case(sites, server):  # noqa: F811
         assert len(store.find(reference="Alder 4")) == 1
 
 
+class Meanwhile:
+    """Stands before a server's store: somebody else writes to the case between what this server reads and what it writes."""
+
+    def __init__(self, site, write):
+        self.keeping, self.write, self.calls = site.context.keeping, write, 0
+        site.context.keeping = self
+
+    async def __call__(self, work):
+        self.calls += 1
+        if work.__name__ == "write":
+            self.write()
+        return await self.keeping(work)
+
+    def __getattr__(self, name):
+        return getattr(self.keeping, name)
+
+
+def test_what_another_server_kept_meanwhile_is_looked_at_before_an_answer_counts(sites, server):  # noqa: F811
+    desk = Visitor(sites[0], httpx.Cookies()).go("/door").type("token", TOKEN)
+    desk.go("/desk?complaint=walks").type("reference", "Alder 4")
+    clear_gates(desk)
+    case = desk.url.rpartition("/")[2].partition("?")[0]
+    with Store.open(server) as other:
+        Meanwhile(sites[0], lambda: other.add(case, Event(note="from the other desk")))
+        desk.press(desk.choices[0])
+        assert desk.response.status_code == 409
+        assert "went on since this page was made" in desk.text
+        assert [e.note or e.check or e.fact for e in other.events(case)][-1] == "from the other desk"
+
+
 def test_of_two_that_answer_one_question_at_once_one_is_told_that_the_case_went_on(server):  # noqa: F811
     """Both have seen the same page: neither answer is added behind the other unseen."""
     with Store.open(server) as store:
