@@ -1,5 +1,8 @@
 """The store is lost for a while: nobody is told wrongly that something is kept or not, and what to do at a danger is said all the same."""
 
+import html
+import re
+
 import pytest
 
 from dryfloor.cli.store.database.errors import in_doubt, server_problem, unkept
@@ -76,6 +79,22 @@ def test_what_can_not_be_read_is_said_as_what_passes(client, desk):
         )
     lost.down = False
     assert desk.go("/desk/queue").response.status_code == 200
+
+
+def test_from_what_could_not_be_had_one_link_leads_back(client, desk):
+    lost, case = Outage(client), desk.url.partition("?")[0].rpartition("/")[2]
+    form = desk.form("note-words")
+    for url, again in (("/desk/cases?text=<a>", "/desk/cases?text="), (desk.url, f"/desk/cases/{case}")):
+        lost.down = True
+        page = desk.go(url)
+        link = html.unescape(re.search(r'class="button" href="([^"]*)">Open it again', page.page)[1])
+        assert link.startswith(again)
+        lost.down = False
+        assert desk.go(link).response.status_code == 200
+    lost.down = True
+    desk.send(form, {"note-words": "rings back"})
+    assert f'href="/desk/cases/{case}"' in desk.page
+    assert "nothing of this was kept" in desk.text
 
 
 @pytest.mark.parametrize(
