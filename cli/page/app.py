@@ -2,6 +2,7 @@
 
 import contextlib
 import hashlib
+import re
 from collections.abc import AsyncIterator, Awaitable, Callable
 from importlib.resources import files
 from typing import Any
@@ -27,9 +28,8 @@ from .homeowner import Forgotten, Homeowner
 from .middleware import Guard, TooLarge, TooMany, TooSlow
 from .photos import Photos
 
-STATUS = {"J016": 409, "P042": 507, "P060": 403} | dict.fromkeys(
-    PASSING, 503
-)  # of a request that is refused; all others are 422
+# Of a request that is refused; all others are 422.
+STATUS = {"J016": 409, "P042": 507, "P060": 403, **dict.fromkeys(PASSING, 503)}
 PROGRAMS = ("/advise", "/hear", "/openapi.json", "/health")
 TITLES = {
     400: "That can't be read",
@@ -128,6 +128,7 @@ def application(context: Context, fault: Callable[[Exception], None] | None = No
 
     @contextlib.asynccontextmanager
     async def alive(_: Starlette) -> AsyncIterator[None]:
+        await context.ends.begin()
         try:
             yield
         finally:
@@ -239,12 +240,22 @@ def failure(context: Context, request: Request, status: int, problems: list[Prob
             title=title,
             lines=[SAYS[status]] if status in SAYS and not problems else [],
             problems=shown_problems([for_page(p, request.method != "POST") for p in problems], more),
+            again=_again(request) if title == KEEPING else "",
         )
         made.headers["cache-control"] = "no-store"
     if status in (429, 503):
         seconds = KEPT_S if status == 429 else AGAIN_S if title == KEEPING else ANSWER_S
         made.headers["retry-after"] = str(int(seconds))
     return made
+
+
+def _again(request: Request) -> str:
+    """Return where what could not be had just now is opened again: the page itself, or the kept case that a form was sent to."""
+    path, query = request.url.path, request.scope["query_string"].decode("latin-1")
+    if request.method in ("GET", "HEAD"):
+        return f"{path}?{query}" if query else path
+    case = re.match(r"/(?:(?:desk|technician)/cases/[A-Za-z0-9]{1,12}|kept/[\w-]{1,64})(?=/|$)", path)
+    return case[0] if case else ""
 
 
 async def _no_icon(_: Request) -> Response:

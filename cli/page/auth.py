@@ -102,8 +102,8 @@ class Auth:
             samesite="strict",
         )
 
-    def leave(self, request: Request, response: Response, secure: bool) -> None:
-        """Take the pass back: it opens nothing any more, in whatever browser it is."""
+    def leave(self, request: Request, response: Response, secure: bool) -> tuple[str, float] | None:
+        """Take the pass back, and return it and when it would have ended: it opens nothing any more, in whatever browser it is."""
         found = self._pass(request)
         if found is not None:
             self.ended[found[0]] = found[1]
@@ -111,6 +111,7 @@ class Auth:
         while self.ended and (len(self.ended) > ENDED or next(iter(self.ended.values())) < now):
             self.ended.popitem(last=False)
         response.delete_cookie(self.cookie, path=self.path, httponly=True, secure=secure, samesite="strict")
+        return found
 
     def _pass(self, request: Request) -> tuple[str, float] | None:
         """Return the pass of a request and when it ends; None where it has none that counts."""

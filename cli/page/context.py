@@ -1,6 +1,8 @@
 """What all faces of one server share: the workers, the signer of its notes, the store, the desk's sign-in, the templates."""
 
 import asyncio
+import hashlib
+import secrets
 import threading
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -28,6 +30,7 @@ from ..store.database.place import ServerPlace
 from . import photograph, presenters
 from .answers import address as addresses
 from .answers import own_words
+from .answers.ended import SharedEnds
 from .answers.forms import led_here, page_at, stop_at, take, unsafe, went_on
 from .answers.hearing import families
 from .answers.late import late
@@ -71,7 +74,10 @@ class Keeping:
     """
 
     def __init__(self, path: Path | ServerPlace) -> None:
+        from ..store.lines import Lines
+
         count = CONNECTIONS if isinstance(path, ServerPlace) else 1
+        self.lines = Lines()
         self.path = path
         self.thread = ThreadPoolExecutor(count, thread_name_prefix="store")
         self.own = threading.local()
@@ -84,7 +90,7 @@ class Keeping:
 
         found = getattr(self.own, "store", None)
         if found is None:
-            found = self.own.store = Store.open(self.path)
+            found = self.own.store = Store.open(self.path, lines=self.lines)
             self.opened.append(found)
         return found
 
@@ -165,6 +171,8 @@ class Context:
         self.workers = Workers(kb)
         self.auth = Auth(token, self.signer.clock) if token else None
         self.technician = Auth(technician, self.signer.clock, "technician") if technician else None
+        doors = [door for door in (self.auth, self.technician) if door is not None]
+        self.ends = SharedEnds(keeping, self.signer, doors)
         self.templates = jinja2.Environment(
             loader=jinja2.FileSystemLoader(Path(__file__).parent / "templates"),
             autoescape=True,
@@ -196,6 +204,7 @@ class Context:
 
     def close(self) -> None:
         """End the threads and close the store."""
+        self.ends.stop()
         self.workers.close()
         self.darkroom.shutdown(wait=False, cancel_futures=True)
         if self.keeping:
@@ -221,6 +230,14 @@ def to_keep(context: Context, place: CaseLocation, browser: Browser) -> list[Eve
     from ...engine.case.case_file import event_problems
 
     return [e for e in browser.words.within(place.events) if not event_problems(context.kb, e)]
+
+
+def begun(store: Any, form: Form, reference: str = "") -> tuple[str, bool]:
+    """Return the case that a form begins, and whether it was there already: the same form sent twice begins one."""
+    once = one(form, "once")[:64]
+    source = f"form {hashlib.sha256(once.encode('utf-8', 'replace')).hexdigest()[:24]}" if once else ""
+    found: str | None = store.carried(source) if source else None
+    return (found, True) if found else (store.begin(reference, journal=source), False)
 
 
 async def form_of(request: Request) -> Form:
@@ -429,7 +446,7 @@ async def answered(
             await keep(context, place, taken)
         except InvalidInputError as refused:
             if taken.stopped:  # what to do now is said, whether or not it can be kept
-                return _stop(context, place, form, taken)
+                return await _stop(context, place, form, taken)
             if refused.problems[0].code in PASSING:
                 problem = for_page(refused.problems[0])
                 return show(structs.replace(page, problem=problem, typed=_typed(page, form)), 503)
@@ -454,7 +471,7 @@ async def answered(
     if place.kept is not None and taken.events and not taken.stopped and now is not place:
         await settle(context, now)
     if taken.stopped or (taken.address is not None and taken.address.stop):
-        return _stop(context, now, form, taken)
+        return await _stop(context, now, form, taken)
     cleared = signer.cleared(taken.note, place.events, place.name) if taken.note else page.cleared
     if place.kept is None:
         wanted = place.address if taken.note else went_on(place, taken)
@@ -501,7 +518,7 @@ async def unread(
     if request.method == "POST":
         taken = await unsafe(context.workers, place, await form_of(request))
         if taken.stopped or (taken.address is not None and taken.address.stop):
-            return _stop(context, place, {}, taken)
+            return await _stop(context, place, {}, taken)
     elif place.address.stop:
         made: Response = await show(await stop_at(context.workers, context.signer, place, place.address.stop))
         return made
@@ -525,9 +542,9 @@ def _said(words: OwnWords, place: CaseLocation, taken: TakenForm) -> OwnWords:
     return words.moved(place.events, after)
 
 
-def _stop(context: Context, place: CaseLocation, form: Form, taken: TakenForm) -> Response:
-    """Send the browser to the stop that this form said; its own notes end with it."""
-    context.signer.stop(one(form, "note"), one(form, "asked"), place.events, place.name)
+async def _stop(context: Context, place: CaseLocation, form: Form, taken: TakenForm) -> Response:
+    """Send the browser to the stop that this form said; its own notes end with it, on every server."""
+    await context.ends.walks(context.signer.stop(one(form, "note"), one(form, "asked"), place.events, place.name))
     if taken.address is not None:  # said in words: what else was heard in them waits behind the stop
         return moved(place.url(taken.address))
     return _stopped(place, taken.events[0].stopped or "")
@@ -554,6 +571,7 @@ def common(context: Context, page: Page) -> dict[str, Any]:
         "late": page.late,
         "asked": context.signer.asked(card.id, place.events, place.name, page.cleared) if gate and card else "",
         "said": presenters.said(context.kb, place, page.own),
+        "once": secrets.token_urlsafe(9),
         "so_far": page.own.sealed(context.signer, place.events) if place.kept is None else "",
         "own_said": presenters.own_said(context.kb, place, page.own),
         "own_most": own_words.MOST_LETTERS,

@@ -28,6 +28,7 @@ from .context import (
     Browser,
     Context,
     answered,
+    begun,
     common,
     form_of,
     kept_place,
@@ -140,7 +141,9 @@ class Desk:
     async def leave(self, request: Request) -> Response:
         """Sign out: the pass of this browser ends."""
         made = moved("/door")
-        self.auth.leave(request, made, request.url.scheme == "https")
+        ended = self.auth.leave(request, made, request.url.scheme == "https")
+        if ended is not None:
+            await self.context.ends.given_back(self.auth, *ended)
         return made
 
     def _place(self, request: Request) -> CaseLocation:
@@ -238,8 +241,8 @@ class Desk:
 
         def write(store: Any) -> str:
             with store.together():
-                case: str = store.begin(reference)
-                for event in [*to_keep(context, place, browser), *stopped]:
+                case, there = begun(store, form, reference)
+                for event in () if there else [*to_keep(context, place, browser), *stopped]:
                     store.add(case, event)
             return case
 

@@ -21,6 +21,7 @@ from .context import (
     Browser,
     Context,
     answered,
+    begun,
     common,
     form_of,
     kept_place,
@@ -149,11 +150,12 @@ class Homeowner:
                 mend = "your case is in its address: save that, or print the page; and tell whoever keeps this server"
                 raise InvalidInputError([Problem(code="P042", message=message, mend=mend)])
             with store.together():
-                case = store.begin()
-                for event in said:
+                case, there = begun(store, form)
+                for event in () if there else said:
                     store.add(case, event)
                 token: str = store.link(case)
-                store.sealed(case)
+                if not there:
+                    store.sealed(case)
             return case, token
 
         case, token = await context.keeping(write)

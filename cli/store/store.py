@@ -23,13 +23,14 @@ from ...engine.errors import InvalidInputError, Problem, nearest
 from . import marks as kept_marks
 from . import photos as kept_photos
 from .carrying import CaseRecord, Outcome, joined
-from .database.checksums import CASE, LAST, LAST_MS, WAITING, checksum, sound, sound_case
+from .database.checksums import CASE, CASES, LAST, LAST_MS, WAITING, checksum, sound, sound_case
 from .database.errors import StorePlace, busy, damaged, headless, leased, translating_errors
 from .database.file import FileDatabase
 from .database.interface import Database
 from .database.lock import can_tell, elsewhere, me
 from .database.place import ServerPlace
 from .glance import free
+from .lines import Lines
 from .photos import PhotoLine
 from .replay import KeptCase, case_row, read, replay
 from .spelling import close, has
@@ -62,8 +63,9 @@ class CaseLine(msgspec.Struct, frozen=True, kw_only=True):
 class Store:
     """All kept cases; `open` makes one. A store is of one thread; each thread opens its own."""
 
-    def __init__(self, db: Database, now: Callable[[], float]) -> None:
+    def __init__(self, db: Database, now: Callable[[], float], lines: Lines | None = None) -> None:
         self.path = db.place
+        self._lines = lines
         self._db = db
         self._now = now
         self._within = False
@@ -71,7 +73,14 @@ class Store:
         self.passed_over: list[str] = []
 
     @classmethod
-    def open(cls, path: StorePlace, *, write: bool = True, now: Callable[[], float] = time.time) -> Self:
+    def open(
+        cls,
+        path: StorePlace,
+        *,
+        write: bool = True,
+        now: Callable[[], float] = time.time,
+        lines: Lines | None = None,
+    ) -> Self:
         """Return the store of a place; it is made where it is not there, and brought to this version where it is older.
 
         Parameters
@@ -82,6 +91,8 @@ class Store:
             False: read only; the file must be there.
         now : callable
             The clock [s since 1970, UTC].
+        lines : Lines, optional
+            Where lists remember what they read, for a process that lists again and again; any number of its stores may share it.
 
         Raises
         ------
@@ -89,7 +100,7 @@ class Store:
             Where it can't be opened, is locked, is damaged, is no store, or comes from a newer version.
         """
         with translating_errors(path):
-            store = cls(_database(path, write), now)
+            store = cls(_database(path, write), now, lines)
             try:
                 if write and store._one("SELECT 1 FROM chores"):
                     # A case was removed, and the process was ended before the log was emptied.
@@ -401,6 +412,27 @@ class Store:
             self._whole(row[1])
             self._db.execute("INSERT INTO links(digest, of, sum) VALUES(?,?,?)", (*row, checksum(*row)))
         return token
+
+    def end(self, mark: str, until: float) -> None:
+        """Keep that something that was given out counts no more before its time.
+
+        Parameters
+        ----------
+        mark : str
+            What names it: the walk of a note, a pass.
+        until : float
+            When it would have ended by itself [s since 1970, UTC]; then this is forgotten.
+        """
+        with self._writing():
+            self._db.execute("DELETE FROM ended WHERE until<?", (int(self._now() * 1000),))
+            if self._one("SELECT count(*) FROM ended")[0] < MOST_ENDED:
+                sql = "INSERT INTO ended(mark, until) VALUES(?,?) ON CONFLICT DO NOTHING"
+                self._db.execute(sql, (mark, int(until * 1000)))
+
+    def ended(self) -> dict[str, float]:
+        """Return what counts no more before its time, and when it would have ended by itself [s since 1970, UTC]."""
+        with translating_errors(self.path):
+            return {str(mark): until / 1000 for mark, until in self._db.execute("SELECT mark, until FROM ended")}
 
     def unlink(self, case: str) -> None:
         """End all links to a case."""
@@ -722,16 +754,13 @@ class Store:
         out: list[CaseLine] = []
         alike: list[CaseLine] = []
         with translating_errors(self.path), self._reading():
-            names = [
-                row[0]
-                for row in self._db.execute(
-                    f"SELECT id FROM cases WHERE {' AND '.join(wanted)} ORDER BY touched DESC, id", values
-                )
-            ]
+            sql = f"{CASES} WHERE {' AND '.join(wanted)} ORDER BY touched DESC, id"
+            rows = {row[0]: row for row in self._db.execute(sql, values)}
             if len(wanted) == 1:
-                names += lost(self._db, names)
-            for name in names:
-                line, events = _line(name, read(self._db, name))
+                rows |= dict.fromkeys(lost(self._db, rows))
+                self._only(rows)
+            for name, row in rows.items():
+                line, events = self._listed(name, row)
                 if state not in (None, line.state) or (complaint and complaint not in line.complaints):
                     continue
                 if fits is not None and not fits(line, events):
@@ -771,6 +800,18 @@ class Store:
             if len(found) < page:
                 return
             after = found[-1]
+
+    def calls(self, states: Iterable[str]) -> list[tuple[CaseLine, list[Event], Queued]]:
+        """Return the cases of some states as the queue reads them: what a list shows, the events, and the marks of the queue."""
+        wanted, out = {*states}, []
+        with translating_errors(self.path), self._reading():
+            rows = self._db.execute(f"{CASES} ORDER BY touched DESC, id").fetchall()
+            self._only(row[0] for row in rows)
+            for row in rows:
+                line, events = self._listed(row[0], row)
+                if line.state in wanted:
+                    out.append((line, events, queued(kept_marks.read(self._db, row[0]))))
+        return out
 
     def later(self, case: str) -> list[tuple[str, str]]:
         """Return the cases that come after one: the id of each and when it began (UTC), the last touched first."""
@@ -820,6 +861,20 @@ class Store:
         )
 
     # inside
+
+    def _listed(self, name: str, row: Any) -> tuple[CaseLine, list[Event]]:
+        """Return what a list shows of a case, and its events; as remembered, where its own row is the same still."""
+        found: tuple[CaseLine, list[Event]] | None = self._lines.get(name, row) if self._lines and row else None
+        if found is None:
+            found = _line(name, read(self._db, name))
+            if self._lines and row and not found[0].damage:
+                self._lines.put(name, row, found)
+        return found[0], list(found[1])
+
+    def _only(self, names: Iterable[object]) -> None:
+        """Remember nothing of cases that are not there any more."""
+        if self._lines:
+            self._lines.only(names)
 
     def _one(self, sql: str, *values: object) -> Any:
         return self._db.execute(sql, values).fetchone()
@@ -953,6 +1008,7 @@ def _database(place: StorePlace, write: bool) -> Database:
 
 
 SCRUB = "scrub"
+MOST_ENDED = 100_000  # marks of what counts no more; beyond, each server knows its own alone
 ANEW_MS = 60_000  # from then on whoever looks at a kept case has come back to it [ms]
 DAMAGED = "damaged"  # how a list shows a case whose rows can't be read
 

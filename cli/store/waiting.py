@@ -17,15 +17,9 @@ def waiting(store: "Store") -> "list[WaitingCall]":
 
     return [
         WaitingCall(
-            case=line.id,
-            reference=line.reference,
-            state=line.state,
-            began=line.began,
-            events=store.events(line.id),
-            queued=store.queued(line.id),
+            case=line.id, reference=line.reference, state=line.state, began=line.began, events=events, queued=stands
         )
-        for state in STATES
-        for line in store.find(state=state)
+        for line, events, stands in store.calls(STATES)
         if line.closed != "to-mend"
     ]
 

@@ -62,7 +62,7 @@ class Signer:
     def __init__(self, key: bytes | None = None, clock: Callable[[], float] = time.time) -> None:
         self.key = key or secrets.token_bytes(32)
         self.clock = clock
-        # A stop is remembered here alone, so what was cleared before this server began counts no more.
+        # Until it is known which stops there were before this server began, what was cleared before counts no more.
         self.since = clock()
         self.ended: OrderedDict[str, float] = OrderedDict()
 
@@ -98,12 +98,24 @@ class Signer:
         """Return the gates that a note clears in a case: none where it is forged, too old, stopped or of another case."""
         return [c for c in self._open("cleared", note, events, name) if self._counts(c, CLEARED_S)]
 
-    def stop(self, note: str, asked: str, events: Sequence[Event], name: str = "") -> None:
-        """End what was cleared, and what was asked, in the walk of these notes: a page of before the stop clears nothing."""
+    def stop(self, note: str, asked: str, events: Sequence[Event], name: str = "") -> list[str]:
+        """End what was cleared, and what was asked, in the walk of these notes, and return the walks: a page of before the stop clears nothing."""
         now = self.clock()
-        for gate in (*self._open("cleared", note, events, name), *self._open("asked", asked, events, name)):
-            self.ended[gate.walk] = now
-            self.ended.move_to_end(gate.walk)
+        gates = (*self._open("cleared", note, events, name), *self._open("asked", asked, events, name))
+        walks = list(dict.fromkeys(gate.walk for gate in gates))
+        for walk in walks:
+            self.over(walk, now)
+        return walks
+
+    def knows(self) -> None:
+        """Say that every stop of the last hour is known, also those of before this server began."""
+        self.since = min(self.since, self.clock() - CLEARED_S)
+
+    def over(self, walk: str, at: float) -> None:
+        """Take note that a walk was stopped at some time [s]."""
+        now = self.clock()
+        self.ended[walk] = at
+        self.ended.move_to_end(walk)
         while self.ended and next(iter(self.ended.values())) + CLEARED_S < now:
             self.ended.popitem(last=False)
         while len(self.ended) > ENDED:

@@ -94,10 +94,19 @@ CREATE TABLE marks (
 );
 CREATE INDEX marks_of ON marks(of, number);
 """
+# What was given out and counts no more before its time, until when [ms since 1970, UTC]: walks that were stopped, passes that were given back.
+# All servers of one store know it. And a case is found by what it was begun from without a look at all others.
+SEVENTH = """
+CREATE TABLE ended (
+  mark TEXT PRIMARY KEY,
+  until INTEGER NOT NULL
+) WITHOUT ROWID;
+CREATE INDEX cases_journal ON cases(journal);
+"""
 SEALED = 4  # the version from which on there are checksums
 
 # What leads from the version before to this one; the first leads from an empty file.
-STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH, FIFTH, SIXTH)
+STEPS: tuple[str, ...] = (FIRST, SECOND, THIRD, FOURTH, FIFTH, SIXTH, SEVENTH)
 VERSION = len(STEPS)
 
 # The same on a server, from the version on at which there were servers. Words sort there as in a file; a lease says when its holder was last at work.
@@ -173,4 +182,14 @@ CREATE TABLE marks (
 );
 CREATE INDEX marks_of ON marks(of, number);
 """
-SERVER_STEPS: tuple[str, ...] = ("", "", "", FOURTH_ON_A_SERVER, FIFTH_ON_A_SERVER, SIXTH_ON_A_SERVER)
+SEVENTH_ON_A_SERVER = """
+CREATE TABLE ended (
+  mark TEXT COLLATE "C" PRIMARY KEY,
+  until BIGINT NOT NULL
+);
+CREATE INDEX cases_journal ON cases(journal);
+"""
+SERVER_STEPS: tuple[str, ...] = (
+    *("", "", "", FOURTH_ON_A_SERVER),
+    *(FIFTH_ON_A_SERVER, SIXTH_ON_A_SERVER, SEVENTH_ON_A_SERVER),
+)

@@ -37,7 +37,7 @@ SESSION = (
     "SET timezone TO 'UTC'",
 )
 MISSING = "a store on a server needs a package that is not installed"
-TABLES = ("cases", "rows", "remarks", "links", "holds", "chores", "photos", "marks")
+TABLES = ("cases", "rows", "remarks", "links", "holds", "chores", "photos", "marks", "ended")
 
 
 class ServerDatabase:

@@ -187,7 +187,11 @@ class Desk:
             return None, None
         form = found[0]
         ask, like = dict(form.hidden)["ask"], LIKE.search(self.page)
-        value = html.unescape(like[1]).split(" or ")[0].split(",")[0] if like and self.chance.random() < 0.7 else self.chance.choice(form.buttons)
+        value = (
+            html.unescape(like[1]).split(" or ")[0].split(",")[0]
+            if like and self.chance.random() < 0.7
+            else self.chance.choice(form.buttons)
+        )
         form.pairs = [*form.hidden, ("said", value)]
         return form, Said(self.case, f'"{ask}"')
 

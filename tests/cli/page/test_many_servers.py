@@ -11,7 +11,7 @@ from dryfloor.engine.case.events import Event
 from dryfloor.engine.errors import InvalidInputError
 from tests.cli.page.conftest import TOKEN
 from tests.cli.store.conftest import cluster, database, server  # noqa: F401
-from tests.support.forms import Visitor, clear_gates, gate_word
+from tests.support.forms import Visitor, at_a_stop, clear_gates, gate_word
 
 
 class Turns:
@@ -88,6 +88,105 @@ def test_a_gate_of_an_address_is_clear_on_every_server(browser):
     home = clear_gates(browser.go("/case?complaint=walks"))
     for _ in range(4):
         assert gate_word(home.go(home.url)) is None
+
+
+def look(site):
+    """Let a server look at what the others told; it does so each second by itself."""
+    assert site.portal.call(site.context.ends.look)
+
+
+def test_a_stop_on_one_server_ends_what_was_cleared_on_all(sites):
+    first, second, third = sites
+    home = clear_gates(Visitor(first, httpx.Cookies()).go("/case?complaint=walks&fact=dryer-beside:gas-dryer"))
+    for site in (second, third):
+        home.client = site
+        assert gate_word(home.go(home.url)) is None  # clear on every server
+    before = home.url
+    home.client = first
+    old = Visitor(third, httpx.Cookies(home.cookies)).go(before)
+    card = next(f for f in old.reader.forms if any(b[0] == "said" for b in f.buttons))
+    home.send(home.form("said"), {"said": "I smell gas"})
+    assert at_a_stop(home)
+    look(third)
+    assert gate_word(old.go(before)) is not None
+    old.send(card, {"said": "skip"})  # a page of before the stop, sent again
+    assert gate_word(old) is not None
+
+
+def test_a_server_that_begins_later_honours_what_was_cleared_and_knows_what_was_stopped(sites, serve, server, clock):  # noqa: F811
+    clear = clear_gates(Visitor(sites[0], httpx.Cookies()).go("/case?complaint=walks"))
+    stopped = clear_gates(Visitor(sites[1], httpx.Cookies()).go("/case?complaint=walks"))
+    url = stopped.url
+    stopped.send(stopped.form("said"), {"said": "I smell gas"})
+    assert at_a_stop(stopped)
+    clock.now += 60
+    later = serve(path=server)
+    clear.client = stopped.client = later
+    assert gate_word(clear.go(clear.url)) is None
+    assert gate_word(stopped.go(url)) is not None
+
+
+def test_signed_out_on_one_server_a_pass_opens_nothing_on_any(sites):
+    first, second, _ = sites
+    desk = Visitor(first, httpx.Cookies()).go("/door").type("token", TOKEN)
+    copied = Visitor(second, httpx.Cookies(desk.cookies))
+    assert copied.go("/desk").response.status_code == 200
+    desk.press("Sign out")
+    look(second)
+    assert copied.go("/desk").response.status_code == 404
+
+
+def test_keep_pressed_twice_keeps_one_case(sites, server):  # noqa: F811
+    """The first answer was lost on the way; the same form goes to another server."""
+    first, second, _ = sites
+    home = clear_gates(Visitor(first, httpx.Cookies()).go("/case?complaint=walks"))
+    form = next(f for f in home.reader.forms if f.action.startswith("/keep"))
+    urls = []
+    for site in (first, second):
+        home.client = site
+        urls.append(home.send(form).url)
+    assert all("/kept/" in url for url in urls)
+    assert len(Store.open(server).find()) == 1
+    desk = Visitor(first, httpx.Cookies()).go("/door").type("token", TOKEN).go("/desk?complaint=walks")
+    form = desk.form("reference")
+    urls = []
+    for site in (second, first):
+        desk.client = site
+        urls.append(desk.send(form, {"reference": "Alder 4"}).url)
+    assert urls[0].rpartition("/")[2] == urls[1].rpartition("/")[2]
+    with Store.open(server) as store:
+        assert len(store.find()) == 2
+        assert len(store.find(reference="Alder 4")) == 1
+
+
+class Meanwhile:
+    """Stands before a server's store: somebody else writes to the case between what this server reads and what it writes."""
+
+    def __init__(self, site, write):
+        self.keeping, self.write, self.calls = site.context.keeping, write, 0
+        site.context.keeping = self
+
+    async def __call__(self, work):
+        self.calls += 1
+        if work.__name__ == "write":
+            self.write()
+        return await self.keeping(work)
+
+    def __getattr__(self, name):
+        return getattr(self.keeping, name)
+
+
+def test_what_another_server_kept_meanwhile_is_looked_at_before_an_answer_counts(sites, server):  # noqa: F811
+    desk = Visitor(sites[0], httpx.Cookies()).go("/door").type("token", TOKEN)
+    desk.go("/desk?complaint=walks").type("reference", "Alder 4")
+    clear_gates(desk)
+    case = desk.url.rpartition("/")[2].partition("?")[0]
+    with Store.open(server) as other:
+        Meanwhile(sites[0], lambda: other.add(case, Event(note="from the other desk")))
+        desk.press(desk.choices[0])
+        assert desk.response.status_code == 409
+        assert "went on since this page was made" in desk.text
+        assert [e.note or e.check or e.fact for e in other.events(case)][-1] == "from the other desk"
 
 
 def test_of_two_that_answer_one_question_at_once_one_is_told_that_the_case_went_on(server):  # noqa: F811

@@ -5,7 +5,9 @@ import re
 import pytest
 
 from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.queue_marks import QueueMark
 from tests.support.forms import Visitor
+from tests.support.stored import marked
 
 TOKEN = "quiet-otter-under-the-sink"
 
@@ -59,6 +61,22 @@ def test_the_next_call_is_taken_in_one_step_once_the_mark_is_known(client):
     assert client.post("/desk/queue/next", follow_redirects=False).headers["location"] == f"/desk/cases/{second}"
     assert (stands(client, first).who, stands(client, second).who) == ("ann", "ann")
     assert "No call waits that can" in client.post("/desk/queue/next").text
+
+
+def test_the_next_call_passes_over_what_waits_and_what_is_open_in_a_window(client):
+    part, later, walked, free = (put(client, SLOW, reference=f"Alder {n}") for n in range(4))
+    keeping = client.context.keeping
+
+    def mark():
+        keeping.store.queue(part, QueueMark(waits="part"))
+        keeping.store.queue(later, QueueMark(ring_back="2099-01-02T10:00:00Z"))
+        marked(keeping.store, walked, "attic", 12, "1", "another")
+
+    keeping.thread.submit(mark).result()
+    got = client.post("/desk/queue/next", data={"mark": "ann"}, follow_redirects=False)
+    assert got.headers["location"] == f"/desk/cases/{free}"
+    assert "No call waits that can" in client.post("/desk/queue/next").text
+    assert [stands(client, case).who for case in (part, later, walked, free)] == ["", "", "", "ann"]
 
 
 def test_owner_and_ring_back_are_edited_on_the_page_of_the_case(client):

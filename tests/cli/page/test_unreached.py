@@ -1,9 +1,13 @@
 """The store is lost for a while: nobody is told wrongly that something is kept or not, and what to do at a danger is said all the same."""
 
+import html
+import re
+
 import pytest
 
 from dryfloor.cli.store.database.errors import in_doubt, server_problem, unkept
 from dryfloor.cli.store.database.place import ServerPlace
+from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.errors import InvalidInputError
 from tests.cli.page.conftest import TOKEN
@@ -75,6 +79,22 @@ def test_what_can_not_be_read_is_said_as_what_passes(client, desk):
         )
     lost.down = False
     assert desk.go("/desk/queue").response.status_code == 200
+
+
+def test_from_what_could_not_be_had_one_link_leads_back(client, desk):
+    lost, case = Outage(client), desk.url.partition("?")[0].rpartition("/")[2]
+    form = desk.form("note-words")
+    for url, again in (("/desk/cases?text=<a>", "/desk/cases?text="), (desk.url, f"/desk/cases/{case}")):
+        lost.down = True
+        page = desk.go(url)
+        link = html.unescape(re.search(r'class="button" href="([^"]*)">Open it again', page.page)[1])
+        assert link.startswith(again)
+        lost.down = False
+        assert desk.go(link).response.status_code == 200
+    lost.down = True
+    desk.send(form, {"note-words": "rings back"})
+    assert f'href="/desk/cases/{case}"' in desk.page
+    assert "nothing of this was kept" in desk.text
 
 
 @pytest.mark.parametrize(
@@ -168,3 +188,26 @@ def test_a_proof_whose_end_was_lost_is_closed_once_when_the_case_is_opened(clien
         last = keeping.thread.submit(lambda: keeping.store.last(case)).result()
         # What is said on this very page is not said too late.
         assert {dict(f.fields)["step"].partition("-")[0] for f in desk.reader.forms if "step" in f.names} == {str(last)}
+
+
+def test_a_proof_that_is_kept_is_not_refused_where_its_end_can_not_be_kept_yet(client, monkeypatch):
+    desk, keeping = Visitor(client), client.context.keeping
+    desk.go("/door").type("token", TOKEN)
+    desk.go("/desk?complaint=water-on-floor").type("reference", "Alder 4")
+    case = desk.url.rpartition("/")[2].partition("?")[0]
+    keeping.thread.submit(lambda: keeping.store.add(case, Event(remedy="coupling-not-tight", did="done"))).result()
+    clear_gates(desk.go(f"/desk/cases/{case}"))
+    whole = Store.add
+
+    def add(self, case, event, **more):
+        if event.closed:
+            raise InvalidInputError([server_problem(PLACE, Exception())])
+        whole(self, case, event, **more)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Store, "add", add)
+        desk.press("dry")
+        assert desk.response.status_code == 200
+    assert events(client)[-1].proof == "dry-paper-ten-minutes"
+    desk.go(f"/desk/cases/{case}")
+    assert events(client)[-1].closed == "solved"

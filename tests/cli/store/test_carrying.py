@@ -71,7 +71,7 @@ def test_what_the_other_end_took_back_is_told():
 
 def test_a_case_is_carried_as_it_is(place):
     with Store.open(":memory:") as source, Store.open(place) as target:
-        first = source.begin("Alder 4", kb="stamp")
+        first = source.begin("Alder 4", kb="stamp", journal="a journal")
         case = source.begin("Alder 4", earlier=first)
         for event in EVENTS:
             source.add(case, event)
@@ -81,7 +81,8 @@ def test_a_case_is_carried_as_it_is(place):
         token = source.link(case)
         assert [target.adopt(source.record(name)) for name in (first, case)] == ["new", "new"]
         target.link_by(case, source.link_digests(case))
-        assert target.record(case) == source.record(case)
+        assert [target.record(name) for name in (first, case)] == [source.record(name) for name in (first, case)]
+        assert (target.stamped(first), target.journal(first)) == ("stamp", "a journal")
         assert target.by_link(token) == case
         assert (target.seen(case), target.line(case).earlier) == ((3, "what was shown"), first)
         assert target.adopt(source.record(case)) == "same"

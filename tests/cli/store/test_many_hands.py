@@ -265,7 +265,7 @@ def own(monkeypatch):
 
 
 @pytest.mark.parametrize(
-    "steps", [pytest.param((8, 30), id="some"), pytest.param((120, 60), id="many", marks=pytest.mark.slow)]
+    "steps", [pytest.param((8, 30), id="some"), pytest.param((40, 50), id="many", marks=pytest.mark.slow)]
 )
 def test_two_desks_and_a_technician_in_any_order(place, own, steps):
     machine = type("ManyHands", (ManyHands,), {"place": place})

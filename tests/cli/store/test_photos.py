@@ -101,7 +101,7 @@ def test_a_store_of_before_gets_room_for_photos(tmp_path, name, write):
         store.photograph(cases[0].id, BODY, SMALL)
         assert store.verify()[2] == []
         assert store._db.execute("PRAGMA user_version").fetchone() == (schema.VERSION,)
-    assert schema.VERSION == 6
+    assert schema.VERSION == 7
 
 
 def test_the_fourth_version_is_read_as_it_was(tmp_path):
