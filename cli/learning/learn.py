@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from ...engine.inference.potentials import Array
     from ...engine.learning.certainty import Foretold
     from ...engine.learning.em import Learned
-    from ...engine.learning.overlay import KeptPromises
     from ...engine.learning.passing import Mapping, Part, Spool
+    from ...engine.learning.promises import KeptPromises
 
 # How often somebody who waits is told how far it is, and how often a pass is kept [s].
 TELL, KEEP = 5.0, 20.0
@@ -66,8 +66,9 @@ def _learned(
     from ...engine.knowledge.folder import SHIPPED
     from ...engine.learning.backtest import EARLIER, Backtest, Comparing
     from ...engine.learning.numbers import with_numbers
-    from ...engine.learning.overlay import KeptPromises, bearing, held_to_promises, writable, written
+    from ...engine.learning.overlay import names_of, writable, written
     from ...engine.learning.passing import summed
+    from ...engine.learning.promises import KeptPromises, held_to_promises
     from ...engine.learning.replay import chosen, replayed
     from ..render.learned import learned_lines
 
@@ -94,9 +95,10 @@ def _learned(
         "replayed": replay,
         "to_come": _to_come(kb, whole, spool.part(), mapping),
         "moved": moved,
-        "held": kept.held,
-        "unseen": sorted(k[1] for k, n in bearing(whole).items() if k[0] == "rate" and n < 1),
+        "held": [{"key": [*k], "names": names_of(kb, k)} for k in kept.held],
+        "unseen": _unseen(kb, whole),
         "as_judged": AS_JUDGED,
+        "passed_over": taught.often_passed_over(),
         "out": str(out) if out and test.better else None,
     }
     if test.better and out:
@@ -115,6 +117,16 @@ def _learned(
         data=data,
         lines=learned_lines(layout, kb, data),
     )
+
+
+def _unseen(kb: model.KB, whole: Learned) -> list[str]:
+    """Return the causes of which hardly a case is expected so far, though what they show is complained of: those that might matter first."""
+    from ...engine.learning.overlay import bearing
+
+    asked = {c for complaints in whole.seen.asked for c in complaints.split("+")}
+    rare = [k[1] for k, n in bearing(whole).items() if k[0] == "rate" and n < 1]
+    own = [c for c in rare if any(s.complaint in asked for s in kb.causes[c].shows)]
+    return sorted(own, key=lambda c: (-whole.parameters.judged["rate", c], c))
 
 
 # Of each complaint that came this often it is told what the next cases will be [cases]; of how many, and what is told at least [of them].

@@ -11,7 +11,8 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.learning.backtest import Backtest
     from ...engine.learning.certainty import Foretold
-    from ...engine.learning.overlay import KeptPromises, LearnedNumber
+    from ...engine.learning.overlay import LearnedNumber
+    from ...engine.learning.promises import KeptPromises
     from ...engine.learning.replay import Replayed
 
 MOST = 12  # numbers that are shown
@@ -25,6 +26,12 @@ SAYS = {
     "hit": "how often a {0} catches what is there ({1})",
     "false_alarm": "how often a {0} reports what is not there ({1})",
 }
+
+
+HELD = (
+    "A case beside a cause says otherwise, and every such case must come out as its author promised: so these stay nearer to the judgement than they "
+    "were counted."
+)
 
 
 def said(kind: str, names: list[str]) -> str:
@@ -98,12 +105,12 @@ def learned_lines(layout: Layout, kb: model.KB, data: dict[str, Any]) -> list[st
     if len(data["moved"]) > MOST:
         out += layout.wrap(f"And {len(data['moved']) - MOST} more; --json has all.", 3)
     if data["held"]:
-        some = ", ".join(plain(h) for h in data["held"][:MOST])
-        more = f" and {len(data['held']) - MOST} more" if len(data["held"]) > MOST else ""
-        why = "a case beside a cause says otherwise, so these stay nearer to the judgement than they were counted"
-        out += ["", layout.paint("HELD BACK", "strong"), *layout.wrap(f"{why[0].upper()}{why[1:]}: {some}{more}.")]
+        out += ["", layout.paint("HELD BACK", "strong"), *layout.wrap(HELD)]
+        out += [line for h in data["held"][:MOST] for line in layout.wrap(said(h["key"][0], h["names"]), 5, "   -")]
+        if len(data["held"]) > MOST:
+            out += layout.wrap(f"And {len(data['held']) - MOST} more; --json has all.", 3)
     out += ["", layout.paint("WHAT YOUR CASES CANNOT TELL", "strong")]
-    out += [line for text in cannot(data) for line in layout.wrap(text, 5, "   -")]
+    out += [line for text in cannot(kb, data) for line in layout.wrap(text, 5, "   -")]
     return out
 
 
@@ -171,13 +178,20 @@ def moved(w: LearnedNumber) -> str:
     return f"{said(w.key[0], w.names)}: {chance(w.learned)}, judged {chance(w.judged)} ({way}, {w.cases} cases)"
 
 
-def cannot(data: dict[str, Any]) -> list[str]:
+def cannot(kb: model.KB, data: dict[str, Any]) -> list[str]:
     """Return what cases can't tell, or not yet."""
     out = list(data["as_judged"])
+    for p in data["passed_over"]:
+        out.append(
+            f"'{p.title}': nobody could look in {p.cases} of {p.of} cases. What that hides is no bias as long as it does not hang on what is there; where "
+            "people pass it over because of what they would see, its causes are learned too rare. Have it looked at in some of these."
+        )
     if data["unseen"]:
-        some = ", ".join(data["unseen"][:MOST])
-        more = f" and {len(data['unseen']) - MOST} more" if len(data["unseen"]) > MOST else ""
-        out.append(f"Causes of which hardly a case is expected so far, left as judged: {some}{more}.")
+        some = "; ".join(kb.causes[c].title for c in data["unseen"][:MOST])
+        more = f"; and {len(data['unseen']) - MOST} more" if len(data["unseen"]) > MOST else ""
+        out.append(
+            f"Causes of what is complained of here that hardly came yet, so they stay near to the judgement, the likeliest first: {some}{more}."
+        )
     out.append("Any number on which fewer than 5 cases bear.")
     return out
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from ...engine.language.sanitize import visible
-from .learned import cannot, cause_said, moved, on_later_cases, played_again
+from .learned import HELD, cannot, cause_said, moved, on_later_cases, played_again, said
 from .report_html import environment
 
 if TYPE_CHECKING:
@@ -41,8 +41,10 @@ def page(kb: model.KB, data: dict[str, Any]) -> str:
             after=reliability(data["test"].after, "Learned from the earlier cases"),
             tenths=list(zip(("as judged", "learned"), (data["test"].before, data["test"].after), strict=True)),
             rows=rows,
+            held=[said(h["key"][0], h["names"]) for h in data["held"]],
+            why_held=HELD,
             more=max(0, len(data["moved"]) - MOST),
-            cannot=cannot(data),
+            cannot=cannot(kb, data),
         )
     )
 
