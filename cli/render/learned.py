@@ -56,15 +56,16 @@ def plain(name: str) -> str:
     return name.removeprefix("sign:").removeprefix("answer:").removeprefix("side:").replace(":", ", ")
 
 
-def chance(p: float) -> str:
-    """Return a chance as a person reads it, of 100 or of 1000.
+def chances(*some: float) -> list[str]:
+    """Return chances as a person reads and compares them: all of 100, or, where one is small, all of 1000.
 
     Examples
     --------
-    >>> chance(0.25), chance(0.0034)
-    ('25 in 100', '3.4 in 1000')
+    >>> chances(0.25, 0.031), chances(0.0034, 0.012)
+    (['25 in 100', '3.1 in 100'], ['3.4 in 1000', '12 in 1000'])
     """
-    return f"{100 * p:.0f} in 100" if p >= 0.1 else f"{1000 * p:.2g} in 1000"
+    of = 100 if min(some) >= 0.01 else 1000
+    return [f"{of * p:.0f} in {of}" if of * p >= 10 else f"{of * p:.2g} in {of}" for p in some]
 
 
 def learned_lines(layout: Layout, kb: model.KB, data: dict[str, Any]) -> list[str]:
@@ -175,7 +176,8 @@ def cause_said(kb: model.KB, cause: str) -> str:
 def moved(w: LearnedNumber) -> str:
     """Return one number that moved, in a sentence."""
     way = "more" if w.learned > w.judged else "less"
-    return f"{said(w.key[0], w.names)}: {chance(w.learned)}, judged {chance(w.judged)} ({way}, {w.cases} cases)"
+    learned, judged = chances(w.learned, w.judged)
+    return f"{said(w.key[0], w.names)}: {learned}, judged {judged} ({way}, {w.cases} cases)"
 
 
 def cannot(kb: model.KB, data: dict[str, Any]) -> list[str]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from ...engine.learning.certainty import Foretold
 
 SIDE, MARGIN = 320, 44  # of the square that chances span, and round it [px]
-MOST = 40
+MOST, TOLD = 20, 8  # numbers that moved, and causes of each complaint that are to come [-]
 
 
 def page(kb: model.KB, data: dict[str, Any]) -> str:
@@ -54,7 +54,7 @@ def _to_come(kb: model.KB, some: list[Foretold]) -> list[tuple[str, list[tuple[s
     out = []
     for complaint in dict.fromkeys(f.complaint for f in some):
         own = [f for f in some if f.complaint == complaint and f.key[0] == "cause"]
-        rows = [(cause_said(kb, f.key[1]), f"{f.mean:.0f}", f.low, f.high) for f in own]
+        rows = [(cause_said(kb, f.key[1]), f"{f.mean:.0f}", f.low, f.high) for f in own[:TOLD]]
         if own:
             out.append((f"Of the next {own[0].of} calls of '{kb.complaints[complaint].title}'", rows))
     return out
