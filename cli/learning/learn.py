@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from ...engine.inference.potentials import Array
     from ...engine.learning.certainty import Foretold
     from ...engine.learning.em import Learned
-    from ...engine.learning.passing import Mapping, Part, Spool
+    from ...engine.learning.passing import Mapping, Spool, SpoolPart
     from ...engine.learning.promises import KeptPromises
 
 # How often somebody who waits is told how far it is, and how often a pass is kept [s].
@@ -133,7 +133,7 @@ def _unseen(kb: model.KB, whole: Learned) -> list[str]:
 TOLD_FROM, TO_COME, TOLD = 10, 100, 2.0
 
 
-def _to_come(kb: model.KB, learned: Learned, part: Part, mapping: Mapping[Any]) -> list[Foretold]:
+def _to_come(kb: model.KB, learned: Learned, part: SpoolPart, mapping: Mapping[Any]) -> list[Foretold]:
     """Return what is expected of the next cases of each complaint that came often enough, with how sure that is."""
     from ...engine.learning.certainty import DRAWS, drawn, foretold, weighed
 
@@ -182,7 +182,13 @@ SAMPLE = 10
 
 
 def _em(
-    env: Env, kb: model.KB, part: Part, mapping: Mapping[Any], what: str, start: Array | None = None, every: int = 1
+    env: Env,
+    kb: model.KB,
+    part: SpoolPart,
+    mapping: Mapping[Any],
+    what: str,
+    start: Array | None = None,
+    every: int = 1,
 ) -> Learned:
     """Learn from some cases, from some numbers on; told how far it is, and kept so that it can go on."""
     from ...engine.diagnosis.network import network_of

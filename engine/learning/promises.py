@@ -45,7 +45,7 @@ class KeptPromises:
 Promise = Callable[[model.KB], bool]
 
 
-class Held:
+class Retreat:
     """Numbers on their way back to the judgement.
 
     Parameters
@@ -120,7 +120,7 @@ def held_to_promises(kb: model.KB, numbers: Numbers, cases: dict[Key, int]) -> K
     cases : dict
         The numbers that may be written, each with its cases.
     """
-    held = Held(kb, numbers, cases)
+    held = Retreat(kb, numbers, cases)
     for round_ in range(ROUNDS):
         broken = broken_promises(with_numbers(kb, held.numbers()))
         if not broken:

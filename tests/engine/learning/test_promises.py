@@ -5,7 +5,7 @@ import pytest
 from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.knowledge import graph
 from dryfloor.engine.learning.numbers import numbers_of, with_numbers
-from dryfloor.engine.learning.promises import STEPS, Held, broken_promises, held_to_promises
+from dryfloor.engine.learning.promises import STEPS, Retreat, broken_promises, held_to_promises
 from tests.support.shipped import shipped
 
 ONE, OTHER = ("cures", "foot-unloaded"), ("cures", "restraints-left-in")
@@ -20,7 +20,7 @@ def judged():
 def held(cases):
     """Some numbers, all learned at half their odds, the shares of a fact even."""
     learned = {k: p / (2 - p) for k, p in judged().items()} | {k: 1 / len(WATER) for k in WATER}
-    return Held(shipped(), learned, cases)
+    return Retreat(shipped(), learned, cases)
 
 
 def cures(kb, key):
