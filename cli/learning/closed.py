@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+
+from msgspec import Struct
 
 from ..terminal.env import Env
 
@@ -19,6 +22,19 @@ LATER = "a later visit, counted with the first"
 FOREIGN = "of another kb"
 # Of so many cases one may name what the kb does not have: a kb changes. More are cases of another one [-].
 MOST_FOREIGN = 0.1
+
+
+# A check is told of that was passed over in so many cases, and so large a share of those in which it was asked [cases, -].
+FEWEST_PASSED, SHARE_PASSED = 5, 0.2
+
+
+class PassedOver(Struct, frozen=True, kw_only=True):
+    """A check that nobody could make: in how many cases, of how many in which it was asked."""
+
+    check: str
+    title: str
+    cases: int
+    of: int
 
 
 class ClosedCase:
@@ -128,6 +144,8 @@ class Taught:
         self.left_out: dict[str, int] = {}
         self.count = 0
         self.known = 0
+        self.answered: Counter[str] = Counter()
+        self.passed_over: Counter[str] = Counter()
         self.foreign: dict[str, int] = {}
 
     def lessons(self) -> Iterator[CaseLesson]:
@@ -150,6 +168,8 @@ class Taught:
                         self.foreign[name] = self.foreign.get(name, 0) + 1
             else:
                 self.known += found.truth is not None
+                self.answered.update({e.check for e in case.events if e.check})
+                self.passed_over.update({e.cant for e in case.events if e.cant})
                 yield found
 
     def _open_before(self, case: ClosedCase) -> bool:
@@ -169,6 +189,15 @@ class Taught:
 
     def _leave(self, why: str) -> None:
         self.left_out[why] = self.left_out.get(why, 0) + 1
+
+    def often_passed_over(self) -> list[PassedOver]:
+        """Return the checks that nobody could make so often that it matters why, most often first."""
+        found = [
+            PassedOver(check=c, title=self.kb.checks[c].title, cases=n, of=n + self.answered[c])
+            for c, n in self.passed_over.items()
+            if c in self.kb.checks and n >= FEWEST_PASSED and n >= SHARE_PASSED * (n + self.answered[c])
+        ]
+        return sorted(found, key=lambda p: (-p.cases, p.check))
 
     def demand_own(self) -> None:
         """Raise where the cases are of another kb.

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from ...engine.inference.potentials import Array
     from ...engine.learning.certainty import Foretold
     from ...engine.learning.em import Learned
-    from ...engine.learning.overlay import KeptPromises
-    from ...engine.learning.passing import Mapping, Part, Spool
+    from ...engine.learning.passing import Mapping, Spool, SpoolPart
+    from ...engine.learning.promises import KeptPromises
 
 # How often somebody who waits is told how far it is, and how often a pass is kept [s].
 TELL, KEEP = 5.0, 20.0
@@ -66,8 +66,9 @@ def _learned(
     from ...engine.knowledge.folder import SHIPPED
     from ...engine.learning.backtest import EARLIER, Backtest, Comparing
     from ...engine.learning.numbers import with_numbers
-    from ...engine.learning.overlay import KeptPromises, bearing, held_to_promises, writable, written
+    from ...engine.learning.overlay import names_of, writable, written
     from ...engine.learning.passing import summed
+    from ...engine.learning.promises import KeptPromises, held_to_promises
     from ...engine.learning.replay import chosen, replayed
     from ..render.learned import learned_lines
 
@@ -94,9 +95,10 @@ def _learned(
         "replayed": replay,
         "to_come": _to_come(kb, whole, spool.part(), mapping),
         "moved": moved,
-        "held": kept.held,
-        "unseen": sorted(k[1] for k, n in bearing(whole).items() if k[0] == "rate" and n < 1),
+        "held": [{"key": [*k], "names": names_of(kb, k)} for k in kept.held],
+        "unseen": _unseen(kb, whole),
         "as_judged": AS_JUDGED,
+        "passed_over": taught.often_passed_over(),
         "out": str(out) if out and test.better else None,
     }
     if test.better and out:
@@ -117,11 +119,21 @@ def _learned(
     )
 
 
+def _unseen(kb: model.KB, whole: Learned) -> list[str]:
+    """Return the causes of which hardly a case is expected so far, though what they show is complained of: those that might matter first."""
+    from ...engine.learning.overlay import bearing
+
+    asked = {c for complaints in whole.seen.asked for c in complaints.split("+")}
+    rare = [k[1] for k, n in bearing(whole).items() if k[0] == "rate" and n < 1]
+    own = [c for c in rare if any(s.complaint in asked for s in kb.causes[c].shows)]
+    return sorted(own, key=lambda c: (-whole.parameters.judged["rate", c], c))
+
+
 # Of each complaint that came this often it is told what the next cases will be [cases]; of how many, and what is told at least [of them].
 TOLD_FROM, TO_COME, TOLD = 10, 100, 2.0
 
 
-def _to_come(kb: model.KB, learned: Learned, part: Part, mapping: Mapping[Any]) -> list[Foretold]:
+def _to_come(kb: model.KB, learned: Learned, part: SpoolPart, mapping: Mapping[Any]) -> list[Foretold]:
     """Return what is expected of the next cases of each complaint that came often enough, with how sure that is."""
     from ...engine.learning.certainty import DRAWS, drawn, foretold, weighed
 
@@ -170,7 +182,13 @@ SAMPLE = 10
 
 
 def _em(
-    env: Env, kb: model.KB, part: Part, mapping: Mapping[Any], what: str, start: Array | None = None, every: int = 1
+    env: Env,
+    kb: model.KB,
+    part: SpoolPart,
+    mapping: Mapping[Any],
+    what: str,
+    start: Array | None = None,
+    every: int = 1,
 ) -> Learned:
     """Learn from some cases, from some numbers on; told how far it is, and kept so that it can go on."""
     from ...engine.diagnosis.network import network_of

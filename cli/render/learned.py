@@ -11,7 +11,8 @@ if TYPE_CHECKING:
     from ...engine import model
     from ...engine.learning.backtest import Backtest
     from ...engine.learning.certainty import Foretold
-    from ...engine.learning.overlay import KeptPromises, LearnedNumber
+    from ...engine.learning.overlay import LearnedNumber
+    from ...engine.learning.promises import KeptPromises
     from ...engine.learning.replay import Replayed
 
 MOST = 12  # numbers that are shown
@@ -25,6 +26,12 @@ SAYS = {
     "hit": "how often a {0} catches what is there ({1})",
     "false_alarm": "how often a {0} reports what is not there ({1})",
 }
+
+
+HELD = (
+    "A case beside a cause says otherwise, and every such case must come out as its author promised: so these stay nearer to the judgement than they "
+    "were counted."
+)
 
 
 def said(kind: str, names: list[str]) -> str:
@@ -49,15 +56,16 @@ def plain(name: str) -> str:
     return name.removeprefix("sign:").removeprefix("answer:").removeprefix("side:").replace(":", ", ")
 
 
-def chance(p: float) -> str:
-    """Return a chance as a person reads it, of 100 or of 1000.
+def chances(*some: float) -> list[str]:
+    """Return chances as a person reads and compares them: all of 100, or, where one is small, all of 1000.
 
     Examples
     --------
-    >>> chance(0.25), chance(0.0034)
-    ('25 in 100', '3.4 in 1000')
+    >>> chances(0.25, 0.031), chances(0.0034, 0.012)
+    (['25 in 100', '3.1 in 100'], ['3.4 in 1000', '12 in 1000'])
     """
-    return f"{100 * p:.0f} in 100" if p >= 0.1 else f"{1000 * p:.2g} in 1000"
+    of = 100 if min(some) >= 0.01 else 1000
+    return [f"{of * p:.0f} in {of}" if of * p >= 10 else f"{of * p:.2g} in {of}" for p in some]
 
 
 def learned_lines(layout: Layout, kb: model.KB, data: dict[str, Any]) -> list[str]:
@@ -98,12 +106,12 @@ def learned_lines(layout: Layout, kb: model.KB, data: dict[str, Any]) -> list[st
     if len(data["moved"]) > MOST:
         out += layout.wrap(f"And {len(data['moved']) - MOST} more; --json has all.", 3)
     if data["held"]:
-        some = ", ".join(plain(h) for h in data["held"][:MOST])
-        more = f" and {len(data['held']) - MOST} more" if len(data["held"]) > MOST else ""
-        why = "a case beside a cause says otherwise, so these stay nearer to the judgement than they were counted"
-        out += ["", layout.paint("HELD BACK", "strong"), *layout.wrap(f"{why[0].upper()}{why[1:]}: {some}{more}.")]
+        out += ["", layout.paint("HELD BACK", "strong"), *layout.wrap(HELD)]
+        out += [line for h in data["held"][:MOST] for line in layout.wrap(said(h["key"][0], h["names"]), 5, "   -")]
+        if len(data["held"]) > MOST:
+            out += layout.wrap(f"And {len(data['held']) - MOST} more; --json has all.", 3)
     out += ["", layout.paint("WHAT YOUR CASES CANNOT TELL", "strong")]
-    out += [line for text in cannot(data) for line in layout.wrap(text, 5, "   -")]
+    out += [line for text in cannot(kb, data) for line in layout.wrap(text, 5, "   -")]
     return out
 
 
@@ -168,16 +176,24 @@ def cause_said(kb: model.KB, cause: str) -> str:
 def moved(w: LearnedNumber) -> str:
     """Return one number that moved, in a sentence."""
     way = "more" if w.learned > w.judged else "less"
-    return f"{said(w.key[0], w.names)}: {chance(w.learned)}, judged {chance(w.judged)} ({way}, {w.cases} cases)"
+    learned, judged = chances(w.learned, w.judged)
+    return f"{said(w.key[0], w.names)}: {learned}, judged {judged} ({way}, {w.cases} cases)"
 
 
-def cannot(data: dict[str, Any]) -> list[str]:
+def cannot(kb: model.KB, data: dict[str, Any]) -> list[str]:
     """Return what cases can't tell, or not yet."""
     out = list(data["as_judged"])
+    for p in data["passed_over"]:
+        out.append(
+            f"'{p.title}': nobody could look in {p.cases} of {p.of} cases. What that hides is no bias as long as it does not hang on what is there; where "
+            "people pass it over because of what they would see, its causes are learned too rare. Have it looked at in some of these."
+        )
     if data["unseen"]:
-        some = ", ".join(data["unseen"][:MOST])
-        more = f" and {len(data['unseen']) - MOST} more" if len(data["unseen"]) > MOST else ""
-        out.append(f"Causes of which hardly a case is expected so far, left as judged: {some}{more}.")
+        some = "; ".join(kb.causes[c].title for c in data["unseen"][:MOST])
+        more = f"; and {len(data['unseen']) - MOST} more" if len(data["unseen"]) > MOST else ""
+        out.append(
+            f"Causes of what is complained of here that hardly came yet, so they stay near to the judgement, the likeliest first: {some}{more}."
+        )
     out.append("Any number on which fewer than 5 cases bear.")
     return out
 

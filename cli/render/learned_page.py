@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from ...engine.language.sanitize import visible
-from .learned import cannot, cause_said, moved, on_later_cases, played_again
+from .learned import HELD, cannot, cause_said, moved, on_later_cases, played_again, said
 from .report_html import environment
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from ...engine.learning.certainty import Foretold
 
 SIDE, MARGIN = 320, 44  # of the square that chances span, and round it [px]
-MOST = 40
+MOST, TOLD = 20, 8  # numbers that moved, and causes of each complaint that are to come [-]
 
 
 def page(kb: model.KB, data: dict[str, Any]) -> str:
@@ -41,8 +41,10 @@ def page(kb: model.KB, data: dict[str, Any]) -> str:
             after=reliability(data["test"].after, "Learned from the earlier cases"),
             tenths=list(zip(("as judged", "learned"), (data["test"].before, data["test"].after), strict=True)),
             rows=rows,
+            held=[said(h["key"][0], h["names"]) for h in data["held"]],
+            why_held=HELD,
             more=max(0, len(data["moved"]) - MOST),
-            cannot=cannot(data),
+            cannot=cannot(kb, data),
         )
     )
 
@@ -52,7 +54,7 @@ def _to_come(kb: model.KB, some: list[Foretold]) -> list[tuple[str, list[tuple[s
     out = []
     for complaint in dict.fromkeys(f.complaint for f in some):
         own = [f for f in some if f.complaint == complaint and f.key[0] == "cause"]
-        rows = [(cause_said(kb, f.key[1]), f"{f.mean:.0f}", f.low, f.high) for f in own]
+        rows = [(cause_said(kb, f.key[1]), f"{f.mean:.0f}", f.low, f.high) for f in own[:TOLD]]
         if own:
             out.append((f"Of the next {own[0].of} calls of '{kb.complaints[complaint].title}'", rows))
     return out

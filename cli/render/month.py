@@ -36,9 +36,9 @@ def parts(m: Month) -> list[tuple[str, list[str]]]:
         ("Rules broken most", counted(m.rules)),
         ("What it was", counted(m.causes)),
         ("Installations that came back", back),
-        ("Visits", visits),
+        ("Visits, and those that a talk saved", visits),
         ("Chances stated, and what came of them", held),
-        ("Parts that the mends took", counted(m.parts)),
+        ("Parts to carry: what the mends took", counted(m.parts)),
     ]
 
 

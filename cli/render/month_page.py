@@ -1,46 +1,57 @@
-"""A month of cases as one HTML page to print, with bars; no script, nothing fetched."""
+"""A month of cases as one HTML page to print, with bars beside the words; no script, nothing fetched."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from markupsafe import Markup
-
 from ...engine.language.sanitize import visible
-from .month import NOT_TOLD, parts
+from .month import MOST, NOT_TOLD, parts
 from .report_html import environment
 
 if TYPE_CHECKING:
-    from ...engine.reports.month import Counted, Month
-
-MOST, ROW, WIDE = 8, 22, 300
+    from ...engine.reports.month import Counted, Held, Month
 
 
 def page(m: Month) -> str:
     """Return a month as a page."""
+    counted = {"Rules broken most": m.rules, "What it was": m.causes, "Parts to carry: what the mends took": m.parts}
     return visible(
         environment()
         .get_template("month.html")
         .render(
-            m=m, parts=parts(m), bars={"Rules broken most": bars(m.rules), "What it was": bars(m.causes)}, note=NOT_TOLD
+            m=m,
+            parts=[(title, lines, bars(counted.get(title, [])), title in counted) for title, lines in parts(m)],
+            held=held(m.held),
+            chances="Chances stated, and what came of them",
+            more={title: max(0, len(some) - MOST) for title, some in counted.items()},
+            note=NOT_TOLD,
         )
     )
 
 
-def bars(some: list[Counted]) -> Markup:
-    """Return counts as bars; the list beside them says the same in words, so they are hidden from screen readers.
+def bars(some: list[Counted]) -> list[tuple[str, int, int]]:
+    """Return what is counted as rows: its title, how many, and how long its bar is in 100 of the longest.
 
     Examples
     --------
-    >>> str(bars([]))
-    ''
+    >>> from dryfloor.engine.reports.month import Counted
+    >>> bars([Counted(id="a", title="Firm floor", cases=4), Counted(id="b", title="Hose depth", cases=1)])
+    [('Firm floor', 4, 100), ('Hose depth', 1, 25)]
     """
-    if not some:
-        return Markup("")
-    most = max(c.cases for c in some)
-    rows = "".join(
-        f'<rect x="0" y="{n * ROW + 4}" width="{max(2, round(WIDE * c.cases / most))}" height="{ROW - 8}" fill="currentColor"/>'
-        f'<text x="{max(2, round(WIDE * c.cases / most)) + 6}" y="{n * ROW + 16}" font-size="13" fill="currentColor">{c.cases}</text>'
-        for n, c in enumerate(some[:MOST])
-    )
-    return Markup(f'<svg viewBox="0 0 {WIDE + 50} {ROW * min(len(some), MOST)}" aria-hidden="true">{rows}</svg>')
+    most = max((c.cases for c in some), default=1)
+    return [(c.title, c.cases, round(100 * c.cases / most)) for c in some[:MOST]]
+
+
+def held(some: list[Held]) -> list[tuple[str, str, int, int, int, int]]:
+    """Return how findings held as rows: stated, right of how many, then in 100 the interval's ends, what was right and what was stated."""
+    return [
+        (
+            f"{100 * h.stated:.0f} in 100",
+            f"{h.right} of {h.cases}",
+            round(100 * h.low),
+            round(100 * h.high),
+            round(100 * h.right / h.cases),
+            round(100 * h.stated),
+        )
+        for h in some
+    ]

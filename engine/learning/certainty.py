@@ -31,7 +31,7 @@ from .em import Learned
 from .lessons import CaseLesson
 from .maximization import Prior, rates, shares
 from .numbers import LEAST, Numbers, with_numbers
-from .passing import Mapping, Part, decoded, summed
+from .passing import Mapping, SpoolPart, decoded, summed
 
 # So many numbers are taken together, those on which most cases bear; of the others the judgement is all that is known [-].
 TOGETHER = 1500
@@ -193,7 +193,7 @@ class Weighing:
         return Weighed(len(some), information(*self._ready, np.array(self.chosen, dtype=np.intp), some))
 
 
-def weighed(kb: model.KB, learned: Learned, part: Part, mapping: Mapping[Weighed]) -> tuple[Places, Array]:
+def weighed(kb: model.KB, learned: Learned, part: SpoolPart, mapping: Mapping[Weighed]) -> tuple[Places, Array]:
     """Return which numbers cases bear on, and what they say of these together; of very many cases a sample is read.
 
     Parameters
@@ -201,7 +201,7 @@ def weighed(kb: model.KB, learned: Learned, part: Part, mapping: Mapping[Weighed
     kb : KB
         As it is judged.
     learned : Learned
-    part : Part
+    part : SpoolPart
     mapping : callable
         Who counts.
     """

@@ -1,11 +1,9 @@
 """What was learned as a shop's own kb folder: whole entries over those that they replace, and nothing that could tell of one customer.
 
-A number stands in it only where at least FEWEST cases bear on it, and only as long as every case beside a cause and every decoy still comes
-out as its author promised: what would break a promise is held back, and told.
+A number stands in it only where at least FEWEST cases bear on it; what would break a promise of the kb is held back before (`promises`).
 """
 
-from dataclasses import dataclass
-from math import exp, log
+from math import log
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -14,9 +12,6 @@ import yaml
 from msgspec import Struct
 
 from .. import model
-from ..diagnosis.network import Network, network_of
-from ..evaluation.golden_cases import decoy_failures, failures
-from ..knowledge import graph
 from ..knowledge.folder import SHIPPED
 from .counts import Parameters
 from .em import Learned
@@ -26,9 +21,6 @@ from .numbers import Key, Numbers, with_numbers
 FEWEST = 5
 # A number that moved by less than this in its logarithm stays as it is judged: it would only make the folder longer [-].
 MOVED = 0.02
-# How often what breaks a promise is moved back, and the share of its way under which a number is left out.
-ROUNDS = 9
-NOTHING = 0.1
 DIGITS = 4
 # How hands come by what they report.
 HOW = {"ask": "from memory", "look": "by a look", "try": "by a trial"}
@@ -69,98 +61,6 @@ def writable(learned: Learned) -> dict[Key, int]:
         if cases >= FEWEST and (moved >= MOVED or key[0] == "share"):
             out[key] = cases
     return out
-
-
-@dataclass(frozen=True)
-class KeptPromises:
-    """The numbers that keep every promise of the kb.
-
-    Parameters
-    ----------
-    numbers : dict
-        As they are written [prob].
-    cases : dict
-        Number -> out of how many cases.
-    held : list of str
-        What is written nearer to the judgement than it was counted, or not at all, for a case beside a cause says otherwise.
-    """
-
-    numbers: Numbers
-    cases: dict[Key, int]
-    held: list[str]
-
-
-def held_to_promises(kb: model.KB, numbers: Numbers, cases: dict[Key, int]) -> KeptPromises:
-    """Return the numbers under which every case beside a cause and every decoy comes out as promised.
-
-    Parameters
-    ----------
-    kb : KB
-    numbers : dict
-        What was learned.
-    cases : dict
-        The numbers that may be written, each with its cases.
-
-    Notes
-    -----
-    What bears on a broken promise is moved halfway back to the judgement, again and again, and at last left out.
-    """
-    judged = Parameters(network_of(kb)).judged
-    share = dict.fromkeys(cases, 1.0)
-    for round_ in range(ROUNDS):
-        now = {k: _blended(k, judged[k], numbers[k], f) for k, f in share.items()}
-        left = {k: cases[k] for k in share}
-        new = with_numbers(kb, now, left)
-        touched = _broken(new, [*share], wide=round_ >= ROUNDS // 2)
-        if not touched:
-            held = {k[1] for k in cases if share.get(k, 0.0) < 1}
-            return KeptPromises(now, left, sorted(held))
-        for k in touched:
-            share[k] /= 2
-            if share[k] < NOTHING or round_ == ROUNDS - 2:
-                del share[k]
-    return KeptPromises({}, {}, sorted({k[1] for k in cases}))
-
-
-def _blended(key: Key, judged: float, learned: float, share: float) -> float:
-    """Return a number between the judgement and what was counted: in log-odds, and a share of a fact as it is, so that they sum to 1."""
-    if key[0] == "share":
-        return judged + share * (learned - judged)
-    return 1 / (1 + exp(-(_logit(judged) + share * (_logit(learned) - _logit(judged)))))
-
-
-def _broken(kb: model.KB, keys: list[Key], wide: bool) -> set[Key]:
-    """Return the numbers that bear on a promise which is not kept; wide: all numbers of the causes that show what is complained of."""
-    network = network_of(kb)
-    out: set[Key] = set()
-    for name, cause in kb.causes.items():
-        for trial in cause.cases:
-            if failures(kb, name, trial):
-                expect = trial.expect
-                about = {name, expect.top or name, expect.below or name, *expect.both, *trial.given.complaints}
-                out |= _about(network, keys, about, trial.given.complaints, [*trial.given.answers], wide)
-    for decoy in kb.decoys:
-        if decoy_failures(kb, decoy):
-            out |= _about(network, keys, {decoy.complaint}, [decoy.complaint], [], True)
-    return out
-
-
-def _about(
-    network: Network, keys: list[Key], about: set[str], complaints: list[str], answered: list[str], wide: bool
-) -> set[Key]:
-    nodes = {n for c in answered for n in _nodes(network, c)}
-    if wide:
-        about = about | set(graph.relevant(network.graph, complaints))
-    own = {k for k in keys if k[1] in about or {*k[1:]} & nodes or (wide and k[0] in ("share", "hit", "false_alarm"))}
-    return own or {*keys}
-
-
-def _nodes(network: Network, check: str) -> set[str]:
-    """Return the findings and signs that a check tells of."""
-    record = network.kb.checks[check]
-    out = {graph.answer_node(check, a) for a in record.answers}
-    out |= {graph.sign_node(s) for n in out for s in network.reporting.get(n, ())}
-    return out | {graph.side_node(record.rule or "", side) for side in ("below", "above")}
 
 
 def entries(kb: model.KB, numbers: Numbers, cases: dict[Key, int], extends: str = SHIPPED) -> dict[str, str]:
@@ -226,12 +126,12 @@ def written(kb: model.KB, parameters: Parameters, numbers: Numbers, cases: dict[
 
     order = sorted(cases, key=lambda k: (-apart(k), k))
     return [
-        LearnedNumber(key=[*k], names=_names(kb, k), judged=parameters.judged[k], learned=numbers[k], cases=cases[k])
+        LearnedNumber(key=[*k], names=names_of(kb, k), judged=parameters.judged[k], learned=numbers[k], cases=cases[k])
         for k in order
     ]
 
 
-def _names(kb: model.KB, key: Key) -> list[str]:
+def names_of(kb: model.KB, key: Key) -> list[str]:
     """Return what a number is of in the words of the kb, id by id."""
     if key[0] == "share":
         fact = kb.facts[key[1]]

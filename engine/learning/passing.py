@@ -128,9 +128,9 @@ class Spool:
                 self.ends.append(file.tell())
                 self.cases += len(some)
 
-    def part(self, first: int = 0, last: int | None = None) -> "Part":
+    def part(self, first: int = 0, last: int | None = None) -> "SpoolPart":
         """Return the cases from one on, up to another, in the order of time [-]."""
-        return Part(self, first, self.cases if last is None else last)
+        return SpoolPart(self, first, self.cases if last is None else last)
 
     def read(self, n: int) -> bytes:
         """Return one chunk."""
@@ -140,7 +140,7 @@ class Spool:
             return file.read(self.ends[n] - begin)
 
 
-class Part:
+class SpoolPart:
     """Some of the cases of a spool that follow each other; nothing is written for it.
 
     Parameters
@@ -277,7 +277,7 @@ def by_scheduler(address: str) -> Mapping[Any]:
 
 def summed(
     job: Work[S],
-    part: Part,
+    part: SpoolPart,
     mapping: Mapping[S],
     kept: tuple[int, S] | None = None,
     told: Callable[[int, S], None] | None = None,
@@ -288,7 +288,7 @@ def summed(
     Parameters
     ----------
     job : Work
-    part : Part
+    part : SpoolPart
         The cases.
     mapping : callable
         Who counts.

@@ -13,7 +13,7 @@ from ..diagnosis.network import Network
 from ..simulation.simulator import Steps, play
 from ..simulation.world import Installation, usual_facts
 from .lessons import CaseLesson
-from .passing import Part
+from .passing import SpoolPart
 
 # So many later cases are played again, spread over all of them [-].
 REPLAYED = 100
@@ -84,7 +84,7 @@ def place_of(network: Network, lesson: CaseLesson, seed: str) -> Installation | 
     )
 
 
-def chosen(later: Part, most: int = REPLAYED) -> list[CaseLesson]:
+def chosen(later: SpoolPart, most: int = REPLAYED) -> list[CaseLesson]:
     """Return some of the later cases whose cause is known, spread over them."""
     every = max(1, later.cases // (4 * most))
     known = [x for n, x in enumerate(later.lessons()) if n % every == 0 and x.truth is not None]

@@ -36,7 +36,7 @@ def parts() -> tuple[Network, Parameters, Prior]:
 
 def learned() -> Learned:
     """Of a few cases, two passes."""
-    network, parameters, _ = parts()
+    parameters = parts()[1]
     some = lessons()
     return learn(shipped(), lambda n: counted(Network(with_numbers(shipped(), n)), parameters, some), most=2)
 
