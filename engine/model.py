@@ -15,7 +15,7 @@ Trade = Literal["anyone", "technician", "plumber", "electrician"]
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 Side = Literal["below", "above"]
 # Where one stands in a walk round the machine, and the stages of an installation, both in their order.
-Spot = Literal["front", "below", "back", "wall", "house", "run"]
+Spot = Literal["front", "below", "back", "wall", "house", "place", "run"]
 Stage = Literal["before", "door", "hook-up", "first-run", "leaving"]
 Grade = Literal["P", "S", "M", "C", "D", "judgement"]
 Basis = Literal["judgement", "counted", "source"]
@@ -327,6 +327,15 @@ class RuleDanger(Record, frozen=True, kw_only=True):
     because: Annotated[str | None, Meta(description="why from there on, with the grade of its value")] = None
 
 
+class RuleMend(Record, frozen=True, kw_only=True):
+    """How a rule is kept again where no cause's remedy says so: what is done, and whose work it is."""
+
+    title: Text
+    by: Trade
+    steps: list[str] = field(default_factory=list)
+    side: Annotated[Side | None, Meta(description="only of a reading on this side; else of any break")] = None
+
+
 class Rule(Record, frozen=True, kw_only=True):
     """A measurable installation rule."""
 
@@ -356,6 +365,9 @@ class Rule(Record, frozen=True, kw_only=True):
     why_no_danger: Annotated[
         str | None, Meta(description="with guarded: why a break may be run with until its mend")
     ] = None
+    mends: Annotated[
+        list[RuleMend], Meta(description="who keeps it again, and how, where no remedy of a cause says so")
+    ] = field(default_factory=list)
     practice_ids: Annotated[list[str], Meta(description="cp-NN of the common-practice sheet that this rule states")] = (
         field(default_factory=list)
     )
