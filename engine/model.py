@@ -154,6 +154,9 @@ class Gate(Record, frozen=True, kw_only=True):
     word: Annotated[str, Meta(min_length=3, description="the one word that clears it; everything else stops")]
     do_now: Annotated[list[str], Meta(min_length=1, description="what to do at once, in order")]
     call: Annotated[str, Meta(description="whom to call")]
+    asks_danger: Annotated[
+        bool, Meta(description="it asks whether the danger is there, so that a bare yes is not safe; else a bare no is")
+    ] = False
     at_once: AtOnce | None = None
     formerly: Annotated[
         list[str],
