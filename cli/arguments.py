@@ -109,7 +109,7 @@ here 0: every cause was found at more than half of its sites (with --steps: at t
 The sites are drawn from the kb's own rates and strengths: they show how the walk serves these, and nothing of
 real floors. One cause takes some seconds a role, all of them some minutes."""
 DRILL_EXITS = """
-here 0: found and mended, or stopped where it was not safe (or a code, an answer or a summary printed); 1: left to others, or said to be sound and was not;
+here 0: found and mended, or stopped where it was not safe (or a code, an answer or a summary printed); 1: given up, or said to be sound and was not;
 5: a step or a mend was begun before its danger was cleared; 130: interrupted, and nothing of the round is kept
 
 Without --seed the next round is taken from your own deck: what you missed comes back, at first soon, then later.

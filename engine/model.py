@@ -15,7 +15,7 @@ Trade = Literal["anyone", "technician", "plumber", "electrician"]
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 Side = Literal["below", "above"]
 # Where one stands in a walk round the machine, and the stages of an installation, both in their order.
-Spot = Literal["front", "below", "back", "wall", "house", "run"]
+Spot = Literal["front", "below", "back", "wall", "house", "place", "run"]
 Stage = Literal["before", "door", "hook-up", "first-run", "leaving"]
 Grade = Literal["P", "S", "M", "C", "D", "judgement"]
 Basis = Literal["judgement", "counted", "source"]
@@ -154,6 +154,9 @@ class Gate(Record, frozen=True, kw_only=True):
     word: Annotated[str, Meta(min_length=3, description="the one word that clears it; everything else stops")]
     do_now: Annotated[list[str], Meta(min_length=1, description="what to do at once, in order")]
     call: Annotated[str, Meta(description="whom to call")]
+    asks_danger: Annotated[
+        bool, Meta(description="it asks whether the danger is there, so that a bare yes is not safe; else a bare no is")
+    ] = False
     at_once: AtOnce | None = None
     formerly: Annotated[
         list[str],
@@ -334,6 +337,15 @@ class PlainWords(Record, frozen=True, kw_only=True):
     must: str | None = None
 
 
+class RuleMend(Record, frozen=True, kw_only=True):
+    """How a rule is kept again where no cause's remedy says so: what is done, and whose work it is."""
+
+    title: Text
+    by: Trade
+    steps: list[str] = field(default_factory=list)
+    side: Annotated[Side | None, Meta(description="only of a reading on this side; else of any break")] = None
+
+
 class Rule(Record, frozen=True, kw_only=True):
     """A measurable installation rule."""
 
@@ -367,6 +379,9 @@ class Rule(Record, frozen=True, kw_only=True):
     why_no_danger: Annotated[
         str | None, Meta(description="with guarded: why a break may be run with until its mend")
     ] = None
+    mends: Annotated[
+        list[RuleMend], Meta(description="who keeps it again, and how, where no remedy of a cause says so")
+    ] = field(default_factory=list)
     practice_ids: Annotated[list[str], Meta(description="cp-NN of the common-practice sheet that this rule states")] = (
         field(default_factory=list)
     )

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ..terminal.env import Env
 
 if TYPE_CHECKING:
+    from ...engine import model
     from ...engine.case.installed import Left
     from ...engine.paper.filled_sheet import FilledSheet
     from ...engine.survey.assess import Survey
@@ -53,13 +54,14 @@ def keep(args: argparse.Namespace, env: Env, filled: "FilledSheet", done: "Surve
     with open_store(args, env) as store, store.together():
         case = _standing_open(store, reference)
         before = store.events(case) if case else []
-        to_mend, to_see, declined = left(done)
+        to_mend, to_see, declined = left(done, kb, filled)
         events = installation(
             filled.machine, filled.facts, filled.readings, measured, filled.told, filled.hands, verdict,
             to_mend=to_mend, to_see=to_see, declined=declined, before=before,
             day=store.today(),
             says={n: kb.checks[n].answers[s].says for n, s in filled.readings.items() if s in kb.checks[n].answers},
             notes=filled.notes,
+            right=seen_right(kb, filled, done),
         )  # fmt: skip
         case = case or store.begin(reference, kb=stamp_of(args))
         for event in events:
@@ -79,9 +81,14 @@ def _standing_open(store: "Store", reference: str) -> str | None:
     return next((c.id for c in found if not store.held(c.id)), None)
 
 
-def left(done: "Survey") -> "tuple[list[Left], list[Left], list[Left]]":
-    """Return what a survey leaves: to mend, to be seen, declined."""
+def left(done: "Survey", kb: "model.KB", filled: "FilledSheet") -> "tuple[list[Left], list[Left], list[Left]]":
+    """Return what a survey leaves: to mend, to be seen, declined.
+
+    A sheet of an earlier stage leaves to be seen what nobody leaves without at the last; so does one that says what nobody understood, and one on
+    which a line that must be seen is neither right nor declined.
+    """
     from ...engine.case.installed import Left
+    from ...engine.survey.must_see import missing
 
     to_mend = [
         Left(f.check, f.title, f"{f.said}. {f.mend.title}, by {f.mend.by_text}")
@@ -90,5 +97,37 @@ def left(done: "Survey") -> "tuple[list[Left], list[Left], list[Left]]":
     ]
     named = {x.check for x in to_mend}
     to_mend += [Left(s.check, s.title, s.said) for s in done.stops if s.check not in named]
-    to_see = [Left(m.id, m.title) for m in done.missing]
-    return to_mend, to_see, [Left(x.check, x.title, x.text) for x in done.declined if x.kind != "stays"]
+    declined = [Left(x.check, x.title, x.text) for x in done.declined if x.kind != "stays"]
+    passed = {x.check for x in (*to_mend, *declined)}
+    # What is seen to be wrong is no less so where the code that asks for it is only advice.
+    for name, said in filled.readings.items():
+        check = kb.checks[name]
+        verdicts = {x.verdict for x in done.lines if x.check == name}
+        wrong = check.answers and check.wrong(said) and not check.only_proof
+        if wrong and name not in passed and verdicts == {"broken"}:
+            to_mend.append(Left(name, check.title, check.answers[said].says))
+            passed.add(name)
+    lacks = missing(kb, filled)
+    to_see = [Left(m.id, m.title) for m in lacks]
+    seen = {m.id for m in lacks}
+    to_see += [
+        Left(u.name, u.title, f'"{u.said}" was not understood')
+        for u in done.unread
+        if u.block == "readings" and u.name in kb.checks and u.name not in seen | passed
+    ]
+    must = {c.id for c in kb.checks.values() if c.on_sheet and c.on_sheet.must_see}
+    unsure = {
+        x.check: x for x in done.lines if x.counted and x.verdict == "too-close" and x.check in must - passed - seen
+    }
+    to_see += [Left(name, kb.checks[name].title, "too close to call") for name in unsure]
+    return to_mend, to_see, declined
+
+
+def seen_right(kb: "model.KB", filled: "FilledSheet", done: "Survey") -> set[str]:
+    """Return the lines that whoever is there saw right: judged and within, or proved; nothing that was told, too close, or ruled out."""
+    judged = [x for x in done.lines if x.check and x.verdict in ("within", "too-close", "broken")]
+    # A stand-in past its limit convicts nobody; what is seen to be wrong is wrong, though only a code that may be in force asks for it.
+    wrong = {x.check for x in judged if x.verdict != "within" and (x.counted or not x.measured)}
+    right = {x.check for x in judged} - wrong
+    right |= {p.check for p in done.proofs if p.passed and not p.told and not p.again}
+    return right - {s.check for s in done.stops} - {*filled.told}

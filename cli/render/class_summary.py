@@ -70,7 +70,7 @@ def _pupil(one: PupilSum) -> str:
         return f"{one.pupil or NOBODY}: no round to its end. {_rounds(one.interrupted)} interrupted."
     said = f"{one.pupil or NOBODY}: {_rounds(one.rounds)}, share of ours {one.score:.2f}, {one.minutes:g} min a round{_gates(one.gates)}"
     missed = ", ".join(title.lower() + (f" ({n} times)" if n > 1 else "") for title, n in one.missed)
-    said += f", {one.left} left to others" if one.left else ""
+    said += f", {one.left} given up" if one.left else ""
     if missed:
         said = f"{said}. Missed: {missed}."
     else:

@@ -40,7 +40,7 @@ HELP = (
 ENDS = {
     "solved": "mended",
     "gate": "ended at a danger that was not cleared",
-    "left": "left to others",
+    "left": "given up",
     "stopped": "stopped where it was not safe",
     "false-sound": "said to be sound, and was not",
 }

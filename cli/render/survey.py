@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from ...engine.survey.lines import SurveyLine
     from ...engine.survey.phone_check import PhoneCheck
 from ...engine.survey.assess import CLOSING, TOLD_CLOSING, count_text
+from ...engine.survey.findings import without_meanwhile
+from ...engine.survey.must_see import STAGES
 
 WORDS = {
     "broken": "BROKEN",
@@ -35,16 +37,19 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     ]
     text = count_text(done)
     out += layout.wrap(f"Phone check before delivery: {text}." if done.phone else text)
+    if done.phone and done.phone.clear:
+        out += _heading(layout, f"BEFORE DELIVERY: NOTHING IN THE WAY{' SO FAR' if done.phone.to_ask else ''}")
     out += _stopped(layout, done)
     out += _unfinished(layout, kb, done)
     out += _unread(layout, done)
     by_rule = {x.rule: x for x in done.lines}
     if done.findings:
-        what = "BEFORE THE VAN COMES" if done.phone else "TO MEND"
+        what = "TO SETTLE BEFORE DELIVERY" if done.phone else "TO MEND"
         out += _heading(layout, f"{what}: WHAT CAN HURT, THEN WHAT COSTS MOST")
     warned: set[str] = set()
     for f in done.findings:
-        out += _finding(layout, kb, by_rule[f.rules[0]] if f.rules else None, f, warned)
+        shown = without_meanwhile(f) if done.phone else f
+        out += _finding(layout, kb, by_rule[f.rules[0]] if f.rules else None, shown, warned)
     passed = [x for x in done.declined if x.kind != "mend"]
     if passed:
         out += _heading(layout, "DECLINED BY THE CUSTOMER")
@@ -57,7 +62,10 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     if close:
         out += _heading(layout, "TOO CLOSE TO CALL")
         out += [line for x in close for line in one(layout, kb, x)]
-    advice = [x for x in done.lines if x.advice]
+    # One look under three codes that say the same is told once, and not beside the finding that it is already.
+    found = {f.check for f in done.findings}
+    told = {(x.title, x.text): x for x in done.lines if x.advice and not (x.check in found and not x.measured)}
+    advice = [*told.values()]
     if advice:
         out += _heading(layout, "ADVICE, NOT COUNTED, UNTIL SOMEBODY SAYS WHICH CODE IS IN FORCE")
         out += [line for x in advice for line in one(layout, kb, x)]
@@ -113,8 +121,11 @@ def _unfinished(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     if not done.missing:
         sound = done.counts["within"] and not (done.failed or done.counts["too-close"])
         left = "WHAT IS LEFT WAS DECLINED" if done.counts["broken"] else "ALL THAT WAS LOOKED AT IS RIGHT"
+        left += f"; {len(done.unread)} NOT UNDERSTOOD" if done.unread else ""
         said = f"FINISHED{f' AS FAR AS {done.stage.upper()}' if done.stage else ''}: {left}"
-        return _heading(layout, said) if sound else []
+        after = STAGES[STAGES.index(done.stage) + 1 :][:1] if done.stage in STAGES else ()
+        more = [x for s in after for x in layout.wrap(f"It goes on with: dryfloor survey SHEET --blank --stage {s}")]
+        return [*_heading(layout, said), *more] if sound else []
     minutes = math.ceil(sum(m.minutes for m in done.missing))
     lines = [kb.checks[m.id].on_sheet for m in done.missing if not m.fact]
     alone = math.ceil(sum(x.by_itself or 0.0 for x in lines if x))
@@ -256,6 +267,9 @@ def _missing(layout: Layout, done: "Survey") -> list[str]:
     """Return what was not measured: lines left empty, by name where they are few, and how many rules no line reads."""
     from ...engine.survey.areas import HABITS, area_title
 
+    if done.stage and done.stage != STAGES[-1]:
+        rest = "; ".join(done.stage_left)
+        return ["", *layout.wrap(f"Lines of this stage left empty: {rest}.")] if rest else []
     left = [x for x in done.lines if x.verdict == "not-measured" and x.counted and x.area not in HABITS]
     empty: dict[str, list[str]] = {}
     for x in left:

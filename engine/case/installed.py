@@ -1,7 +1,7 @@
 """A surveyed installation as a case: what was known, seen and measured, what is left to mend; and what of it a later case begins with."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import NamedTuple
 
 from .. import model
@@ -85,6 +85,7 @@ def installation(
     says: Mapping[str, str] | None = None,
     day: str = "",
     notes: Sequence[str] = (),
+    right: Collection[str] | None = None,
 ) -> list[Event]:
     """Return the events of an installation: closed as such, or open where something is left to mend or to be seen.
 
@@ -113,6 +114,9 @@ def installation(
         When it was surveyed.
     notes : sequence of str
         Words that fit no line; those that stand in `before` are not written twice.
+    right : collection of str, optional
+        The lines that were seen right by whoever is there: only of those is a break of before mended. A line that judges nothing this time, or that
+        a customer told, is no second look. All that are not broken, unless said.
 
     Examples
     --------
@@ -138,9 +142,10 @@ def installation(
     out += [Event(note=text) for text in more if not any(e.note == text for e in before)]
     then = surveyed(before)
     bad = {x.check for x in (*to_mend, *declined)}
-    left = [*to_mend, *(x for x in (then.to_mend if then else []) if x.check not in {*readings, *bad})]
+    good = {*readings} & ({*readings} if right is None else {*right}) - bad
+    left = [*to_mend, *(x for x in (then.to_mend if then else []) if x.check not in good | bad)]
     words = {**readings, **(says or {})}
-    out += [_mended(x, words[x.check], day) for x in (then.to_mend if then else []) if x.check in {*readings} - bad]
+    out += [_mended(x, words[x.check], day) for x in (then.to_mend if then else []) if x.check in good]
     out += [x.note(kind) for kind, some in ((TO_MEND, left), (TO_SEE, to_see), (DECLINED, declined)) for x in some]
     return [*out, _ended(f"surveyed: {verdict.replace('-', ' ')}", left, to_see)]
 
@@ -277,7 +282,8 @@ def put_right(
     def mended(x: Left) -> bool:
         was = f'was "{x.text.partition(". ")[0]}", ' if x.text else ""
         for t in worked:
-            if t.cause in behind(x.check):
+            # What the sheet named as its mend; another fault behind the same look, mended and proved, says nothing of this one.
+            if t.cause in behind(x.check) and (not x.text or kb.causes[t.cause].remedy.title in x.text):
                 remedy, proof = kb.causes[t.cause].remedy.title, kb.causes[t.cause].proof.check
                 seen = _said(kb, proof, proofs.get(proof, ""))
                 text = f"{was}mended by case {by}: {remedy}; {kb.checks[proof].title.lower()}: {seen}"

@@ -50,7 +50,8 @@ NOT = re.compile(
     r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"
     r"|\b(?:is|are|was|were|do|does|did|has|have|had|ca|wo|would|could|should)n'?t\b"
 )
-# What says at a gate that it is not safe. A bare no does not: "is there any smell of gas?" - "no" means that all is well.
+# What says at a gate that it is not safe. What a bare no or yes says hangs on what the gate asks: "is there any smell of gas?" - "no" means that
+# all is well, "has it stopped?" - "no" that it is not. Neither ever clears one.
 UNSAFE = re.compile(
     r"\b(?:(?:not|isn'?t|never) (?:\w+ )?(?:safe|sure|clear|certain)|unsafe|unsure|danger\w*)\b|^(?:stop|quit|exit)$"
 )
@@ -186,9 +187,11 @@ def says_unsafe(gate: model.Gate, text: str) -> bool:
     --------
     >>> g = model.Gate(ask=model.Voices(), word="dry", do_now=["step back"], call="an electrician")
     >>> [says_unsafe(g, t) for t in ("not safe", "it isn't dry", "no", "yes")]
-    [True, True, False, False]
+    [True, True, True, False]
     """
     low = text.lower().replace("’", "'").strip(".! ")
+    if low in BARE:
+        return low.startswith("y") == gate.asks_danger
     denied = re.search(rf"(?:\bnot|n't|\bisnt) (?:\w+ )?{re.escape(gate.word.lower())}\b", low)
     return bool(UNSAFE.search(low) or denied)
 

@@ -87,7 +87,13 @@ class Verdicts(Gates):
         if cause.id in self.exercise.site.causes and cause.id not in self.exercise.truth:
             return self._came_of("That was wrong here, too, and is mended; it is not what they complained of.")
         return self._came_of(
-            "Mended, and its proof shows it." if episode.left() != before else "Done, and its proof shows no change."
+            (
+                "Right: this is how a healthy one behaves, and the check shows it."
+                if cause.kind == "normal"
+                else "Mended, and its proof shows it."
+            )
+            if episode.left() != before
+            else "Done, and its proof is as it was: nothing was wrong there, or it was something else."
         )
 
     def _guess(self, act: Act) -> None:

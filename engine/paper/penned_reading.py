@@ -67,7 +67,7 @@ def measured(kb: model.KB, check: model.Check, text: str, facts: dict[str, str])
     '31 in'
     >>> measured(kb, kb.checks["outlet-distance"], "about 4 ft, by eye", here)
     Penned(value='4 ft', rough=True, remark='by eye')
-    >>> measured(kb, kb.checks["standpipe-bore"], "5", {}).code
+    >>> measured(kb, kb.checks["standpipe-bore"], "2", {}).code
     'C023'
     """
     found = _read(kb, check, text.strip(), facts)

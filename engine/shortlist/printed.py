@@ -9,18 +9,19 @@ from ..paper.filled_sheet import FilledSheet
 from ..planning import roles
 from ..survey.areas import HISTORY, USED, asked_facts, beforehand
 from ..survey.blank_sheet import HEAD, WIDTH, comment, fact_lines, line_of
+from ..survey.must_see import STAGES as STAGES_IN_ORDER
 from ..survey.must_see import due, due_at, served
 from ..survey.practice import surely
 from .choice import Chosen
 from .round import AT, in_order, spot_of, tools_of
 
-RUN = "Only once all of the above that says MUST is right: restraints out, hose held, outlet grounded, nothing drips."
+RUN = "Only once all of the above that says MUST is right: restraints out, hose held, outlet grounded, nothing drips, no foot in the air, a dryer on top held."
 STAGES: dict[model.Stage, str] = {
-    "before": "Before delivery, on the phone: read aloud what stands behind each name. Then: dryfloor survey SHEET --stage before.",
+    "before": "Before delivery, on the phone: read aloud what stands behind each name. Then: dryfloor survey SHEET.",
     "door": "At the door, and unpacking. Count the restraints against the machine's sheet; they stay with the owner, for the next move.",
-    "hook-up": "Hook-up: drain, taps, outlet, feet.",
+    "hook-up": "Hook-up: drain, taps, outlet; then the machine in its final place, its feet set and locked. The run comes after.",
     "first-run": "First run: fill, drain and spin are watched. While it runs, the rest of this sheet.",
-    "leaving": "Leaving: what can still change, once more, in its final place.",
+    "leaving": "Leaving: what the run may have moved, and what is seen only once it stands there for good.",
 }
 
 
@@ -108,6 +109,8 @@ def printed(
     out += [f"title: {json.dumps(filled.title)}" if filled.title != "Survey" else "title:"]
     out += [f"machine: {filled.machine}" if filled.machine else "machine: # a machine sheet, or nothing"]
     out.append(f"hands: {filled.hands}")
+    if stage and stage != STAGES_IN_ORDER[-1]:
+        out.append(f"stage: {stage}")
     if filled.told:
         out += comment("Told by the customer, not seen; whatever is filled in below counts before it.", width, "", "# ")
         out += ["told:", *(f"  {n}: {json.dumps(_words(kb, filled, n))}" for n in filled.told)]
@@ -128,6 +131,7 @@ def printed(
     if passed:
         out += ["  # --- Declined by the customer ---", *(f"  {n}: declined" for n in passed)]
     spot = None
+    unread = {u.name: u.said for u in filled.unread}
     for check in checks:
         if spot_of(kb, check) != spot:
             spot = spot_of(kb, check)
@@ -144,7 +148,12 @@ def printed(
         fitted = kb.data.get("restraints")
         if check.id == "restraints-counted" and fitted:
             out += comment(f"    the machine's sheet: {fitted} were fitted", width)
+        if check.id in unread:
+            out += comment(f'    written there, and not understood: "{unread.pop(check.id)}"', width)
         out.append(f"  {check.id}:")
+    notes = [*filled.notes, *(f"{n}: {said}" for n, said in unread.items())]
+    if notes:
+        out += ["notes:", *(f"  - {json.dumps(text)}" for text in notes)]
     return "\n".join(out) + "\n"
 
 

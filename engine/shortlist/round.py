@@ -13,6 +13,7 @@ AT: dict[model.Spot, str] = {
     "back": "Behind",
     "wall": "At the wall",
     "house": "Elsewhere in the house",
+    "place": "In place: level and feet",
     "run": "One run, watched",
 }
 # Where a check has no place of its own on a sheet, the part of its rule says where one stands.

@@ -21,12 +21,13 @@ from ..model import holds
 from ..paper.filled_sheet import FilledSheet
 from ..paper.unread import Unread
 from .areas import area_of, area_rank, measurers
+from .blank_sheet import blank_lines
 from .consequences import Leads, leads_to
 from .declined import Declined, declined
 from .findings import Defect, findings
 from .judging import AssessedSheet, replaced_by, sought
 from .lines import ORDER, Seen, SurveyLine
-from .must_see import Missing, missing
+from .must_see import STAGES, Missing, due_at, missing
 from .phone_check import PhoneCheck, phone_check
 from .practice import replacing
 from .seen import Proved, Unjudged, proved, unjudged
@@ -43,7 +44,8 @@ class Survey(Struct, frozen=True, kw_only=True):
     Every rule in the order of the walk round it; what was found broken by consequence, each with its mend; proofs that were made; filled
     lines that judge nothing here; what must be seen and was not (nothing where it is finished); the causes that the readings raise;
     and what keeps the machine from being run. `phone` is what a check before delivery came to;
-    `read_as` how lines that a pen wrote were read, `unread` those that were not understood.
+    `read_as` how lines that a pen wrote were read, `unread` those that were not understood. `stage_left` are
+    the empty lines of the stage up to which it was judged, by title.
     """
 
     title: str
@@ -63,6 +65,7 @@ class Survey(Struct, frozen=True, kw_only=True):
     phone: PhoneCheck | None = None
     read_as: list[str] = field(default_factory=list)
     unread: list[Unread] = field(default_factory=list)
+    stage_left: list[str] = field(default_factory=list)
 
     @property
     def failed(self) -> bool:
@@ -136,7 +139,17 @@ def _survey(kb: model.KB, filled: FilledSheet, state: State, stage: model.Stage 
         declined=declined(kb, filled, found_broken),
         read_as=[f'{name}: "{said}" as "{meant}"' for name, (said, meant) in filled.read_as.items() if said != meant],
         unread=list(filled.unread),
+        stage_left=_stage_left(kb, filled, stage, lacks),
     )
+
+
+def _stage_left(kb: model.KB, filled: FilledSheet, stage: model.Stage | None, lacks: list[Missing]) -> list[str]:
+    """Return the titles of a stage's own lines that are empty and need not be seen."""
+    if stage in (None, STAGES[-1]):
+        return []
+    passed = {*filled.readings, *filled.declined, *(m.id for m in lacks)}
+    here = (c for c in blank_lines(kb, filled.hands, filled.facts) if c.on_sheet and due_at(c, stage))
+    return [c.title for c in here if c.id not in passed and holds(c.when, filled.facts)]
 
 
 def _raised(kb: model.KB, beliefs: list[Belief], lines: list[SurveyLine]) -> list[Belief]:
@@ -249,6 +262,9 @@ def count_text(done: "Survey") -> str:
     proofs = f"{failed} proof{'s' if failed > 1 else ''} failed, " if failed else ""
     passed = sum(f.declined for f in done.findings)
     said = f" ({passed} mend{'s' if passed > 1 else ''} declined by the customer)" if passed else ""
+    if done.stage and done.stage != STAGES[-1]:
+        left = f", {len(done.stage_left)} more lines of this stage left empty" if done.stage_left else ""
+        return f"As far as {done.stage}: {c['broken']} broken{said}, {proofs}{c['too-close']} too close to call, {c['within']} within{left}"
     return (
         f"{c['broken']} broken{said}, {proofs}{c['too-close']} too close to call, {c['within']} within, "
         f"{c['not-measured']} not measured, {c['not-applicable']} not applicable"

@@ -73,8 +73,8 @@ def comment(text: str, width: int, hanging: str = "    ", indent: str = "  # ") 
 HEAD = (
     "Survey sheet, in the order of a walk round the machine. Leave a line empty where nothing was measured or seen.",
     "Answer in the words that stand above a line, by their letter, or with ok where it is as the last one says; 4 of 4 is a count. "
-    'Write values with their unit: 39 1/2 in, 100 cm, 2/3 turn, 120 F, 55 psi. Put quotes round a value that holds a " or a #.',
-    "Where the customer does not want a mend or a look, write declined: 31 in, declined. What can hurt nobody declines.",
+    "Write values with their unit: 39 1/2 in, 100 cm, 2/3 turn, 120 F, 55 psi. Words behind an answer are kept as a note. What nobody knows stays empty, or is a ?.",
+    "Where the customer does not want a mend or a look, write declined: 31 in, declined. What can hurt somebody can't be declined.",
     "Local code and the machine's manual both bind, the stricter one first; common practice fills the gaps.",
     "Stop where it is not safe: water near electricity, gas, live parts. Those are for a licensed trade.",
 )

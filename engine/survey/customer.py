@@ -8,7 +8,7 @@ from ..model import holds
 from .assess import Survey
 from .findings import Defect
 from .must_see import places
-from .stops import in_use, meanwhile
+from .stops import TAPS, at_the_main, in_use, meanwhile
 
 NOISES = 6  # healthy sounds and sights that are told beforehand
 LED = 2  # what a break leads to, in so many complaints
@@ -101,15 +101,23 @@ def customer(kb: model.KB, done: Survey) -> Customer:
         habits=[]
         if done.phone
         else [
-            "Away for more than a day: close both taps.",
+            _as_it_is(done, "Away for more than a day: close both taps."),
             *_first_run(done),
-            "Before any move the transit restraints go back in.",
+            "Before any move the shipping restraints go back in.",
             "The machine's manual governs; keep it with this page.",
         ],
         # What is healthy is no comfort beside a machine that must not be run.
         noises=[] if done.phone or done.stops or any(not p.passed for p in done.proofs) else _noises(kb, done.facts),
-        call=list(CALL),
+        call=[_as_it_is(done, text) for text in CALL],
     )
+
+
+def _as_it_is(done: Survey, text: str) -> str:
+    """Return what a household is told to do as it can be done there: nobody closes a tap that was found stuck."""
+    stuck = any(x.check == TAPS and x.verdict == "broken" for x in done.lines)
+    if not stuck:
+        return text
+    return at_the_main(text.replace("close both taps of the washer, then the house's main valve", "close both taps"))
 
 
 def _seen(kb: model.KB, done: Survey) -> list[str]:
@@ -191,11 +199,9 @@ def _bolts(kb: model.KB, done: Survey) -> str:
     out = any(x.rule == "restraints-out" and x.verdict == "within" for x in done.lines)
     if not out:
         left = any(x.rule == "restraints-out" and x.verdict == "broken" for x in done.lines)
-        return (
-            f"Transit restraints: {'not all out' if left else 'not counted yet'}. Don't run it before they are all out."
-        )
+        return f"Shipping restraints: {'not all out' if left else 'not counted yet'}. Don't run it before they are all out."
     count = f"{fitted} were fitted, and as many came out" if fitted else "all came out"
-    return f"Transit restraints: {count}. They are kept here, for the next move:"
+    return f"Shipping restraints: {count}. They are kept here, for the next move:"
 
 
 def _noises(kb: model.KB, facts: dict[str, str]) -> list[str]:

@@ -11,7 +11,7 @@ from ..paper.filled_sheet import FilledSheet
 from .consequences import Leads, behind_break, callback_cost, complains, saved
 from .lines import SurveyLine
 from .seen import Proved
-from .stops import OFF, danger_of, stops
+from .stops import OFF, OFF_AT_MAIN, at_the_main, danger_of, stops, taps_stuck
 
 LIKELY = 0.1  # a cause that is less likely behind a break, and is not that break, is not named as what to mend [prob]
 BY: dict[model.Trade, str] = {
@@ -20,11 +20,6 @@ BY: dict[model.Trade, str] = {
     "plumber": "a licensed plumber",
     "electrician": "a licensed electrician",
 }
-# Who brings a rule back to its limit where the kb has no mend of its own for it: by the part of the house.
-TRADES: dict[str, model.Trade] = {
-    "power": "electrician", "no_power": "electrician", "live": "electrician", "lights": "electrician",
-    "drain": "plumber", "supply": "plumber",
-}  # fmt: skip
 
 
 class Mend(Struct, frozen=True, kw_only=True):
@@ -110,9 +105,11 @@ def _found(network: Network, filled: FilledSheet, lines: list[SurveyLine], seen:
     home = kb.rules[rule.replaces[0]] if rule.replaces and not line.node else rule
     behind = behind_break(network, home, line.side, filled.facts, line.node)
     danger, hurts = _danger(network.kb, filled, lines)
-    off = any(s.check == line.check and s.act == OFF for s in stops(kb, filled))
+    off = any(s.check == line.check and s.act in (OFF, OFF_AT_MAIN) for s in stops(kb, filled))
     cause = None if rule.replaces else _cause(kb, home, line, behind, seen)
     mend = mend_of(kb, kb.causes[cause], filled.facts) if cause else _limit(kb, line, behind, off)
+    if taps_stuck(kb, filled):
+        mend = structs.replace(mend, steps=[at_the_main(s) for s in mend.steps])
     guarded = any(kb.rules[x.rule].guarded for x in lines)
     # What can hurt, what a hazard's rule guards, and what whoever installs owes, nobody declines.
     may = not danger and not guarded and mend.by in ("plumber", "electrician")
@@ -232,25 +229,52 @@ def mend_of(kb: model.KB, cause: model.Cause, facts: dict[str, str]) -> Mend:
 
 
 def _limit(kb: model.KB, line: SurveyLine, behind: dict[str, float], off: bool) -> Mend:
-    """Return what there is to say where the kb has no mend for a rule: its limit, and whose work that part of the house is."""
-    by = TRADES.get(line.area, "anyone")
-    rules = {line.rule, *kb.rules[line.rule].replaces}
-    for cause in behind:
+    """Return what there is to say where no cause's remedy mends a break: what the rule itself says of its mend, else its limit.
+
+    Whose work it is follows from the remedy of a cause that breaks this rule on this side, else from the rule's own mend; the part of the
+    house says nothing of it: an overtight nut is no plumber's.
+    """
+    rule = kb.rules[line.rule]
+    rules = {line.rule, *rule.replaces}
+    own = own_mend(kb, rule, line.side)
+    by: model.Trade = own.by if own else "technician"
+    for cause in behind if own is None else ():
         breaks = kb.causes[cause].breaks
         # Whoever mends another rule that the same break bears on does not mend this one.
         if breaks and breaks.rule in rules and breaks.side == line.side:
             by = kb.causes[cause].remedy.by
             break
+    until = ["Until it is done the washer is not run: its breaker off, from a dry place."] if off else []
     return Mend(
         cause="",
-        title=_wanted(kb.rules[line.rule], line, by),
-        steps=["Until it is done the washer is not run: its breaker off, from a dry place."] if off else [],
+        title=own.title if own else _wanted(rule, line, by),
+        steps=[*until, *(own.steps if own else [])],
         minutes=None,
         parts=[],
         by=by,
         by_text=BY[by],
         hazards=_notes(kb, kb.checks[line.check].hazards, {}) if line.check else [],
     )
+
+
+def without_meanwhile(found: Defect) -> Defect:
+    """Return a finding as it is told before delivery: what to do until the mend is for a washer that stands there."""
+    steps = [s for s in found.mend.steps if not s.lower().startswith("until then")]
+    return structs.replace(found, mend=structs.replace(found.mend, steps=steps), meanwhile="")
+
+
+def own_mend(kb: model.KB, rule: model.Rule, side: str | None) -> model.RuleMend | None:
+    """Return what a rule says of its own mend on a side, else what the rule says that it stands in the place of.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> own_mend(kb, kb.rules["fill-coupling-turn"], "above").by, own_mend(kb, kb.rules["fill-coupling-turn"], "below")
+    ('anyone', None)
+    """
+    every = [m for r in (rule, *(kb.rules[x] for x in rule.replaces)) for m in r.mends]
+    return next((m for m in every if m.side in (None, side)), None)
 
 
 def _wanted(rule: model.Rule, line: SurveyLine, by: model.Trade) -> str:

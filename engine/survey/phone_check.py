@@ -21,6 +21,11 @@ class PhoneCheck(Struct, frozen=True, kw_only=True):
     to_ask: list[Missing]
 
     @property
+    def clear(self) -> bool:
+        """Whether nothing stands in the way of the delivery: nothing is to be put right, nor still to be asked that nobody may leave out."""
+        return bool(self.asked) and not self.wrong and not any(m.why for m in self.to_ask)
+
+    @property
     def text(self) -> str:
         """The counts in one sentence."""
         left = len(self.to_ask)

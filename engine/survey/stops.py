@@ -1,6 +1,8 @@
 """What on a sheet keeps the machine from being run: what it is, the danger in plain words, and what to do until it is mended."""
 
-from msgspec import Struct
+import re
+
+from msgspec import Struct, structs
 
 from .. import model
 from ..diagnosis.derived import amounts_to
@@ -22,7 +24,43 @@ SHUT = (
     "and close the house's main valve if it can be reached dry."
 )
 ACTS = {"power": OFF, "water": SHUT}
+TAPS = "taps-reachable"  # the line that says whether its taps can be closed
 NEEDS_WATER = ("supply", "fill")
+CLOSE = re.compile(r"\b(c)lose (?:both|the|its) taps\b(?: of the washer)?", re.I)
+# Where its taps can't be closed.
+OFF_AT_MAIN = OFF.replace("pull its plug and close both taps;", "pull its plug;").replace(
+    "Water still runs: the house's main valve, if it can be reached dry.",
+    "Its taps can't be closed: close the house's main valve, if it can be reached dry.",
+)
+SHUT_AT_MAIN = (
+    "Until then: its taps can't be closed, so close the house's main valve, and pull its plug with dry hands from dry floor. Water near a plug or "
+    "an outlet: keep out of it, touch nothing, and close the main valve only if it can be reached dry."
+)
+AT_MAIN = {OFF: OFF_AT_MAIN, SHUT: SHUT_AT_MAIN}
+
+
+def taps_stuck(kb: model.KB, filled: FilledSheet) -> bool:
+    """Return whether a sheet says that the washer's taps can't be closed: then nobody is told to close them.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> [taps_stuck(load_kb(), FilledSheet("s", {}, {TAPS: said}, None, "technician")) for said in ("stuck", "free")]
+    [True, False]
+    """
+    said = filled.readings.get(TAPS)
+    return said is not None and kb.checks[TAPS].wrong(said)
+
+
+def at_the_main(text: str) -> str:
+    """Return what is done with its taps as it is done where they can't be closed: at the house's main valve.
+
+    Examples
+    --------
+    >>> at_the_main("Away for more than a day: close both taps.")
+    "Away for more than a day: close the house's main valve (its own taps can't be closed)."
+    """
+    return AT_MAIN.get(text) or CLOSE.sub(r"\1lose the house's main valve (its own taps can't be closed)", text)
 
 
 class Stop(Struct, frozen=True, kw_only=True):
@@ -62,13 +100,16 @@ def stops(kb: model.KB, filled: FilledSheet) -> list[Stop]:
         for name, said in filled.readings.items()
         if holds(kb.checks[name].when, filled.facts) and (found := _stop(kb, filled, kb.checks[name], said))
     ]
+    if taps_stuck(kb, filled):
+        every = [structs.replace(s, act=at_the_main(s.act)) for s in every]
     return sorted(every, key=lambda s: not s.grave)
 
 
 def meanwhile(found: list[Stop]) -> list[str]:
     """Return what to do until all is mended, each once; where current is in it, that comes before the taps."""
     acts = list(dict.fromkeys(s.act for s in found if s.danger))
-    return [a for a in acts if a == OFF] + [a for a in acts if a != OFF and not (a == SHUT and OFF in acts)]
+    off = [a for a in acts if a in (OFF, OFF_AT_MAIN)]
+    return off + [a for a in acts if a not in off and not (a in (SHUT, SHUT_AT_MAIN) and off)]
 
 
 def in_use(found: list[Stop]) -> list[str]:

@@ -8,6 +8,7 @@ import pytest
 from dryfloor.cli.commands.survey_dialog import Asking
 from dryfloor.cli.render.curve import svg
 from dryfloor.cli.result import Exit
+from dryfloor.engine.model import holds
 from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.must_see import must_see
 from tests.support.installations import SHEETS, normal
@@ -312,6 +313,56 @@ def test_a_kept_sheet_with_breaks_stands_open_until_it_is_surveyed_without_them(
     (line,) = [c for c in msgspec.json.decode(run("cases", "--json").out)["data"]["cases"] if c["id"] == case]
     assert (line["state"], line["closed"]) == ("closed", "installed")
     assert "to mend" not in run("show", case).out
+
+
+SOFT = "facts: {drain: standpipe, supply-system: us-120, floor: wood-joists}\nreadings: {floor-soft: soft, taps-reachable: stuck}\n"
+
+
+@pytest.mark.parametrize(
+    "second",
+    [
+        SOFT.replace("wood-joists", "concrete"),  # the line judges nothing any more
+        SOFT.replace("floor-soft: soft, ", ""),  # left empty
+        SOFT.replace("floor-soft: soft", "floor-soft: heaps"),  # not understood
+        SOFT.replace(
+            "readings: {floor-soft: soft, ", "told: [floor-soft]\nreadings: {floor-soft: sound, "
+        ),  # a customer's word
+    ],
+)
+def test_nothing_is_mended_without_a_second_look(run, second):
+    keep = ("survey", "-", "--keep", "--reference", "order 80")
+    assert "2 to mend" in " ".join(run(*keep, typed=SOFT).out.split())
+    again = " ".join(run(*keep, typed=second).out.split())
+    assert "Mended since" not in again
+    assert "2 to mend" in again
+    seen = " ".join(run(*keep, typed=SOFT.replace("floor-soft: soft", "floor-soft: sound")).out.split())
+    assert "Mended since it was kept: " in seen
+    assert 'now "hard and level, no stains"' in seen
+
+
+@pytest.mark.parametrize("site", ["us-120", "eu-230"])
+def test_no_sheet_closes_with_a_stuck_tap_standing(run, site, kb):
+    facts = {"drain": "standpipe", "supply-system": site, "dryer-beside": "no-dryer"}
+    must = "".join(f"{c.id}: {normal(kb, c)}, " for c in must_see(kb, "technician") if holds(c.when, facts))
+    whole = f"facts: {msgspec.json.encode(facts).decode()}\nreadings: {{{must}taps-reachable: "
+    keep = ("survey", "-", "--keep", "--reference", f"order {site}", "--json")
+    stuck = msgspec.json.decode(run(*keep, typed=whole + "stuck}").out)
+    assert stuck["data"]["open"]
+    assert [f["mend"]["by"] for f in stuck["data"]["findings"]] == ["plumber"]
+    assert not msgspec.json.decode(run(*keep, typed=whole + "free}").out)["data"]["open"]
+
+
+def test_a_sheet_of_a_stage_leaves_open_what_is_seen_at_the_last(run, kb):
+    facts = {"drain": "standpipe", "supply-system": "us-120", "dryer-beside": "no-dryer"}
+    door = [c for c in must_see(kb, "technician", "door") if holds(c.when, facts)]
+    lines = ", ".join(f"{c.id}: {normal(kb, c)}" for c in door)
+    typed = f"stage: door\nfacts: {msgspec.json.encode(facts).decode()}\nreadings: {{{lines}}}\n"
+    done = run("survey", "-", "--keep", "--reference", "order 81", typed=typed)
+    assert done.code == Exit.DONE
+    text = " ".join(done.out.split())
+    assert "FINISHED AS FAR AS DOOR" in text
+    assert "It goes on with: dryfloor survey SHEET --blank --stage hook-up" in text
+    assert "to be seen" in text
 
 
 def test_an_installation_that_stands_open_is_offered_as_one(run):

@@ -272,8 +272,11 @@ def test_only_the_one_word_clears_a_gate(card):
 
 @pytest.mark.parametrize("card", GATES, ids=lambda c: c.id)
 def test_only_not_safe_ends_a_walk_at_a_gate(card):
-    """A bare no to "is there any smell of gas?" means that all is well: it neither clears nor stops, and is asked about again."""
+    """A bare no to "is there any smell of gas?" means that all is well, to "has it stopped?" that it is not; neither word ever clears a gate."""
+    danger = KB.hazards[card.id].gate.asks_danger
     for typed in (
+        *(("yes", "Yes.", "yep") if danger else ("no", "No!", "nope")),
+
         "not safe",
         "No, not safe",
         "it isn't safe",
@@ -285,7 +288,7 @@ def test_only_not_safe_ends_a_walk_at_a_gate(card):
         f"not {card.word}",
     ):
         assert interpret(KB, card, typed).event == Event(stopped=card.id), typed
-    for typed in ("no", "yes", "ok", "1", "skip", "there is no smell", "stopped up", f"{card.word}?!x"):
+    for typed in ("no" if danger else "yes", "ok", "1", "skip", "there is no smell", "stopped up", f"{card.word}?!x"):
         reply = interpret(KB, card, typed)
         assert (reply.event, reply.command, reply.back and reply.back.code) == (None, "", "A005"), typed
         assert typed in reply.back.message
@@ -293,6 +296,14 @@ def test_only_not_safe_ends_a_walk_at_a_gate(card):
         assert "not safe" in reply.back.expected
     for typed, command in (("why", "why"), ("help", "help"), ("?", "help"), ("back", "back"), ("undo", "back")):
         assert interpret(KB, card, typed).command == command
+
+
+def test_a_gate_that_asks_for_the_danger_says_so_by_its_question():
+    """Read off the questions themselves: what asks "is there any" has none, or not, as its safe answer."""
+    for hazard in KB.hazards.values():
+        if hazard.gate:
+            asked = f"{hazard.gate.ask.homeowner} {hazard.gate.ask.desk}".lower()
+            assert hazard.gate.asks_danger == ("say none" in asked or "say safe" in asked), hazard.id
 
 
 def test_a_reading_is_kept_as_it_was_said():

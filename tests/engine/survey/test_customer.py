@@ -27,7 +27,7 @@ def test_what_is_left_is_told_with_who_does_it_and_what_it_leads_to(kb):
     found = customer(kb, survey(kb, replace(filled, readings=readings)))
     assert [t.by for t in found.to_do] == ["whoever installs", "a licensed plumber"]
     assert "it walks or shakes 98 in 100" in found.to_do[0].why
-    assert found.bolts.startswith("Transit restraints: not all out")
+    assert found.bolts.startswith("Shipping restraints: not all out")
     assert found.verdict.startswith("DON'T RUN IT. 2 things are to be done")
 
 
@@ -102,3 +102,25 @@ def test_the_first_run_is_not_asked_for_once_it_was_made(kb):
     assert not any("First run" in text for text in changed(kb).habits)
     bare = customer(kb, survey(kb, FilledSheet("x", {"drain": "tub"}, {"tub-volume": "22 gal"}, None, "technician")))
     assert any("First run" in text and "half the usual dose" in text for text in bare.habits)
+
+
+def test_nobody_is_told_to_close_a_tap_that_was_found_stuck(kb):
+    said = {
+        "taps-reachable": "stuck",
+        "fill-hose-bulge": "bulge",
+        "standpipe-height": "31 in",
+        "restraints-counted": "all-out",
+    }
+    stuck = survey(kb, FilledSheet("x", {"drain": "standpipe"}, said, None, "technician"))
+    page = customer(kb, stuck)
+    every = [*page.stop, *page.habits, *page.call, *(t.what for t in page.to_do)]
+    steps = [step for f in stuck.findings for step in f.mend.steps]
+    assert not [t for t in every + steps if "close both taps" in t.lower() or "close its taps" in t.lower()]
+    assert sum("close the house's main valve" in t for t in every) >= 4
+    free = customer(
+        kb, survey(kb, FilledSheet("x", {"drain": "standpipe"}, {**said, "taps-reachable": "free"}, None, "technician"))
+    )
+    assert free.habits[0] == "Away for more than a day: close both taps."
+    assert free.call[0].startswith(
+        "Water that does not stop: close both taps of the washer, then the house's main valve."
+    )

@@ -8,7 +8,7 @@ from dryfloor.engine.knowledge import graph
 from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.survey.assess import survey
 from dryfloor.engine.survey.consequences import behind_break, leads_to
-from dryfloor.engine.survey.findings import mend_of
+from dryfloor.engine.survey.findings import mend_of, own_mend
 from tests.support.installations import sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
 
@@ -65,8 +65,30 @@ def test_a_rule_without_a_cause_says_its_limit_and_whose_work_it_is(kb):
     done = survey(kb, replace(filled, readings={**filled.readings, "breaker-number": "fifteen"}))
     (found,) = done.findings
     assert found.mend.cause == ""
-    assert found.mend.by == "electrician"
-    assert kb.rules["laundry-circuit-nec"].must in found.mend.title
+    assert (found.mend.by, found.mend.title) == ("electrician", kb.rules["laundry-circuit-nec"].mends[0].title)
+    assert found.limits == kb.rules["laundry-circuit-nec"].must
+
+
+def test_an_overtight_nut_is_no_plumbers(kb):
+    """Who mends it follows from what is done, not from the part of the house: a new washer and a nut are whoever installs'."""
+    (found,) = survey(kb, FilledSheet("x", {}, {"coupling-turns": "1 1/2 turn"}, None, "technician")).findings
+    assert (found.mend.by, found.may_decline) == ("anyone", False)
+    assert "new flat washer" in " ".join(found.mend.steps)
+    (loose,) = survey(kb, FilledSheet("x", {}, {"coupling-turns": "1/8 turn"}, None, "technician")).findings
+    assert loose.mend.cause == "coupling-not-tight"
+
+
+def test_every_rule_that_a_line_reads_says_who_keeps_it_again(kb):
+    """By the remedy of a cause that breaks it, or by its own mend, on each side."""
+    tied = {c.rule for c in kb.checks.values() if c.rule}
+    tied |= {n.rule for name in list(tied) for n in kb.rules[name].neighbours if n.same_reading_if}
+    tied |= {r.id for r in kb.rules.values() if tied & {*r.replaces}}
+    lacking = []
+    for rule in (kb.rules[name] for name in sorted(tied)):
+        sides = [None] if rule.measures == "state" else [s for s, x in (("below", rule.min), ("above", rule.max)) if x]
+        broken = {c.breaks.side for c in kb.causes.values() if c.breaks and c.breaks.rule in {rule.id, *rule.replaces}}
+        lacking += [(rule.id, s) for s in sides if own_mend(kb, rule, s) is None and s not in broken]
+    assert lacking == []
 
 
 def test_a_proof_that_fails_is_found_and_no_cause_is_called_sure(kb):
@@ -110,9 +132,13 @@ def test_a_rule_without_a_mend_of_its_own_says_in_plain_words_what_is_wanted(kb)
         None,
         "technician",
     )
-    titles = {f.check: f.mend.title for f in survey(kb, filled).findings}
-    assert titles["neutral-ground-voltage"] == "Have it changed until it reads at most 5 V"
-    assert titles["taps-reachable"].startswith("Have it put right, so that there is access to both taps")
+    bare = replace(kb, rules={n: replace(r, mends=[]) for n, r in kb.rules.items()})
+    titles = {f.check: f.mend.title for f in survey(bare, filled).findings}
+    assert titles["neutral-ground-voltage"].endswith("hange it until it reads at most 5 V")
+    assert titles["taps-reachable"].startswith("Put it right, so that there is access to both taps")
+    own = {f.check: f.mend for f in survey(kb, filled).findings}
+    assert own["taps-reachable"].by == "plumber"
+    assert "main valve" in own["taps-reachable"].steps[0]
 
 
 def test_restraints_that_were_counted_and_are_missing_nearly_always_walk(kb):

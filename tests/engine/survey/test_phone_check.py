@@ -32,7 +32,7 @@ def test_nothing_of_a_phone_check_is_called_measured_seen_or_done(kb):
     screen = " ".join(" ".join(lines(Layout(80), kb, done)).split())
     html = page(kb, done)
     assert "3 things asked, 1 to be put right before the van comes, 2 as it must be" in screen
-    assert "BEFORE THE VAN COMES" in screen
+    assert "TO SETTLE BEFORE DELIVERY" in screen
     assert "STILL TO ASK" in screen
     for text in (screen, html):
         for word in (
@@ -76,3 +76,30 @@ def test_a_limit_from_memory_is_shown_where_it_judges(kb):
     customer, firm = page(kb, done).split('<section class="firm"')
     assert f"{limit}; from memory, unverified" in firm
     assert "from memory" not in customer
+
+
+def test_a_phone_check_says_that_nothing_is_in_the_way(kb):
+    """And asks nobody for minutes of work on a machine that is not there."""
+    good = replace(PHONE, readings={**SAID, "outlet-holes": "three-holes"})
+    screen = " ".join(" ".join(lines(Layout(80), kb, survey(kb, good, "before"))).split())
+    assert "BEFORE DELIVERY: NOTHING IN THE WAY SO FAR" in screen
+    assert "OF YOUR WORK" not in screen
+    bad = " ".join(" ".join(lines(Layout(80), kb, survey(kb, PHONE, "before"))).split())
+    assert "NOTHING IN THE WAY" not in bad
+    unasked = replace(PHONE, readings={"way-in": "clear"})
+    assert "NOTHING IN THE WAY" not in " ".join(lines(Layout(80), kb, survey(kb, unasked, "before")))
+
+
+def test_before_delivery_nobody_is_told_what_to_do_with_a_washer_until_then(kb):
+    low = survey(kb, replace(PHONE, readings={**SAID, "standpipe-height": "31 in"}), "before")
+    assert any(s.startswith("Until then") for f in low.findings for s in f.mend.steps)
+    assert "Until then" not in " ".join(lines(Layout(80), kb, low)).replace(
+        "Is a washer in use there now? Until then", ""
+    )
+
+
+def test_a_sheet_of_a_stage_is_judged_by_the_lines_of_that_stage(kb):
+    door = survey(kb, FilledSheet("x", FACTS, {"basket-packing-left": "clear"}, None, "technician"), "door")
+    assert "Spin stays put" not in door.stage_left
+    assert "Way in" in door.stage_left
+    assert survey(kb, FilledSheet("x", FACTS, SAID, None, "technician")).stage_left == []

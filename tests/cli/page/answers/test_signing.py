@@ -154,13 +154,18 @@ def _without_cookies(client, method, url, more):
 
 
 def test_another_word_is_shown_and_asked_about_again(visit):
-    for said in ("yes", "no", "it is all fine <b>here</b>"):
+    for said in ("yes", "it is all fine <b>here</b>"):
         visit.go("/case?complaint=siphons").type("said", said)
         assert gate_word(visit) == "dry"
         assert f"You typed: {said}" in visit.text
         assert visit.url.endswith("/case?complaint=siphons")
     visit.type("said", "dry")
     assert gate_word(visit) is None
+
+
+def test_a_bare_no_to_is_it_dry_is_not_safe(visit):
+    visit.go("/case?complaint=siphons").type("said", "no")
+    assert at_a_stop(visit)
 
 
 def test_words_raise_a_danger_at_the_gate_of_another_and_stop_at_their_own(visit):
