@@ -361,6 +361,9 @@ class Rule(Record, frozen=True, kw_only=True):
         Meta(description="the same for homeowner and desk, where `of` or `must` has a trade's words or numbers"),
     ] = None
     plausible: Annotated[str | None, Meta(description="'6 in to 120 in': where a true value can lie")] = None
+    size_below: Annotated[
+        Quantity | None, Meta(description="the next size under min that is made: no true value lies between")
+    ] = None
     otherwise_per_1000: Annotated[
         Rare | dict[str, Rare] | None,
         Meta(

@@ -66,6 +66,11 @@ class Analysis:
         return [b for b in self.beliefs if not roles.denied(self.network, self.state, self.network.kb.causes[b.cause])]
 
     @property
+    def doubted_beliefs(self) -> list[Belief]:
+        """The beliefs that stand although a look said otherwise: whoever comes next is told of them, and nobody is told that one is found."""
+        return [b for b in self.beliefs if roles.doubted(self.network, self.state, self.network.kb.causes[b.cause])]
+
+    @property
     def residual(self) -> float:
         """Share of the exact evidence that the listed scenarios lack; 0 where none had to be listed."""
         return self._scenarios.residual if self._scenarios else 0.0

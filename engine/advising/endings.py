@@ -12,6 +12,8 @@ from .wording import in_100
 RULED_OUT, WORTH = 0.01, 0.02
 # From here a cause is still to be named to whoever takes over (judgement) [prob].
 OPEN = 0.05
+# From here a cause that was looked for and not seen is worth another look (judgement) [prob].
+LIKELY_STILL = 0.1
 MOST_NAMED = 6
 UNTIL = "Until then:"  # how a remedy's step begins that is for whoever waits for the trade
 MAKER = "This is inside the machine: a repairer's work, and while its warranty lasts, the maker's, so ask there first."
@@ -98,6 +100,7 @@ def looked(analysis: Analysis, found: Finding | None) -> list[str]:
         still = [f"{b.title.lower()}, {in_100(b.p)}" for b in analysis.open_beliefs[:3] if b.p >= OPEN]
         still.append(f"something that is not listed here, {in_100(analysis.unknown)}")
         out.append(f"Still open: {'; '.join(still)}.")
+        out += another_look(analysis)
     titles = in_order(analysis)
     blamed = any(b.breaks and b.p >= OPEN for b in analysis.open_beliefs)
     if titles and blamed:
@@ -105,6 +108,21 @@ def looked(analysis: Analysis, found: Finding | None) -> list[str]:
     elif titles:
         out.append(f"As far as it was looked at, the installation is in order: {_listed(titles)}.")
     return out
+
+
+def another_look(analysis: Analysis) -> list[str]:
+    """Return, in a sentence, what was looked for and not seen and is likely all the same; nothing where there is no such cause.
+
+    Parameters
+    ----------
+    analysis : Analysis
+    """
+    named = [f"{b.title.lower()}, {in_100(b.p)}" for b in analysis.doubted_beliefs[:3] if b.p >= LIKELY_STILL]
+    return (
+        [f"Denied by an earlier look, yet likely enough for another by surer hands: {'; '.join(named)}."]
+        if named
+        else []
+    )
 
 
 def _listed(titles: list[str]) -> str:

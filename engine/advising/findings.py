@@ -8,7 +8,7 @@ from ..case.state import State, Tried
 from ..knowledge import graph
 from ..planning import roles
 from .analysis import Analysis
-from .endings import OPEN, looked, trade_text, until
+from .endings import OPEN, another_look, looked, trade_text, until
 from .illustrations import of_finding
 from .trades import called
 from .wording import datum_text, in_100, limit_text, whose
@@ -54,6 +54,7 @@ def hand_on(analysis: Analysis, step: Step, found: Finding | None) -> HandOn:
         )
     else:
         tell += [f"Still open: {b.title.lower()}, {in_100(b.p)}." for b in analysis.open_beliefs[:3] if b.p >= OPEN]
+        tell += another_look(analysis)
     tell += [f"Fact: {kb.facts[f].title.lower()}: {kb.facts[f].options[o].says}." for f, o in sorted(state.facts)]
     for answer in sorted(state.answers, key=lambda a: (a.epoch, not a.proof, a.check)):
         check = kb.checks[answer.check]

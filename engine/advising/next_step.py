@@ -177,6 +177,10 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
         return _question(analysis, kind, name, why), choice
     if best.kind == "remedy":
         remedy = kb.causes[name].remedy
+        again = roles.second_look(analysis.network, state, kb.causes[name], state.hands)
+        if again is not None:
+            why = f"an earlier look said otherwise, and still it is likeliest: {kb.causes[name].title.lower()}; look once more"
+            return _question(analysis, "check", again.id, why), choice
         # Nobody is booked to cut pipe either before the reading that calls for it.
         if remedy.only_if and roles.condition(analysis.network, state, remedy) == "open":
             return _question(

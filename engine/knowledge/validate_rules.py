@@ -262,6 +262,17 @@ def _plausible(checker: "ReferenceChecker", entry: "Entry") -> None:
             f"a limit of '{rule.id}' lies outside its plausible range",
             mend="widen the range, or correct the limit",
         )
+    if rule.size_below:
+        size, low = (value_of(text, rule.measures) if text else None for text in (rule.size_below, rule.min))
+        if not (isinstance(size, float) and isinstance(low, float) and ends[0] < size < low):
+            checker.note(
+                entry,
+                ("size_below",),
+                "K124",
+                f"'{rule.size_below}' is no size under the limit of '{rule.id}'",
+                expected=f"a size between {rule.plausible.split(' to ')[0]} and {rule.min or 'a min'}",
+                mend="correct it, or leave it out where things come in any size",
+            )
 
 
 def _only_if(checker: "ReferenceChecker", entry: "Entry") -> None:

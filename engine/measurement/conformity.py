@@ -146,6 +146,7 @@ def likelihoods(
     y: float,
     u: float,
     gross: float,
+    size_below: float | None = None,
 ) -> tuple[float | None, float, float | None]:
     """Return how likely a reading is if the true value is below, within and above the limits.
 
@@ -161,6 +162,8 @@ def likelihoods(
         Its standard uncertainty, zero or more [same].
     gross : float
         How often these hands report something quite wrong, above 0 and below 0.5 [prob].
+    size_below : float, optional
+        The next size under `low` that is made, where things come in sizes: no true value lies between the two [same].
 
     Returns
     -------
@@ -194,6 +197,11 @@ def likelihoods(
     >>> below, within, above = likelihoods(0.9906, 2.4384, 0.1524, 3.048, 0.7874, 0.0017, 0.02)
     >>> round(below / within, 3), round(above / within, 5)
     (49.0, 0.02041)
+
+    A pipe that reads 2 in is one of 2 in, where the next one is 1 5/8 in wide, and no pipe of a hair less.
+
+    >>> [round(likelihoods(2.0, None, 0.75, 4.0, 2.0, 0.07, 0.03, next_one)[0], 2) for next_one in (None, 1.625)]
+    [0.61, 0.03]
     """
     _sound(low, high, y, u)
     if not 0 < gross < 0.5:
@@ -204,7 +212,8 @@ def likelihoods(
         raise ValueError(f"nothing from {plausible_low} to {plausible_high} is within the limits {low} and {high}")
     below = above = None
     if low is not None and low > plausible_low:
-        below = _against(plausible_low, bottom, bottom, top, y, u, gross)
+        last = bottom if size_below is None else min(bottom, max(size_below, plausible_low))
+        below = _against(plausible_low, last, bottom, top, y, u, gross)
     if high is not None and high < plausible_high:
         above = _against(top, plausible_high, bottom, top, y, u, gross)
     total = 1.0 + (below or 0.0) + (above or 0.0)

@@ -41,6 +41,11 @@ def limits(rule: model.Rule) -> tuple[float | None, float | None]:
     )
 
 
+def size_below(rule: model.Rule) -> float | None:
+    """Return the next size under a rule's lower limit, where what it measures comes in sizes [SI]."""
+    return quantity.parse(rule.size_below, rule.measures) if rule.size_below else None
+
+
 def gross_error(kb: model.KB, hands: str) -> float:
     """Return how often some hands report something quite wrong [prob]."""
     return next(r.gross_error_per_1000.n for r in kb.roles.roles if r.id == hands) / 1000
@@ -70,7 +75,9 @@ def reading(kb: model.KB, check_id: str, said: str, hands: str) -> Reading:
     a = half_width(kb, check, hands)
     verdict = conformity.judge(low, high, value, a, rule.guarded)
     first, last = quantity.plausible(rule.plausible or "", rule.measures)
-    below, within, above = conformity.likelihoods(low, high, first, last, value, verdict.u, gross_error(kb, hands))
+    below, within, above = conformity.likelihoods(
+        low, high, first, last, value, verdict.u, gross_error(kb, hands), size_below(rule)
+    )
     return Reading(check_id, rule.id, said, value, a, verdict, below, within, above)
 
 
@@ -159,7 +166,7 @@ def together(kb: model.KB, check_id: str, said: Sequence[tuple[str, str]]) -> Re
     low, high = limits(rule)
     verdict = conformity.judge(low, high, value, a, rule.guarded)
     first, last = quantity.plausible(rule.plausible or "", rule.measures)
-    below, within, above = conformity.likelihoods(low, high, first, last, value, verdict.u, gross)
+    below, within, above = conformity.likelihoods(low, high, first, last, value, verdict.u, gross, size_below(rule))
     return Reading(check_id, rule.id, each[-1].said, value, a, verdict, below, within, above)
 
 

@@ -31,6 +31,7 @@ from .roles import (
     minutes_of,
     open_checks,
     role_card,
+    second_look,
     senseless,
     trade_card,
     work_of,
@@ -42,6 +43,8 @@ LEAST_MINUTES = 0.1
 MOST_HEAD = 5
 # So many earlier reports of one sign are heeded when the next is foreseen [-].
 MOST_BEFORE = 4
+# From here on a cause that was looked for and not seen is looked for once more, by better hands or another day (judgement) [prob].
+ANOTHER_LOOK = 0.1
 # How long the last in the chain works on what no kb entry names (judgement) [minutes].
 UNLISTED_MINUTES = 60.0
 
@@ -131,7 +134,12 @@ def decision_problem(
     about = [c for c in graph.relevant(network.graph, list(state.complaints)) if c in evidence.causes]
     questions = []
     before = asked(state, hands)
-    for check in open_checks(network, state, about, hands):
+    checks = {c.id: c for c in open_checks(network, state, about, hands)}
+    for i in np.flatnonzero(scenarios.weight @ scenarios.needs >= ANOTHER_LOOK):
+        again = second_look(network, state, kb.causes[evidence.causes[i]], hands)
+        if again is not None:
+            checks.setdefault(again.id, again)
+    for check in checks.values():
         price = asking(kb, check_minutes(check, hands), before) * rate
         questions.append(Test(f"check:{check.id}", price, outcomes(seen, check, hands)))
     questions += _facts(network, state, evidence, scenarios, rate, hands)
@@ -264,12 +272,16 @@ def _mend(
     if any(t.cause == cause_id for t in state.remedies) or dict(state.passed_over).get(f"remedy:{cause_id}"):
         return None
     status = condition(network, state, remedy)
+    again = None
     if status == "refuted" or denied(network, state, cause):
-        return None
+        # What weaker hands, or an earlier time, said against it bars it only until these hands have looked.
+        again = second_look(network, state, cause, hands)
+        if again is None:
+            return None
     price = sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
     look, looking = "", 0.0
-    if status == "open" and remedy.only_if:
-        check = kb.checks[remedy.only_if.check]
+    check = again or (kb.checks[remedy.only_if.check] if status == "open" and remedy.only_if else None)
+    if check is not None:
         if not askable(network, state, check, hands):
             return None
         look, looking = f"check:{check.id}", asking(kb, check_minutes(check, hands)) * rate

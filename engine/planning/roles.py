@@ -1,9 +1,9 @@
 """What each role may do, with whose hands, and what a minute of theirs costs."""
 
 from .. import model
-from ..case.state import State
+from ..case.state import Answered, State
 from ..diagnosis.network import Network
-from ..diagnosis.signs import known, seen_otherwise, told
+from ..diagnosis.signs import RANK, known, seen_otherwise, told
 from ..knowledge import graph
 from ..model import covered, holds
 
@@ -231,27 +231,78 @@ def denied(network: Network, state: State, cause: model.Cause) -> bool:
     if cause.kind == "normal" and any(t.cause == cause.id and t.did == "could-not" for t in state.remedies):
         # Whoever was told how it looks when all is well said that it is not so here.
         return True
+    # Of these hands, or better ones.
+    able = [a for a in state.answers if a.hands == "technician" or state.hands == "homeowner"]
+    return _denied_by(network, able, cause) is not None
+
+
+def doubted(network: Network, state: State, cause: model.Cause) -> bool:
+    """Return whether the look that defines a cause came out otherwise, by whatever hands and whenever; never of what is healthy.
+
+    Parameters
+    ----------
+    network : Network
+    state : State
+    cause : Cause
+    """
+    return cause.kind != "normal" and _denied_by(network, list(state.answers), cause) is not None
+
+
+def second_look(network: Network, state: State, cause: model.Cause, hands: str) -> model.Check | None:
+    """Return the look that stands against a cause and that these hands may take once more.
+
+    Parameters
+    ----------
+    network : Network
+    state : State
+    cause : Cause
+    hands : str
+
+    Returns
+    -------
+    Check or None
+        The look that defines the cause, or that its remedy waits for, where it came out otherwise by weaker hands alone, at the
+        installation, or before the last remedy. None where nothing stands against it, or these hands just said so themselves.
+    """
+    kb = network.kb
+    against = [_denied_by(network, list(state.answers), cause)] if cause.kind != "normal" else []
+    only = cause.remedy.only_if
+    if only and condition(network, state, cause.remedy) == "refuted":
+        against.append(only.check)
+    names = [name for name in dict.fromkeys(against) if name]
+    if not names or not all(_once_more(network, state, kb.checks[name], hands) for name in names):
+        return None
+    return kb.checks[names[0]]
+
+
+def _once_more(network: Network, state: State, check: model.Check, hands: str) -> bool:
+    """Return whether all that was said of a check is from weaker hands, from the installation or from before the last remedy."""
+    said = [a for a in state.answers if a.check == check.id and not a.proof]
+    old = all(a.then or a.epoch < state.epoch or RANK[a.hands] < RANK[hands] for a in said)
+    return bool(said) and old and check.kind != "ask" and askable(network, state, check, hands)
+
+
+def _denied_by(network: Network, answers: list[Answered], cause: model.Cause) -> str | None:
+    """Return the check by which the look that defines a cause last came out otherwise, None where it stands or was never made."""
     look = cause.defines
     if look is None or not (look.check or look.rule):
-        return False
-    for answer in reversed(state.answers):
+        return None
+    for answer in reversed(answers):
         check = network.kb.checks[answer.check]
-        able = answer.hands == "technician" or state.hands == "homeowner"
         read = check.kind == "measure" and look.rule is not None and check.rule == look.rule
-        if answer.proof or not able or not (read or check.id == look.check):
+        if answer.proof or not (read or check.id == look.check):
             continue
         if read:
             from ..diagnosis.measured import counted
 
-            # Of these hands, or better ones.
-            able_ones = [a for a in state.answers if a.hands == "technician" or state.hands == "homeowner"]
-            return counted(network.kb, able_ones, check.id, answer.epoch).verdict.state == "within"
+            within = counted(network.kb, answers, check.id, answer.epoch).verdict.state == "within"
+            return check.id if within else None
         # Another answer that the cause shows as well does not deny it: not held up is near enough to slipped down.
         signs = {graph.shown_sign(network.kb, s) for s in cause.shows} - {None}
         own = {s.answer for s in cause.shows if s.check == look.check}
         own |= {name for name, a in check.answers.items() if a.sign and signs & {*network.kinds[a.sign]}}
-        return answer.said not in {look.answer, *look.also, *own}
-    return False
+        return None if answer.said in {look.answer, *look.also, *own} else check.id
+    return None
 
 
 def condition(network: Network, state: State, remedy: model.Remedy) -> str:

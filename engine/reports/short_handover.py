@@ -4,7 +4,7 @@ from .. import effort, model
 from ..advice import Advice, Frozen
 from ..advise import advise
 from ..advising.analysis import Analysis, bounded
-from ..advising.endings import OPEN, in_order, until
+from ..advising.endings import LIKELY_STILL, OPEN, in_order, until
 from ..advising.wording import BY, in_100
 from ..case.events import Event
 from ..case.state import State, fold
@@ -94,6 +94,8 @@ def _short(kb: model.KB, events: list[Event]) -> ShortHandOver:
 
 def _likeliest(analysis: Analysis) -> str:
     named = [f"{b.title.lower()}, {in_100(b.p)}" for b in analysis.open_beliefs[:MOST_NAMED] if b.p >= OPEN]
+    doubted = [b for b in analysis.doubted_beliefs[:1] if b.p >= LIKELY_STILL]
+    named += [f"though a look denied it: {b.title.lower()} ({in_100(b.p)})" for b in doubted]
     return "; ".join(named) or "no single cause stands out yet"
 
 

@@ -167,6 +167,20 @@ def test_a_mirrored_rule_gives_mirrored_likelihoods(y: float, u: float, g: float
     assert mirrored == pytest.approx((above, within, below))
 
 
+@pytest.mark.parametrize("read", [1.95, 2.0, 2.05])
+def test_what_comes_in_sizes_is_the_size_it_reads(read: float) -> None:
+    """A pipe of 2 in, read to 1/8 in: between it and the next of 1 5/8 in none is made (scipy: the averages over what is made)."""
+    u = 0.125 / 3**0.5
+    made = norm(read, u)
+    q = (made.cdf(1.625) - made.cdf(0.75)) / (1.625 - 0.75)
+    within = (made.cdf(4) - made.cdf(2)) / 2
+    q = q / (q + within)
+    below, kept, _ = conformity.likelihoods(2.0, None, 0.75, 4.0, read, u, 0.03, 1.625)
+    assert below == pytest.approx(0.97 * q + 0.03 * (1 - q), rel=1e-6)
+    assert below < 0.05 < conformity.likelihoods(2.0, None, 0.75, 4.0, read, u, 0.03)[0]
+    assert below + kept == pytest.approx(1)
+
+
 def test_sides_that_no_true_value_can_have_are_none() -> None:
     assert conformity.likelihoods(LOW, None, FIRST, LAST, 50, 1, 0.02)[2] is None
     assert conformity.likelihoods(None, HIGH, FIRST, LAST, 50, 1, 0.02)[0] is None
