@@ -202,7 +202,7 @@ def later(kb: model.KB, case: str, events: Sequence[Event], day: str = "") -> li
     facts, readings, _ = _known(events)
     out = [Event(machine=m) for m in [e.machine for e in events if e.machine][-1:]]
     out += [Event(fact=f, is_=o) for f, o in facts.items() if f in kb.facts and f != "onset"]
-    wrong = [x.told for x in found.to_mend]
+    wrong = [_as_seen(kb, x) for x in found.to_mend]
     left = {x.check for x in found.to_mend}
     since = _mended_since(events)
     if not any(found):  # kept before breaks stood in it as notes
@@ -213,7 +213,7 @@ def later(kb: model.KB, case: str, events: Sequence[Event], day: str = "") -> li
     of = ", ".join(t for t in (case, day) if t)
     for kind, some in (
         (LEFT_WRONG, wrong),
-        (DECLINED_THEN, [x.told for x in found.declined]),
+        (DECLINED_THEN, [_as_seen(kb, x) for x in found.declined]),
         (MENDED_SINCE, [x.told for x in found.mended]),
     ):
         out += [Event(note=f"{kind}, {of}: {part}") for part in _parts(some)]
@@ -234,6 +234,11 @@ def later(kb: model.KB, case: str, events: Sequence[Event], day: str = "") -> li
             Event(earlier=name, value=said, why=became) if measure else Event(earlier=name, answer=said, why=became)
         )
     return out
+
+
+def _as_seen(kb: model.KB, x: Left) -> str:
+    """Return a break as it was seen: by the look, for the title of a rule says how it must be, and what is said of it that it is not so."""
+    return x._replace(title=kb.checks[x.check].title).told if x.check in kb.checks else x.told
 
 
 def _mended_since(events: Sequence[Event]) -> set[str]:

@@ -203,6 +203,9 @@ def test_what_was_mended_is_neither_told_as_left_wrong_nor_asked_again(kb):
     )
     after = [*first, *put_right(kb, first, BOLTS_OUT, lambda check: {"restraints-left-in"}, "R8F4X7")]
     assert surveyed(after).to_mend == []
+    # Before it was mended it is told as it was seen, not by a rule's title, which says how it must be.
+    told = next(e.note for e in later(kb, "K7M3R4", first) if e.note)
+    assert told.startswith(f"{LEFT_WRONG}, K7M3R4: {kb.checks['restraints-counted'].title}: none came out")
     begun = later(kb, "K7M3R4", after)
     assert not [e.note for e in begun if (e.note or "").startswith(LEFT_WRONG)]
     assert [e.note for e in begun if (e.note or "").startswith(MENDED_SINCE)]
