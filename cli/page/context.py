@@ -350,11 +350,11 @@ async def keep(context: Context, place: CaseLocation, taken: TakenForm) -> None:
 async def settle(context: Context, place: CaseLocation) -> int:
     """Keep that a case is at its end once its proof passed, so that a list says what its page says; return the number of that row, else 0."""
     assert context.keeping is not None
-    advice = await context.workers.advice(place.events)
-    if advice.status in PROVED and standing(place.kept or ()).closed != advice.status:
+    how = await context.workers.closed(place.events)
+    if how in PROVED and standing(place.kept or ()).closed != how:
         # What was said is kept already, and said to be so: this is tried again whenever the case is opened.
         with suppress(InvalidInputError):
-            return await context.keeping(lambda store: _close(context.kb, store, place, advice.status))
+            return await context.keeping(lambda store: _close(context.kb, store, place, how))
     return 0
 
 

@@ -3,9 +3,11 @@
 from datetime import UTC, datetime
 from typing import Any
 
+import msgspec
 from starlette.requests import Request
 from starlette.responses import Response
 
+from ...engine.advice import Advice
 from ...engine.case.queue_marks import MOST, WAITS, Queued, QueueMark
 from ...engine.errors import InvalidInputError, Problem
 from ...engine.language.sanitize import typed_line
@@ -33,6 +35,7 @@ class DeskQueue:
 
     def __init__(self, context: Context, base: str, kept: Any) -> None:
         self.context, self.base, self.kept = context, base, kept
+        self.advised: dict[str, tuple[bytes, Advice | None]] = {}  # of the calls that wait, by their events
 
     def inside(self) -> list[tuple[str, Any, list[str]]]:
         """Return its addresses, behind the desk's door."""
@@ -47,14 +50,18 @@ class DeskQueue:
             raise Forgotten
         kb, now = self.context.kb, datetime.now(UTC)
         calls = known_calls(kb, await self.context.keeping(waiting))
+        self.advised = {c.case: self.advised[c.case] for c in calls if c.case in self.advised}
         out = []
         for call in calls:
-            try:
-                # Advice is remembered: of a call that did not go on nothing is worked out anew.
-                advice = await self.context.workers.advice(call.events)
-            except InvalidInputError:
-                advice = None
-            out.append(place(kb, call, now, advice))
+            said = msgspec.json.encode(call.events)
+            before = self.advised.get(call.case)
+            if before is None or before[0] != said:  # of a call that did not go on nothing is worked out anew
+                try:
+                    before = said, await self.context.workers.advice(call.events)
+                except InvalidInputError:
+                    before = said, None
+                self.advised[call.case] = before
+            out.append(place(kb, call, now, before[1]))
         return in_order(out)
 
     async def show(self, request: Request) -> Response:

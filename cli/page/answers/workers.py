@@ -14,6 +14,7 @@ from ....engine import advise, model
 from ....engine.advice import Advice, Card
 from ....engine.advising import explain
 from ....engine.case.events import Event
+from ....engine.case.state import fold
 from ....engine.effort import AbandonedError, abandoned_when, check
 from ....engine.errors import InvalidInputError, Problem
 from ....engine.inference.posterior import ImpossibleEvidenceError
@@ -87,6 +88,16 @@ class Workers:
             return advise.advise(kb, [*events, *more])
 
         return await self._remembered(b"advice", events, work, units)
+
+    async def closed(self, events: Sequence[Event]) -> str:
+        """Return how a case closed by what was said in it, as the status of its advice says: nothing is thought about for it."""
+
+        def work() -> str:
+            kb, more = self._machine(events)
+            state = fold(kb, [*events, *more])
+            return "" if state.stopped else state.closed or ""
+
+        return await self.run(work)
 
     async def question(self, events: Sequence[Event], name: str) -> Card:
         """Return the card of a question out of turn, or of the gate in front of it."""

@@ -120,3 +120,23 @@ def test_a_desk_without_a_store_has_no_queue(serve):
     made = serve(store=False)
     Visitor(made).go("/door").type("token", TOKEN)
     assert made.get("/desk/queue").status_code == 404
+
+
+def test_of_many_calls_only_those_that_went_on_are_thought_about_again(client, monkeypatch):
+    """More calls than a server remembers advice of: each look at the queue would else work all of them out anew."""
+    monkeypatch.setattr("dryfloor.cli.page.answers.workers.KEPT", 2)
+    cases = [put(client, SLOW, reference=f"Alder {n}") for n in range(6)]
+    asked, whole = [], client.context.workers.advice
+
+    async def advice(events, *more):
+        asked.append(len(events))
+        return await whole(events, *more)
+
+    monkeypatch.setattr(client.context.workers, "advice", advice)
+    first = client.get("/desk/queue").text
+    assert (len(asked), client.get("/desk/queue").text) == (6, first)
+    keeping = client.context.keeping
+    keeping.thread.submit(lambda: keeping.store.add(cases[2], Event(stopped="burning-smell"))).result()
+    keeping.thread.submit(lambda: keeping.store.forget(cases[4])).result()
+    found = re.findall(r'<tr id="(\w+)">', client.get("/desk/queue").text)
+    assert (found[0], cases[4] in found, len(found), len(asked)) == (cases[2], False, 5, 7)

@@ -24,6 +24,7 @@ from dryfloor.cli.store.store import Store
 from dryfloor.engine.case.events import Event
 from dryfloor.engine.case.queue_marks import QueueMark
 from dryfloor.engine.errors import InvalidInputError
+from tests.support.stored import marked
 
 WHO = ("desk one", "desk two", "technician")
 EVENTS = (Event(fact="onset", is_="new"), Event(check="rocks-by-hand", answer="rocks"), Event(cant="lock-nut-turns"))
@@ -265,10 +266,18 @@ def own(monkeypatch):
 
 
 @pytest.mark.parametrize(
-    "steps", [pytest.param((8, 30), id="some"), pytest.param((40, 50), id="many", marks=pytest.mark.slow)]
+    "steps", [pytest.param((14, 30), id="some"), pytest.param((40, 50), id="many", marks=pytest.mark.slow)]
 )
 def test_two_desks_and_a_technician_in_any_order(place, own, steps):
     machine = type("ManyHands", (ManyHands,), {"place": place})
     run_state_machine_as_test(
         machine, settings=settings(max_examples=steps[0], stateful_step_count=steps[1], deadline=None)
     )
+
+
+def test_who_lets_go_of_a_case_takes_it_out_of_nobody_elses_hands(place):
+    with Store.open(place) as store:
+        case = store.begin()
+        marked(store, case, "attic", 12, "1", "another")
+        store.release(case)
+        assert store.held(case)
