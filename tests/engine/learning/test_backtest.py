@@ -4,6 +4,7 @@ from math import log
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from dryfloor.engine.diagnosis.network import Network, network_of
 from dryfloor.engine.learning.backtest import Backtest, Comparison, Scored, compared, scored, tenths, wilson
@@ -20,10 +21,13 @@ def test_the_scores_of_one_finding():
 
 
 def test_tenths_hold_all_and_their_intervals_hold_what_was_seen():
-    """Of a comparison of a kb with itself: the counts are those of the scores one by one."""
+    """Of a comparison of a kb with itself: the counts are those of the scores one by one, a wrong finding among them."""
     network = network_of(shipped())
-    found = compared(network, network, lessons() * 3)
-    some = [s for x in lessons() * 3 if (s := scored(network, x))]
+    wrong = next(x for x in lessons() if x.truth)
+    cases = [*lessons() * 3, replace(wrong, truth="foot-unloaded")]
+    found = compared(network, network, cases)
+    some = [s for x in cases if (s := scored(network, x))]
+    assert not all(s.best == s.truth for s in some)
     table = tenths(found.before)
     assert sum(t.count for t in table) == len(some) == found.scored
     assert sum(t.right for t in table) == sum(s.best == s.truth for s in some)
