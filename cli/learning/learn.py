@@ -16,12 +16,14 @@ from .closed import Taught
 
 TYPE_CHECKING = False  # typing is not imported: the first line would wait for it
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
     from typing import Any
 
     from ...engine import model
     from ...engine.inference.potentials import Array
     from ...engine.learning.certainty import Foretold
     from ...engine.learning.em import Learned
+    from ...engine.learning.lessons import CaseLesson
     from ...engine.learning.passing import Mapping, Spool, SpoolPart
     from ...engine.learning.promises import KeptPromises
 
@@ -51,7 +53,7 @@ def run(args: argparse.Namespace, env: Env) -> Result:
             raise _unwritable(place, error) from error
         taught = Taught(kb, args, env)
         spool = Spool(place / CASES)
-        spool.write(taught.lessons())
+        spool.write(_reading(env, taught.lessons()))
         taught.demand_own()
         if not spool.cases:
             _clear(place)
@@ -77,7 +79,8 @@ def _learned(
     earlier, later = spool.part(0, cut), spool.part(cut)
     early = _em(env, kb, earlier, mapping, "the earlier cases")
     then = held_to_promises(kb, early.numbers, writable(early))
-    test = Backtest.of(cut, summed(Comparing(kb, then.numbers), later, mapping))
+    told = _telling(env, "the later cases, as judged and as learned", later.pieces)
+    test = Backtest.of(cut, summed(Comparing(kb, then.numbers), later, mapping, told=told))
     whole = _em(env, kb, spool.part(), mapping, "all cases", early.vector)
     cases = writable(whole)
     kept = held_to_promises(kb, whole.numbers, cases) if test.better else KeptPromises({}, {}, [])
@@ -117,6 +120,32 @@ def _learned(
         data=data,
         lines=learned_lines(layout, kb, data),
     )
+
+
+def _reading(env: Env, lessons: Iterator[CaseLesson]) -> Iterator[CaseLesson]:
+    """Yield lessons; told how many were read so far: how many there are is not known before."""
+    told = time.monotonic()
+    for n, lesson in enumerate(lessons, 1):
+        if time.monotonic() - told >= TELL:
+            told = time.monotonic()
+            env.say(f"read: {n} closed cases so far", True)
+        yield lesson
+
+
+def _telling(env: Env, what: str, pieces: int) -> Callable[[int, object], None]:
+    """Return what tells how far one look at all cases is, and how long it still takes."""
+    begun = told = time.monotonic()
+
+    def tell(upto: int, _: object) -> None:
+        nonlocal told
+        now = time.monotonic()
+        if now - told >= TELL:
+            told = now
+            env.say(
+                f"{what}: {100 * upto / pieces:.0f} in 100, {(now - begun) * (pieces - upto) / upto:.0f} s left", True
+            )
+
+    return tell
 
 
 def _unseen(kb: model.KB, whole: Learned) -> list[str]:

@@ -21,6 +21,7 @@ from dryfloor.engine.learning.em import Learned, learn
 from dryfloor.engine.learning.lessons import CaseLesson, lesson_of
 from dryfloor.engine.learning.numbers import with_numbers
 from dryfloor.engine.learning.overlay import writable
+from dryfloor.engine.learning.promises import held_to_promises
 from dryfloor.engine.simulation import world
 from dryfloor.engine.simulation.simulator import Steps, play, played
 from dryfloor.engine.simulation.world import Installation
@@ -117,14 +118,16 @@ class Gained:
     ----------
     known : int
         Cases whose cause was seen [-].
-    ours, written, revealed, true : array
-        Gain in the log score over the judgement: of what was learned, of what of it may be written, with all at work revealed, of the true numbers.
+    ours, may, written, revealed, true : array
+        Gain in the log score over the judgement: of what was learned, of what of it enough cases bear on, of what is written of that, the kb's
+        promises being kept, with all at work revealed, of the true numbers.
     cost : array (cases, 3), optional
         What fresh cases cost by the judgement, as learned, and by the true numbers [homeowner minutes].
     """
 
     known: int
     ours: np.ndarray
+    may: np.ndarray
     written: np.ndarray
     revealed: np.ndarray
     true: np.ndarray
@@ -159,8 +162,10 @@ def gained(
         some = cases[:size]
         ours = taught(kb, [one.lesson for one in some])
         full = taught(kb, [revealed(one) for one in some])
-        kept = {k: ours.numbers[k] for k in writable(ours)}
-        gains = [scores(Network(with_numbers(kb, n)), held) - before for n in (ours.numbers, kept, full.numbers)]
+        cases_of = writable(ours)
+        kept = {k: ours.numbers[k] for k in cases_of}
+        put = held_to_promises(kb, ours.numbers, cases_of).numbers
+        gains = [scores(Network(with_numbers(kb, n)), held) - before for n in (ours.numbers, kept, put, full.numbers)]
         known = sum(one.lesson.truth is not None for one in some)
         cost = None
         if size == MINUTES_AT:
@@ -196,7 +201,7 @@ def _gains(found: dict[tuple[str, int], list[Gained]]) -> Table:
         own = {complaint: some for (complaint, n), some in found.items() if n == size}
         groups = own | ({"all of them": [g for some in own.values() for g in some]} if len(own) > 1 else {})
         for complaint, some in groups.items():
-            columns = ("ours", "written", "revealed", "true")
+            columns = ("ours", "may", "written", "revealed", "true")
             means = {c: np.array([np.nanmean(getattr(g, c)) for g in some]) for c in columns}
             share = 100 * means["ours"].mean() / means["revealed"].mean()
             worse = sum(_interval(g.ours)[1] < 0 for g in some)
@@ -223,7 +228,8 @@ def _gains(found: dict[tuple[str, int], list[Gained]]) -> Table:
             "worlds",
             "cause seen in",
             "gain",
-            "gain of what may be written",
+            "gain of what 5 cases bear on",
+            "gain of what is written",
             "gain with all at work revealed",
             "gain of the true numbers",
             "recovered [%]",

@@ -99,7 +99,7 @@ def test_a_damaged_case_is_left_out(place):
 def test_what_is_often_passed_over_is_told(place):
     """Six of eight cases: a look that nobody could make; another one, in two cases, is not told of."""
     cant = (*OPEN_END[:3], Event(cant="foot-gap"), OPEN_END[3])
-    fill(place, *[(cant, None)] * 6, *[((*OPEN_END[:3], Event(cant="noise-growth"), OPEN_END[3]), None)] * 2)
+    fill(place, *[(cant, None)] * 6, *[((*OPEN_END[:3], Event(cant="floor-soft"), OPEN_END[3]), None)] * 2)
     reader = taught(place)
     assert len([*reader.lessons()]) == 8
     (one,) = reader.often_passed_over()

@@ -4,6 +4,7 @@ from math import log
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from dryfloor.engine.diagnosis.network import Network, network_of
 from dryfloor.engine.learning.backtest import Backtest, Comparison, Scored, compared, scored, tenths, wilson
@@ -20,10 +21,13 @@ def test_the_scores_of_one_finding():
 
 
 def test_tenths_hold_all_and_their_intervals_hold_what_was_seen():
-    """Of a comparison of a kb with itself: the counts are those of the scores one by one."""
+    """Of a comparison of a kb with itself: the counts are those of the scores one by one, a wrong finding among them."""
     network = network_of(shipped())
-    found = compared(network, network, lessons() * 3)
-    some = [s for x in lessons() * 3 if (s := scored(network, x))]
+    wrong = next(x for x in lessons() if x.truth)
+    cases = [*lessons() * 3, replace(wrong, truth="foot-unloaded")]
+    found = compared(network, network, cases)
+    some = [s for x in cases if (s := scored(network, x))]
+    assert not all(s.best == s.truth for s in some)
     table = tenths(found.before)
     assert sum(t.count for t in table) == len(some) == found.scored
     assert sum(t.right for t in table) == sum(s.best == s.truth for s in some)
@@ -36,8 +40,8 @@ def test_a_comparison_is_the_mean_and_its_error_however_it_is_parted():
     before = network_of(shipped())
     judged = numbers_of(before)
     after = Network(with_numbers(shipped(), {k: p * 0.6 for k, p in judged.items() if k[0] in ("rate", "strength")}))
-    some = lessons()
-    parts = compared(before, after, some[5:]) + compared(before, after, some[:5]) + Comparison()
+    some = [*lessons(), *lessons()[:3]]  # what is the same is scored once and counted as often as it came
+    parts = compared(before, after, some[1:]) + compared(before, after, some[:1]) + Comparison()
     found = Backtest.of(7, parts)
     pairs = [(a, b) for x in some if (a := scored(before, x)) and (b := scored(after, x))]
     gains = np.array([b.log_score - a.log_score for a, b in pairs])

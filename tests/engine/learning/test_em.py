@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from dryfloor.engine.diagnosis.network import Network, network_of
 from dryfloor.engine.inference.expected import FindingExpected, expected
 from dryfloor.engine.inference.noisy_or import CausePrior, NoisyOr
+from dryfloor.engine.learning import em
 from dryfloor.engine.learning.counts import Counts, Parameters, counted
 from dryfloor.engine.learning.em import learn
 from dryfloor.engine.learning.maximization import Prior, maximized
@@ -144,5 +145,24 @@ def test_the_chance_of_the_cases_never_falls(picked: list[int]):
     parameters = Parameters(network_of(kb))
     chosen = [some[n % len(some)] for n in picked]
     learned = learn(kb, lambda numbers: counted(Network(with_numbers(kb, numbers)), parameters, chosen), most=5)
+    assert len(learned.objective) > 1
+    assert all(after >= before for before, after in pairwise(learned.objective))
+
+
+def test_a_step_that_goes_too_far_is_halved_until_it_climbs_or_left(monkeypatch: pytest.MonkeyPatch):
+    """A step made far too long on purpose: what is learned is still no less likely, pass by pass, and some of the way was gone."""
+    some, kb = lessons()[:3], shipped()
+    parameters = Parameters(network_of(kb))
+
+    def too_far(parameters, prior, vector, counts):
+        ahead = maximized(parameters, prior, vector, counts)
+        odds = np.log(vector / (1 - vector)) + 12 * (np.log(ahead / (1 - ahead)) - np.log(vector / (1 - vector)))
+        out = np.clip(1 / (1 + np.exp(-odds)), 1e-5, 1 - 1e-5)
+        for at in parameters.facts:
+            out[at] /= out[at].sum()
+        return out
+
+    monkeypatch.setattr(em, "maximized", too_far)
+    learned = learn(kb, lambda numbers: counted(Network(with_numbers(kb, numbers)), parameters, some), most=4)
     assert len(learned.objective) > 1
     assert all(after >= before for before, after in pairwise(learned.objective))

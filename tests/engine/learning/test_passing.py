@@ -67,8 +67,11 @@ def test_a_part_is_the_cases_between_two_of_them(tmp_path, chunk, first, last):
     assert (part.cases, part.pieces) == (last - first, len([*part.chunks()]))
 
 
-def test_every_so_many_chunks_are_those_chunks(spool):
+def test_every_so_many_chunks_are_those_chunks(spool, job):
     assert [n for n, _ in spool.part().chunks(every=3)] == [0, 3]
+    some = [x for n in (0, 3) for x in decoded(dict(spool.part().chunks())[n])]
+    network = network_of(shipped())
+    alike(summed(job, spool.part(), at_home, every=3), counted(network, Parameters(network), some))
 
 
 def test_a_job_travels(job):

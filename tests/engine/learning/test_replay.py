@@ -1,5 +1,7 @@
 """Later cases played again: what was answered is answered again, and two kbs that are the same cost the same."""
 
+from dataclasses import replace
+
 import pytest
 
 from dryfloor.engine.diagnosis.network import Network, network_of
@@ -25,7 +27,12 @@ def test_a_place_answers_as_it_was_answered_and_has_what_it_turned_out_to_be():
         said = [a for a in lesson.begun.answers if not a.proof]
         assert said
         for a in said:
-            assert site.answer(network, shipped().checks[a.check], a.hands) == a.said
+            check = shipped().checks[a.check]
+            assert site.answer(network, check, a.hands) == a.said
+            # Whatever would be drawn there: each answer that could have been given is given again.
+            for other in check.answers:
+                again = replace(site, answered=site.answered | {(a.check, a.hands): other})
+                assert again.answer(network, check, a.hands) == other
     other = next(x for x in lessons() if x.truth is None) if len(known()) < len(lessons()) else None
     assert other is None or place_of(network, other, "1") is None
 
