@@ -302,6 +302,10 @@ class Model(Record, frozen=True, kw_only=True):
     assumes: Annotated[str | None, Meta(description="what must hold for the result, said in front of it: 'if ...'")] = (
         None
     )
+    assumes_site: Annotated[
+        bool,
+        Meta(description="what it assumes is a fact of the site: a survey says it only beside a reading that feeds it"),
+    ] = False
     instead_of: Annotated[
         dict[str, Side],
         Meta(
