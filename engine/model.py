@@ -341,6 +341,12 @@ class RuleMend(Record, frozen=True, kw_only=True):
     by: Trade
     steps: list[str] = field(default_factory=list)
     side: Annotated[Side | None, Meta(description="only of a reading on this side; else of any break")] = None
+    before_likely: Annotated[
+        bool,
+        Meta(
+            description="it comes before the remedy of a cause that is only likely behind the break: a soft floor is no springy one"
+        ),
+    ] = False
 
 
 class Rule(Record, frozen=True, kw_only=True):
