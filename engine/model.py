@@ -302,6 +302,10 @@ class Model(Record, frozen=True, kw_only=True):
     assumes: Annotated[str | None, Meta(description="what must hold for the result, said in front of it: 'if ...'")] = (
         None
     )
+    assumes_site: Annotated[
+        bool,
+        Meta(description="what it assumes is a fact of the site: a survey says it only beside a reading that feeds it"),
+    ] = False
     instead_of: Annotated[
         dict[str, Side],
         Meta(
@@ -344,6 +348,12 @@ class RuleMend(Record, frozen=True, kw_only=True):
     by: Trade
     steps: list[str] = field(default_factory=list)
     side: Annotated[Side | None, Meta(description="only of a reading on this side; else of any break")] = None
+    before_likely: Annotated[
+        bool,
+        Meta(
+            description="it comes before the remedy of a cause that is only likely behind the break: a soft floor is no springy one"
+        ),
+    ] = False
 
 
 class Rule(Record, frozen=True, kw_only=True):

@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from ..store.store import Store
 
 
+UNTIL_KNOWN = "advice, as long as"  # the code in force is not known
+
+
 class Kept(NamedTuple):
     """What was kept: the case, whether it stands open, and what the sheet left and mended."""
 
@@ -99,10 +102,11 @@ def left(done: "Survey", kb: "model.KB", filled: "FilledSheet") -> "tuple[list[L
     to_mend += [Left(s.check, s.title, s.said) for s in done.stops if s.check not in named]
     declined = [Left(x.check, x.title, x.text) for x in done.declined if x.kind != "stays"]
     passed = {x.check for x in (*to_mend, *declined)}
-    # What is seen to be wrong is no less so where the code that asks for it is only advice.
+    # What is seen to be wrong is no less so where the code that asks for it stands here from memory.
     for name, said in filled.readings.items():
         check = kb.checks[name]
-        verdicts = {x.verdict for x in done.lines if x.check == name}
+        # Nor is it where nobody knows whether any code asks for it.
+        verdicts = {x.verdict for x in done.lines if x.check == name and not x.advice.startswith(UNTIL_KNOWN)}
         wrong = check.answers and check.wrong(said) and not check.only_proof
         if wrong and name not in passed and verdicts == {"broken"}:
             to_mend.append(Left(name, check.title, check.answers[said].says))

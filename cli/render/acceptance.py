@@ -106,6 +106,7 @@ def _measured(done: "Survey") -> str:
 def _left(done: "Survey") -> str:
     """Return what was not measured: by name what must be seen, else how many; of a phone check what is still to be asked."""
     from ...engine.survey.areas import HABITS
+    from ...engine.survey.must_see import STAGES
 
     if done.phone:
         names = "; ".join(escape(m.title) for m in done.phone.to_ask)
@@ -113,6 +114,8 @@ def _left(done: "Survey") -> str:
     missing = "; ".join(escape(m.title) for m in done.missing)
     empty = sum(x.verdict == "not-measured" and x.counted and x.area not in HABITS for x in done.lines)
     more = f" {empty} other rules were not measured." if empty else ""
+    if done.stage and done.stage != STAGES[-1]:
+        more = f" {len(done.stage_left)} more lines of this stage were left empty." if done.stage_left else ""
     return f"<b>Not measured.</b> {'Must be seen: ' + missing if missing else 'Nothing that must be seen'}.{more}"
 
 
@@ -143,7 +146,7 @@ def page(kb: "model.KB", done: "Survey") -> str:
         f"<p><b>{count_text(done)}.</b> {_measured(done)} "
         "Number lines: thick is allowed, ticks are limits, the dot is the reading.</p>"
         f"<table><thead><tr><th>Verdict</th><th>Rule and reading</th><th>Number line</th></tr></thead><tbody>{''.join(rows)}</tbody></table>"
-        f"{_declined(done)}{_proofs(done)}{_read_as(done)}<p>{_left(done)}</p>"
+        f"{_declined(done)}{_proofs(done)}{_read_as(done)}{_unread(done)}<p>{_left(done)}</p>"
     )
     return visible(
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
@@ -187,6 +190,12 @@ def _read_as(done: "Survey") -> str:
     """Return how lines that a pen wrote were read."""
     text = escape("; ".join(done.read_as))
     return f"<p><small><b>Read from the sheet.</b> {text}.</small></p>" if text else ""
+
+
+def _unread(done: "Survey") -> str:
+    """Return the lines that were not understood, as they stand on the sheet."""
+    text = "; ".join(f"{escape(u.title)}: \u201c{escape(u.said[:80])}\u201d" for u in done.unread)
+    return f"<p><b>Not understood, and not judged.</b> {text}.</p>" if text else ""
 
 
 def _proofs(done: "Survey") -> str:

@@ -147,14 +147,20 @@ def _unread(layout: Layout, done: "Survey") -> list[str]:
     for u in done.unread[:MOST_UNREAD]:
         place = f", line {u.problem.line}" if u.problem.line and not u.name.startswith("line ") else ""
         p = u.problem
-        # An unknown answer says all there is to say by what was written and what would do.
-        why = "" if p.code in ("C021", "C013") else f" {p.message[0].upper()}{p.message[1:].rstrip('.')}."
+        # An unknown answer says all there is to say by what was written and what would do; a value by the question that it leaves.
+        said = p.message.removeprefix(f"'{u.name}': ")
+        why = (
+            ""
+            if p.code in ("C021", "C013")
+            else f" {said[0].upper()}{said[1:].rstrip('.')}{'' if said[-1:] == '?' else '.'}"
+        )
         out += layout.wrap(f'{u.name}{place}: "{u.said[:NAMED_LETTERS]}".{why}', 5, "   -")
-        for name, text in (
-            ("write", p.expected),
-            ("nearest", p.nearest),
-            ("", p.mend if p.code not in ("C021", "C013") else ""),
-        ):
+        more = (
+            ("write", "" if p.code == "C023" else p.expected),
+            ("nearest", "" if p.nearest and p.nearest in p.message else p.nearest),
+            ("", "" if p.code in ("C021", "C013", "C023") else p.mend),
+        )
+        for name, text in more:
             if text:
                 out += layout.wrap(f"{name}: {text}" if name else text, 5, "     ")
     if len(done.unread) > MOST_UNREAD:

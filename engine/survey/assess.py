@@ -11,7 +11,7 @@ from ..advising.analysis import Analysis, bounded
 from ..advising.verdicts import advice_until, broken_under_all, whichever
 from ..advising.wording import ASK, both_limits, from_memory, limit_text, recalled, source_text, whose, without_code
 from ..case.state import Answered, State
-from ..diagnosis.derived import behind
+from ..diagnosis.derived import behind, measured_inputs
 from ..diagnosis.evidence import derived_evidence as work_out
 from ..diagnosis.network import network_of
 from ..knowledge import graph
@@ -175,7 +175,9 @@ def _advice(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen]) -> st
 def _line(site: AssessedSheet, rule: model.Rule, every: dict[str, Seen], on_sheet: bool) -> SurveyLine:
     kb = site.network.kb
     found = every[rule.id]
-    if found.verdict == "broken" and not found.beside:
+    # A floor that nobody looked into is not spoken of as if it were known.
+    invented = rule.model and rule.model.assumes_site and not measured_inputs(rule.model, site.values)
+    if found.verdict == "broken" and not found.beside and not invented:
         found = msgspec.structs.replace(found, means=[*found.means, *behind(kb, rule, site.values)])
     applies = found.verdict != "not-applicable"
     stand_in = replaced_by(site, rule, found)

@@ -87,7 +87,7 @@ def customer(kb: model.KB, done: Survey) -> Customer:
         done=seen,
         to_do=[
             ToDo(
-                what=f"{f.title}: {f.said}. {f.mend.title if f.rules else 'The cause is to be found'}",
+                what=f"{_plain(f.title)}: {f.said}. {f.mend.title if f.rules else 'The cause is to be found'}",
                 why=_why(kb, f),
                 by=f.mend.by_text,
                 may_decline=f.may_decline,
@@ -128,10 +128,22 @@ def _seen(kb: model.KB, done: Survey) -> list[str]:
     for x in done.lines:
         check = kb.checks.get(x.check)
         if x.verdict == "within" and x.counted and not x.told and check and check.id in must:
-            text = f"{check.title}: {x.said}"
+            # By what must be, not by what was looked for: no household needs to read of a hose that is sealed in.
+            text = f"{_plain(x.title)}: {x.said}"
             if text not in out:
                 out.append(text)
     return out
+
+
+def _plain(title: str) -> str:
+    """Return the title of a rule without its code or country.
+
+    Examples
+    --------
+    >>> _plain("Taps that can be closed (230 V countries)")
+    'Taps that can be closed'
+    """
+    return title.partition(" (")[0]
 
 
 def _why(kb: model.KB, of: Defect) -> str:

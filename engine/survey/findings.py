@@ -139,6 +139,9 @@ def _cause(kb: model.KB, rule: model.Rule, line: SurveyLine, behind: dict[str, f
     if is_it:
         # Where one look is two causes, the one that it is before all others: its own first answer.
         return next((c for c in is_it if _first(kb.causes[c], line)), is_it[0])
+    own = own_mend(kb, kb.rules[line.rule], line.side)
+    if own and own.before_likely and not seen & {*behind}:
+        return None
     likely = next((c for c in behind if c in seen), next(iter(behind), None))
     breaks = [c for c in behind if (b := kb.causes[c].breaks) and b.rule == rule.id and b.side == line.side]
     if likely and (likely in seen or behind[likely] >= LIKELY):

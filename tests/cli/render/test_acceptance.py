@@ -13,6 +13,7 @@ from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.paper.filled_sheet import FilledSheet, text_of, with_machine
 from dryfloor.engine.shortlist.choice import SheetLines
 from dryfloor.engine.survey.assess import survey
+from tests.engine.paper.test_sheet_reading import parsed
 from tests.support.chromium import PAPERS, PHONE, overflow
 from tests.support.installations import NAMES, sound
 from tests.support.leads import leads_once  # noqa: F401  (of every survey here)
@@ -320,3 +321,11 @@ def test_what_is_worked_out_and_not_read_is_drawn_without_a_reading(kb):
     done = survey(own, filled)
     assert any(x.verdict == "broken" and x.measured and not x.measured.check for x in done.lines)
     assert "<svg" in page(own, done)
+
+
+def test_what_was_not_understood_stands_on_the_firms_page_alone(kb):
+    filled = parsed(kb, "facts: {drain: standpipe}\nreadings: {rocks-by-hand: <heaps>, drip-rate: dry}\n")
+    html = page(kb, survey(kb, filled))
+    customers, firms = html.split('<section class="firm"')
+    assert "Not understood, and not judged.</b> Rocks when pressed: \u201c&lt;heaps&gt;\u201d" in firms
+    assert "heaps" not in customers

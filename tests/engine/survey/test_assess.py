@@ -268,6 +268,22 @@ def test_a_break_that_is_seen_says_what_the_physics_makes_of_it(kb):
     assert any(text.startswith("if it bursts: ") for text in line(done, "fill-hose-age").means)
 
 
+def test_what_nobody_gave_is_not_spoken_of_as_the_sites(kb):
+    """No joists of 2x10 under a soft floor, no device of class A where there is none."""
+    facts = {"drain": "standpipe", "supply-system": "us-120", "floor": "wood-joists"}
+    said = {
+        "floor-soft": "soft",
+        "floor-bounce": "trembles",
+        "room-shakes": "shakes",
+        "ground-fault-device": "no-test-button",
+    }
+    done = survey(kb, FilledSheet("x", facts, said, None, "technician"))
+    told = " ".join(text for x in done.lines if x.verdict == "broken" for text in x.means)
+    assert "2x10" not in told
+    assert "class A" not in told
+    assert any(r.model and r.model.assumes_site and "2x10" in r.model.assumes for r in kb.rules.values())
+
+
 def test_the_worst_of_several_readings_of_one_rule_counts(kb):
     filled = sound(kb, "sound")
     for check, said in (("rocks-by-hand", "rocks"), ("foot-gap", "3 mm")):

@@ -78,6 +78,15 @@ def test_an_overtight_nut_is_no_plumbers(kb):
     assert loose.mend.cause == "coupling-not-tight"
 
 
+def test_a_soft_floor_is_not_told_to_spin_slower(kb):
+    facts = {"drain": "standpipe", "floor": "wood-joists"}
+    (found,) = survey(kb, FilledSheet("x", facts, {"floor-soft": "soft"}, None, "technician")).findings
+    assert "not used there" in found.mend.steps[0]
+    assert "slower spin" not in " ".join(found.mend.steps)
+    (springy,) = survey(kb, FilledSheet("x", facts, {"floor-bounce": "trembles"}, None, "technician")).findings
+    assert springy.mend.cause == "floor-springy"
+
+
 def test_every_rule_that_a_line_reads_says_who_keeps_it_again(kb):
     """By the remedy of a cause that breaks it, or by its own mend, on each side."""
     tied = {c.rule for c in kb.checks.values() if c.rule}
