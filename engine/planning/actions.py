@@ -135,10 +135,11 @@ def decision_problem(
     questions = []
     before = asked(state, hands)
     checks = {c.id: c for c in open_checks(network, state, about, hands)}
-    for i in np.flatnonzero(scenarios.weight @ scenarios.needs >= ANOTHER_LOOK):
-        again = second_look(network, state, kb.causes[evidence.causes[i]], hands)
-        if again is not None:
-            checks.setdefault(again.id, again)
+    if hands == state.hands:  # whoever comes next is not yet there to say what they would look at again
+        for i in np.flatnonzero(scenarios.weight @ scenarios.needs >= ANOTHER_LOOK):
+            again = second_look(network, state, kb.causes[evidence.causes[i]], hands)
+            if again is not None:
+                checks.setdefault(again.id, again)
     for check in checks.values():
         price = asking(kb, check_minutes(check, hands), before) * rate
         questions.append(Test(f"check:{check.id}", price, outcomes(seen, check, hands)))
@@ -275,7 +276,7 @@ def _mend(
     again = None
     if status == "refuted" or denied(network, state, cause):
         # What weaker hands, or an earlier time, said against it bars it only until these hands have looked.
-        again = second_look(network, state, cause, hands)
+        again = second_look(network, state, cause, hands) if hands == state.hands else None
         if again is None:
             return None
     price = sum(kb.parts[p].price.n for p in remedy.parts) * kb.roles.price_unit.n
