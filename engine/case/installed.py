@@ -286,9 +286,11 @@ def put_right(
 
     def mended(x: Left) -> bool:
         was = f'was "{x.text.partition(". ")[0]}", ' if x.text else ""
+        causes = behind(x.check)
+        # Where the sheet named one of their remedies, another fault behind the same look, mended and proved, says nothing of this one.
+        named = {c for c in causes if kb.causes[c].remedy.title in x.text}
         for t in worked:
-            # What the sheet named as its mend; another fault behind the same look, mended and proved, says nothing of this one.
-            if t.cause in behind(x.check) and (not x.text or kb.causes[t.cause].remedy.title in x.text):
+            if t.cause in (named or causes):
                 remedy, proof = kb.causes[t.cause].remedy.title, kb.causes[t.cause].proof.check
                 seen = _said(kb, proof, proofs.get(proof, ""))
                 text = f"{was}mended by case {by}: {remedy}; {kb.checks[proof].title.lower()}: {seen}"

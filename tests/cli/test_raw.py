@@ -227,7 +227,8 @@ def test_every_error_of_a_file_is_printable(run, tmp_path, text):
         for command in (["advise"], ["survey"], ["rule", "standpipe-height", "--machine"], ["walk", "--case"]):
             for flag in ([], ["--json"]):
                 done = run(*command, str(path), *flag)
-                assert done.code in (1, 2, 5), (command, done.err)
+                # A line of a sheet that is not understood leaves the others: what nobody leaves without is then not seen.
+                assert done.code in ((1, 2, 5, 6) if command == ["survey"] else (1, 2, 5)), (command, done.err)
                 assert (raw(done.out), raw(done.err)) == ([], [])
 
 

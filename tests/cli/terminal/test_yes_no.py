@@ -1,7 +1,6 @@
 """Yes and no are taken wherever they answer what was asked: in the drill, the walk, the survey and after a case."""
 
 import pytest
-from dryfloor.engine.survey.filled_sheet import FilledSheet
 
 from dryfloor.cli.commands.survey_dialog import Asking
 from dryfloor.cli.terminal.yes_no import NO, YES, agreed
@@ -9,6 +8,7 @@ from dryfloor.cli.walk import outcome
 from dryfloor.cli.walk.anything import aside
 from dryfloor.engine.drill import naming
 from dryfloor.engine.drill.naming import Named
+from dryfloor.engine.paper.filled_sheet import FilledSheet
 from tests.cli.walk.test_outcome import Talk, played
 from tests.cli.walk.test_trial import walked
 
