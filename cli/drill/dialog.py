@@ -167,6 +167,8 @@ class Dialog:
     def _name(self, typed: str) -> None:
         found = naming.looks(self.kb, typed, self.known, self.round.telling(), self.round.senseless())
         meant = naming.sure(found)
+        if meant and self.round.over_a_gate(meant.id):
+            meant = naming.sure(found, careful=True)
         if meant:
             self._do_look(meant)
         elif found:

@@ -254,6 +254,8 @@ def _taken(game: Round, form: Form) -> Shown:
 
 def _named(game: Round, words: str, found: list[Named], unknown: str, unclear: str = "") -> Shown:
     meant = naming.sure(found)
+    if meant and meant.kind == "check" and game.over_a_gate(meant.id):
+        meant = naming.sure(found, careful=True)
     if meant:
         dangers = naming.gates(game.kb, unclear, game.waiting())[: naming.MOST] if unclear else []
         if meant.kind == "check" and game.asked_back(meant.id, {d.id for d in dangers}):

@@ -94,8 +94,12 @@ class Looking(Gates):
         unclear : collection of str
             Hazards that were on offer.
         """
+        return self.over_a_gate(name) and bool({*unclear} & {*self.uncleared(self.kb.checks[name])})
+
+    def over_a_gate(self, name: str) -> bool:
+        """Return whether a look would be made, and be a step over a gate that nobody cleared: a name that was misheard must not end a round."""
         check = self.kb.checks.get(name)
-        return check is not None and self.refused(check) is None and bool({*unclear} & {*self.uncleared(check)})
+        return check is not None and self.refused(check) is None and bool(self.uncleared(check))
 
     def refused(self, check: model.Check) -> Brought | None:
         """Return why a check is not done here at all; None where it can be."""

@@ -142,15 +142,22 @@ def parts(words: str) -> list[str]:
     return [p.strip() for p in words.replace(";", ",").split(",") if p.strip()]
 
 
-def sure(found: list[Named]) -> Named | None:
+def sure(found: list[Named], careful: bool = False) -> Named | None:
     """Return the one that is meant, where the words leave no doubt; None where somebody must choose.
+
+    Parameters
+    ----------
+    found : list of Named
+        Best first.
+    careful : bool
+        To take it for something else would cost the round, as with a verdict: then little doubt is enough to ask.
 
     Examples
     --------
     >>> sure([Named(kind="check", id="a", title="A", score=0.9), Named(kind="check", id="b", title="B", score=0.4)]).id
     'a'
     """
-    least, lead = SURE_OF.get(found[0].kind, (SURE, LEAD)) if found else (SURE, LEAD)
+    least, lead = SURE_OF.get(found[0].kind, (SURE, LEAD)) if found and not careful else (SURE, LEAD)
     if not found or found[0].score < least:
         return None
     lead = 0.0 if found[0].score == OWN_NAME else lead  # its own name leaves no doubt, whatever sounds like it

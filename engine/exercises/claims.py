@@ -64,6 +64,10 @@ CLAIMS: tuple[Claim, ...] = (
         "water-on-floor", r"drench|pool|flood|stream|lake|pond|swimming|everywhere|pees|pisses|under water|ankle|runs",
         "drip-rate:running", "when-water-shows:filling", "when-water-shows:draining",
     ),
+    _claim(
+        "standpipe-overflow", r"(?:back)?flow|\w*overflow|runs? over|spill|flood|fountain|gush|pour|splash|geyser|shoots?|everywhere|jumps?|wall|over the|fills?|basin|comes",
+        "overflow-timing:at-once", "overflow-timing:after-a-while", "overflow-timing:with-others",
+    ),
     _claim("spin-wet", r"drum is empty|no water", "drum-emptied:none"),
     _claim("lights-dim", r"flicker", "lights-do:flicker", "lights-do:blink"),
 )  # fmt: skip

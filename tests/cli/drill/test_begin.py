@@ -6,6 +6,8 @@ import io
 import msgspec
 import pytest
 
+from dryfloor.engine.drill import naming
+from dryfloor.engine.drill.naming import Named
 from dryfloor.engine.measurement.formatting import READER
 
 FAULT = ("--fault", "standpipe-too-low", "--seed", "3")
@@ -361,3 +363,14 @@ def test_interrupted_says_so(run, monkeypatch):
 
     monkeypatch.setattr(PlainAsker, "ask", gone)
     assert run("drill", *FAULT).code == 130
+
+
+@pytest.mark.parametrize(("score", "ended"), [(0.55, False), (0.9, True)])
+def test_a_name_that_may_be_misheard_ends_no_round(run, monkeypatch, score, ended):
+    """A look that is dangerous here is asked back where its name leaves a little doubt; one that was named is done."""
+    found = [Named(kind="check", id="standpipe-height", title="Standpipe height", score=score)]
+    monkeypatch.setattr(naming, "looks", lambda *_: found)
+    assert naming.sure(found) is not None
+    out = run("drill", *FAULT, typed="qq\nsafe floor and plug dry\nqq\nleave\n").out
+    assert ("Do you mean this?" in out) is not ended
+    assert ("STOP" in out) is ended

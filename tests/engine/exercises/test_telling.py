@@ -51,6 +51,8 @@ ABSURD = [
     ("whistle", "pipe-noise-when", "at-stop"),
     ("when the water stops", "pipe-noise-when", "ticks"),
     ("clock", "time-display", "steady"),
+    ("overflow", "overflow-timing", "not-over"),
+    ("spills", "overflow-timing", "not-over"),
 ]
 
 
