@@ -126,7 +126,7 @@ class _Reading:
         for name, at, said in self._lines("readings"):
             self._line(name, at, said, fitted(self.kb, machine))
         notes = self._notes()
-        if not self.readings and not self.declined and not begun and not any(u.block for u in self.unread):
+        if not self.readings and not self.declined and not begun and all(u.block != "readings" for u in self.unread):
             problem = self.source.placed(
                 "S005",
                 "no reading is filled in",

@@ -227,7 +227,7 @@ def test_every_error_of_a_file_is_printable(run, tmp_path, text):
         for command in (["advise"], ["survey"], ["rule", "standpipe-height", "--machine"], ["walk", "--case"]):
             for flag in ([], ["--json"]):
                 done = run(*command, str(path), *flag)
-                assert done.code in (1, 2, 5), (command, done.err)
+                assert done.code in (1, 2, 5, 6), (command, done.err)  # 6: a line of a sheet that nobody understood
                 assert (raw(done.out), raw(done.err)) == ([], [])
 
 
