@@ -329,10 +329,14 @@ class _Reading:
                 known[near] if near else "", "correct the line's name",
             )  # fmt: skip
             return
-        if declined:
+        if said:
+            self._said(check, at, said, written, fitted)
+        # Of a line that was not understood nobody knows what was declined.
+        if declined and not any(u.name == name for u in self.unread):
             self.declined.append(name)
-        if not said:
-            return
+
+    def _said(self, check: model.Check, at: tuple[int, int], said: str, written: str, fitted: int | None) -> None:
+        name = check.id
         if self.hands == "homeowner" and any(self.hands in self.kb.hazards[h].never for h in check.hazards):
             self._not(
                 Problem(

@@ -276,7 +276,6 @@ def test_only_not_safe_ends_a_walk_at_a_gate(card):
     danger = KB.hazards[card.id].gate.asks_danger
     for typed in (
         *(("yes", "Yes.", "yep") if danger else ("no", "No!", "nope")),
-
         "not safe",
         "No, not safe",
         "it isn't safe",
