@@ -286,11 +286,9 @@ def put_right(
 
     def mended(x: Left) -> bool:
         was = f'was "{x.text.partition(". ")[0]}", ' if x.text else ""
-        causes = behind(x.check)
-        # Where the sheet named one of their remedies, another fault behind the same look, mended and proved, says nothing of this one.
-        named = {c for c in causes if kb.causes[c].remedy.title in x.text}
         for t in worked:
-            if t.cause in (named or causes):
+            # The mend that the sheet named, or a proof that looks at the same thing: a spin that stays put is no second look at a floor.
+            if t.cause in behind(x.check) and (_named(kb, t.cause, x) or _same_look(kb, t.cause, x)):
                 remedy, proof = kb.causes[t.cause].remedy.title, kb.causes[t.cause].proof.check
                 seen = _said(kb, proof, proofs.get(proof, ""))
                 text = f"{was}mended by case {by}: {remedy}; {kb.checks[proof].title.lower()}: {seen}"
@@ -324,6 +322,17 @@ def put_right(
         *(x.note(kind) for kind, some in kinds for x in some),
         _ended(f"gone on with by case {by}", left, to_see),
     ]
+
+
+def _named(kb: model.KB, cause: str, left: Left) -> bool:
+    """Return whether a cause's remedy is the mend that a sheet named for what it left."""
+    return not left.text or kb.causes[cause].remedy.title in left.text
+
+
+def _same_look(kb: model.KB, cause: str, left: Left) -> bool:
+    """Return whether the proof of a cause's remedy reads the rule that was left broken."""
+    rule = kb.checks[left.check].rule if left.check in kb.checks else None
+    return rule is not None and kb.checks[kb.causes[cause].proof.check].rule == rule
 
 
 def _right(kb: model.KB, check: str, said: str, hands: str) -> bool:

@@ -27,6 +27,7 @@ PER = re.compile(
 SIDES = re.compile(r"^[\d./]+(?:\s+[\d]+/[\d]+)?(?:\s*(?:x|\u00d7|\*|by)\s*[\d./]+(?:\s+[\d]+/[\d]+)?){2}$", re.I)
 
 
+DIGIT = re.compile(r"[\d\u00bc-\u00be\u2150-\u215e]")  # a fraction of one sign, too
 NO_GAP = frozenset(("none", "no gap", "zero", "nil", "nothing"))
 BEFORE, SMALLER = (
     re.compile(r"I can't place '(.+)' before the number"),
@@ -108,7 +109,7 @@ def _read(kb: model.KB, check: model.Check, text: str, facts: dict[str, str]) ->
     while head:
         if (
             passes(remark)
-            and not re.search(r"\d", remark)
+            and not DIGIT.search(remark)
             and not any(measures_of(w.strip(".,;()")) for w in remark.split())
         ):
             found = _core(kb, check, head, facts)
@@ -147,7 +148,7 @@ def _core(kb: model.KB, check: model.Check, text: str, facts: dict[str, str]) ->
 def _shorter(head: str, remark: str) -> tuple[str, str]:
     """Return a text with its last word moved to the remark; no head is left once that word has a digit in it."""
     head, _, last = head.rpartition(" ")
-    return ("", "") if not head or re.search(r"\d", last) else (head, f"{last} {remark}".strip())
+    return ("", "") if not head or DIGIT.search(last) else (head.rstrip(), f"{last} {remark}".strip())
 
 
 def _fits(kb: model.KB, check: model.Check, text: str) -> bool:

@@ -126,7 +126,7 @@ class _Reading:
         for name, at, said in self._lines("readings"):
             self._line(name, at, said, fitted(self.kb, machine))
         notes = self._notes()
-        if not self.readings and not self.declined and not begun and not any(u.block for u in self.unread):
+        if not self.readings and not self.declined and not begun and all(u.block != "readings" for u in self.unread):
             problem = self.source.placed(
                 "S005",
                 "no reading is filled in",
@@ -329,10 +329,14 @@ class _Reading:
                 known[near] if near else "", "correct the line's name",
             )  # fmt: skip
             return
-        if declined:
+        if said:
+            self._said(check, at, said, written, fitted)
+        # Of a line that was not understood nobody knows what was declined.
+        if declined and not any(u.name == name for u in self.unread):
             self.declined.append(name)
-        if not said:
-            return
+
+    def _said(self, check: model.Check, at: tuple[int, int], said: str, written: str, fitted: int | None) -> None:
+        name = check.id
         if self.hands == "homeowner" and any(self.hands in self.kb.hazards[h].never for h in check.hazards):
             self._not(
                 Problem(

@@ -372,6 +372,18 @@ def test_an_installation_that_stands_open_is_offered_as_one(run):
     assert "Is it about this washer?" in done
 
 
+def test_by_asking_a_line_is_read_as_a_pen_writes_it_and_says_how(kb, make_env):
+    survey, env = asking(kb, make_env, "31, from the slab\nabout 4 ft\nstiff\n", minutes=20)
+    for name in ("standpipe-height", "outlet-distance", "taps-reachable"):
+        survey._ask(kb.checks[name])
+    filled = survey._filled()
+    assert filled.readings == {"standpipe-height": "31 in", "outlet-distance": "4 ft", "taps-reachable": "stuck"}
+    assert (filled.rough, filled.notes) == (("outlet-distance",), ("31, from the slab",))
+    text = " ".join(env.stdout.getvalue().split())
+    assert "Read as 31 in." in text
+    assert "Read as 4 ft, more or less." in text
+
+
 def test_by_asking_a_line_can_be_declined_with_its_reading_or_without(kb, make_env):
     survey, env = asking(kb, make_env, "31 in, declined\ndeclined\nskip\ndeclined\n", minutes=20)
     survey._ask(kb.checks["standpipe-height"])

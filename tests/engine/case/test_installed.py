@@ -152,6 +152,33 @@ def test_a_callback_that_was_proved_closes_what_it_mended_at_the_installation(kb
     assert standing([*alone, *put_right(kb, alone, CALLBACK, lambda c: {"coupling-not-tight"}, "x")]).closed == ENDED
 
 
+def test_a_run_that_passes_is_no_second_look_at_a_floor(kb):
+    """The feet were set and the spin stays put: the floor that was found soft is as soft as it was."""
+    soft = Left(
+        "floor-soft", "Floor carries the full machine", "soft. Have the floor looked at, by a washer technician"
+    )
+    first = installation(None, {}, {"floor-soft": "soft"}, [], [], "technician", "broken", to_mend=[soft])
+    cause = next(c for c in kb.causes.values() if c.proof.check == "spin-stays-put")
+    now = [
+        Event(role="technician"),
+        Event(complaints=["walks"]),
+        Event(remedy=cause.id, did="done"),
+        Event(proof="spin-stays-put", answer="stayed"),
+        Event(closed="solved"),
+    ]
+    assert put_right(kb, first, now, lambda check: {cause.id}, "x") == []
+    named = [Left(soft.check, soft.title, f"soft. {cause.remedy.title}, by a washer technician")]
+    told = installation(None, {}, {"floor-soft": "soft"}, [], [], "technician", "broken", to_mend=named)
+    assert surveyed([*told, *put_right(kb, told, now, lambda check: {cause.id}, "x")]).to_mend == []
+
+
+def test_another_mend_with_a_proof_of_the_same_thing_closes_it_too(kb):
+    first = dripping()
+    worn = [CALLBACK[0], CALLBACK[1], Event(remedy="hose-washer-worn", did="done"), *CALLBACK[3:]]
+    assert kb.causes["hose-washer-worn"].proof.check == "dry-paper-ten-minutes"
+    assert surveyed([*first, *put_right(kb, first, worn, lambda check: {"hose-washer-worn"}, "x")]).to_mend == []
+
+
 def test_a_callback_about_something_else_or_without_proof_closes_nothing(kb):
     first = dripping([SPIN])
     assert put_right(kb, first, CALLBACK, lambda check: {"hose-washer-worn"}, "x") == []

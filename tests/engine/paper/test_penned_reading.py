@@ -53,6 +53,7 @@ ASKED = [
     ("standpipe-height", "not 31 in", US),
     ("standpipe-height", "42 in, but 2 in above the weir", US),
     ("hose-depth", "6-7 in", US),
+    ("hose-depth", "6 in, or \u00bd", US),
     ("outlet-distance", "less than 6 ft", US),
     ("standing-pressure", "over 80", US),
     ("level-front", "ok", US),

@@ -1,6 +1,8 @@
 """A filled sheet read: what is not understood is listed at its place, and every other line is read."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from dryfloor.engine.errors import InvalidInputError
 from dryfloor.engine.knowledge.strict_yaml import from_bytes
@@ -126,3 +128,57 @@ def test_a_reading_that_is_told_is_a_line_of_the_sheet(kb):
     assert parsed(kb, text).told == ("hose-depth",)
     (found,) = unread(kb, text.replace("told: [hose-depth]", "told: [hose-dept]"))
     assert (found.problem.code, found.problem.nearest) == ("S003", "hose-depth")
+
+
+PEN = st.sampled_from(
+    [
+        "31",
+        "in",
+        "about",
+        "~",
+        "not",
+        "no",
+        "dry",
+        "ok",
+        "?",
+        "-",
+        "(",
+        '"',
+        "'",
+        ":",
+        "#",
+        "4",
+        "1/2",
+        "per",
+        "but",
+        "yes",
+        "{",
+        "]",
+        "&a",
+        "!c",
+        "|",
+        ">",
+        "1e9",
+        "null",
+        "declined",
+        "a)",
+        "4 of 4",
+        "½",
+        "\t",
+        "\u200b",
+    ]
+)
+LINE = st.tuples(
+    st.sampled_from(["drip-rate", "hose-depth", "level-front", "restraints-counted", "taps-reachable", "no-such-line"]),
+    st.lists(PEN, max_size=4).map(" ".join),
+)
+
+
+@given(st.lists(LINE, max_size=5))
+def test_whatever_a_pen_leaves_is_read_or_listed_and_written_again(kb, lines):
+    text = "\n".join(["readings:", "  rocks-by-hand: firm", *(f"  {name}: {said}" for name, said in lines)])
+    sheet = parsed(kb, text)
+    assert sheet.readings["rocks-by-hand"] == "firm"
+    again = parsed(kb, text_of(sheet))
+    assert (again.readings, again.declined) == (sheet.readings, sheet.declined)
+    assert {u.said for u in again.unread if u.block} == {u.said for u in sheet.unread if u.block}

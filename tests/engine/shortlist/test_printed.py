@@ -125,3 +125,15 @@ def test_what_a_customer_read_keeps_a_customers_give_or_take(kb):
     sheet = FilledSheet("x", {**SITE}, {"gap-behind": "2 11/16 in"}, None, "technician")
     assert survey(kb, sheet).failed
     assert not survey(kb, replace(sheet, told=("gap-behind",))).failed
+
+
+def test_what_was_not_understood_and_what_was_noted_go_on_to_the_next_sheet(kb):
+    filled = parsed(
+        kb,
+        "facts: {drain: standpipe}\nreadings: {hose-sealed: heaps, shelf: 4 in, drip-rate: dry}\nnotes: [the key is next door]\n",
+    )
+    text = printed(kb, filled, [kb.checks["hose-sealed"]], stage="hook-up")
+    assert 'written there, and not understood: "heaps"' in text
+    again = parsed(kb, text)
+    assert again.notes == ("the key is next door", "shelf: 4 in")
+    assert again.stage == "hook-up"
