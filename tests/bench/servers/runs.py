@@ -21,6 +21,8 @@ from tests.support.postgres import Cluster
 from tests.support.shipped import shipped
 
 AIM_S = 0.1  # 99 of 100 answers come within this [s]
+LEAST = 300  # answers at each rate, so that 99 of 100 is not the worst one [-]
+GIVEN_UP_S = 0.5  # no higher rate is tried beyond [s]
 BEFORE_S = 1.0  # desks answer so long before a fault, and after it [s]
 
 
@@ -39,7 +41,7 @@ class Sizes(Struct, frozen=True):
     rate_for: float
 
 
-FULL = Sizes(3, 200, 20.0, 120.0, 40, 2.0, 10.0, (1, 2, 4), (5, 10, 15, 20, 30, 40, 60), 15.0)
+FULL = Sizes(3, 200, 20.0, 120.0, 40, 2.0, 10.0, (1, 2, 4), (5, 10, 20, 30, 40, 60), 10.0)
 SHORT = Sizes(2, 20, 4.0, 4.0, 12, 0.8, 1.0, (), (), 0.0)
 
 
@@ -222,39 +224,37 @@ def _faults(sizes, fleet, cluster, place, wrong, faults):
 
 
 def _carried(sizes, place, folder, wrong):
-    rows = []
+    rows, best = [], {}
     for count in sizes.carried:
-        best = None
         with Fleet(place.url, count, folder) as fleet:
             for n, rate in enumerate(sizes.rates):
                 desks = max(4, round(rate * 2))
 
-                async def run(desks=desks, rate=rate, seed=100 + 20 * count + n):
+                async def run(desks=desks, rate=rate, seed=100 + 20 * count + n, fleet=fleet):
                     made = Run(fleet, desks, desks / rate, seed)
                     await made.begin()
-                    begun = time.monotonic()
-                    await made.go(asyncio.sleep(sizes.rate_for))
-                    return made, time.monotonic() - begun
+                    begun, cpu = time.monotonic(), fleet.cpu_s()
+                    await made.go(asyncio.sleep(max(sizes.rate_for, LEAST / rate)))
+                    return made, time.monotonic() - begun, fleet.cpu_s() - cpu
 
-                made, took = asyncio.run(run())
+                made, took, cpu = asyncio.run(run())
                 wrong += held(made.desks, place)[0]
-                p99, rate_got = at(made.times.answer, 0.99), len(made.times.answer) / took
-                print(
-                    count, rate, rate_got, at(made.times.answer, 0.5), p99, made.errors(), file=sys.stderr, flush=True
-                )
-                if p99 >= AIM_S:
+                times = made.times.answer
+                p99, got = at(times, 0.99), len(times) / took
+                rows.append([str(count), f"{rate:g}", f"{got:.1f}", *cells(times), f"{100 * cpu / took:.0f} %"])
+                print(*rows[-1], made.errors(), file=sys.stderr, flush=True)
+                if p99 < AIM_S:
+                    best[count] = rate
+                if p99 > GIVEN_UP_S:
                     break
-                best = (rate_got, p99)
-        rows.append(
-            [
-                str(count),
-                f"{best[0]:.0f}" if best else "fewer than the least tried",
-                f"{1000 * best[1]:.0f} ms" if best else "",
-            ]
-        )
+    within = "; ".join(f"{c} server{'s' * (c > 1)}: {best.get(c, 'none of these')}" for c in sizes.carried)
     return Table(
         title="Many desks, one database: what some servers carry",
-        columns=["servers", f"answers a second with 99 of 100 within {1000 * AIM_S:.0f} ms", "p99 there"],
+        columns=["servers", "answers a second", "came", *COLUMNS, "of one core, by the servers"],
         rows=rows,
-        notes=[f"Rates tried: {', '.join(f'{r:g}' for r in sizes.rates)} answers a second, {sizes.rate_for:g} s each."],
+        notes=[
+            f"The most answers a second of which 99 of 100 came within {1000 * AIM_S:.0f} ms. {within}.",
+            f"At least {LEAST} answers at each rate; no further once 99 of 100 take more than {GIVEN_UP_S:g} s.",
+        ],
+        data={"best": best},
     )
