@@ -72,7 +72,7 @@ def learned_lines(layout: Layout, kb: model.KB, data: dict[str, Any]) -> list[st
     """Return what was learned: how the later cases are told with it, what comes next, what moved most, what was held back, what cases can't tell."""
     test: Backtest = data["test"]
     out = layout.wrap(
-        f"{data['cases']} cases, of {data['known']} of them the cause is known; {data['passes']} passes over them."
+        f"{data['cases']} cases, in {data['known']} of them the cause is known; {data['passes']} passes over them."
     )
     out += left_out_lines(layout, data["left_out"])
     out += [
@@ -128,9 +128,10 @@ def on_later_cases(test: Backtest) -> list[str]:
     if not test.scored:
         return [f"Learned from the first {test.earlier}; of the {test.later} later ones the cause of none is known."]
     low, high = test.gain - 1.645 * test.error, test.gain + 1.645 * test.error
+    chance = " That may still be chance: learn again when there are more." if low < 0 < test.gain else ""
     return [
         f"Learned from the first {test.earlier}, looked at in {test.scored} of the {test.later} later ones, those with a known cause.",
-        f"Log score of the true cause: {test.gain:+.3f} a case (90 in 100: {low:+.3f} to {high:+.3f}); above 0 is better.",
+        f"Log score of the true cause: {test.gain:+.3f} a case (90 in 100: {low:+.3f} to {high:+.3f}); above 0 is better.{chance}",
         f"Squared error of how surely the finding was stated: {test.brier[0]:.3f} before, {test.brier[1]:.3f} with them; less is better.",
     ]
 
