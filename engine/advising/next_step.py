@@ -174,6 +174,9 @@ def _cheapest(analysis: Analysis, policy: Policy) -> tuple[Step | None, Decision
     kind, _, name = best.id.partition(":")
     why = reasons.why_now(analysis, choice)
     if best.kind == "question":
+        if any(a.check == name and not a.proof for a in state.answers):
+            # Whoever reads it remembers that it was asked.
+            why = f"it was looked at before, and is worth another look: {why}"
         return _question(analysis, kind, name, why), choice
     if best.kind == "remedy":
         remedy = kb.causes[name].remedy
