@@ -5,6 +5,7 @@ scale (kb/scales.yaml, ICD 203), never as a bare number. Whether a text tells of
 fact, is weighed from signs by weights learnt in the same way (logistic regression).
 """
 
+import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
@@ -20,6 +21,11 @@ if TYPE_CHECKING:
 MILLION = 1_000_000
 SLOPES = [s / 2 for s in range(4, 41)]
 SHIFTS = [s / 20 for s in range(-10, 11)]
+OWN_SIGNS = (
+    0,
+    1,
+    5,
+)  # signs of a fact that tell more of one option than of another: the text's score, its best part's, a phrase
 FACT_WORDS = 4  # words of a text from which on a fact is heard without a phrase of the kb
 BANDS = (  # upper end of each word's band in percent, ICD 203
     (5.0, "almost no chance"),
@@ -93,7 +99,7 @@ def topic_signs(whole: Mapping[str, float], parts: Sequence[Mapping[str, float]]
 def fact_signs(
     whole: Mapping[str, float], parts: Sequence[Mapping[str, float]], name: str, phrased: bool, text: str, topic: float
 ) -> list[float]:
-    """Return the signs by which a text tells a fact; their weights are learnt, and each option has a bias of its own.
+    """Return the signs by which a text tells a fact; `fact_terms` has what is weighed of them.
 
     Parameters
     ----------
@@ -120,6 +126,43 @@ def fact_signs(
         math.log(1 + len(text.split())),
         min(6.0, max(-6.0, topic)),
     ]
+
+
+def fact_terms(signs: Sequence[float], place: int) -> list[tuple[int, float]]:
+    """Return what is weighed of a fact's signs, as (place of the weight, value): signs, products of two, and the option's own.
+
+    Products let a high score count for less where another option of the same fact stands near it, or the text is of something else.
+
+    Parameters
+    ----------
+    signs : sequence of float
+        Of `fact_signs`.
+    place : int
+        The option's place among all options.
+
+    Examples
+    --------
+    >>> len(fact_terms([0.0] * 9, 2)), max(fact_terms([0.0] * 9, 21))[0] + 1
+    (58, 142)
+    """
+    pairs = itertools.combinations_with_replacement(signs, 2)
+    shared = [*signs, *(a * b for a, b in pairs)]
+    first = len(shared) + place * (1 + len(OWN_SIGNS))
+    return [*enumerate(shared), (first, 1.0), *((first + 1 + n, signs[at]) for n, at in enumerate(OWN_SIGNS))]
+
+
+def fact_odds(weights: Sequence[float], signs: Sequence[float], place: int) -> float:
+    """Return the log-odds that a text tells a fact, rounded to 1e-6.
+
+    Parameters
+    ----------
+    weights : sequence of float
+        Of all terms, the bias last.
+    signs, place
+        As for `fact_terms`.
+    """
+    terms = fact_terms(signs, place)
+    return weighed([value for _, value in terms], [weights[at] for at, _ in terms], weights[-1])
 
 
 def tellable(phrased: bool, text: str) -> bool:

@@ -1,4 +1,4 @@
-"""Words in another language than English: recognised by their script or their commonest small words, and told so in that language."""
+"""Words in another language than English: recognised by their script, their commonest small words or words of a danger, and told so in that language."""
 
 import re
 import unicodedata
@@ -25,16 +25,43 @@ SENTENCES = {
     "ko": "아직은 영어만 이해합니다.",
 }
 _SMALL = {
-    "es": "el la los las un una de del que y en no se por con mi su es está para cuando agua lavadora pero muy hace sale",
-    "fr": "à laver linge fuit vidange tourne le la les un une des du de et en ne pas se par avec mon ma est pour quand eau machine mais très fait il elle ça sort",
-    "de": "der die das ein eine und ist nicht mit mein meine von zu beim wenn wasser waschmaschine aber sehr es aus auf läuft kommt",
-    "pt": "o a os as um uma de do da que e em não se por com meu minha está para quando água máquina mas muito faz sai",
-    "it": "il lo la gli le un una di del che e non si per con mio mia è quando acqua lavatrice ma molto fa esce della",
-    "nl": "de het een en is niet met mijn van te bij als water wasmachine maar heel er uit op komt loopt",
-    "pl": "i w na nie się z do jest że to pralka woda ale bardzo jak gdy mi moja po leci",
-    "vi": "máy giặt nước không và của tôi bị khi có ra chảy rất là",
-    "tl": "ang ng mga sa na ay hindi ko may tubig kapag at po lumalabas umaandar",
-    "ht": "mwen ak pa nan yo dlo machin lan ap soti lè li gen",
+    "es": (
+        "el la los las un una de del que y en no se por con mi su es está para cuando agua lavadora pero muy hace sale yo lo nos ha hay tiene tengo "
+        "tocar toco toca desde porque como calambre corriente descarga chispas huele humo olor quemado suelo lavo fuga me dio dan le al tocarla te"
+    ),
+    "fr": (
+        "à laver linge fuit vidange tourne le la les un une des du de et en ne pas se par avec mon ma est pour quand eau machine mais très fait il "
+        "elle ça sort je tu on nous vous me ai a au aux sur dans qui que cette ce touche prends courant décharge choc odeur brûlé fumée sent sol "
+        "depuis plus"
+    ),
+    "de": (
+        "der die das ein eine und ist nicht mit mein meine von zu beim wenn wasser waschmaschine aber sehr es aus auf läuft kommt ich er sie wir mir "
+        "mich dir uns ihr ihre einen einem einer den dem des im am hat habe haben wird werde bekomme kriege kein keine oder wie noch nur schon immer "
+        "nach bei wo weil dann jetzt man strom schlag stromschlag kribbelt riecht rauch qualm gas boden maschine trommel schleudert schleudern pumpt "
+        "hier stinkt brennt anfasse berühre fasse überall hilfe durch"
+    ),
+    "pt": (
+        "o a os as um uma de do da que e em não se por com meu minha está para quando água máquina mas muito faz sai eu ele ela nos tem tenho ao na "
+        "no nas isso toco choque corrente cheiro queimado fumaça fumo chão desde porque como vaza cheira saindo sentindo"
+    ),
+    "it": (
+        "il lo la gli le un una di del che e non si per con mio mia è quando acqua lavatrice ma molto fa esce della io mi ci ho ha hanno al nel nella "
+        "sul sulla dal dalla sono tocco scossa corrente odore bruciato fumo pavimento da perché come perde"
+    ),
+    "nl": (
+        "de het een en is niet met mijn van te bij als water wasmachine maar heel er uit op komt loopt ik hij zij wij mij me je heb heeft aan ook nog "
+        "dan wordt krijg stroom schok ruik rook brandlucht vloer geen naar om die dat deze"
+    ),
+    "pl": (
+        "i w na nie się z do jest że to pralka woda ale bardzo jak gdy mi moja po leci mnie mam ma jestem są ten ta przy ze od pod prąd kopie razi "
+        "czuję dym pachnie spalenizną podłodze wody pralki kiedy dotykam"
+    ),
+    "vi": "máy giặt nước không và của tôi bị khi có ra chảy rất là giật điện chạm vào mùi khói cháy sàn đang trong ngoài một",
+    "tl": (
+        "ang ng mga sa na ay hindi ko may tubig kapag at po lumalabas umaandar ako siya kami nang kung dahil nakukuryente kuryente usok amoy sahig "
+        "ito yung"
+    ),
+    "ht": "mwen ak pa nan yo dlo machin lan ap soti lè li gen m nou pran chòk kouran lafimen santi atè manyen sou",
 }
 _ENGLISH = frozenset(
     [

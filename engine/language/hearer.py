@@ -39,7 +39,7 @@ class Hearer(NamedTuple):
     calibration
         numbers fitted on writers left out
     topic, fact
-        weights of the signs of `calibration.topic_signs` and `fact_signs`, the bias last; a fact's have one more for each option
+        weights of the signs of `calibration.topic_signs` and of `fact_terms`, the bias last
     places
         feature number to its place
     idf

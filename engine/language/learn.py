@@ -19,7 +19,18 @@ from numpy.typing import NDArray
 from ..knowledge.load import load_kb
 from ..model import KB
 from . import calibration, features, phrase_book, tokens, training, word_pieces
-from .calibration import MILLION, fact_signs, fitted, siblings, tellable, threshold, topic_signs, weighed
+from .calibration import (
+    MILLION,
+    OWN_SIGNS,
+    fact_signs,
+    fact_terms,
+    fitted,
+    siblings,
+    tellable,
+    threshold,
+    topic_signs,
+    weighed,
+)
 from .features import parts
 from .hearer import IDF_UNIT, Hearer, phrase_number
 from .overlap import said_in
@@ -36,14 +47,15 @@ FEATURE_MOST, ROW_MOST = 63, 127  # greatest whole number of a weight, beside it
 OTHER_WEIGHT = 3.0  # how much more than a complaint's the phrases of "something else" weigh, by class [-]; judgement
 ASIDE_RIDGE = 1.0  # of dangers and facts [-]
 GATE_RECALL = 0.975  # share of dangers, by writers left out, whose gate is to be raised
-OFF_TAKEN = 0.08  # share of texts about something else, by writers left out, that may be taken for a complaint
+OFF_TAKEN = 0.075  # share of texts about something else, by writers left out, that may be taken for a complaint
 TOPIC_RIDGE = 10.0  # of the weights of signs: whether a text is about a washer in trouble [-]
-FACT_RIDGE = 3.0  # the same: whether a text tells a fact [-]
-FACT_SIGNS = 9
+FACT_RIDGE = 10.0  # the same: whether a text tells a fact [-]
+FACT_TERMS = 54  # signs of a fact and their products, the same for all options
 HEARD_FROM = (
     10  # writers who have to name a danger or an option before it is learnt: where few were asked, silence says nothing
 )
-FACT_RIGHT = 0.96  # share of facts offered, by writers left out, that are to be right
+FACT_RIGHT = 0.975  # share of facts offered, by writers left out, that are to be right
+HARDER = ("a", "b")  # writers against the hearer's mistakes, harder than people are: no bound is set by them
 NEVER = 99.0  # a bound that no score reaches
 UNLEARNT = Hearer(
     "", [], {}, [], [], {}, [], np.zeros(0), np.zeros(0), np.zeros(0), (np.zeros(0),) * 3, np.zeros(0), {}
@@ -232,7 +244,7 @@ def topic_weights(of: Lesson, topic: Array, leave: str = "") -> tuple[list[float
 
 
 def fact_rows(of: Lesson, scores: Scores, rows: Iterable[int]) -> tuple[list[tuple[int, int]], Array]:
-    """Return what may be offered as (text, option) and its signs, one more for each option."""
+    """Return what may be offered as (text, option), and the terms that are weighed of it."""
     first = of.aside.index("gate") + 1
     keys = [
         (r, c)
@@ -240,10 +252,10 @@ def fact_rows(of: Lesson, scores: Scores, rows: Iterable[int]) -> tuple[list[tup
         for c in scores.tellings[r]
         if tellable(bool(of.phrased[r, c]), of.examples[of.asked[r]].say)
     ]
-    signs = np.zeros((len(keys), FACT_SIGNS + len(of.aside) - first))
+    signs = np.zeros((len(keys), FACT_TERMS + (1 + len(OWN_SIGNS)) * (len(of.aside) - first)))
     for n, (r, c) in enumerate(keys):
-        signs[n, :FACT_SIGNS] = scores.tellings[r][c]
-        signs[n, FACT_SIGNS + c - first] = 1
+        for at, value in fact_terms(scores.tellings[r][c], c - first):
+            signs[n, at] = value
     return keys, signs
 
 
@@ -282,7 +294,8 @@ class Calibration(NamedTuple):
 def calibrated(of: Lesson, scores: Scores, leave: str = "") -> Calibration:
     """Return the calibration from scores of writers left out; one writer more may stay out of it."""
     complaints, aside = scores.complaints, scores.aside
-    rows = [r for r, i in enumerate(of.told) if of.examples[i].writer not in (KB_WRITER, leave)]
+    silent = (KB_WRITER, leave, *HARDER)
+    rows = [r for r, i in enumerate(of.told) if of.examples[i].writer not in silent]
     slope, shift = fitted(complaints[rows], of.meant[rows] > 0, len(of.complaints) - 1)
     weights, bias = topic_weights(of, scores.topic, leave)
     odds = np.array([weighed(signs, weights, bias) for signs in scores.topic.tolist()])
@@ -290,13 +303,15 @@ def calibrated(of: Lesson, scores: Scores, leave: str = "") -> Calibration:
     topic = float(np.quantile(odds[off], 1 - OFF_TAKEN))
     rows = [r for r, i in enumerate(of.asked) if of.examples[i].writer not in (KB_WRITER, leave)]
     hazards = of.aside.index("gate")
-    danger = gate_score(aside[rows], hazards)
-    gate = threshold(danger.tolist(), (of.noted[rows, hazards] > 0).tolist(), GATE_RECALL)
+    judged = [r for r in rows if of.examples[of.asked[r]].writer not in silent]
+    danger = gate_score(aside[judged], hazards)
+    gate = threshold(danger.tolist(), (of.noted[judged, hazards] > 0).tolist(), GATE_RECALL)
     keys, signs = fact_rows(of, scores, rows)
     right = np.array([of.noted[r, c] > 0 for r, c in keys])
     fact_weights, fact_bias = training.logistic(signs, right, FACT_RIDGE)
     told = np.round(signs @ np.round(fact_weights, 6) + fact_bias, 6)
-    fact = fact_bound(told, right)
+    judge = np.array([of.examples[of.asked[r]].writer not in silent for r, _ in keys])
+    fact = fact_bound(told[judge], right[judge])
     return Calibration(
         {
             "slope": round(slope * MILLION),

@@ -16,6 +16,7 @@ ANSWER = 90.0  # share of an answer's phrase that must have been said: it stands
 HAZARD = 72.0  # the same for a hazard: lower, since a gate asked in vain costs less than one left out [%]
 TURNED = 0.2  # what a token counts when only one side is under a "not" [-]
 AT_LEAST = 1.5  # weight of any token: "moved" alone is not "since we moved" [-]
+MET = 0.5  # how surely a token must have been said to count as met [-]
 ALONE = 0.8  # share of the weightiest met token that does not count where two phrases are held against each other [-]
 
 
@@ -33,6 +34,10 @@ class SaidPhrases(NamedTuple):
         hazard to the phrase that came closest
     denied
         hazards whose phrase was said under a "not", where nothing else was said: "there is no smell of gas"
+    told
+        all that was said by phrases of facts
+    strange
+        whether a word was said that no phrase of the kb has
     clauses
         what each clause holds
     phrases_of
@@ -42,8 +47,29 @@ class SaidPhrases(NamedTuple):
     facts: dict[str, tuple[str, str]]
     hazards: dict[str, str]
     denied: frozenset[str]
+    told: frozenset[tuple[str, bool]]
+    strange: bool
     clauses: list[Likeness]
     phrases_of: Index
+
+    @property
+    def wholly(self) -> bool:
+        """Whether nothing else was said than phrases of facts: "brand new front loader"."""
+        return (
+            bool(self.told)
+            and not self.strange
+            and all(token in self.told for clause in self.clauses for token in clause)
+        )
+
+    def plainly(self) -> bool:
+        """Whether nothing else was said than phrases of complaints, whole, and of facts: "the new washer walks"."""
+        if self.strange:
+            return False
+        told = set(self.told)
+        for p in _met_by(self.clauses, self.phrases_of.telling, self.phrases_of):
+            if any(all(clause.get(token, 0.0) > MET for token in p.tokens) for clause in self.clauses):
+                told.update(p.tokens)
+        return told > self.told and all(token in told for clause in self.clauses for token in clause)
 
     def answers(self, complaints: set[str]) -> list[tuple[str, str, str]]:
         """Return check, answer and phrase of answers that go with some complaints; two answers to one check give none."""
@@ -67,11 +93,14 @@ def said_in(story: Sequence[Clause], index: Index) -> SaidPhrases:
     """Return the facts and hazards whose phrases were said nearly whole, in the order of the kb."""
     likeness = [_known(clause, index) for clause in story]
     facts: dict[str, tuple[float, float, str, str]] = {}
+    told: set[tuple[str, bool]] = set()
     hazards: dict[str, tuple[float, str]] = {}
     denied: set[str] = set()
     turned = [{(s, not negated): like for (s, negated), like in clause.items()} for clause in likeness]
     for p in _met_by(likeness, index.aside, index):
         covered, met = _covered(p, likeness, index)
+        if p.kind == "fact" and covered >= FACT:
+            told.update(p.tokens)
         if p.kind == "fact" and covered >= FACT and (covered, met) > facts.get(p.owner, (0.0, 0.0))[:2]:
             facts[p.owner] = covered, met, p.option, p.words
         elif p.kind == "hazard" and covered >= HAZARD and covered > hazards.get(p.owner, (0.0, ""))[0]:
@@ -82,6 +111,8 @@ def said_in(story: Sequence[Clause], index: Index) -> SaidPhrases:
         {f: (option, words) for f, (_, _, option, words) in facts.items()},
         {h: words for h, (_, words) in hazards.items()},
         frozenset(denied - hazards.keys()),
+        frozenset(told),
+        any(t.stem not in index.weight for clause in story for t in clause.tokens),
         likeness,
         index,
     )
@@ -129,7 +160,7 @@ def _covered(phrase: Phrase, clauses: Sequence[Likeness], index: Index) -> tuple
             total += w
             near = max(likeness.get((s, negated), 0.0), TURNED * likeness.get((s, not negated), 0.0))
             got += w * near
-            if near > 0.5:
+            if near > MET:
                 met += w
                 most = max(most, w)
         best = max(best, (round(100 * got / total, 1), round(met - ALONE * most, 6)))

@@ -46,8 +46,8 @@ def vectors_of(own: list[OwnPhrase]) -> Any:
 class Index(msgspec.Struct, frozen=True, eq=False):
     """What is derived from the kb once: phrases, the weight of each stem, and where to look.
 
-    `aside` and `answering` say for a stem which phrases can be met by it, by their place: those of facts and hazards, those of
-    answers. A story is held against these alone, however many phrases the kb has. `heard_with` has the complaints beside which a
+    `aside`, `answering` and `telling` say for a stem which phrases can be met by it, by their place: those of facts and hazards, those of
+    answers, those of complaints. A story is held against these alone, however many phrases the kb has. `heard_with` has the complaints beside which a
     check's answers are heard. `complaints`, `hazards`, `facts` name what the kb has, a hazard or an option with its first
     phrase; `gated` are the hazards that were learnt. `told` has each complaint's phrases with their place in the vectors of
     `spoken`; `own` are phrases that nobody learnt from, `own_vectors` their vectors.
@@ -59,6 +59,7 @@ class Index(msgspec.Struct, frozen=True, eq=False):
     opening: dict[str, list[str]]
     aside: dict[str, list[int]]
     answering: dict[str, list[int]]
+    telling: dict[str, list[int]]
     heard_with: dict[str, frozenset[str]]
     complaints: list[str]
     hazards: dict[str, str]
@@ -114,12 +115,11 @@ def index_with(kb: KB, learnt: Hearer) -> Index:
     opening: dict[str, list[str]] = {}
     for f in forms:
         opening.setdefault(f[:1], []).append(f)
-    aside: dict[str, list[int]] = {}
-    answering: dict[str, list[int]] = {}
+    places: dict[str, dict[str, list[int]]] = {"aside": {}, "answer": {}, "complaint": {}}
     for at, p in enumerate(phrases):
-        if p.kind != "complaint":
-            for s in dict.fromkeys(s for s, _ in p.tokens):
-                (answering if p.kind == "answer" else aside).setdefault(s, []).append(at)
+        met_by = places.get(p.kind, places["aside"])
+        for s in dict.fromkeys(s for s, _ in p.tokens):
+            met_by.setdefault(s, []).append(at)
     spoken = {c.id: list(dict.fromkeys([*c.hear, c.says])) for c in kb.complaints.values()}
     told = {
         c: [(words, learnt.owners[n]) for words in said if (n := phrase_number(words)) in learnt.owners]
@@ -131,8 +131,9 @@ def index_with(kb: KB, learnt: Hearer) -> Index:
         weight,
         forms,
         opening,
-        aside,
-        answering,
+        places["aside"],
+        places["answer"],
+        places["complaint"],
         {p.owner: frozenset(kb.checks[p.owner].heard_with) for p in phrases if p.kind == "answer"},
         list(kb.complaints),
         {h.id: next(iter(h.hear), h.title) for h in kb.hazards.values()},

@@ -77,7 +77,7 @@ _ELSEWHERE = re.compile(  # but "water comes up in the shower" is a drain that b
     r"^(?!.*\b(?:it|backs?|up|gurgles?)\b).*\b(?:in|at|on) (?:the|my|our) (shower|bathroom|bedroom|bath|road|street|yard|garden|lawn|attic|office|car)\b"
 )
 _LAUNDRY = re.compile(rf"(?:(?:the|my|our|all|whole|these) )*(?:{_WASHED})\b")
-_NEGATORS = _set("not no never without nothing none neither nor hardly barely")
+_NEGATORS = _set("not no never nobody without nothing none neither nor hardly barely")
 _SUBORDINATE = _set("since after when whenever while until before where")
 _CONTRACTED = re.compile(r"\b(?:(?:wo|do|does|did|is|ca|could|would|was|are|were|has|have|had|ai|should)n'?t|cannot)\b")
 _WORD = re.compile(r"[a-z]+|\d+")

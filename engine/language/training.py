@@ -22,7 +22,7 @@ from .features import counts
 from .word_pieces import UNIT, piece_table
 
 Array = NDArray[Any]
-SEEN_LEAST = (5, 3, 3)  # texts that must hold a feature of each block before it counts
+SEEN_LEAST = (6, 4, 4)  # texts that must hold a feature of each block before it counts
 COLUMN_MOST = 32_000  # greatest whole number of a column, so that a row's scale times its numbers fits 16 bits
 NEWTON_STEPS = 30
 NEWTON_NEAR = 1e-8

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from dryfloor.engine.knowledge.load import load_kb
 from dryfloor.engine.language import learn, training
 from dryfloor.engine.language.calibration import MILLION, weighed
+from dryfloor.engine.language.matching import HALF
 from dryfloor.engine.language.phrase_book import KB_WRITER, OTHER, of_kb, texts, written
 from dryfloor.engine.model import KB
 from tests.support.places import TESTS
@@ -56,7 +57,7 @@ def run(quick: bool) -> list[Table]:
         writers_table(whole, hearers, odds),
         banded_table(whole, scores, fitted, odds),
         families_table(whole, complaints, odds),
-        dangers_table(whole, scores, fitted),
+        dangers_table(whole, scores, fitted, kb),
         facts_table(whole, scores, fitted),
         fresh_table(),
         times_table(),
@@ -171,6 +172,7 @@ def complaints_table(of: learn.Lesson, hearers: dict[str, Array], odds: Array) -
     """Return each hearer's shares over all writers and by writer."""
     rows: list[list[str]] = []
     data: dict[str, Any] = {}
+    whole = ""
     for name, scores in hearers.items():
         above = _above(name, scores, odds)
         by = {writer: _first(of, scores, at, above) for writer, at in _by(of, of.told).items()}
@@ -181,6 +183,8 @@ def complaints_table(of: learn.Lesson, hearers: dict[str, Array], odds: Array) -
         spread = f"{min(b['first'] for b in by.values()):.3f} to {max(b['first'] for b in by.values()):.3f}"
         rows.append([name, *(f"{mean[k]:.3f}" for k in mean), spread])
         data[name] = {"mean": mean, "by writer": by}
+        others = [b for w, b in by.items() if w not in learn.HARDER]
+        whole = ", ".join(f"{k} {np.mean([b[k] for b in others]):.3f}" for k in mean)
     return Table(
         title="Complaints heard, by writers left out",
         columns=[
@@ -195,6 +199,7 @@ def complaints_table(of: learn.Lesson, hearers: dict[str, Array], odds: Array) -
         notes=[
             f"Aims: first {AIMS['first']}, among three {AIMS['three']}, off topic taken {AIMS['taken']}.",
             "Means of the writers, each left out once. Refused texts count as wrong in the first two columns.",
+            f"All together without {' and '.join(learn.HARDER)}, who wrote after it had been read what was misheard: {whole}.",
         ],
         data=data,
     )
@@ -270,8 +275,8 @@ def families_table(of: learn.Lesson, scores: Array, odds: Array) -> Table:
     )
 
 
-def dangers_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, learn.Calibration]) -> Table:
-    """Return the share of dangers whose gate is raised, and of gates raised in vain."""
+def dangers_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, learn.Calibration], kb: KB) -> Table:
+    """Return the share of dangers whose gate is raised, of gates raised in vain, and of those that no complaint meant asks anyway."""
     gate = of.aside.index("gate")
     aside = scores.aside
     raised: dict[int, bool] = {}
@@ -281,6 +286,7 @@ def dangers_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, lear
         raised.update({r: bool(danger[r] >= bound) for r in rows})
     at = list(raised)
     so = of.noted[:, gate] > 0
+    before = [r for r in at if of.examples[of.asked[r]].writer not in learn.HARDER]
     rows = []
     for h in range(gate):
         mine = [r for r in at if of.noted[r, h]]
@@ -297,10 +303,14 @@ def dangers_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, lear
     false = float(np.mean([raised[r] for r in at if not so[r]]))
     quiet = np.array([danger[r] for r in at if not so[r]])
     loud = np.array([danger[r] for r in at if so[r]])
+    more = [not (_gates_raised(of, aside[r], gate) <= _gates_asked(of, r, kb)) for r in at if raised[r] and not so[r]]
+    earlier = [float(np.mean([raised[r] for r in before if so[r] == danger_told])) for danger_told in (True, False)]
     notes = [
         f"Any danger: a gate for {recall:.3f} of {len(loud)} (aim {AIMS['danger']}), in vain for {false:.3f} of {len(quiet)} (aim {AIMS['gates']}).",
         f"With gates in vain at {AIMS['gates']}: {np.mean(loud > np.quantile(quiet, 1 - AIMS['gates'])):.3f} of dangers. "
         f"With {AIMS['danger']} of dangers: {np.mean(quiet >= np.quantile(loud, 1 - AIMS['danger'])):.3f} in vain.",
+        f"In vain and not among the gates that the complaint meant asks in any case: {sum(more) / len(quiet):.3f}.",
+        f"Without {' and '.join(learn.HARDER)}: a gate for {earlier[0]:.3f}, in vain for {earlier[1]:.3f}.",
         f"The bound is set on the other writers, where {learn.GATE_RECALL} of dangers reach it: a gate asked in vain costs less than one left out.",
     ]
     return Table(
@@ -310,6 +320,17 @@ def dangers_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, lear
         notes=notes,
         data={"recall": recall, "false": false},
     )
+
+
+def _gates_raised(of: learn.Lesson, scores: Array, gate: int) -> set[str]:
+    """Return the hazards whose gates are asked where the bound is reached."""
+    most = float(scores[:gate].max())
+    return {of.aside[h].partition(":")[2] for h in range(gate) if scores[h] == most or scores[h] >= HALF}
+
+
+def _gates_asked(of: learn.Lesson, row: int, kb: KB) -> set[str]:
+    """Return the hazards whose gates the complaints meant ask before anything else."""
+    return {g for c in of.examples[of.asked[row]].complaints if c != OTHER for g in kb.complaints[c].gates}
 
 
 def facts_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, learn.Calibration]) -> Table:
@@ -336,6 +357,9 @@ def facts_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, learn.
     many = int(offered[at][:, first:].sum())
     good = int((offered & (of.noted > 0))[at][:, first:].sum())
     told_here = int(right[at].sum())
+    before = [r for r in at if of.examples[of.asked[r]].writer not in learn.HARDER]
+    offered_before, right_before = offered[before][:, first:], right[before]
+    good_before = int((offered_before & right_before).sum())
     curve = []
     for level in (4.0, 3.0, 2.0, 1.0, 0.0):
         got = log_odds[at][:, first:] >= level
@@ -348,6 +372,7 @@ def facts_table(of: learn.Lesson, scores: learn.Scores, fitted: dict[str, learn.
         rows=rows,
         notes=[
             f"All: {many} offered, right {good / max(1, many):.3f} (aim {AIMS['fact']}), recall {good / told_here:.3f} (aim {AIMS['recall']}).",
+            f"Without {' and '.join(learn.HARDER)}: right {good_before / max(1, int(offered_before.sum())):.3f}, recall {good_before / int(right_before.sum()):.3f}.",
             f"The bound is set on the other writers, where {learn.FACT_RIGHT} of those offered are right.",
             f"By log-odds from 4, 3, 2, 1, 0: {'; '.join(curve)}.",
         ],

@@ -9,7 +9,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dryfloor.engine.knowledge.folder import home
-from dryfloor.engine.language.calibration import BANDS, chances, fact_signs, fitted, threshold, topic_signs, word
+from dryfloor.engine.language.calibration import (
+    BANDS,
+    chances,
+    fact_odds,
+    fact_signs,
+    fact_terms,
+    fitted,
+    threshold,
+    topic_signs,
+    word,
+)
+from dryfloor.engine.language.learn import FACT_TERMS
 
 
 @given(st.dictionaries(st.sampled_from(["walks", "noisy", "other", "siphons"]), st.floats(-2, 2), min_size=1))
@@ -72,3 +83,18 @@ def test_an_option_is_held_against_the_others_of_its_fact() -> None:
     assert round(signs[3], 9) == 0.1
     assert signs[-1] == 6.0
     assert fact_signs(scores, [], "fact:drain:tub", False, "a tub", 0.0)[3] == 0.9
+
+
+def test_options_share_signs_and_products_and_each_has_weights_of_its_own() -> None:
+    signs = [0.5, 0.25, 0.5, 0.0, -1.0, 1.0, 0.5, 2.0, -3.0]
+    one, other = fact_terms(signs, 0), fact_terms(signs, 3)
+    assert len(one) == len(other) == FACT_TERMS + 4
+    assert [t for t in one if t in other] == one[:FACT_TERMS]
+    assert not {at for at, _ in one[FACT_TERMS:]} & {at for at, _ in other[FACT_TERMS:]}
+    # Against the sum written out: all signs, all pairs, the option's own four.
+    weights = [math.sin(n) for n in range(FACT_TERMS + 16 + 1)]
+    pairs = [signs[i] * signs[j] for i in range(9) for j in range(i, 9)]
+    own = [1.0, signs[0], signs[1], signs[5]]
+    told = sum(w * t for w, t in zip(weights[:FACT_TERMS], [*signs, *pairs], strict=True))
+    told += sum(w * t for w, t in zip(weights[FACT_TERMS + 12 :], own, strict=False))
+    assert math.isclose(fact_odds(weights, signs, 3), told + weights[-1], abs_tol=2e-6)

@@ -24,15 +24,49 @@ SAID = {
     "hi": "मशीन नहीं चल रही",
 }
 
+SHOCKED = {  # what hurts now is told in other words than what the machine does
+    "es": "me da calambre cuando toco la lavadora",
+    "fr": "je prends une décharge quand je touche la machine",
+    "de": "Ich bekomme einen Schlag, wenn ich die Maschine anfasse",
+    "pt": "levo um choque quando toco na máquina",
+    "it": "prendo la scossa quando tocco la lavatrice",
+    "nl": "ik krijg een schok als ik de machine aanraak",
+    "pl": "pralka kopie mnie prądem",
+    "vi": "tôi bị điện giật khi chạm vào máy giặt",
+    "tl": "nakukuryente ako kapag hinawakan ko ang washing machine",
+    "ht": "mwen pran chòk lè mwen manyen machin nan",
+    "ja": "洗濯機に触るとビリビリする",
+    "zh": "洗衣机漏电",
+    "ko": "세탁기 만지면 전기가 와요",
+    "ru": "меня бьёт током",
+    "ar": "الغسالة تكهربني",
+    "hi": "मशीन से करंट लगता है",
+}
+
 
 def test_every_language_has_a_sentence_and_an_example():
-    assert set(SAID) == set(foreign.SENTENCES)
+    assert set(SAID) == set(SHOCKED) == set(foreign.SENTENCES)
 
 
 @pytest.mark.parametrize("code", SAID)
 def test_a_language_is_recognised(code):
     assert foreign.language(SAID[code]) == code
     assert foreign.SENTENCES[code] in foreign.english_only(SAID[code])
+
+
+@pytest.mark.parametrize("code", SHOCKED)
+def test_a_language_is_recognised_by_what_hurts(code):
+    assert foreign.language(SHOCKED[code]) == code
+
+
+def test_german_is_recognised_whatever_is_told_in_it():
+    for said in (
+        "mich hat der Strom erwischt",
+        "es riecht verbrannt",
+        "Da kommt Rauch raus!",
+        "Sie wandert durch den Keller",
+    ):
+        assert foreign.language(said) == "de", said
 
 
 def test_no_english_phrase_is_taken_for_another_language(kb):

@@ -70,5 +70,5 @@ def test_a_bound_for_facts_is_never_set_by_a_lucky_few() -> None:
     scores = np.linspace(1, 0, 40)
     assert learn.fact_bound(scores[:5], np.ones(5)) == learn.NEVER
     assert learn.fact_bound(scores, np.ones(40)) == 0
-    right = np.r_[np.ones(30), np.zeros(10)]
-    assert scores[31] <= learn.fact_bound(scores, right) <= scores[29]
+    scores, right = np.linspace(1, 0, 50), np.r_[np.ones(40), np.zeros(10)]
+    assert scores[41] <= learn.fact_bound(scores, right) <= scores[39]

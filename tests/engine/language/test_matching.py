@@ -159,6 +159,25 @@ def test_circumstances_are_not_made_up(text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    "text",
+    [
+        "some lights get bright and the others dim",
+        "fridge just died too and lights got bright",
+        "one lamp flares up and the other one sinks when the washer starts",
+        "half the lights are too bright, half are dim",
+    ],
+)
+def test_lights_that_brighten_are_a_lost_neutral(text: str) -> None:
+    assert "lost-neutral" in {h.hazard for h in ears.hear(text, KB).hazards}
+
+
+@pytest.mark.parametrize("text", ["the lights dim when it spins", "all the lights go a bit dim, none of them brighter"])
+def test_lights_that_only_dim_are_none(text: str) -> None:
+    # Its gate is asked with lights that dim in any case; that it was named would be made up.
+    assert "lost-neutral" not in {h.hazard for h in ears.hear(text, KB).hazards if h.surely}
+
+
+@pytest.mark.parametrize(
     ("text", "hazard"),
     [
         ("I smell gas", "gas-smell"),
@@ -189,13 +208,23 @@ WHOLE = shipped()
         ("it drips on the floor even when it is turned off", "when-water-shows", "idle"),
         ("makes a racket only when it pumps out", "noise-moment", "draining"),
         ("it is loud in the spin", "noise-moment", "fast-spin"),
-        ("it trips the breaker the moment I plug it in", "trip-moment", "at-once"),
-        ("the pipes bang when it stops filling", "pipe-noise-when", "at-stop"),
+        ("it trips the moment I plug it in", "trip-moment", "at-once"),
         ("the standpipe overflows after a minute", "overflow-timing", "after-a-while"),
     ],
 )
 def test_an_answer_given_beforehand_is_heard(text: str, check: str, answer: str) -> None:
     assert [(a.check, a.answer) for a in ears.hear(text, WHOLE).answers] == [(check, answer)]
+
+
+@pytest.mark.parametrize(
+    ("text", "answers"),
+    [
+        ("it trips the breaker the moment I plug it in", {("trip-moment", "at-once"), ("device-tripped", "tripped")}),
+        ("the pipes bang when it stops filling", {("pipe-noise-when", "at-stop"), ("noise-kind", "knocks")}),
+    ],
+)
+def test_one_sentence_answers_two_checks(text: str, answers: set[tuple[str, str]]) -> None:
+    assert {(a.check, a.answer) for a in ears.hear(text, WHOLE).answers} == answers
 
 
 @pytest.mark.parametrize(
