@@ -214,7 +214,7 @@ def test_a_case_that_is_solved_on_the_page_is_told_at_the_installation_before_it
     from dryfloor.engine.case.installed import Left, installation, surveyed
 
     path = tmp_path / "cases.db"
-    left = Left("rocks-by-hand", "All four feet bear", "it rocks. Bring down the foot that hangs, by whoever installs")
+    left = Left("rocks-by-hand", "All four feet bear", "it rocks. Screw out the foot that lifts, by whoever installs")
     with Store.open(path) as store:
         put, other = store.begin("Birch 4"), store.begin("Birch 5")
         for case in (put, other):

@@ -98,7 +98,7 @@ def test_what_says_that_nobody_knows_is_an_empty_line_and_is_told(kb, said):
 def test_a_remark_is_kept_as_a_note(kb):
     sheet = parsed(kb, "readings:\n  drip-rate: dry (checked twice)\n  hose-depth: 6 in, by the label\n")
     assert sheet.readings == {"drip-rate": "dry", "hose-depth": "6 in"}
-    assert sheet.notes == ("How fast it comes: dry (checked twice)", "Hose depth in the pipe: 6 in, by the label")
+    assert sheet.notes == ("Drips at hoses and taps: dry (checked twice)", "Hose depth in the pipe: 6 in, by the label")
 
 
 def test_what_is_only_about_so_much_has_a_customers_give_or_take(kb):
