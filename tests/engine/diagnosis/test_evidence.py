@@ -17,7 +17,7 @@ from dryfloor.engine.diagnosis.evidence import findings_of, gather_evidence, lat
 from dryfloor.engine.diagnosis.network import chance, network_of, priors
 from dryfloor.engine.inference.posterior import infer
 from dryfloor.engine.measurement import conformity, quantity
-from dryfloor.engine.measurement.readings import half_width, limits, reading
+from dryfloor.engine.measurement.readings import half_width, limits, reading, size_below
 from dryfloor.engine.planning.roles import open_checks
 from tests.support.answers import answer_to, explained, failing, said
 from tests.support.worlds import joint
@@ -177,7 +177,7 @@ def test_a_reading_is_two_findings_with_averaged_densities(kb, network) -> None:
         state = fold(kb, [Event(role="technician", hands=hands), event])
         u = half_width(kb, kb.checks[check], hands) / math.sqrt(3)
         g = next(r.gross_error_per_1000.n for r in kb.roles.roles if r.id == hands) / 1000
-        below, within, above = conformity.likelihoods(*limits(rule), first, last, y, u, g)
+        below, within, above = conformity.likelihoods(*limits(rule), first, last, y, u, g, size_below(rule))
         expected = {f"side:{rule.id}:{s}": v / within for s, v in (("below", below), ("above", above)) if v is not None}
         found = {node: on / off for node, on, off in findings_of(network, state.answers[0])}
         assert found == pytest.approx(expected, rel=1e-6)
