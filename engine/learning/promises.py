@@ -100,6 +100,11 @@ class Retreat:
         self._give_back(promise, moving, dict.fromkeys(moving, 0.0), back)
         alike = [u for u in moving if about is None or u in about or u in back]
         found = [self._first(promise, back, STEPS), self._first(promise, alike, ALIKE)]
+        if found[1] is not None:
+            # What need not have moved is given back.
+            needed: list[Unit] = []
+            self._give_back(promise, alike, {u: found[1][u] for u in alike}, needed)
+            found[1] = self.way | {u: found[1][u] for u in needed}
         ways = [way for way in found if way is not None] or [self.way | dict.fromkeys(back, 0.0)]
         self.way = min(ways, key=self.lost)
 
