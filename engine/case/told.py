@@ -13,7 +13,7 @@ from .. import model
 from ..advice import Card
 from ..language.display import code
 from ..language.features import parts
-from ..language.matching import Heard, hear
+from ..language.matching import FactMatch, Heard, hear
 from .events import Event
 from .state import fold
 from .validation import answer_problems
@@ -176,7 +176,21 @@ def listened(kb: model.KB, text: str) -> tuple[Heard, list[Event]]:
         return heard, []
     alone = hear(". ".join(p for p in parts(text) or [text] if not _READING.search(p.lower())), kb)
     why = None if alone.complaints else MEASURED
-    return structs.replace(heard, complaints=alone.complaints, order=alone.order, off_topic=why), values
+    facts = [*heard.facts, *_implied(kb, text, values, {f.fact for f in heard.facts})]
+    return structs.replace(heard, complaints=alone.complaints, order=alone.order, off_topic=why, facts=facts), values
+
+
+def _implied(kb: model.KB, text: str, values: list[Event], known: set[str]) -> list[FactMatch]:
+    """Return the facts without which a reading makes no sense, where the words name their option: who measured the standpipe has one."""
+    words = set(_WORD.findall(text.lower()))
+    found: dict[str, FactMatch] = {}
+    for event in values:
+        for fact, option in kb.checks[event.check or ""].when.items():
+            if not isinstance(option, str) or fact not in kb.facts or fact in known:
+                continue
+            if set(_WORD.findall(option)) <= words:
+                found[fact] = FactMatch(fact, option, option)
+    return [*found.values()]
 
 
 def _own_reading(kb: model.KB, text: str, values: list[Event], card: Card) -> Event | None:

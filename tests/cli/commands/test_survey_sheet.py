@@ -228,7 +228,7 @@ def test_what_was_told_on_the_phone_is_asked_again_and_shown_as_told(run):
     assert "Seen already" not in sheet
     done = run("survey", "-", typed=TOLD)
     assert "told by the customer, not seen" in " ".join(done.out.split())
-    assert "outlet-holes: Three holes. Told by the customer" in " ".join(done.out.split())
+    assert "outlet-holes: Holes of the outlet. Told by the customer" in " ".join(done.out.split())
     assert done.code == Exit.UNFINISHED
 
 
@@ -276,7 +276,7 @@ def test_whoever_comes_back_is_told_first_what_was_left_wrong(run):
         run("walk", "--after", case, "--role", "technician", "--say", "it walks", typed="stop\n").out.split()
     )
     assert re.search(
-        rf"Left wrong at the installation, {case}, \S+: Grounding kind of outlet: an adapter, or the round pin is gone\.",
+        rf"Left wrong at the installation, {case}, \S+: Holes of the outlet: an adapter, or the round pin is gone\.",
         text,
     )
 

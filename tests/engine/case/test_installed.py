@@ -61,7 +61,7 @@ def test_what_was_left_wrong_is_told_before_everything_else(kb):
     readings = {"standpipe-height": "42 in", "outlet-holes": "ground-defeated", "hose-sealed": "loose"}
     events = installation(None, {}, readings, ["standpipe-height"], [], "technician", "broken")
     notes = [e.note for e in later(kb, "K7M3R4", events) if e.note]
-    assert notes[0] == f"{LEFT_WRONG}, K7M3R4: Three holes: an adapter, or the round pin is gone"
+    assert notes[0] == f"{LEFT_WRONG}, K7M3R4: Holes of the outlet: an adapter, or the round pin is gone"
     assert not any(n.startswith(LEFT_WRONG) for n in notes[1:])
 
 
