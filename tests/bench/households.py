@@ -2,6 +2,7 @@
 
 python -m tests.bench households       # all homes, those held out in a column of their own: every run is told
 python -m tests.bench.households       # the homes that are looked at while numbers are changed; add -v for a line a home
+python -m tests.bench.households fresh # those of two writers more that were played once, when all else was done
 """
 
 import sys
@@ -12,7 +13,8 @@ from typing import Any
 
 from dryfloor.engine import model
 from dryfloor.engine.knowledge.load import load_kb
-from tests.households.answers import Truth, truths
+from tests.households.answers import FRESH, Truth, truths
+from tests.households.homes import FRESH as FRESH_HOMES
 from tests.households.homes import Home, homes
 from tests.households.player import Played, Player
 
@@ -46,7 +48,8 @@ def opened() -> list[Home]:
 
 def played(kb: model.KB, some: Iterable[Home]) -> list[Game]:
     """Return how homes went."""
-    return [(h, truths()[h.id], Player(kb, h, truths()[h.id]).play()) for h in some]
+    true = {**truths(), **truths(FRESH)}
+    return [(h, true[h.id], Player(kb, h, true[h.id]).play()) for h in some]
 
 
 def share(good: int, of: int) -> str:
@@ -138,7 +141,9 @@ def line(game: Game) -> str:
 
 
 if __name__ == "__main__":
-    games_now = played(load_kb(), opened())
+    fresh = "fresh" in sys.argv
+    games_now = played(load_kb(), homes(FRESH_HOMES) if fresh else opened())
     if "-v" in sys.argv:
         print("\n".join(map(line, games_now)), "\n")
-    print("\n\n".join(map(markdown, [_whole({OPEN: games_now}), _parts(games_now)])))
+    tables = [_whole({"fresh" if fresh else OPEN: games_now})] + ([] if fresh else [_parts(games_now)])
+    print("\n\n".join(map(markdown, tables)))

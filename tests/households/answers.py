@@ -12,6 +12,7 @@ import msgspec
 import yaml
 
 FOLDER = Path(__file__).parent / "answers"
+FRESH = Path(__file__).parent / "fresh" / "answers"
 Trade = Literal[
     "anyone",
     "technician",
@@ -66,8 +67,13 @@ class Truth(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
 
 @cache
-def truths() -> dict[str, Truth]:
-    """Return the mapping of every home, by its id.
+def truths(folder: Path = FOLDER) -> dict[str, Truth]:
+    """Return the mapping of every home of a folder, by its id.
+
+    Parameters
+    ----------
+    folder : Path
+        Where the mappings stand; those of the homes that were written first, unless another is named.
 
     Examples
     --------
@@ -75,6 +81,6 @@ def truths() -> dict[str, Truth]:
     True
     """
     found: dict[str, Truth] = {}
-    for path in sorted(FOLDER.glob("*.yaml")):
+    for path in sorted(folder.glob("*.yaml")):
         found |= msgspec.convert(yaml.safe_load(path.read_text("utf-8")), dict[str, Truth], strict=False)
     return found

@@ -15,6 +15,7 @@ import msgspec
 import yaml
 
 FOLDER = Path(__file__).parent / "homes"
+FRESH = Path(__file__).parent / "fresh" / "homes"  # written when all else was done, scored once
 Family = Literal[
     "water on the floor",
     "drain overflow",
@@ -93,8 +94,13 @@ class Home(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 
 
 @cache
-def homes() -> tuple[Home, ...]:
-    """Return all homes, in the order of their ids.
+def homes(folder: Path = FOLDER) -> tuple[Home, ...]:
+    """Return all homes of a folder, in the order of their ids.
+
+    Parameters
+    ----------
+    folder : Path
+        Where the homes stand; those that were written first, unless another is named.
 
     Examples
     --------
@@ -102,6 +108,6 @@ def homes() -> tuple[Home, ...]:
     'a-01'
     """
     found: list[Home] = []
-    for path in sorted(FOLDER.glob("*.yaml")):
+    for path in sorted(folder.glob("*.yaml")):
         found += msgspec.convert(yaml.safe_load(path.read_text("utf-8")), list[Home])
     return tuple(found)

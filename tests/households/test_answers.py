@@ -4,18 +4,22 @@ import pytest
 
 from dryfloor.engine.case.case_file import event_problems
 from dryfloor.engine.case.events import Event
-from tests.households.answers import truths
+from tests.households.answers import FRESH, truths
+from tests.households.homes import FRESH as FRESH_HOMES
 from tests.households.homes import homes
+
+ALL = {**truths(), **truths(FRESH)}
 
 
 def test_every_home_is_mapped_and_nothing_else():
     assert list(truths()) == [h.id for h in homes()]
+    assert list(truths(FRESH)) == [h.id for h in homes(FRESH_HOMES)]
 
 
-@pytest.mark.parametrize("writer", sorted({h.id[0] for h in homes()}))
+@pytest.mark.parametrize("writer", sorted({i[0] for i in ALL}))
 def test_names_are_the_kbs_and_values_can_be_said(kb, writer):
-    for home in (h for h in homes() if h.id[0] == writer):
-        truth = truths()[home.id]
+    for home in (h for h in homes() + homes(FRESH_HOMES) if h.id[0] == writer):
+        truth = ALL[home.id]
         assert {*truth.cause, *truth.near} <= {*kb.causes}, home.id
         assert {*truth.complaints} <= {*kb.complaints}, home.id
         assert {*truth.unsafe} <= {h for h, r in kb.hazards.items() if r.gate}, home.id
