@@ -213,7 +213,9 @@ def test_a_proof_that_looks_at_the_same_rule_sees_the_line(kb):
     assert (surveyed(after).to_mend, surveyed(after).to_see) == ([], [SPIN])
 
 
-BOLTS = Left("restraints-counted", "Shipping restraints out", "none came out. Take the bolts or rods out, by whoever installs")
+BOLTS = Left(
+    "restraints-counted", "Shipping restraints out", "none came out. Take the bolts or rods out, by whoever installs"
+)
 BOLTS_OUT = [
     Event(role="technician"),
     Event(complaints=["walks"]),

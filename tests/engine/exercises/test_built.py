@@ -127,7 +127,9 @@ def absurd(kb, network, made):
         if any(facts[f.fact] != f.option for f in heard.facts):
             out.append(f"'{told.words}' does not fit {facts}")
         for cause in site.causes:
-            shared = (stems(told.words) & stems(kb.causes[cause].title)) - PLAIN
+            # What the complaint is called by gives no fault away: lights that dim may be a dimmer's, or anything else's.
+            called = stems(kb.complaints[told.complaint].title)
+            shared = (stems(told.words) & stems(kb.causes[cause].title)) - PLAIN - called
             if shared and told.words != kb.complaints[told.complaint].says:
                 out.append(f"'{told.words}' gives {cause} away: {shared}")
     return out
