@@ -413,7 +413,9 @@ def _own_numbers(command: Any, commands: Any) -> None:
     )
     learn.add_argument("--workers", metavar="N", type=int, default=1, help="processes that count; 1 unless said")
     learn.add_argument("--scheduler", metavar="ADDRESS", help="a Dask scheduler whose workers count instead")
-    month = command(commands, "month", "Tell a month of closed cases: causes, rules broken, chances held, parts used.")
+    month = command(
+        commands, "month", "Tell a month of closed cases: causes, rules broken, chances and minutes held, parts used."
+    )
     month.add_argument("--of", metavar="YYYY-MM", help="the month; the last that has a case unless said")
     month.add_argument("--store", metavar="FILE", help=STORE)
     month.add_argument(

@@ -71,6 +71,16 @@ class ClosedCase:
         self.store = store
         self.earlier = earlier
 
+    def times(self) -> list[str]:
+        """Return when each event was kept (UTC); an empty text where that is not known, and nothing of a case that went on meanwhile."""
+        from ...engine.errors import InvalidInputError
+
+        try:
+            found = self.store.times(self.name) if self.store else [event.at or "" for event in self.events]
+        except InvalidInputError:  # forgotten meanwhile
+            return []
+        return found if len(found) == len(self.events) else []
+
     def before(self) -> list[Event] | None:
         """Return the events of the case that it came after; None where there is none."""
         if not self.store or not self.earlier:

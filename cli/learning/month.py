@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import re
+import time
+from collections.abc import Callable
 from pathlib import Path
 
 from ..result import Exit, Result
@@ -11,6 +13,7 @@ from ..terminal.env import Env
 from ..terminal.layout import Layout
 
 SUFFIXES = (".html", ".md", ".csv")
+TELL = 2.0  # after so long it is said how far it is, and again after as long [s]
 MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
 
 
@@ -49,8 +52,8 @@ def run(args: argparse.Namespace, env: Env) -> Result:
         if not args.of and case.touched[:7] > of:
             of, own = case.touched[:7], []
         if case.touched[:7] == of:
-            own.append(MonthCase(reference=case.reference, events=case.events))
-    found = make(kb, of, own, surveys)
+            own.append(MonthCase(id=case.name, reference=case.reference, events=case.events, times=tuple(case.times())))
+    found = make(kb, of, own, surveys, _progress(env))
     lines = month_lines(Layout(env.width, env.colour), found)
     if args.out:
         suffix = Path(args.out).suffix
@@ -69,3 +72,18 @@ def run(args: argparse.Namespace, env: Env) -> Result:
         data=found,
         lines=lines,
     )
+
+
+def _progress(env: Env) -> Callable[[int, int], None]:
+    """Return what says on standard error how far the visits are played, once that takes long."""
+    begun = time.monotonic()
+    last = [begun]
+
+    def told(done: int, of: int) -> None:
+        now = time.monotonic()
+        if done and now - last[0] >= TELL:
+            last[0] = now
+            left = (now - begun) / done * (of - done)
+            env.say(f"what bring said: {done} of {of} cases, {left:.0f} s left", True)
+
+    return told

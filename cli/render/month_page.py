@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ...engine.language.sanitize import visible
-from .month import MOST, NOT_TOLD, parts
+from .month import MOST, ON_SITE, parts
 from .report_html import environment
 
 if TYPE_CHECKING:
     from ...engine.reports.month import Counted, Held, Month
+    from ...engine.reports.on_site import OnSite
 
 
 def page(m: Month) -> str:
@@ -24,7 +25,8 @@ def page(m: Month) -> str:
             held=held(m.held),
             chances="Chances stated, and what came of them",
             more={title: max(0, len(some) - MOST) for title, some in counted.items()},
-            note=NOT_TOLD,
+            on_site=ON_SITE,
+            minutes=minutes(m.on_site),
         )
     )
 
@@ -40,6 +42,21 @@ def bars(some: list[Counted]) -> list[tuple[str, int, int]]:
     """
     most = max((c.cases for c in some), default=1)
     return [(c.title, c.cases, round(100 * c.cases / most)) for c in some[:MOST]]
+
+
+def minutes(found: OnSite | None) -> list[tuple[str, int, int]]:
+    """Return minutes said and taken as rows: which, how many, and how long its bar is in 100 of the longer.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.reports.on_site import OnSite
+    >>> minutes(OnSite(cases=2, of=2, said=20, taken=50, ratio=2, over=2, under=0, inside=1, called=1, came=3, again=1))
+    [('said', 20, 40), ('taken', 50, 100)]
+    """
+    if found is None:
+        return []
+    most = max(found.said, found.taken)
+    return [(name, round(n), round(100 * n / most)) for name, n in (("said", found.said), ("taken", found.taken))]
 
 
 def held(some: list[Held]) -> list[tuple[str, str, int, int, int, int]]:

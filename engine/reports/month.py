@@ -1,7 +1,7 @@
-"""A month of closed cases told on one page: causes, rules broken, installations that came back, chances held, parts used, visits saved."""
+"""A month of closed cases told on one page: causes, rules broken, installations that came back, chances and minutes held, parts, visits saved."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from math import sqrt
 
 from .. import model
@@ -13,18 +13,22 @@ from ..diagnosis.evidence import gather_evidence
 from ..diagnosis.network import network_of
 from ..effort import IntractableError
 from ..inference.posterior import ImpossibleEvidenceError, infer_by_fact
+from .on_site import OnSite, TimedCase, against_bring
 
 # Closed without a technician's hands, a case saved a visit; so ends count. What was only reported is counted apart.
 SAVED = "solved"
 REPORTED = "reported-solved"
+ON_TRIAL = "on-trial"  # somebody may have to come again
 NINETY = 1.645
 
 
 class MonthCase(Frozen, frozen=True, kw_only=True):
-    """A kept case of the month: what the shop finds it by, and its events."""
+    """A kept case of the month: its id, what the shop finds it by, its events, and when each was kept (UTC; empty where not known)."""
 
+    id: str = ""
     reference: str
     events: list[Event]
+    times: tuple[str, ...] = ()
 
 
 class Counted(Frozen, frozen=True, kw_only=True):
@@ -48,10 +52,10 @@ class Held(Frozen, frozen=True, kw_only=True):
 class Month(Frozen, frozen=True, kw_only=True):
     """What a month was.
 
-        `ends` counts how cases ended, `causes` those whose proof was seen, `rules` the rules that these break, `came_back` the references of
-        surveyed installations of which somebody complained later, with what was wrong there, `saved` the cases solved with no technician, `reported`
-    those that were only reported solved, with none,
-        `visits` those with one, `parts` what the mends that were done take, and `held` how often findings were right.
+    `ends` counts how cases ended, `causes` those whose proof was seen, `rules` the rules that these break, `came_back` the references of
+    surveyed installations of which somebody complained later, with what was wrong there, `saved` the cases solved with no technician, `reported`
+    those that were only reported solved, with none, `visits` those with one, `parts` what the mends that were done take, `held` how often
+    findings were right, and `on_site` what visits took against what `bring` said of them; None where no case can tell.
     """
 
     of: str
@@ -65,9 +69,16 @@ class Month(Frozen, frozen=True, kw_only=True):
     visits: int
     parts: list[Counted]
     held: list[Held]
+    on_site: OnSite | None = None
 
 
-def month(kb: model.KB, of: str, cases: Iterable[MonthCase], surveys: Iterable[str] = ()) -> Month:
+def month(
+    kb: model.KB,
+    of: str,
+    cases: Iterable[MonthCase],
+    surveys: Iterable[str] = (),
+    told: Callable[[int, int], None] | None = None,
+) -> Month:
     """Return what a month was.
 
     Parameters
@@ -79,6 +90,8 @@ def month(kb: model.KB, of: str, cases: Iterable[MonthCase], surveys: Iterable[s
         The cases of the month.
     surveys : iterable of str
         References of all installations that were surveyed, in whatever month.
+    told : callable, optional
+        Is told how many cases are held against what `bring` said, of how many [-]: that takes seconds a case.
 
     Examples
     --------
@@ -93,6 +106,7 @@ def month(kb: model.KB, of: str, cases: Iterable[MonthCase], surveys: Iterable[s
     parts: Counter[str] = Counter()
     back: dict[str, list[str]] = {}
     stated: list[tuple[float, bool]] = []
+    timed: list[TimedCase] = []
     saved = reported = visits = count = 0
     for case in cases:
         if surveyed(case.events) is not None:
@@ -106,6 +120,8 @@ def month(kb: model.KB, of: str, cases: Iterable[MonthCase], surveys: Iterable[s
         visits += came
         saved += state.closed == SAVED and not came
         reported += state.closed == REPORTED and not came
+        if state.closed not in (None, ON_TRIAL):
+            timed.append((case.id, case.events, case.times))
         proved = [t.cause for t in state.remedies if t.did == "done" and t.passed]
         causes.update(dict.fromkeys(proved, 1))
         broken = dict.fromkeys(r.rule for c in proved if (r := kb.causes[c].breaks))
@@ -128,6 +144,7 @@ def month(kb: model.KB, of: str, cases: Iterable[MonthCase], surveys: Iterable[s
         visits=visits,
         parts=_titled(parts, {p: kb.parts[p].title for p in parts}),
         held=_held(stated),
+        on_site=against_bring(kb, timed, told),
     )
 
 

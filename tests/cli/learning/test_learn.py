@@ -98,7 +98,7 @@ def test_a_month_is_told(run, tmp_path, store):
     assert found["saved"] + found["visits"] <= found["cases"]
     for end in (".html", ".md", ".csv"):
         assert run("month", "--store", store, "-o", str(tmp_path / f"month{end}")).code == 0
-    assert (tmp_path / "month.csv").read_text().startswith("month,what,id,title,cases\n")
+    assert (tmp_path / "month.csv").read_text().startswith("month,what,id,title,cases,figure\n")
     assert run("month", "--store", store, "--of", "1999-01").code == 1
     assert run("month", "--store", store, "--of", "May").code == 2
 
