@@ -1,6 +1,7 @@
 """Hearing a complaint: what was understood is shown, and only what the person confirms is recorded."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from string import ascii_lowercase as LETTERS
 
@@ -26,7 +27,22 @@ MORE = re.compile(r"(?:\+|(?:and|also|plus)\b)[\s,]*(?=\S)", re.IGNORECASE)  # o
 HELP = "Say in a few words what you see, hear or find wet at the washer. stop leaves; what was confirmed is kept."
 
 
-def listen(talk: Conversation, text: str) -> Part[None]:
+def unconfirmed(events: Sequence[Event]) -> str | None:
+    """Return the words of a case that ended before anybody said which complaints they name; None where somebody did, or nothing was said.
+
+    Examples
+    --------
+    >>> unconfirmed([Event(role="desk"), Event(heard="it walks, and the ceiling is wet"), Event(resumed=True)])
+    'it walks, and the ceiling is wet'
+    >>> unconfirmed([Event(heard="it walks"), Event(complaints=["walks"])]) is None
+    True
+    """
+    if any(e.complaints for e in events):
+        return None
+    return next((e.heard for e in reversed(events) if e.heard), None)
+
+
+def listen(talk: Conversation, text: str, kept: bool = False) -> Part[None]:
     """Hear a complaint in free words and record what the person confirms; raise Quit where they leave.
 
     Parameters
@@ -34,6 +50,8 @@ def listen(talk: Conversation, text: str) -> Part[None]:
     talk : Conversation
     text : str
         As typed.
+    kept : bool
+        These words stand in the case already.
     """
     raised: set[str] = set()
     struck: list[Event] = []
@@ -57,10 +75,11 @@ def listen(talk: Conversation, text: str) -> Part[None]:
         heard, values = listened(talk.kb, text)
         dangers = [h.hazard for h in heard.hazards if h.hazard not in raised]
         raised.update(dangers)
-        said = bool(dangers)
-        if said:
+        said, kept = bool(dangers) or kept, False
+        if dangers:
             # A danger in the words is dealt with before anybody is asked what the complaint is.
-            yield Keep(Event(heard=text))
+            if unconfirmed(talk.events) != text:
+                yield Keep(Event(heard=text))
             if not (yield ClearGates(dangers)) or not heard.complaints:
                 return
         foreign = english_only(text)

@@ -161,7 +161,11 @@ class Walk:
             Its data is the last advice.
         """
         try:
-            if words is not None or not self._begun():
+            before = intake.unconfirmed(self.events) if words is None else None
+            if before is not None:
+                # It ended at the danger that the words told of: what else they said would be lost.
+                self._do(intake.listen(self, before, kept=True))
+            elif words is not None or not self._begun():
                 self._do(intake.listen(self, self.asker.ask("> ", []) if words is None else words))
             ended = self._do(trial.asked(self))
             if ended is not None:

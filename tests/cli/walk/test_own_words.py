@@ -63,7 +63,7 @@ def test_at_a_gate_words_are_kept_and_clear_nothing(run):
         "walk",
         "--role",
         "homeowner",
-        typed="the washer hops about\nyes\nnone of these\nit purrs now\nwords my cat sits on it\n",
+        typed="the washer hops about\nyes\nnone of these\nit wears a hat now\nwords my cat sits on it\n",
     )
     assert done.out.count("Kept in your words for the next person") == 2
     assert done.out.count("If all is safe, type the word") >= 3
