@@ -91,7 +91,7 @@ def status(done: "Survey") -> str:
     measured = done.counts["within"] or done.counts["too-close"] or done.proofs
     if not measured and not done.unread:
         return "nothing-measured"
-    if done.missing:
+    if done.missing or (done.phone and done.phone.unread):
         return "not-finished"
     if not measured:
         return "nothing-measured"

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ...engine.advising.wording import GOVERNS
 from ...engine.language.sanitize import visible
+from ...engine.survey.lines import looked_at
 from .advice import in_100
 
 if TYPE_CHECKING:
@@ -219,7 +220,7 @@ def _rows(kb: "model.KB", lines: "list[SurveyLine]", right: str) -> list[str]:
     seen = _by_check([x for x in lines if x.verdict == "within" and not x.measured])
     if seen:
         text = "; ".join(
-            f'{escape(x.title)}<span class="by-eye"> ({escape(x.said)})</span>{TOLD if x.told else ""}{_also(twins)}'
+            f'{escape(looked_at(kb, x))}<span class="by-eye"> ({escape(x.said)})</span>{TOLD if x.told else ""}{_also(twins)}'
             for x, *twins in seen
         )
         out.append(

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from ...engine.survey.phone_check import PhoneCheck
 from ...engine.survey.assess import CLOSING, TOLD_CLOSING, count_text
 from ...engine.survey.findings import without_meanwhile
+from ...engine.survey.lines import looked_at
 from ...engine.survey.must_see import STAGES
 
 WORDS = {
@@ -39,6 +40,8 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     out += layout.wrap(f"Phone check before delivery: {text}." if done.phone else text)
     if done.phone and done.phone.clear:
         out += _heading(layout, f"BEFORE DELIVERY: NOTHING IN THE WAY{' SO FAR' if done.phone.to_ask else ''}")
+    elif done.phone and (open_ := _open(done.phone)):
+        out += _heading(layout, f"BEFORE DELIVERY: NOT SETTLED, {open_}")
     out += _stopped(layout, done)
     out += _unfinished(layout, kb, done)
     out += _unread(layout, done)
@@ -78,7 +81,7 @@ def lines(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
         out += layout.wrap(
             f"{'; '.join(done.read_as)}. Is one read wrong? Write its letter, or the words above its line."
         )
-    out += _right(layout, done)
+    out += _right(layout, kb, done)
     out += _idle(layout, done)
     if done.phone:
         return [*out, "", *layout.wrap(TOLD_CLOSING)]
@@ -168,6 +171,16 @@ def _unread(layout: Layout, done: "Survey") -> list[str]:
     return out
 
 
+def _open(phone: "PhoneCheck") -> str:
+    """Return what keeps a phone check from being settled beside what is to be put right: lines nobody understood, and what must be asked."""
+    must = sum(bool(m.why) for m in phone.to_ask)
+    parts = (
+        f"{phone.unread} LINE{'' if phone.unread == 1 else 'S'} NOT UNDERSTOOD" if phone.unread else "",
+        f"{must} THING{'' if must == 1 else 'S'} THAT MUST BE ASKED" if must else "",
+    )
+    return ", ".join(p for p in parts if p)
+
+
 def _to_ask(layout: Layout, phone: "PhoneCheck") -> list[str]:
     """Return what is still to be asked on the phone: first what nobody may leave out, with its reason, then the rest by name."""
     out: list[str] = []
@@ -219,7 +232,7 @@ def _finding(layout: Layout, kb: "model.KB", x: "SurveyLine | None", f: "Defect"
     return out
 
 
-def _right(layout: Layout, done: "Survey") -> list[str]:
+def _right(layout: Layout, kb: "model.KB", done: "Survey") -> list[str]:
     """Return what was seen and is right, in the order of the walk: proofs first, then each part's readings in one paragraph."""
     from ...engine.survey.areas import area_title
 
@@ -245,14 +258,14 @@ def _right(layout: Layout, done: "Survey") -> list[str]:
         once: dict[str, SurveyLine] = {}
         for x in sorted(here, key=lambda x: x.beside):  # the rule that the line was made for speaks for its neighbours
             once.setdefault(x.check or x.rule, x)
-        out += layout.labelled("within", "; ".join(_within(x) for x in once.values()))
+        out += layout.labelled("within", "; ".join(_within(kb, x) for x in once.values()))
     return out
 
 
-def _within(x: "SurveyLine") -> str:
-    """Return a line that is right; a limit that stands here from memory is named with whose it is, for it may be another's."""
+def _within(kb: "model.KB", x: "SurveyLine") -> str:
+    """Return a line that is right, by what was looked at: a look is seldom the whole of its rule. A limit that stands here from memory is named with whose it is, for it may be another's."""
     limit = f" (by {x.limits}; {x.whose.partition('; ')[0]})" if x.recalled and x.measured else ""
-    return f"{x.title}: {x.said}{limit}{TOLD if x.told else ''}"
+    return f"{looked_at(kb, x)}: {x.said}{limit}{TOLD if x.told else ''}"
 
 
 def _idle(layout: Layout, done: "Survey") -> list[str]:

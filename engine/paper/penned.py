@@ -4,6 +4,8 @@ import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from rapidfuzz.distance import Levenshtein
+
 from .. import model
 from ..advice import Card, Choice
 from ..case.interpret import pick
@@ -25,6 +27,38 @@ PART = re.compile(r"\s*[;,]\s*|\s+or\s+")  # between what an answer lists, any o
 TOGETHER = re.compile(r"\band\b|\bbut\b|\bthough\b")  # an answer with one of these is all of it, or not at all
 OPENS = re.compile(r"^(?:it is|it's|its|it|they are|they're|is|are|all is|all|a|an|the|one is|one)\s+")
 UN = ("un", "non-", "non", "dis", "in", "im")  # before a word: its opposite
+
+
+MARK = re.compile(
+    r"^(?P<head>[a-z]|ok|okay|o\.k|yes|yep|yup|yeah|no|nope|nah)(?P<sign>\s*[,;):.\u2013\u2014-]+\s*|\s+)(?P<rest>\S.*)$"
+)
+BARE = frozenset(("yes", "no", "none", "ok", "one", "both", "all"))  # say nothing of which answer without a question
+IDLE = frozenset(WORD.findall("both all one the and for are not with into out its has was"))  # tell nothing
+LIKE = 0.7  # how like two words are of which one is a slip for the other
+COUNTER = (
+    ("open", "closed"),
+    ("open", "shut"),
+    ("on", "off"),
+    ("in", "out"),
+    ("hot", "cold"),
+    ("up", "down"),
+    ("wet", "dry"),
+)
+LONG = 7  # letters of a word in which one may be wrong: in a shorter one it makes another word, tapped of taped
+VOWEL = re.compile(r"[aeiou]")
+UNSURE = re.compile(
+    r"\b(?:but|except|maybe|perhaps|probably|possibly|guess|think|should|might|could|supposed|said|told|was|were|used to|"
+    r"removed|replaced|gone|instead|unplugged|before|yesterday|tomorrow|later|nearly|almost)\b"
+)
+# Words that say where or that it is, and nothing of how it is.
+WHERE = frozenset(
+    WORD.findall(
+        "it is its are they them of in on at to by the a an this that there here behind beside under over near machine washer wall and "
+        "with now today checked seen all both each every wide"
+    )
+)
+# A word that names an option and may as well say where another one stands: alone amid others it is not read.
+PLACES = frozenset(WORD.findall("floor door lid top wall box sink pipe tub basement upstairs house kitchen garage"))
 
 
 class Read(NamedTuple):
@@ -102,6 +136,11 @@ def looked(check: model.Check, text: str, fitted: int | None = None) -> tuple[Re
         found = (counted if isinstance(counted, str) else None) or _meant(says, pens, head, right)
         if found:
             return Read(found, remark), None
+    if remark and _meant(says, pens, remark, "") and _meant(says, pens, head, "") == _meant(says, pens, remark, ""):
+        return Read(str(_meant(says, pens, head, "")), remark), None  # said twice, in other words
+    read = _marked(says, pens, words, right) or _amid(says, pens, words, right) or _slip(says, pens, words)
+    if read:
+        return read, None
     return None, _problem("C021", f"'{check.id}' has no answer '{text}'", text, says, pens, True)
 
 
@@ -123,6 +162,9 @@ def option(fact: model.Fact, text: str) -> tuple[str | None, Problem | None]:
         head, remark = without_remark(words)
         if remark and passes(remark) and not _named(says, pens, remark):
             found = _meant(says, pens, head, "")
+    if not found:
+        read = _marked(says, pens, words, "") or _amid(says, pens, words, "") or _slip(says, pens, words)
+        found = read.answer if read else None
     if found:
         return found, None
     return None, _problem("C013", f"'{fact.id}' has no option '{text}'", text, says, pens, False)
@@ -132,6 +174,89 @@ def _meant(says: dict[str, str], pens: dict[str, list[str]], words: str, right: 
     """Return the answer that words name, the other of two where they deny one, or the right one where they say no more than ok."""
     words = YES_OR_NO.get(words, words)
     return _written(says, pens, words) or _denied(says, pens, words) or (right if right and words in RIGHT else None)
+
+
+def _terms(says: dict[str, str], pens: dict[str, list[str]], name: str) -> list[str]:
+    """Return the words that name one answer: its id, what it says, and the pen's."""
+    return [t for t in map(low, (name.replace("-", " "), says[name], *pens[name])) if t and t not in BARE]
+
+
+def _holds(text: str, term: str) -> bool:
+    """Return whether a term stands in a text, word for word."""
+    return bool(WORD.findall(term)) and f" {' '.join(WORD.findall(term))} " in f" {' '.join(WORD.findall(text))} "
+
+
+def _marked(says: dict[str, str], pens: dict[str, list[str]], words: str, right: str) -> Read | None:
+    """Return the answer whose letter, or whose ok, yes or no, stands before words that take nothing back and name no other answer.
+
+    With no more than a blank behind them, a and i are words, and a no denies what follows: these are not read so.
+    """
+    cut = MARK.match(words)
+    if not cut:
+        return None
+    head, remark = cut["head"], cut["rest"].strip().rstrip(")]").strip()
+    if cut["sign"].isspace() and (head in ("a", "i") or YES_OR_NO.get(head) == "no"):
+        return None
+    found = _meant(says, pens, head, right)
+    if not found:
+        return None
+    if _meant(says, pens, remark, "") == found:
+        return Read(found, remark)
+    own = [t for t in _terms(says, pens, found) if _holds(remark, t)]
+    if len(NOT.findall(remark)) > max((len(NOT.findall(t)) for t in own), default=0):
+        return None
+    left = " ".join(WORD.findall(remark))
+    for term in own:  # what the answer says of itself takes nothing back
+        left = f" {left} ".replace(f" {' '.join(WORD.findall(term))} ", " ").strip()
+    others = {n: x for n, x in says.items() if n != found}
+    return None if not passes(left) or "?" in remark or _named(others, pens, left) else Read(found, remark)
+
+
+def _amid(says: dict[str, str], pens: dict[str, list[str]], words: str, right: str) -> Read | None:
+    """Return the answer whose own words stand before, behind or amid others, where no other answer is named and nothing denied.
+
+    What is as it must be is read so only where the other words say no more than where it is: a wrong one is rather looked at once more.
+    """
+    own = {n: [t for t in _terms(says, pens, n) if len(t) > LITTLE and _holds(words, t)] for n in says}
+    named = [n for n in own if own[n]]
+    if len(named) != 1:
+        return None
+    found = named[0]
+    longest = max(own[found], key=len)
+    term = " ".join(WORD.findall(longest))
+    before, _, behind = f" {' '.join(WORD.findall(words))} ".partition(f" {term} ")
+    rest = f"{before} {behind}".split()
+    if not rest or len(NOT.findall(words)) > len(NOT.findall(longest)) or "?" in words or UNSURE.search(words):
+        return None
+    where = all(w in WHERE for w in rest)
+    if found == right and not where:
+        return None
+    if not right and not where and (" " not in term and ((before.strip() and behind.strip()) or term in PLACES)):
+        return None
+    return Read(found, " ".join(rest))
+
+
+def _slip(says: dict[str, str], pens: dict[str, list[str]], words: str) -> Read | None:
+    """Return the answer that is one letter, a joined word or an abbreviation away, where no other is."""
+    near = {n for n in says if any(_near(words, t) for t in _not_opposite(words, _terms(says, pens, n)))}
+    return Read(near.pop()) if len(near) == 1 else None
+
+
+def _near(words: str, term: str) -> bool:
+    """Return whether a text is a term but for a letter, a blank or a missing vowel."""
+    a, b = WORD.findall(words.replace("'", "")), WORD.findall(term.replace("'", ""))
+    one, other = "".join(a), "".join(b)
+    if len(one) > LITTLE and one == other:
+        return True
+    if len(a) == len(b) == 1 and len(one) >= LITTLE and one[0] == other[0] and VOWEL.sub("", one) == one:
+        return len(other) > len(one) and VOWEL.sub("", other) == one
+    off = [(x, y) for x, y in zip(a, b, strict=True) if x != y] if len(a) == len(b) else []
+    return (
+        len(off) == 1
+        and min(map(len, off[0])) >= LONG
+        and off[0][0][0] == off[0][1][0]
+        and Levenshtein.distance(*off[0]) == 1
+    )
 
 
 def _denied(says: dict[str, str], pens: dict[str, list[str]], words: str) -> str | None:
@@ -238,4 +363,21 @@ def _not_opposite(words: str, some: Iterable[str]) -> list[str]:
     def opposite(text: str) -> bool:
         return any(f" {u}{x}" in f" {y}" for u in UN for x, y in ((text, words), (words, text)))
 
-    return [t for t in some if bool(NOT.search(low(t))) == denies and not opposite(low(t))]
+    return [t for t in some if bool(NOT.search(low(t))) == denies and not opposite(low(t)) and _shares(words, low(t))]
+
+
+def _shares(words: str, text: str) -> bool:
+    """Return whether two texts share a word that tells, or one like it, and neither has the counterpart of the other's."""
+    one, other = (set(WORD.findall(t.replace("'", ""))) for t in (words, text))
+    if any(
+        (a in one and b in other and a not in other) or (b in one and a in other and b not in other) for a, b in COUNTER
+    ):
+        return False
+    # Of two things the text says one and of the other another: the words are there, and not together.
+    if other < one and not _holds(words, text):
+        return False
+    telling = (one - IDLE, other - IDLE)
+    return any(
+        x == y or x in y or y in x or Levenshtein.normalized_similarity(x, y) >= LIKE
+        for x in telling[0] for y in telling[1] if min(len(x), len(y)) >= LITTLE
+    ) or "".join(WORD.findall(words)) == "".join(WORD.findall(text)) or _near(words, text)  # fmt: skip

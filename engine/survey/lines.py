@@ -4,6 +4,7 @@ from typing import Literal
 
 from msgspec import Struct, field
 
+from .. import model
 from ..advice import Measured
 from .consequences import Leads
 
@@ -47,6 +48,23 @@ class SurveyLine(Struct, frozen=True, kw_only=True):
     node: str = ""
     told: bool = False
     recalled: bool = False
+
+
+def looked_at(kb: model.KB, x: SurveyLine) -> str:
+    """Return what a line is named by where it is right: a look by its own title, for it is seldom the whole of its rule; a value by its rule's.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> line = SurveyLine(
+    ...     rule="grounded", title="A real ground for the washer", area="power", verdict="within", side=None, said="no such label",
+    ...     text="no such label", limits="", whose="", source="", authority="code", check="marked-no-ground",
+    ... )
+    >>> looked_at(load_kb(), line)
+    'Marked without a ground'
+    """
+    check = kb.checks.get(x.check)
+    return check.title if check and check.kind != "measure" else x.title
 
 
 class Seen(Struct, frozen=True, kw_only=True):

@@ -13,17 +13,18 @@ from .must_see import STAGES, Missing, stage_of
 class PhoneCheck(Struct, frozen=True, kw_only=True):
     """What a phone check came to: how many lines were asked, how many of them are to be put right, and what is still to be asked.
 
-    Nothing of it was seen: it is looked at again once somebody is there.
+    `unread` is how many lines were not understood: what stands there may be in the way. Nothing of it was seen: it is looked at again once somebody is there.
     """
 
     asked: int
     wrong: int
     to_ask: list[Missing]
+    unread: int = 0
 
     @property
     def clear(self) -> bool:
-        """Whether nothing stands in the way of the delivery: nothing is to be put right, nor still to be asked that nobody may leave out."""
-        return bool(self.asked) and not self.wrong and not any(m.why for m in self.to_ask)
+        """Whether nothing stands in the way of the delivery: nothing is to be put right, nor still to be asked that nobody may leave out, and every line was understood."""
+        return bool(self.asked) and not self.wrong and not self.unread and not any(m.why for m in self.to_ask)
 
     @property
     def text(self) -> str:
@@ -34,6 +35,7 @@ class PhoneCheck(Struct, frozen=True, kw_only=True):
             f"{self.asked} thing{'' if self.asked == 1 else 's'} asked",
             f"{self.wrong} to be put right before the van comes" if self.wrong else "",
             f"{right} as it must be" if right else "",
+            f"{self.unread} line{'' if self.unread == 1 else 's'} not understood" if self.unread else "",
             f"{left} still to be asked" if left else "nothing left to ask",
         ]
         return ", ".join(p for p in parts if p)
@@ -71,4 +73,6 @@ def phone_check(kb: model.KB, filled: FilledSheet, wrong: int, missing: list[Mis
         for c in blank_lines(kb, filled.hands, filled.facts)
         if stage_of(c) == STAGES[0] and c.on_sheet and c.id not in passed and holds(c.when, filled.facts)
     ]
-    return PhoneCheck(asked=len(filled.readings), wrong=wrong, to_ask=[*missing, *facts, *more])
+    return PhoneCheck(
+        asked=len(filled.readings), wrong=wrong, to_ask=[*missing, *facts, *more], unread=len(filled.unread)
+    )
