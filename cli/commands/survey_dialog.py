@@ -257,8 +257,12 @@ class Asking:
 
         card = self._card(record)
         self._say(["", *draw(self._pen, card)])
+        offered = ""  # a value that was offered: a yes takes it
         while True:
             typed = typed_line(self.asker.ask("> "))
+            if offered and agreed(typed):
+                typed = offered
+            offered = ""
             low = typed.lower()
             if low == "stop":
                 raise Quit
@@ -272,6 +276,7 @@ class Asking:
                 text, declined = declines(typed) if card.kind != "fact" else (typed, False)
                 said, problem = self._read(card, text) if text else ("", None)
                 if problem:
+                    offered = problem.nearest if card.measures and problem.nearest in problem.message else ""
                     heard = self._heard(card, typed)
                     if heard is None:
                         self._say(self._problem(card, problem))

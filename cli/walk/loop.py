@@ -26,6 +26,7 @@ from ..store.store import CaseLine
 from ..terminal.asker import Asker, Quit
 from ..terminal.env import Env
 from ..terminal.layout import Layout
+from ..terminal.yes_no import agreed
 from . import anything, intake, outcome, side_commands, takeover, trial
 from .conversation import ClearGates, Keep, Part, Prompt, Replace, Say, T, TakeBack, Wish, problem_lines
 from .differences import summary
@@ -374,9 +375,12 @@ class Walk:
     def _answer(self, card: Card, proof: bool, number: int) -> None:
         """Take lines until one of them is an answer or moves the walk."""
         words = [] if card.kind == "gate" else [*(c.says for c in card.choices), *render.ALWAYS.split(", ")]
-        instead = ""
+        instead = offered = ""  # offered: a value that a yes takes
         while True:
             typed, instead = instead or self.asker.ask("> ", words), ""
+            if offered and agreed(typed):
+                typed = offered
+            offered = ""
             reply = interpret(self.kb, card, typed, proof)
             if reply.event is not None:
                 self.record(reply.event)
@@ -392,6 +396,7 @@ class Walk:
                     return
                 self.say(problem_lines(self.layout, reply.back))
             elif reply.back is not None:
+                offered = reply.back.nearest if card.measures and reply.back.nearest in reply.back.message else ""
                 heard = self._do(anything.heard_at(self, card, typed, proof, reply.back))
                 if heard is True:
                     return

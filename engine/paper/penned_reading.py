@@ -8,6 +8,7 @@ from ..case.validation import answer_problems
 from ..errors import Problem
 from ..measurement import numerals, quantity
 from ..measurement.parsing import QuantityProblem
+from ..measurement.readings import limits
 from ..measurement.units import BY_EYE, USUAL, measures_of, units_of
 from .asides import BOUND, low, passes, unhedged, without_remark
 
@@ -27,6 +28,12 @@ PER = re.compile(
 SIDES = re.compile(r"^[\d./]+(?:\s+[\d]+/[\d]+)?(?:\s*(?:x|\u00d7|\*|by)\s*[\d./]+(?:\s+[\d]+/[\d]+)?){2}$", re.I)
 
 
+# From so much to so much; a unit before the dash is the one behind it, too.
+NUMBER = r"\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+"
+RANGE = re.compile(
+    rf"^(?:from |between )?(?P<low>{NUMBER})\s*(?P<of>[a-z'\"]*)\s*(?:-|\u2013|\bto\b|\band\b)\s*(?P<high>{NUMBER})\s*(?P<unit>[a-z'\"]*)$",
+    re.I,
+)
 DIGIT = re.compile(r"[\d\u00bc-\u00be\u2150-\u215e]")  # a fraction of one sign, too
 NO_GAP = frozenset(("none", "no gap", "zero", "nil", "nothing"))
 BEFORE, SMALLER = (
@@ -71,7 +78,7 @@ def measured(kb: model.KB, check: model.Check, text: str, facts: dict[str, str])
     >>> measured(kb, kb.checks["standpipe-bore"], "2", {}).code
     'C023'
     """
-    found = _read(kb, check, text.strip(), facts)
+    found = _read(kb, check, text.strip(), facts) or _between(kb, check, text.strip(), facts)
     if found:
         return found
     rule = kb.rules[check.rule or ""]
@@ -89,6 +96,7 @@ def measured(kb: model.KB, check: model.Check, text: str, facts: dict[str, str])
             code=problem.code,
             message=f"'{check.id}': {text.strip()} what? Do you mean {', or '.join(doubt)}?",
             expected=problem.expected,
+            nearest=doubt[0] if len(doubt) == 1 else "",
             mend=problem.mend,
         )
     return problem
@@ -143,6 +151,27 @@ def _core(kb: model.KB, check: model.Check, text: str, facts: dict[str, str]) ->
     lead = BEFORE.search(problem.message)
     sure = (lead and passes(lead[1])) or SMALLER in problem.message
     return Penned(problem.nearest) if sure and problem.nearest and _fits(kb, check, problem.nearest) else None
+
+
+def _between(kb: model.KB, check: model.Check, text: str, facts: dict[str, str]) -> Penned | None:
+    """Return the end nearer a limit of a range whose two ends are judged alike by every rule that the reading may serve; else nothing."""
+    rule = kb.rules[check.rule or ""]
+    found = RANGE.match(text)
+    if not found or rule.measures == "slope":
+        return None
+    unit = found["of"] or found["unit"]
+    if not unit:
+        return None
+    ends = [f"{found['low'].strip()} {unit}", f"{found['high'].strip()} {found['unit'] or unit}"]
+    if not all(_fits(kb, check, end) for end in ends):
+        return None
+    low, high = (quantity.parse(end, rule.measures) for end in ends)
+    serves = [rule, *(kb.rules[n.rule] for n in rule.neighbours if n.same_reading_if and n.rule in kb.rules)]
+    edges = [e for r in serves if r.measures == rule.measures for e in limits(r) if e is not None]
+    if low >= high or any(low <= e <= high for e in edges):
+        return None
+    nearest = min(ends, key=lambda end: min((abs(quantity.parse(end, rule.measures) - e) for e in edges), default=0.0))
+    return Penned(nearest, rough=True, remark=f"from {ends[0]} to {ends[1]}")
 
 
 def _shorter(head: str, remark: str) -> tuple[str, str]:

@@ -384,3 +384,25 @@ def test_the_face_counts_as_the_engine_does(kb):
     assert status(done) == "sound"
     assert count_text(done).startswith(f"{done.counts['broken']} broken, ")
     assert set(WORDS) == set(done.counts)
+
+
+def test_a_yes_takes_the_value_that_was_offered(kb, make_env):
+    env = make_env("")
+    start = FilledSheet("Survey", {"drain": "standpipe", "supply-system": "us-120"}, {}, None, "technician")
+    asking = Asking(env, kb, "technician", "technician", False, start)
+    env.stdin.write("2 inxh\nyes\n")
+    env.stdin.seek(0)
+    asking._ask(kb.checks["standpipe-bore"])
+    assert asking.readings == {"standpipe-bore": "2 in"}
+
+
+def test_a_look_that_is_right_is_named_by_what_was_looked_at(kb):
+    """A label that says nothing of a missing ground is no proof of the ground."""
+    from dryfloor.cli.render.survey import lines
+    from dryfloor.cli.terminal.layout import Layout
+    from dryfloor.engine.survey.assess import survey
+
+    filled = FilledSheet("s", {"supply-system": "us-120"}, {"marked-no-ground": "unmarked"}, None, "technician")
+    screen = " ".join(" ".join(lines(Layout(80), kb, survey(kb, filled))).split())
+    assert "Marked without a ground: no such label" in screen
+    assert "ground for the washer: no such label" not in screen

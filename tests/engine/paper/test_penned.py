@@ -58,6 +58,33 @@ LOOKS = [
     ("restraints-counted", "4 of 4 out, in the bag", "all-out"),
     ("drip-rate", "dry (checked twice)", "dry"),
     ("rocks-by-hand", "firm - all four corners", "firm"),
+    # a letter, an ok or a yes with a note behind it
+    *(
+        ("rocks-by-hand", t, "firm")
+        for t in ("b, slid it in", "b slid it in", "b) slid it in", "b - new", "b; new feet")
+    ),
+    ("hoses-crossed", "ok, H to H", "matched"),
+    ("rocks-by-hand", "b - does not rock", "firm"),
+    ("rocks-by-hand", "a, on the left", "rocks"),
+    # an option's own words amid others
+    ("extension-cord-used", "power strip behind machine", "cord"),
+    ("extension-cord-used", "plugged into orange ext cord", "cord"),
+    ("extension-cord-used", "ext cord", "cord"),
+    ("extension-cord-used", "adapter", "cord"),
+    ("extension-cord-used", "multi-socket block", "cord"),
+    ("extension-cord-used", "straight in, no adapter", "straight"),
+    ("hose-sealed", "duct taped by the last guy", "taped"),
+    ("hose-sealed", "duct taped", "taped"),
+    ("hose-sealed", "taped up", "taped"),
+    ("hose-sealed", "sealed w tape", "taped"),
+    ("hose-sealed", "rag stuffed in", "taped"),
+    ("hose-sealed", "jammed tight w/ rag", "taped"),
+    ("hose-sealed", "no tape", "loose"),
+    ("washer-taps-turned", "both wide open", "open"),
+    ("washer-taps-turned", "both on full", "open"),
+    ("washer-taps-turned", "cold on, hot off", "one-closed"),
+    ("ground-fault-device", "no button", "no-test-button"),
+    ("spin-stays-put", "didnt move", "stayed"),
 ]
 FACTS = [
     ("floor", "wood", "wood-joists"),
@@ -68,6 +95,13 @@ FACTS = [
     ("supply-system", "230 V", "eu-230"),
     ("drain", "laundry tub", "tub"),
     ("machine", "front loader", "front-loader"),
+    ("floor", "2nd floor, wood", "wood-joists"),
+    ("floor", "cement", "concrete"),
+    ("machine", "toploader", "top-loader"),
+    ("water-source", "city", "town"),
+    ("tenure", "renter", "rented"),
+    ("tenure", "landlord", "rented"),
+    ("drain", "flr", "floor-drain"),
 ]
 
 
@@ -100,6 +134,15 @@ def test_a_fact_is_taken_as_an_installer_writes_it(kb, line, text, meant):
         ("rocks-by-hand", "firm, I think"),
         ("restraints-counted", "4 of 4, one more stuck"),
         ("taps-reachable", "ok, cold one stiff"),
+        ("rocks-by-hand", "b but rocks"),
+        ("rocks-by-hand", "a new floor"),  # an article, no letter
+        ("rocks-by-hand", "b, not sure"),
+        ("drip-rate", "ok but leaks"),
+        ("washer-taps-turned", "cold open"),  # and the hot one?
+        ("washer-taps-turned", "one open"),
+        ("washer-taps-turned", "nearly open"),
+        ("extension-cord-used", "power strip removed"),
+        ("extension-cord-used", "no power strip but an adapter"),
     ],
 )
 def test_what_can_not_be_read_is_asked_back_with_the_answers(kb, line, text):
@@ -184,3 +227,16 @@ def test_no_word_of_a_pen_stands_for_two_answers(kb):
         ]
         assert len(set(pens)) == len(pens), record.id
         assert others == [], record.id
+
+
+@pytest.mark.parametrize(
+    ("line", "text", "never"),
+    [
+        ("washer-taps-turned", "both widely", "closed"),
+        ("washer-taps-turned", "hot on, cold of", "hot off"),
+        ("drain", "under sink, on the trap", "floor"),
+    ],
+)
+def test_the_nearest_never_says_the_opposite_nor_shares_no_word_that_tells(kb, line, text, never):
+    problem = looked(kb.checks[line], text)[1] if line in kb.checks else option(kb.facts[line], text)[1]
+    assert never not in (problem.nearest if problem else "")

@@ -103,3 +103,31 @@ def test_a_bare_limit_is_never_read_in_another_unit_than_it_is_printed_in(kb):
                         check.id,
                         limit,
                     )
+
+
+@pytest.mark.parametrize(
+    ("line", "text", "value"),
+    [
+        ("standpipe-height", "40 to 42 in", ("40 in", "42 in")),  # both inside
+        ("outlet-distance", "8-10ft", ("8 ft", "10 ft")),  # both past the limit
+        ("standpipe-height", "12 in - 14 in", ("12 in", "14 in")),
+    ],
+)
+def test_a_range_whose_ends_are_judged_alike_is_read_as_one_of_them(kb, line, text, value):
+    found = measured(kb, kb.checks[line], text, US)
+    assert found.value in value
+    assert found.rough
+    assert f"from {value[0]} to {value[1]}" in found.remark
+
+
+@pytest.mark.parametrize(
+    ("line", "text"),
+    [
+        ("standpipe-height", "20 to 40 in"),  # a limit lies between
+        ("standpipe-height", "38 to 36 in"),
+        ("standpipe-height", "30 to 50"),
+        ("outlet-distance", "4 to 8 ft"),
+    ],
+)
+def test_a_range_with_a_limit_in_it_is_asked_back(kb, line, text):
+    assert isinstance(measured(kb, kb.checks[line], text, US), Problem)

@@ -2,10 +2,14 @@
 
 from msgspec.structs import replace
 
+from dryfloor.cli.commands.survey import exit_of, status
 from dryfloor.cli.render.acceptance import page
 from dryfloor.cli.render.survey import lines
+from dryfloor.cli.result import Exit
 from dryfloor.cli.terminal.layout import Layout
+from dryfloor.engine.errors import Problem
 from dryfloor.engine.paper.filled_sheet import FilledSheet
+from dryfloor.engine.paper.unread import Unread
 from dryfloor.engine.shortlist.printed import due_lines
 from dryfloor.engine.survey.areas import beforehand
 from dryfloor.engine.survey.assess import survey
@@ -103,3 +107,15 @@ def test_a_sheet_of_a_stage_is_judged_by_the_lines_of_that_stage(kb):
     assert "Spin stays put" not in door.stage_left
     assert "Way in" in door.stage_left
     assert survey(kb, FilledSheet("x", FACTS, SAID, None, "technician")).stage_left == []
+
+
+def test_lines_that_nobody_understood_keep_a_phone_check_from_being_settled(kb):
+    """And the headline says how many, for what stands there may be in the way."""
+    good = replace(PHONE, readings={**SAID, "outlet-holes": "three-holes"})
+    problem = Problem(code="C021", message="?", expected="", mend="")
+    lost = Unread(name="way-in", title="Way in", said="wibble", problem=problem, block="readings")
+    done = survey(kb, replace(good, unread=(lost,)), "before")
+    screen = " ".join(" ".join(lines(Layout(80), kb, done)).split())
+    assert "NOTHING IN THE WAY" not in screen
+    assert "BEFORE DELIVERY: NOT SETTLED, 1 LINE NOT UNDERSTOOD" in screen
+    assert (status(done), exit_of(done)) == ("not-finished", Exit.UNFINISHED)
