@@ -208,6 +208,8 @@ def _marked(says: dict[str, str], pens: dict[str, list[str]], words: str, right:
     left = " ".join(WORD.findall(remark))
     for term in own:  # what the answer says of itself takes nothing back
         left = f" {left} ".replace(f" {' '.join(WORD.findall(term))} ", " ").strip()
+    if cut["sign"].isspace() and UNSURE.search(left):
+        return None
     others = {n: x for n, x in says.items() if n != found}
     return None if not passes(left) or "?" in remark or _named(others, pens, left) else Read(found, remark)
 
@@ -337,7 +339,7 @@ def _written(says: dict[str, str], pens: dict[str, list[str]], words: str) -> st
     found = pick(Card(kind="check", id="", title="", choices=choices), words)[0]
     # On paper nobody is asked back: a word that is only like one of ours is refused with the nearest, not guessed at.
     known = {w for t in (says[found], found) for w in WORD.findall(t.lower())} if found else set()
-    return found if all(w in known for w in WORD.findall(words) if len(w) > LITTLE) else None
+    return found if all(w in known for w in WORD.findall(words) if len(w) > LITTLE or UNSURE.fullmatch(w)) else None
 
 
 def _problem(

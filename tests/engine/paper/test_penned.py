@@ -142,6 +142,8 @@ def test_a_fact_is_taken_as_an_installer_writes_it(kb, line, text, meant):
         ("washer-taps-turned", "one open"),
         ("washer-taps-turned", "nearly open"),
         ("extension-cord-used", "power strip removed"),
+        ("extension-cord-used", "was straight in"),
+        ("dryer-held", "yes removed"),
         ("extension-cord-used", "no power strip but an adapter"),
     ],
 )
