@@ -17,6 +17,7 @@ from dryfloor.engine.diagnosis.network import network_of
 from dryfloor.engine.errors import InvalidInputError, Problem
 from dryfloor.engine.knowledge.graph import answer_node
 from dryfloor.engine.language.matching import AnswerMatch, Heard, Match
+from dryfloor.engine.survey.blank_sheet import line_card
 from tests.support.person import Person, hold, kept, log_at, quiet_env
 
 ROLES = ("homeowner", "desk", "technician")
@@ -756,3 +757,19 @@ def test_a_question_is_numbered_by_what_was_asked_in_this_walk(kb):
     again = [*walk.events, Event(resumed=True)]
     _, _, out = hold(kb, "technician", None, ScriptedAsker(["none", "stopped", "can't", "stop"]), again)
     assert re.findall(r"^(\d+)  \S", out, re.M) == ["1", "2"]
+
+
+def test_a_yes_takes_the_value_that_was_offered(kb):
+    """'Do you mean 2 in?' answered with yes is a reading of 2 in."""
+    walk = Walk(quiet_env(80), ScriptedAsker(["2 inxh", "yes"]), kb, log_at(None))
+    walk.record(Event(role="technician"))
+    card = line_card(kb, "standpipe-bore", "technician", "technician", {"drain": "standpipe"})
+    walk._answer(card, False, 1)
+    assert [(e.check, e.value) for e in walk.events if e.check] == [("standpipe-bore", "2 in")]
+
+
+def test_a_yes_to_no_offer_is_no_value(kb):
+    walk = Walk(quiet_env(80), ScriptedAsker(["yes", "2 in"]), kb, log_at(None))
+    walk.record(Event(role="technician"))
+    walk._answer(line_card(kb, "standpipe-bore", "technician", "technician", {"drain": "standpipe"}), False, 1)
+    assert [e.value for e in walk.events if e.check] == ["2 in"]
