@@ -20,6 +20,7 @@ YES_OR_NO = {
 RIGHT = ("ok", "okay", "o.k.", "good", "fine", "pass", "passed", "\u2713", "\u2714")
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 COUNTS = re.compile(r"^(\d{1,3})\s*(?:/|of|out of)\s*(\d{1,3})(?:\s+(?:out|removed|in the bag|counted))?$")
+COUNT = re.compile(r"\d{1,3}\s*(?:/|of|out of)\s*\d{1,3}")  # anywhere in a remark
 ALL_OF = re.compile(r"^all (\d{1,3})(?: of them)?(?: bolts| rods)?(?: are| came| is)?(?: out| removed| counted)?$")
 WORD, LITTLE = re.compile(r"[a-z0-9]+"), 3  # words of so many letters carry nothing by themselves
 ALL, FEWER = "N of N", "M of N"  # in `pen`: a count that is whole, and one that is not
@@ -134,12 +135,12 @@ def looked(check: model.Check, text: str, fitted: int | None = None) -> tuple[Re
     if remark and passes(remark) and not _named(says, pens, remark):
         counted = _counted(pens, head, fitted)
         found = (counted if isinstance(counted, str) else None) or _meant(says, pens, head, right)
-        if found:
+        if found and not _counts_else(pens, remark, fitted, found):
             return Read(found, remark), None
     if remark and _meant(says, pens, remark, "") and _meant(says, pens, head, "") == _meant(says, pens, remark, ""):
         return Read(str(_meant(says, pens, head, "")), remark), None  # said twice, in other words
     read = _marked(says, pens, words, right) or _amid(says, pens, words, right) or _slip(says, pens, words)
-    if read:
+    if read and not _counts_else(pens, read.remark, fitted, read.answer):
         return read, None
     return None, _problem("C021", f"'{check.id}' has no answer '{text}'", text, says, pens, True)
 
@@ -219,6 +220,9 @@ def _amid(says: dict[str, str], pens: dict[str, list[str]], words: str, right: s
 
     What is as it must be is read so only where the other words say no more than where it is: a wrong one is rather looked at once more.
     """
+    mark = MARK.match(words)
+    if mark and mark["head"] not in ("a", "i") and _meant(says, pens, mark["head"], right):
+        return None  # a letter that its own words did not bear out
     own = {n: [t for t in _terms(says, pens, n) if len(t) > LITTLE and _holds(words, t)] for n in says}
     named = [n for n in own if own[n]]
     if len(named) != 1:
@@ -299,6 +303,12 @@ def _named(says: dict[str, str], pens: dict[str, list[str]], remark: str) -> boo
         "none",
     }
     return any(f" {' '.join(WORD.findall(t))} " in rest for t in every if t and not t.isdecimal())
+
+
+def _counts_else(pens: dict[str, list[str]], remark: str, fitted: int | None, found: str) -> bool:
+    """Return whether a remark counts what came out, and not to the answer before it."""
+    counts = [_counted(pens, m, fitted) for m in COUNT.findall(remark)]
+    return any(c is not None and c != found for c in counts)
 
 
 def _counted(pens: dict[str, list[str]], words: str, fitted: int | None) -> str | Problem | None:

@@ -390,10 +390,10 @@ def test_a_yes_takes_the_value_that_was_offered(kb, make_env):
     env = make_env("")
     start = FilledSheet("Survey", {"drain": "standpipe", "supply-system": "us-120"}, {}, None, "technician")
     asking = Asking(env, kb, "technician", "technician", False, start)
-    env.stdin.write("2 inxh\nyes\n")
+    env.stdin.write("39 ft\nyes\n")
     env.stdin.seek(0)
-    asking._ask(kb.checks["standpipe-bore"])
-    assert asking.readings == {"standpipe-bore": "2 in"}
+    asking._ask(kb.checks["standpipe-height"])
+    assert asking.readings == {"standpipe-height": "39 in"}
 
 
 def test_a_look_that_is_right_is_named_by_what_was_looked_at(kb):
