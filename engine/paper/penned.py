@@ -135,12 +135,12 @@ def looked(check: model.Check, text: str, fitted: int | None = None) -> tuple[Re
     if remark and passes(remark) and not _named(says, pens, remark):
         counted = _counted(pens, head, fitted)
         found = (counted if isinstance(counted, str) else None) or _meant(says, pens, head, right)
-        if found and not _counts_else(pens, remark, fitted, found):
+        if found and not _gainsaid(says, pens, Read(found, remark), fitted):
             return Read(found, remark), None
     if remark and _meant(says, pens, remark, "") and _meant(says, pens, head, "") == _meant(says, pens, remark, ""):
         return Read(str(_meant(says, pens, head, "")), remark), None  # said twice, in other words
     read = _marked(says, pens, words, right) or _amid(says, pens, words, right) or _slip(says, pens, words)
-    if read and not _counts_else(pens, read.remark, fitted, read.answer):
+    if read and not _gainsaid(says, pens, read, fitted):
         return read, None
     return None, _problem("C021", f"'{check.id}' has no answer '{text}'", text, says, pens, True)
 
@@ -163,9 +163,10 @@ def option(fact: model.Fact, text: str) -> tuple[str | None, Problem | None]:
         head, remark = without_remark(words)
         if remark and passes(remark) and not _named(says, pens, remark):
             found = _meant(says, pens, head, "")
+            found = None if found and _gainsaid(says, pens, Read(found, remark), None) else found
     if not found:
         read = _marked(says, pens, words, "") or _amid(says, pens, words, "") or _slip(says, pens, words)
-        found = read.answer if read else None
+        found = read.answer if read and not _gainsaid(says, pens, read, None) else None
     if found:
         return found, None
     return None, _problem("C013", f"'{fact.id}' has no option '{text}'", text, says, pens, False)
@@ -305,10 +306,11 @@ def _named(says: dict[str, str], pens: dict[str, list[str]], remark: str) -> boo
     return any(f" {' '.join(WORD.findall(t))} " in rest for t in every if t and not t.isdecimal())
 
 
-def _counts_else(pens: dict[str, list[str]], remark: str, fitted: int | None, found: str) -> bool:
-    """Return whether a remark counts what came out, and not to the answer before it."""
-    counts = [_counted(pens, m, fitted) for m in COUNT.findall(remark)]
-    return any(c is not None and c != found for c in counts)
+def _gainsaid(says: dict[str, str], pens: dict[str, list[str]], read: Read, fitted: int | None) -> bool:
+    """Return whether the remark behind an answer is another answer by itself, or counts to one."""
+    counts = [_counted(pens, m, fitted) for m in COUNT.findall(read.remark)]
+    others = [c for c in (*counts, _meant(says, pens, read.remark, "")) if isinstance(c, str)]
+    return any(c != read.answer for c in others)
 
 
 def _counted(pens: dict[str, list[str]], words: str, fitted: int | None) -> str | Problem | None:

@@ -246,3 +246,16 @@ def test_no_word_of_a_pen_stands_for_two_answers(kb):
 def test_the_nearest_never_says_the_opposite_nor_shares_no_word_that_tells(kb, line, text, never):
     problem = looked(kb.checks[line], text)[1] if line in kb.checks else option(kb.facts[line], text)[1]
     assert never not in (problem.nearest if problem else "")
+
+
+def test_a_letter_is_never_read_past_the_words_of_another_answer(kb):
+    """Of every look and fact: the letter of one, and behind it what another is called, on paper and by a pen."""
+    for record in [*kb.checks.values(), *kb.facts.values()]:
+        given = record.answers if hasattr(record, "answers") else record.options
+        for letter, name in zip(LETTERS, given, strict=False):
+            for other in given:
+                for word in (given[other].says, *given[other].pen) if other != name else ():
+                    for sign in (", ", " "):
+                        text = f"{letter}{sign}{word}"
+                        read = answer(record, text)[0] if hasattr(record, "answers") else option(record, text)[0]
+                        assert read != name, (record.id, text)
