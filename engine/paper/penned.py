@@ -4,8 +4,6 @@ import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from rapidfuzz.distance import Levenshtein
-
 from .. import model
 from ..advice import Card, Choice
 from ..case.interpret import pick
@@ -251,6 +249,8 @@ def _slip(says: dict[str, str], pens: dict[str, list[str]], words: str) -> Read 
 
 def _near(words: str, term: str) -> bool:
     """Return whether a text is a term but for a letter, a blank or a missing vowel."""
+    from rapidfuzz.distance import Levenshtein
+
     a, b = WORD.findall(words.replace("'", "")), WORD.findall(term.replace("'", ""))
     one, other = "".join(a), "".join(b)
     if len(one) > LITTLE and one == other:
@@ -382,6 +382,8 @@ def _not_opposite(words: str, some: Iterable[str]) -> list[str]:
 
 def _shares(words: str, text: str) -> bool:
     """Return whether two texts share a word that tells, or one like it, and neither has the counterpart of the other's."""
+    from rapidfuzz.distance import Levenshtein
+
     one, other = (set(WORD.findall(t.replace("'", ""))) for t in (words, text))
     if any(
         (a in one and b in other and a not in other) or (b in one and a in other and b not in other) for a, b in COUNTER
