@@ -5,8 +5,9 @@ from pathlib import Path
 from ...engine import model
 from ...engine.advice import Card, Choice
 from ...engine.advise import advise, card_of
+from ...engine.answers.picking import pick
 from ...engine.case.events import Event
-from ...engine.case.interpret import interpret, left_for_now, pick
+from ...engine.case.interpret import interpret, left_for_now
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.case.told import NOTED

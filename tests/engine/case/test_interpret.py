@@ -7,9 +7,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from dryfloor.engine.advice import Card, Choice
+from dryfloor.engine.answers.picking import pick
 from dryfloor.engine.case.case_file import event_problems
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.case.interpret import COMMANDS, interpret, pick
+from dryfloor.engine.case.interpret import COMMANDS, interpret
 from dryfloor.engine.language.sanitize import typed_line
 from tests.support.shipped import shipped
 

@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 from .. import model
 from ..advice import Card, Choice
-from ..case.interpret import pick
 from ..errors import Problem, nearest
 from .asides import NOT, low, passes, without_not, without_remark
+from .picking import pick
 
 # As it must be: the last answer of a look.
 YES_OR_NO = {
