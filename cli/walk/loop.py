@@ -392,7 +392,7 @@ class Walk:
                     return
                 self.say(problem_lines(self.layout, reply.back))
             elif reply.back is not None:
-                heard = self._do(anything.heard_at(self, card, typed, proof, reply.back))
+                heard = self._do(anything.heard_at(self, card, typed, proof, reply.back, meant=reply.meant))
                 if heard is True:
                     return
                 instead = heard if isinstance(heard, str) else ""

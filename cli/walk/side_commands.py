@@ -282,7 +282,7 @@ def _anew(talk: Conversation, card: Card) -> Part[Event | None]:
         elif reply.command or (reply.back is not None and reply.back.code == "A001"):
             return None
         elif reply.back is not None:
-            heard = yield from heard_at(talk, card, typed, False, reply.back, anew=True)
+            heard = yield from heard_at(talk, card, typed, False, reply.back, anew=True, meant=reply.meant)
             if isinstance(heard, Event):
                 return heard
             instead = heard if isinstance(heard, str) else ""

@@ -81,14 +81,14 @@ def _starting(choices: list[Choice], low: str) -> list[str]:
     """Return the choices that begin with what was typed; a bare no or yes begins only an answer that says so."""
     if low in BARE:
         return [c.id for c in choices if BARE[low].match(c.says.lower())]
-    if len(low) < 3 or low == "not" or not (set(_telling(low)) - VAGUE or NOT.search(low)):
+    if len(low) < 3 or low == "not" or not (set(telling(low)) - VAGUE or NOT.search(low)):
         return []
     return [c.id for c in choices if c.says.lower().startswith(low) or c.id.startswith(low.replace(" ", "-"))]
 
 
 def _worded(choices: list[Choice], low: str) -> list[str]:
     """Return the choices that hold every telling word that was typed; words with a "not" among them are asked back."""
-    typed = _telling(low)
+    typed = telling(low)
     if NOT.search(low) or not set(typed) - VAGUE:
         return []
     from rapidfuzz import fuzz
@@ -103,7 +103,7 @@ def _worded(choices: list[Choice], low: str) -> list[str]:
         found, agree = set(), set()
         for c in choices:
             for text in (c.says.lower(), c.id.replace("-", " ")):
-                words = _telling(text)
+                words = telling(text)
                 if all(any(match(w, x) for x in words) for w in typed):
                     found.add(c.id)
                     if not NOT.search(text) and 2 * len(set(typed) - VAGUE) >= len(set(words) - VAGUE):
@@ -114,5 +114,6 @@ def _worded(choices: list[Choice], low: str) -> list[str]:
     return []
 
 
-def _telling(text: str) -> list[str]:
+def telling(text: str) -> list[str]:
+    """Return the words of a text that may choose an answer, in their order."""
     return [w for w in WORD.findall(NOT.sub(" ", text)) if w not in EMPTY]

@@ -6,6 +6,8 @@ from msgspec import Struct, structs
 
 from .. import model
 from ..advice import Card
+from ..answers.likeness import leaning
+from ..answers.penned import typed_at
 from ..answers.picking import BARE, pick
 from ..errors import Problem
 from ..language.sanitize import typed_line
@@ -51,17 +53,20 @@ TURNED_OUT = re.compile(r"(?:it |this |that )?turned out\b[:, ]*(?:to be |that )
 UNSAFE = re.compile(
     r"\b(?:(?:not|isn'?t|never) (?:\w+ )?(?:safe|sure|clear|certain)|unsafe|unsure|danger\w*)\b|^(?:stop|quit|exit)$"
 )
+# Said of a step, in place of done.
+DID_IT = frozenset(("did it", "did that", "done it", "done that", "i did", "i did it", "all done", "did", "finished"))
 NOT_SAFE = "not safe"
 AT_A_GATE = frozenset({"why", "help", "back", "list", "notes", "tell", "picture"})
 
 
 class Reply(Struct, frozen=True, kw_only=True):
-    """One of three: an event to record, a command with its words, or a question back."""
+    """One of three: an event to record, a command with its words, or a question back, with the answer that may be meant."""
 
     event: Event | None = None
     command: str = ""
     words: str = ""
     back: Problem | None = None
+    meant: Event | None = None  # beside a question back: the answer that comes closest, to be asked about
 
 
 def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Reply:
@@ -113,15 +118,46 @@ def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Repl
     if card.measures:
         return _measured(kb, card, text, proof)
     chosen, problem = pick(card, low) if exact is None else (exact, None)
-    if chosen is None:
-        return Reply(back=problem)
+    if chosen is None and problem is not None and not low.isdecimal():
+        chosen, problem = _in_own_words(kb, card, text, low, problem)
+    event = _answered(card, chosen, proof) if chosen else None
+    return Reply(back=problem, meant=event) if problem is not None else Reply(event=event)
+
+
+def _answered(card: Card, chosen: str, proof: bool) -> Event:
+    """Return what it is to choose an answer at a card."""
     if card.kind == "remedy":
-        return Reply(event=Event(remedy=card.id, did=chosen))
+        return Event(remedy=card.id, did=chosen)
     if card.id == "still-there":
-        return Reply(event=Event(still=[] if chosen == "none" else [chosen]))
+        return Event(still=[] if chosen == "none" else [chosen])
     if card.kind == "fact":
-        return Reply(event=Event(fact=card.id, is_=chosen))
-    return Reply(event=Event(proof=card.id, answer=chosen) if proof else Event(check=card.id, answer=chosen))
+        return Event(fact=card.id, is_=chosen)
+    return Event(proof=card.id, answer=chosen) if proof else Event(check=card.id, answer=chosen)
+
+
+def _in_own_words(kb: model.KB, card: Card, text: str, low: str, back: Problem) -> tuple[str | None, Problem | None]:
+    """Return the answer that other words than a choice's own mean, with a question back where it is only likely, or a danger is named as well."""
+    from ..language.matching import hear
+
+    if card.kind == "remedy":
+        done = low in DID_IT and any(c.says == "done" for c in card.choices)
+        return ("done", None) if done else (None, back)
+    record = kb.checks.get(card.id) if card.kind == "check" else kb.facts.get(card.id)
+    if record is None:
+        return None, back
+    some = record.answers if isinstance(record, model.Check) else record.options
+    here = {c.id for c in card.choices}
+    named, sure = typed_at(record, text)
+    if named in here:
+        # A danger in the same breath is never swallowed by the answer.
+        if sure and not any(h.surely for h in hear(text, kb).hazards):
+            return named, None
+        return named, structs.replace(back, nearest=some[named].says.lower())
+    ways = {a: (x.says, a.replace("-", " "), *x.pen) for a, x in some.items() if a in here}
+    near = leaning(ways, text, card.title)
+    if near is None:
+        return None, back
+    return near, structs.replace(back, nearest=some[near].says.lower())
 
 
 def _expected(card: Card) -> str:
