@@ -59,9 +59,9 @@ def typed_at(record: model.Check | model.Fact, text: str) -> tuple[str | None, b
     Examples
     --------
     >>> from dryfloor.engine.knowledge.load import load_kb
-    >>> checks = load_kb().checks
-    >>> typed_at(checks["dry-paper-ten-minutes"], "bone dry"), typed_at(checks["drain-hose-in-hook"], "zip tied still")
-    (('dry', True), ('held', True))
+    >>> kb = load_kb()
+    >>> typed_at(kb.checks["rocks-by-hand"], "still rocks"), typed_at(kb.checks["drain-hose-in-hook"], "zip tied still")
+    (('rocks', True), ('held', True))
     """
     some = record.answers if isinstance(record, model.Check) else record.options
     heard = {low(h) for x in some.values() for h in x.hear if h not in x.pen}
