@@ -39,12 +39,12 @@ def said(text: str) -> Said:
 def leaning(answers: Mapping[str, Iterable[str]], text: str, title: str = "") -> str | None:
     """Return the one answer that shares clearly more words with a text than any other; to be asked about, not taken.
 
-    A way to say an answer that the text contradicts counts for nothing, and a word of the card's own title for half.
+    An answer whose own words the text contradicts is not meant, another way to say it that it contradicts counts for nothing, and a word of the card's own title for half.
 
     Parameters
     ----------
     answers : mapping of str to iterable of str
-        Of each answer, the ways to say it.
+        Of each answer, the ways to say it, its own words first.
     text : str
         As typed.
     title : str
@@ -68,9 +68,15 @@ def leaning(answers: Mapping[str, Iterable[str]], text: str, title: str = "") ->
 def _shared(typed: Said, title: Said, ways: Iterable[str]) -> float:
     """Return how many words an answer shares with what was typed."""
     own = set[tuple[str, bool]]()
+    ways = [*ways]
+    contrary = {(s, not n) for s, n in typed}
+    # Whoever denies a part of an answer's own words does not mean it, whatever else of it was said. That "there is no screen"
+    # is no answer to "screens clean" is another thing: what the card is about stands in what is typed for its name alone.
+    if contrary & said(ELSE.sub("", ways[0].lower())) - {(s, True) for s, _ in title}:
+        return 0
     for way in (w for text in ways for w in OR.split(ELSE.sub("", text.lower()))):
         words = said(way)
-        if not {(s, not n) for s, n in typed} & words:
+        if not contrary & words:
             own |= words
     return _weight(typed & own, title)
 

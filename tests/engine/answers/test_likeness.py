@@ -29,6 +29,17 @@ def test_the_answer_that_shares_most_and_denies_nothing(text, means):
     assert leaning(ANSWERS, text) == means
 
 
+def test_what_denies_a_part_of_an_answer_does_not_mean_it():
+    answers = {"wet": ["wet at the hose joint"], "dry": ["dry all along"]}
+    assert leaning(answers, "at the hose joint") == "wet"
+    assert leaning(answers, "hose joint is not wet") is None
+    ways = {"firm": ["it stands", "rock solid"], "other": ["a nut"]}
+    assert leaning(ways, "solid as a rock") == "firm"
+    assert leaning(ways, "solid, it will never rock") is None
+    clean = {"clean": ["clean, or there is no screen"], "rust": ["rust in a screen"]}
+    assert leaning(clean, "screens clean", "Screens seen") == "clean"
+
+
 def test_a_not_reaches_to_the_next_comma():
     assert said("no crack, smooth") == said("smooth; no cracks")
     assert {n for _, n in said("crack and smooth")} == {False}

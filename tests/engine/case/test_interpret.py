@@ -403,6 +403,14 @@ def test_a_danger_beside_an_answer_is_not_swallowed_by_it(typed):
     assert interpret(KB, check_card("drain-hose-joint"), typed).event is None
 
 
+def test_a_danger_that_no_remark_gives_away_is_asked_about_first():
+    card = check_card("rocks-by-hand")
+    assert interpret(KB, card, "still rocks, see photo").event is not None
+    reply = interpret(KB, card, "still rocks, gas odor in the room")
+    assert reply.event is None
+    assert reply.meant == Event(check="rocks-by-hand", answer="rocks")
+
+
 @pytest.mark.parametrize("typed", ["did it", "Done that.", "all done"])
 def test_a_step_that_was_done_is_said_so_in_other_words(typed):
     step = Card(
