@@ -137,8 +137,6 @@ def _answered(card: Card, chosen: str, proof: bool) -> Event:
 
 def _in_own_words(kb: model.KB, card: Card, text: str, low: str, back: Problem) -> tuple[str | None, Problem | None]:
     """Return the answer that other words than a choice's own mean, with a question back where it is only likely, or a danger is named as well."""
-    from ..language.matching import hear
-
     if card.kind == "remedy":
         done = low in DID_IT and any(c.says == "done" for c in card.choices)
         return ("done", None) if done else (None, back)
@@ -149,6 +147,8 @@ def _in_own_words(kb: model.KB, card: Card, text: str, low: str, back: Problem) 
     here = {c.id for c in card.choices}
     named, sure = typed_at(record, text)
     if named in here:
+        from ..language.matching import hear
+
         # A danger in the same breath is never swallowed by the answer.
         if sure and not any(h.surely for h in hear(text, kb).hazards):
             return named, None

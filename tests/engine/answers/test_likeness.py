@@ -33,6 +33,9 @@ def test_what_denies_a_part_of_an_answer_does_not_mean_it():
     answers = {"wet": ["wet at the hose joint"], "dry": ["dry all along"]}
     assert leaning(answers, "at the hose joint") == "wet"
     assert leaning(answers, "hose joint is not wet") is None
+    belt = {"off": ["belt off its wheel, or glazed"], "on": ["it sits well"]}
+    assert leaning(belt, "glazed") == "off"
+    assert leaning(belt, "never off its wheel, glazed") is None
     ways = {"firm": ["it stands", "rock solid"], "other": ["a nut"]}
     assert leaning(ways, "solid as a rock") == "firm"
     assert leaning(ways, "solid, it will never rock") is None
