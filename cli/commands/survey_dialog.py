@@ -385,9 +385,9 @@ class Asking:
         return f"the next best line: it covers {100 * self.gains[record.id]:.1f} in 100 more of the preventable callback cost"
 
     def _read(self, card: "Card", typed: str) -> "tuple[str, Problem | None]":
-        from ...engine.case.interpret import pick
+        from ...engine.answers.penned import looked, option
+        from ...engine.answers.picking import pick
         from ...engine.errors import Problem
-        from ...engine.paper.penned import looked, option
         from ...engine.paper.penned_reading import measured
         from ...engine.paper.sheet_reading import fitted
 

@@ -2,6 +2,8 @@
 
 import re
 
+from msgspec import structs
+
 from ...engine.advice import Card
 from ...engine.case.events import Event
 from ...engine.case.told import NOTED, mentioned, told
@@ -27,6 +29,7 @@ def heard_at(
     *,
     noted: bool = False,
     anew: bool = False,
+    meant: Event | None = None,
 ) -> Part[bool | str | Event]:
     """Hear a sentence at a prompt that it does not answer by itself, and record what the person confirms of it.
 
@@ -44,6 +47,8 @@ def heard_at(
         The words are kept as a note already; then nothing is said of what was not understood.
     anew : bool
         The card was answered before; its new answer is returned, not kept.
+    meant : Event, optional
+        The answer to the card that the words come closest to: it is asked about before anything else is heard in them.
 
     Returns
     -------
@@ -62,6 +67,8 @@ def heard_at(
             yield Keep(Event(hazard=hazard))
         if not (yield ClearGates(said.hazards)):
             return True
+    if meant is not None and card is not None and not (said and said.answer):
+        return (yield from _meant(talk, card, meant, back, anew, bool(said and said.hazards)))
     least = LEAST + (card is not None and card.measures != "")
     if said is None or words < least or not (said.answer or said.offers):
         if said and said.hazards:
@@ -77,6 +84,8 @@ def heard_at(
         if words >= NOTED and not unclear and not noted:
             yield Keep(Event(note=text))
             yield Say(layout.wrap("I can't place these words here. They are kept as a note; the question stays.", 3))
+            if card is not None and card.choices:
+                yield Say(layout.wrap("If they tell of another trouble, type also and what it is.", 3))
         if back is not None:
             yield Say(problem_lines(layout, back))
         return False
@@ -106,6 +115,34 @@ def heard_at(
         return True
     yield Say(layout.wrap("Kept. The question stays.", 3))
     return False
+
+
+def _meant(
+    talk: Conversation, card: Card, meant: Event, back: Problem | None, anew: bool, changed: bool
+) -> Part[bool | str | Event]:
+    """Ask whether the answer that the words come closest to is meant."""
+    layout = talk.layout
+    chosen = meant.answer or meant.is_ or ""
+    number, says = next((n, c.says) for n, c in enumerate(card.choices, 1) if c.id == chosen)
+    yield Say(layout.wrap(f"Do you mean: {number}, {says}? (y, n, or other words)", 3))
+    while True:
+        line = typed_line((yield Prompt("> ", ["yes", "no"])))
+        low = line.lower().rstrip(".!")
+        if low in ("stop", "quit", "exit"):
+            raise Quit
+        said_so = agreed(line)
+        if said_so:
+            if anew:
+                return meant
+            yield Keep(meant)
+            return True
+        if said_so is False or low in AS_NO:
+            if back is not None:
+                yield Say(problem_lines(layout, structs.replace(back, nearest="")))
+            return changed
+        if low and low not in ("help", "?"):
+            return line
+        yield Say(layout.wrap("Type y if so, n if not, or other words.", 3))
 
 
 def aside(talk: Conversation, typed: str, back: Problem | None = None, *, noted: bool = False) -> Part[bool]:

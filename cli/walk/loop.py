@@ -397,7 +397,7 @@ class Walk:
                 self.say(problem_lines(self.layout, reply.back))
             elif reply.back is not None:
                 offered = reply.back.nearest if card.measures and reply.back.nearest in reply.back.message else ""
-                heard = self._do(anything.heard_at(self, card, typed, proof, reply.back))
+                heard = self._do(anything.heard_at(self, card, typed, proof, reply.back, meant=reply.meant))
                 if heard is True:
                     return
                 instead = heard if isinstance(heard, str) else ""

@@ -5,8 +5,9 @@ from pathlib import Path
 from ...engine import model
 from ...engine.advice import Card, Choice
 from ...engine.advise import advise, card_of
+from ...engine.answers.picking import pick
 from ...engine.case.events import Event
-from ...engine.case.interpret import interpret, left_for_now, pick
+from ...engine.case.interpret import interpret, left_for_now
 from ...engine.case.rows import leading
 from ...engine.case.state import fold
 from ...engine.case.told import NOTED
@@ -281,7 +282,7 @@ def _anew(talk: Conversation, card: Card) -> Part[Event | None]:
         elif reply.command or (reply.back is not None and reply.back.code == "A001"):
             return None
         elif reply.back is not None:
-            heard = yield from heard_at(talk, card, typed, False, reply.back, anew=True)
+            heard = yield from heard_at(talk, card, typed, False, reply.back, anew=True, meant=reply.meant)
             if isinstance(heard, Event):
                 return heard
             instead = heard if isinstance(heard, str) else ""

@@ -5,8 +5,11 @@ import re
 from msgspec import Struct, structs
 
 from .. import model
-from ..advice import Card, Choice
-from ..errors import Problem, nearest
+from ..advice import Card
+from ..answers.likeness import leaning
+from ..answers.penned import typed_at
+from ..answers.picking import BARE, pick
+from ..errors import Problem
 from ..language.sanitize import typed_line
 from .events import Event
 from .validation import answer_problems
@@ -45,46 +48,25 @@ NONE_OF_THESE = frozenset(("none of these", "none of those", "none of them", "no
 WITH_WORDS = ("note", "words", "also", "change", "besides")
 # It is known what it was: the rest of the line says it.
 TURNED_OUT = re.compile(r"(?:it |this |that )?turned out\b[:, ]*(?:to be |that )?(.*)", re.IGNORECASE)
-WORD = re.compile(r"[^\W_]+")
-NOT = re.compile(
-    r"\b(?:no|not|none|nothing|never|nobody|nowhere|neither|nor|without|cannot)\b"
-    r"|\b(?:is|are|was|were|do|does|did|has|have|had|ca|wo|would|could|should)n'?t\b"
-)
 # What says at a gate that it is not safe. What a bare no or yes says hangs on what the gate asks: "is there any smell of gas?" - "no" means that
 # all is well, "has it stopped?" - "no" that it is not. Neither ever clears one.
 UNSAFE = re.compile(
     r"\b(?:(?:not|isn'?t|never) (?:\w+ )?(?:safe|sure|clear|certain)|unsafe|unsure|danger\w*)\b|^(?:stop|quit|exit)$"
 )
+# Said of a step, in place of done.
+DID_IT = frozenset(("did it", "did that", "done it", "done that", "i did", "i did it", "all done", "did", "finished"))
 NOT_SAFE = "not safe"
 AT_A_GATE = frozenset({"why", "help", "back", "list", "notes", "tell", "picture"})
-# Words that carry no answer, and words that would fit more than one; alone they choose nothing.
-EMPTY = frozenset(
-    WORD.findall(
-        "a an and apart are as at be been by can did do does for from had has have i in is it its just me my of on or "
-        "s see so t than that the their them then there these they think this those to was we were what when where "
-        "which with would yes you your"
-    )
-)
-VAGUE = frozenset(
-    WORD.findall(
-        "all any bit bad better fine good left little lot more much normal off okay ok one only other out right "
-        "some sort still thing too up very well wrong"
-    )
-)
-ALIKE = 83.0  # one slip in a word of five letters [0 to 100]
-BARE = {
-    **dict.fromkeys(("no", "n", "nope"), re.compile(r"(no|none|nothing|nobody|never)\b")),
-    **dict.fromkeys(("yes", "y", "yep", "yeah"), re.compile(r"yes\b")),
-}
 
 
 class Reply(Struct, frozen=True, kw_only=True):
-    """One of three: an event to record, a command with its words, or a question back."""
+    """One of three: an event to record, a command with its words, or a question back, with the answer that may be meant."""
 
     event: Event | None = None
     command: str = ""
     words: str = ""
     back: Problem | None = None
+    meant: Event | None = None  # beside a question back: the answer that comes closest, to be asked about
 
 
 def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Reply:
@@ -136,15 +118,46 @@ def interpret(kb: model.KB, card: Card, typed: str, proof: bool = False) -> Repl
     if card.measures:
         return _measured(kb, card, text, proof)
     chosen, problem = pick(card, low) if exact is None else (exact, None)
-    if chosen is None:
-        return Reply(back=problem)
+    if chosen is None and problem is not None and not low.isdecimal():
+        chosen, problem = _in_own_words(kb, card, text, low, problem)
+    event = _answered(card, chosen, proof) if chosen else None
+    return Reply(back=problem, meant=event) if problem is not None else Reply(event=event)
+
+
+def _answered(card: Card, chosen: str, proof: bool) -> Event:
+    """Return what it is to choose an answer at a card."""
     if card.kind == "remedy":
-        return Reply(event=Event(remedy=card.id, did=chosen))
+        return Event(remedy=card.id, did=chosen)
     if card.id == "still-there":
-        return Reply(event=Event(still=[] if chosen == "none" else [chosen]))
+        return Event(still=[] if chosen == "none" else [chosen])
     if card.kind == "fact":
-        return Reply(event=Event(fact=card.id, is_=chosen))
-    return Reply(event=Event(proof=card.id, answer=chosen) if proof else Event(check=card.id, answer=chosen))
+        return Event(fact=card.id, is_=chosen)
+    return Event(proof=card.id, answer=chosen) if proof else Event(check=card.id, answer=chosen)
+
+
+def _in_own_words(kb: model.KB, card: Card, text: str, low: str, back: Problem) -> tuple[str | None, Problem | None]:
+    """Return the answer that other words than a choice's own mean, with a question back where it is only likely, or a danger is named as well."""
+    if card.kind == "remedy":
+        done = low in DID_IT and any(c.says == "done" for c in card.choices)
+        return ("done", None) if done else (None, back)
+    record = kb.checks.get(card.id) if card.kind == "check" else kb.facts.get(card.id)
+    if record is None:
+        return None, back
+    some = record.answers if isinstance(record, model.Check) else record.options
+    here = {c.id for c in card.choices}
+    named, sure = typed_at(record, text)
+    if named in here:
+        from ..language.matching import hear
+
+        # A danger in the same breath is never swallowed by the answer.
+        if sure and not any(h.surely for h in hear(text, kb).hazards):
+            return named, None
+        return named, structs.replace(back, nearest=some[named].says.lower())
+    ways = {a: (x.says, a.replace("-", " "), *x.pen) for a, x in some.items() if a in here}
+    near = leaning(ways, text, card.title)
+    if near is None:
+        return None, back
+    return near, structs.replace(back, nearest=some[near].says.lower())
 
 
 def _expected(card: Card) -> str:
@@ -224,90 +237,3 @@ def _measured(kb: model.KB, card: Card, text: str, proof: bool) -> Reply:
         back = structs.replace(problems[0], message=problems[0].message.removeprefix(f"'{card.id}': "))
         return Reply(back=structs.replace(back, mend=f"type it like {card.example}") if card.example else back)
     return Reply(event=Event(proof=card.id, value=text) if proof else Event(check=card.id, value=text))
-
-
-def pick(card: Card, low: str) -> tuple[str | None, Problem | None]:
-    """Return the choice that typed words mean, or a question back.
-
-    Its number, its id, its start, or words that stand in it and in no other. Likeness of the whole is not enough: "it
-    is dry" is like "it is out", and "not taped" is like "taped".
-
-    Parameters
-    ----------
-    card : Card
-    low : str
-        What was typed, in small letters.
-
-    Examples
-    --------
-    >>> c = Card(kind="check", id="x", title="", choices=[Choice(id="taped", says="taped round"), Choice(id="loose", says="a gap")])
-    >>> pick(c, "it's taped")[0], pick(c, "not taped")[0], pick(c, "2")[0]
-    ('taped', None, 'loose')
-    """
-    choices = card.choices
-    exact = [c.id for c in choices if low in (c.id, c.says.lower())]
-    if exact:
-        return exact[0], None
-    if low.isdecimal():
-        n = int(low)
-        if 1 <= n <= len(choices):
-            return choices[n - 1].id, None
-        return None, Problem(
-            code="A002",
-            message=f"there is no choice {low[:20]}",
-            expected=f"1 to {len(choices)}",
-            mend="type its number or its words",
-        )
-    found = _starting(choices, low) or _worded(choices, low)
-    if len(found) == 1:
-        return found[0], None
-    says = {c.says.lower(): c.id for c in choices}
-    near = nearest(low, says) or nearest(low, says.values())
-    return None, Problem(
-        code="A003",
-        message=f"'{low[:60]}' could mean more than one of these" if found else f"'{low[:60]}' is none of these",
-        expected=_expected(card),
-        nearest=near,
-        mend="type its number or its words; where none fits, type none of these, and then your own words",
-    )
-
-
-def _starting(choices: list[Choice], low: str) -> list[str]:
-    """Return the choices that begin with what was typed; a bare no or yes begins only an answer that says so."""
-    if low in BARE:
-        return [c.id for c in choices if BARE[low].match(c.says.lower())]
-    if len(low) < 3 or low == "not" or not (set(_telling(low)) - VAGUE or NOT.search(low)):
-        return []
-    return [c.id for c in choices if c.says.lower().startswith(low) or c.id.startswith(low.replace(" ", "-"))]
-
-
-def _worded(choices: list[Choice], low: str) -> list[str]:
-    """Return the choices that hold every telling word that was typed; words with a "not" among them are asked back."""
-    typed = _telling(low)
-    if NOT.search(low) or not set(typed) - VAGUE:
-        return []
-    from rapidfuzz import fuzz
-
-    def same(w: str, x: str) -> bool:
-        return w == x
-
-    def alike(w: str, x: str) -> bool:
-        return w == x or (len(w) > 3 and fuzz.ratio(w, x) > ALIKE)
-
-    for match in (same, alike):
-        found, agree = set(), set()
-        for c in choices:
-            for text in (c.says.lower(), c.id.replace("-", " ")):
-                words = _telling(text)
-                if all(any(match(w, x) for x in words) for w in typed):
-                    found.add(c.id)
-                    if not NOT.search(text) and 2 * len(set(typed) - VAGUE) >= len(set(words) - VAGUE):
-                        agree.add(c.id)
-        # Two that hold the words leave it open, and so does one that holds them beside a "not" or in passing.
-        if found:
-            return sorted(found if len(found) > 1 else agree)
-    return []
-
-
-def _telling(text: str) -> list[str]:
-    return [w for w in WORD.findall(NOT.sub(" ", text)) if w not in EMPTY]

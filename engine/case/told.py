@@ -11,9 +11,10 @@ from msgspec import Struct, structs
 
 from .. import model
 from ..advice import Card
+from ..answers.likeness import mostly_said, speaks_of
 from ..language.display import code
 from ..language.features import parts
-from ..language.matching import FactMatch, Heard, hear
+from ..language.matching import FactMatch, Heard, Match, hear
 from .events import Event
 from .state import fold
 from .validation import answer_problems
@@ -25,6 +26,7 @@ _READING = re.compile(
 )
 _WORD = re.compile(r"[a-z]{2,}")
 MOST_LETTERS = 400  # letters of a sentence in which a reading is looked for
+SURELY = 80.0  # from here on a complaint that nobody was asked for is offered at a card: "very likely" of the scale [%]
 NOTED = 4  # words from which on what was not understood is kept as a note
 NAMED = 2  # words of a check's title that a reading has to come with
 MEASURED = "A reading, and no trouble named: what does the washer do?"
@@ -114,7 +116,7 @@ def told(kb: model.KB, events: Sequence[Event], text: str, card: Card | None = N
     known = set(state.complaints)
     offers = [
         Mention(kb.complaints[m.complaint].says, Event(heard=text, complaints=[m.complaint]))
-        for m in heard.complaints
+        for m in _elsewhere(kb, heard, text, card)
         if m.likely and m.complaint not in known
     ]
     more = beside(kb, events, heard, known | {m.complaint for m in heard.complaints if m.likely})
@@ -126,6 +128,18 @@ def told(kb: model.KB, events: Sequence[Event], text: str, card: Card | None = N
     offers += [mentioned(kb, v) for v in values if card is None or v.check != card.id]
     hazards = [h.hazard for h in heard.hazards if h.surely and kb.hazards[h.hazard].gate]
     return Told(answer, hazards, offers, code(text))
+
+
+def _elsewhere(kb: model.KB, heard: Heard, text: str, card: Card | None) -> list[Match]:
+    """Return the complaints that words tell of; at a card with choices only what is surely heard in the clauses that are not about the card."""
+    if card is None or not card.choices:
+        return heard.complaints
+    clauses = parts(text) or [text]
+    others = [p for p in clauses if not speaks_of(card, p)]
+    if not others:
+        return []
+    found = heard if len(others) == len(clauses) else listened(kb, ". ".join(others))[0]
+    return [m for m in found.complaints if m.score >= SURELY and mostly_said(m.words, ". ".join(others))]
 
 
 def beside(kb: model.KB, events: Sequence[Event], heard: Heard, complaints: set[str]) -> list[Mention]:

@@ -4,13 +4,13 @@ import re
 from typing import NamedTuple
 
 from .. import model
+from ..answers.asides import BOUND, low, passes, unhedged, without_remark
 from ..case.validation import answer_problems
 from ..errors import Problem
 from ..measurement import numerals, quantity
 from ..measurement.parsing import QuantityProblem
 from ..measurement.readings import limits
 from ..measurement.units import BY_EYE, USUAL, measures_of, units_of
-from .asides import BOUND, low, passes, unhedged, without_remark
 
 SYSTEMS = {"us-120": "us", "eu-230": "si"}
 # In these words a vial reads nothing, and a hose has no age.

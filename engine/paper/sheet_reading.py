@@ -7,12 +7,12 @@ from typing import Any, get_args
 from msgspec import structs
 
 from .. import model
+from ..answers.asides import low, says_nothing
+from ..answers.penned import looked, option
 from ..errors import InvalidInputError, Problem, nearest, one_of
 from ..knowledge.strict_yaml import Node, Sheet
 from ..language.sanitize import typed_line
-from .asides import low, says_nothing
 from .filled_sheet import FilledSheet
-from .penned import looked, option
 from .penned_reading import measured
 from .sheet_lines import NO_TEXT, by_lines
 from .unread import Block, Unread

@@ -7,9 +7,9 @@ from .. import model
 from ..advice import Card, Step
 from ..advising.cards import check_card, fact_card
 from ..advising.wording import limit_text, whose_short
+from ..answers.penned import lettered
 from ..case.state import State
 from ..model import holds
-from ..paper.penned import lettered
 from ..planning import roles
 from .areas import HABITS, area_of, area_rank, area_title, asked_facts, measurers
 from .must_see import hand_minutes, must_see, places

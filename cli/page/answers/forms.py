@@ -119,7 +119,7 @@ async def take(workers: Workers, signer: Signer, page: Page, form: Form) -> Take
         found = earlier(workers.kb, place.events, card.id) if place.address.ask else None
         return TakenForm(events=[reply.event], instead_of=found[0] if found and found[1] else None)
     if reply.back is not None:
-        return await _aside(workers, place, card, typed, reply.back)
+        return await _aside(workers, place, card, typed, reply.back, reply.meant is not None)
     return await _command(workers, place, card, reply.command, reply.words, typed)
 
 
@@ -137,9 +137,14 @@ async def unsafe(workers: Workers, place: CaseLocation, form: Form) -> TakenForm
     return TakenForm()
 
 
-async def _aside(workers: Workers, place: CaseLocation, card: Card, typed: str, back: Problem) -> TakenForm:
-    """Return what was said in place of an answer: a danger, another complaint, a fact or an answer; else why it is none here."""
+async def _aside(
+    workers: Workers, place: CaseLocation, card: Card, typed: str, back: Problem, meant: bool
+) -> TakenForm:
+    """Return what was said in place of an answer: a danger, the answer that comes closest, another complaint, a fact or an answer; else why it is none here."""
     words = [w for w in typed.split() if w.isalpha()]
+    if meant:
+        found = await workers.run(lambda: hear(typed, workers.kb))
+        return raising(workers.kb, place, found) or TakenForm(problem=worded.of_card(card, back), typed=typed)
     if len(words) > (2 if any(c.isdigit() for c in typed) else 1):
         said = await heard(workers, place, typed, aside=True)
         if said.problem is None or said.problem.code == "P025":

@@ -7,10 +7,12 @@ import pytest
 from dryfloor.cli.result import Exit
 from dryfloor.cli.store.store import Store
 from dryfloor.cli.terminal.asker import ScriptedAsker
+from dryfloor.cli.walk.anything import heard_at
 from dryfloor.cli.walk.loop import Walk
-from dryfloor.engine.advice import Card
+from dryfloor.engine.advice import Card, Choice
 from dryfloor.engine.case.clearance import kept_of
 from dryfloor.engine.case.events import Event
+from dryfloor.engine.case.interpret import interpret
 from dryfloor.engine.case.state import fold
 from dryfloor.engine.case.told import told
 from dryfloor.engine.diagnosis.network import network_of
@@ -773,3 +775,38 @@ def test_a_yes_to_no_offer_is_no_value(kb):
     walk.record(Event(role="technician"))
     walk._answer(line_card(kb, "standpipe-bore", "technician", "technician", {"drain": "standpipe"}), False, 1)
     assert [e.value for e in walk.events if e.check] == ["2 in"]
+
+
+# an answer in other words
+
+
+def test_an_answer_in_other_words_is_asked_about_by_its_number_and_one_key_takes_it(kb):
+    card = Card(
+        kind="check",
+        id="hose-sealed",
+        title="",
+        choices=[Choice(id=a, says=x.says) for a, x in kb.checks["hose-sealed"].answers.items()],
+    )
+
+    def said(typed, *lines):
+        """Return what is shown and kept of a line typed at the card, and what comes back."""
+        env = quiet_env()
+        walk = Walk(env, ScriptedAsker(list(lines)), kb, log_at(None))
+        walk.record(Event(role="homeowner"))
+        walk.record(Event(heard=SIPHONS, complaints=["siphons"]))
+        reply = interpret(kb, card, typed)
+        back = walk._do(heard_at(walk, card, typed, False, reply.back, meant=reply.meant))
+        return env.stdout.getvalue(), walk.events[2:], back
+
+    out, events, back = said("duct taped", "y")
+    assert "Do you mean: 1, taped or plugged round the hose?" in out
+    assert [(e.check, e.answer) for e in events] == [("hose-sealed", "taped")]
+    assert back is True
+    out, events, back = said("duct taped", "n")
+    assert (events, back) == ([], False)
+    assert "Type its number" in " ".join(out.split())
+    assert said("duct taped", "a gap all round")[1:] == ([], "a gap all round")
+    # A danger in the same breath comes before the answer.
+    out, events, _ = said("duct taped and it smells burnt, there is smoke", "y")
+    assert "comes first" in out
+    assert events[0].hazard == "burning-smell"

@@ -7,9 +7,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from dryfloor.engine.advice import Card, Choice
+from dryfloor.engine.answers.picking import pick
 from dryfloor.engine.case.case_file import event_problems
 from dryfloor.engine.case.events import Event
-from dryfloor.engine.case.interpret import COMMANDS, interpret, pick
+from dryfloor.engine.case.interpret import COMMANDS, interpret
 from dryfloor.engine.language.sanitize import typed_line
 from tests.support.shipped import shipped
 
@@ -395,3 +396,29 @@ def test_a_choice_taken_by_its_words_is_the_only_one_with_them(typed, card):
         has = [w for w in words if re.search(rf"\b{w}\b", f"{other.says.lower()} {other.id}")]
         if other is not choice and len(has) == len(words) and words:
             assert choice.says.lower().startswith(typed) or choice.id.startswith(typed.replace(" ", "-"))
+
+
+@pytest.mark.parametrize("typed", ["dry; there is smoke and it smells burnt", "bone dry. I got a shock from it"])
+def test_a_danger_beside_an_answer_is_not_swallowed_by_it(typed):
+    assert interpret(KB, check_card("drain-hose-joint"), typed).event is None
+
+
+def test_a_danger_that_no_remark_gives_away_is_asked_about_first():
+    card = check_card("rocks-by-hand")
+    assert interpret(KB, card, "still rocks, see photo").event is not None
+    reply = interpret(KB, card, "still rocks, gas odor in the room")
+    assert reply.event is None
+    assert reply.meant == Event(check="rocks-by-hand", answer="rocks")
+
+
+@pytest.mark.parametrize("typed", ["did it", "Done that.", "all done"])
+def test_a_step_that_was_done_is_said_so_in_other_words(typed):
+    step = Card(
+        kind="remedy",
+        id="x",
+        title="",
+        choices=[Choice(id="done", says="done"), Choice(id="could-not", says="could not be done")],
+    )
+    assert interpret(KB, step, typed).event == Event(remedy="x", did="done")
+    other = Card(kind="remedy", id="x", title="", choices=[Choice(id="done", says="yes, that is how it is")])
+    assert interpret(KB, other, "did it").event is None

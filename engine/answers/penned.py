@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 from .. import model
 from ..advice import Card, Choice
-from ..case.interpret import pick
 from ..errors import Problem, nearest
 from .asides import NOT, low, passes, without_not, without_remark
+from .picking import VAGUE, pick, telling
 
 # As it must be: the last answer of a look.
 YES_OR_NO = {
@@ -25,6 +25,11 @@ ALL, FEWER = "N of N", "M of N"  # in `pen`: a count that is whole, and one that
 PART = re.compile(r"\s*[;,]\s*|\s+or\s+")  # between what an answer lists, any of which makes it so
 TOGETHER = re.compile(r"\band\b|\bbut\b|\bthough\b")  # an answer with one of these is all of it, or not at all
 OPENS = re.compile(r"^(?:it is|it's|its|it|they are|they're|is|are|all is|all|a|an|the|one is|one)\s+")
+SIDES = 2  # answers of which denying one is saying the other
+STRONGER = re.compile(
+    r"\b(?:still|bone|all|completely|totally|perfectly|really|very|nice and|now)\b"
+)  # an answer is the same without
+SHORT_NOT = re.compile(r"\b(is|are|was|were|do|does|did|has|have|had|would|could|should)n'?t\b")
 UN = ("un", "non-", "non", "dis", "in", "im")  # before a word: its opposite
 
 
@@ -76,6 +81,37 @@ def lettered(choices: dict[str, str]) -> str:
     'a) it rocks | b) it stands firm'
     """
     return " | ".join(f"{letter}) {says}" for letter, says in zip(LETTERS, choices.values(), strict=False))
+
+
+def typed_at(record: model.Check | model.Fact, text: str) -> tuple[str | None, bool]:
+    """Return the answer or option that a line typed at a card names by the words that a sheet takes, and whether it surely does.
+
+    No letters and no bare ok: a card numbers its choices, and an ok may mean that it was read. Words that are only heard as an answer in a story,
+    and those that deny one of more than two, are to be asked about.
+
+    Examples
+    --------
+    >>> from dryfloor.engine.knowledge.load import load_kb
+    >>> kb = load_kb()
+    >>> typed_at(kb.checks["rocks-by-hand"], "still rocks"), typed_at(kb.checks["drain-hose-in-hook"], "zip tied still")
+    (('rocks', True), ('held', True))
+    """
+    some = record.answers if isinstance(record, model.Check) else record.options
+    heard = {low(h) for x in some.values() for h in x.hear if h not in x.pen}
+    words = low(text)
+    for line in dict.fromkeys((words, _steady(words))):
+        head = without_remark(line)[0]
+        if len(head) < LITTLE or head in RIGHT or head in YES_OR_NO or not set(telling(head)) - VAGUE:
+            continue
+        found = answer(record, line)[0] if isinstance(record, model.Check) else option(record, line)[0]
+        if found:
+            return found, line not in heard and head not in heard and not (NOT.search(line) and len(some) > SIDES)
+    return None, False
+
+
+def _steady(words: str) -> str:
+    """Return words without what only makes them stronger, where nothing in them is denied."""
+    return words if NOT.search(words) else " ".join(STRONGER.sub(" ", words).split())
 
 
 def answer(check: model.Check, text: str, fitted: int | None = None) -> tuple[str | None, Problem | None]:
@@ -290,6 +326,11 @@ def _plain(text: str) -> str:
     return text
 
 
+def _full(text: str) -> str:
+    """Return words with a short not written in full: didn't and didnt are one."""
+    return SHORT_NOT.sub(r"\1 not", text)
+
+
 def _parts(text: str) -> list[str]:
     """Return what an answer lists with an or, any of which makes it so; nothing of one that is so only with all its parts."""
     return [] if TOGETHER.search(text) or not re.search(r"\bor\b", text) else [_plain(t) for t in PART.split(text) if t]
@@ -338,7 +379,10 @@ def _counted(pens: dict[str, list[str]], words: str, fitted: int | None) -> str 
 def _written(says: dict[str, str], pens: dict[str, list[str]], words: str) -> str | None:
     """Return the answer whose id, letter, words or pen words were written; else the one that the words stand for and no other."""
     for name, text in says.items():
-        if words.replace(" ", "-") == name or words in (low(text), *(low(p) for p in pens[name])):
+        if words.replace(" ", "-") == name or _full(words) in (
+            _full(low(text)),
+            *(_full(low(p)) for p in pens[name]),
+        ):
             return name
     if len(words.rstrip(")")) == 1 and words[0] in LETTERS:
         return dict(zip(LETTERS, says, strict=False)).get(words[0])

@@ -2,9 +2,9 @@
 
 import pytest
 
+from dryfloor.engine.answers.asides import NOT
+from dryfloor.engine.answers.penned import LETTERS, answer, lettered, looked, option
 from dryfloor.engine.errors import nearest
-from dryfloor.engine.paper.asides import NOT
-from dryfloor.engine.paper.penned import LETTERS, answer, lettered, looked, option
 
 # As a pen writes them: line, what stands there, what is meant.
 LOOKS = [

@@ -2,7 +2,7 @@
 
 import pytest
 
-from dryfloor.engine.paper.asides import passes, says_nothing, unhedged, without_not, without_remark
+from dryfloor.engine.answers.asides import passes, says_nothing, unhedged, without_not, without_remark
 
 
 @pytest.mark.parametrize("said", ["?", "n/a", "N.A.", "-", "\u2014", "not checked", "Don't know", "skip", "unknown"])
