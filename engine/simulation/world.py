@@ -18,7 +18,7 @@ from ..errors import InvalidInputError, Problem
 from ..inference.potentials import Array
 from ..knowledge import graph
 from ..measurement import formatting, quantity
-from ..measurement.readings import gross_error, limits, reading
+from ..measurement.readings import gross_error, limits, reading, size_below
 from ..model import holds
 
 # How much of a broken or kept part a reading may lie in: its middle sixths, so that rounding can't carry it over a limit.
@@ -124,7 +124,9 @@ class Installation:
         rule = kb.rules[check.rule or ""]
         low, high = limits(rule)
         first, last = quantity.plausible(rule.plausible or "", rule.measures)
-        ends = {"below": (first, low), "above": (high, last)}.get(part, (low, high))
+        # Where things come in sizes, none lies between the limit and the next one that is made.
+        made = size_below(rule)
+        ends = {"below": (first, low if made is None else made), "above": (high, last)}.get(part, (low, high))
         start = first if ends[0] is None else ends[0]
         end = last if ends[1] is None else ends[1]
         place = int(self.draw(f"place|{check.id}") * len(PLACES))
