@@ -80,7 +80,7 @@ def notes_at_steps(kb: model.KB, state: State, remedy: model.Remedy) -> list[Not
     >>> from dryfloor.engine.knowledge.load import load_kb
     >>> kb = load_kb()
     >>> [(n.hazard, n.step) for n in notes_at_steps(kb, State(), kb.causes["fill-hose-pinched"].remedy)]
-    [('gas-connector', 1), ('machine-shifting', 1), ('stored-pressure', 4), ('wet-floor', 4), ('overtight-plastic', 4)]
+    [('gas-connector', 2), ('machine-shifting', 3), ('stored-pressure', 6), ('wet-floor', 6), ('overtight-plastic', 6)]
     """
     found = notes(kb, state, remedy.hazards)
     return [structs.replace(n, step=step_of(kb, n.hazard, remedy) or 1) for n in found]
