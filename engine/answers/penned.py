@@ -269,6 +269,9 @@ def _amid(says: dict[str, str], pens: dict[str, list[str]], words: str, right: s
     rest = f"{before} {behind}".split()
     if not rest or len(NOT.findall(words)) > len(NOT.findall(longest)) or "?" in words or UNSURE.search(words):
         return None
+    listed = [t for n, x in says.items() if n != found for t in _parts(low(x))]
+    if any(len(t) >= LITTLE and _holds(" ".join(rest), t) for t in listed):
+        return None  # a coin and lint: both
     where = all(w in WHERE for w in rest)
     if found == right and not where:
         return None

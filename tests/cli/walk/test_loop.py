@@ -798,14 +798,14 @@ def test_an_answer_in_other_words_is_asked_about_by_its_number_and_one_key_takes
         back = walk._do(heard_at(walk, card, typed, False, reply.back, meant=reply.meant))
         return env.stdout.getvalue(), walk.events[2:], back
 
-    out, events, back = said("duct taped", "y")
+    out, events, back = said("silicone round the hose", "y")
     assert "Do you mean: 1, taped or plugged round the hose?" in out
     assert [(e.check, e.answer) for e in events] == [("hose-sealed", "taped")]
     assert back is True
-    out, events, back = said("duct taped", "n")
+    out, events, back = said("silicone round the hose", "n")
     assert (events, back) == ([], False)
     assert "Type its number" in " ".join(out.split())
-    assert said("duct taped", "a gap all round")[1:] == ([], "a gap all round")
+    assert said("silicone round the hose", "a gap all round")[1:] == ([], "a gap all round")
     # A danger in the same breath comes before the answer.
     out, events, _ = said("duct taped and it smells burnt, there is smoke", "y")
     assert "comes first" in out

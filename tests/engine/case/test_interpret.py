@@ -101,7 +101,7 @@ def test_number_id_and_words_of_every_choice_mean_it(card):
         ("it is tapped", "taped"),
         ("plugged", None),
         ("a tight fit", "tight"),
-        ("the fit is tight", None),
+        ("the fit is tight", "tight"),
         ("gap", "loose"),
         ("I can see a gap", "loose"),
         ("3", "loose"),
