@@ -55,12 +55,12 @@ thead{display:none}.sign,.head{grid-template-columns:1fr;gap:0}}
 .pic .pw{stroke:var(--paper)}
 @media print{.drawn{display:none}.drawn.room{display:flex;break-before:page;gap:6mm;margin:0 0 2mm}
 .drawn.room figure{flex:0 0 76mm;margin:0;break-inside:avoid}.drawn.room figure:nth-child(n+3){display:none}
-@page{margin:8mm 10mm}:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
+@page{margin:7mm 10mm}:root{--ink:#000;--paper:#fff;--line:#777;--bad:#000;--doubt:#000;--good:#000}
 body{font:9pt/1.08 Arial,"Liberation Sans",Helvetica,sans-serif;margin:0;padding:0;max-width:none}small{font-size:1em}
 h1{font-size:13pt}h2{font-size:9.5pt;margin:.4rem 0 .1rem;break-after:avoid}.sign{margin-top:.5rem}.firm tr.beside,.by-eye{display:none}p{margin:.1rem 0}
 .firm{break-before:page;margin:0;border:0;columns:2;column-gap:6mm}.drawn.room+.firm{break-before:auto}.firm h2{margin:.2rem 0 0}.firm h2:first-child{margin-top:0}
 .firm table,.firm tbody,.firm tr:not(.beside),.firm td,.firm th{display:block;border:0;padding:0;width:auto}.firm thead{display:none}
-.firm tr:not(.beside){padding:.25mm 0 0}.firm tr.seen{break-inside:auto}.firm th{break-after:avoid;border-bottom:.3mm solid var(--line);margin-top:.8mm}
+.firm tr:not(.beside){padding:.1mm 0 0}.firm tr.seen{break-inside:auto}.firm th{break-after:avoid;border-bottom:.3mm solid var(--line);margin-top:.4mm}
 .firm td.v,.firm td.t{display:inline;white-space:normal}.firm td.n,.firm tr.ok td.v{display:none}.firm td.n.line{display:inline-block;width:12mm;vertical-align:-.5mm}.firm svg{height:2.4mm}
 .customer{line-height:1.2}.customer ul.two{columns:2;column-gap:6mm}.customer li{break-inside:avoid}.customer h2{font-size:9.8pt;margin:.35rem 0 .05rem}.by-hand{padding-bottom:.8rem}
 .customer td,.customer th{padding:.1rem .4rem .1rem 0}.customer .sign div{padding-bottom:.4rem}}

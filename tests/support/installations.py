@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from dryfloor.engine import model
 from dryfloor.engine.knowledge.strict_yaml import read
 from dryfloor.engine.measurement.quantity import plausible
-from dryfloor.engine.measurement.readings import half_width, limits
+from dryfloor.engine.measurement.readings import half_width, limits, size_below
 from dryfloor.engine.paper.filled_sheet import FilledSheet
 from dryfloor.engine.paper.sheet_reading import sheet_of
 from dryfloor.engine.survey.blank_sheet import blank_lines
@@ -71,6 +71,8 @@ def moves(kb: model.KB, name: str) -> list[Move]:
         u = half_width(kb, kb.checks[check], filled.hands) / math.sqrt(3)
         for side, limit, sign in zip(("below", "above"), limits(rule), (-1, 1), strict=True):
             moved = (limit or 0.0) + sign * 3 * u
+            if side == "below" and (made := size_below(rule)) is not None:
+                moved = min(moved, made)  # of what comes in sizes none lies between
             if limit is not None and side != rule.stand_in and (moved >= 0 or rule.measures != "length"):
                 out.append(Move(name, check, rule.id, side, written(moved, rule.measures)))
     return out
