@@ -13,7 +13,7 @@ from ..knowledge import graph
 from ..measurement.readings import gross_error
 from ..model import holds
 from .measured import counted, hands_of
-from .network import Facts, Network, priors, report_rates
+from .network import Facts, Network, priors
 from .signs import THEN, changed_since, reported_signs, told
 
 if TYPE_CHECKING:
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 ENDED_ALONE = 0.05
 # How often a no to a healthy thing comes of itself: what is denied weighs no other cause, so only that it is not 0 matters [prob].
 NO_OF_ITSELF = 1e-9
+# How often a no to a healthy thing holds: that of a homeowner's look as it is judged, and no number that cases change (judgement) [prob].
+NO_HOLDS = 0.97
 # What it takes to read a reading, and to work one out [cells] (measured).
 READING, DERIVED = 5_000, 50_000
 
@@ -243,9 +245,8 @@ def gather_evidence(network: Network, state: State) -> Evidence:
         findings.append(group)
         names.append(graph.sign_node("+".join(signs)))
     for cause, at in not_so(kb, state).items():
-        # Told how it looks when all is well, somebody looked and said no: a look's denial, by the hands that miss most.
-        hit, _ = report_rates(kb, "homeowner", "look")
-        findings.append(NoisyOr(NO_OF_ITSELF, {index[cause]: hit} if cause in index else {}, 0.0, 1.0, at))
+        # Told how it looks when all is well, somebody looked and said no: a look's denial.
+        findings.append(NoisyOr(NO_OF_ITSELF, {index[cause]: NO_HOLDS} if cause in index else {}, 0.0, 1.0, at))
         names.append(f"{HEALTHY}:{cause}")
     return Evidence(causes, tables, facts, findings, names, _cures(kb, state, index, findings))
 
